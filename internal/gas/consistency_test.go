@@ -1,0 +1,106 @@
+package gas
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// drawRange draws a temperature and pressure of the package's range, pressures
+// evenly in their logarithm half of the time.
+func drawRange(t *rapid.T) (tempK, pressurePa float64) {
+	tempK = rapid.Float64Range(TempLeastK, TempMostK).Draw(t, "T")
+	if rapid.Bool().Draw(t, "log") {
+		return tempK, math.Exp(rapid.Float64Range(math.Log(PressureLeastPa), math.Log(PressureMostPa)).Draw(t, "ln p"))
+	}
+	return tempK, rapid.Float64Range(PressureLeastPa, PressureMostPa).Draw(t, "p")
+}
+
+func drawSpecies(t *rapid.T) Species {
+	return rapid.SampledFrom(bothSpecies).Draw(t, "gas")
+}
+
+func closeTo(t *rapid.T, what string, got, want, relative, absolute float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)+absolute) {
+		t.Fatalf("%s: got %.12g, want %.12g", what, got, want)
+	}
+}
+
+// Every property of a State follows from u, s and p by thermodynamics: slopes
+// by central differences against the analytic ones, Maxwell's relation, and
+// the definitions of cp, speed of sound and Joule–Thomson coefficient.
+func TestStatesAreConsistent(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		e := Equation(drawSpecies(t))
+		tempK, pressurePa := drawRange(t)
+		rho := e.DensityKgM3(tempK, pressurePa)
+		s := e.State(tempK, rho)
+		dT, dRho := 1e-4*tempK, 1e-4*rho
+		warm, cool := e.State(tempK+dT, rho), e.State(tempK-dT, rho)
+		dense, thin := e.State(tempK, rho+dRho), e.State(tempK, rho-dRho)
+		closeTo(t, "∂u/∂T = cv", (warm.UJKg-cool.UJKg)/(2*dT), s.CvJKgK, 1e-6, 0)
+		closeTo(t, "T ∂s/∂T = cv", tempK*(warm.SJKgK-cool.SJKgK)/(2*dT), s.CvJKgK, 1e-6, 0)
+		closeTo(t, "∂p/∂T", (warm.PressurePa-cool.PressurePa)/(2*dT), s.PressurePaK, 1e-6, 0)
+		closeTo(t, "∂p/∂ρ", (dense.PressurePa-thin.PressurePa)/(2*dRho), s.PressurePaKgM3, 1e-6, 0)
+		closeTo(t, "Maxwell −ρ² ∂s/∂ρ = ∂p/∂T", -rho*rho*(dense.SJKgK-thin.SJKgK)/(2*dRho), s.PressurePaK, 1e-6, 0)
+		f := func(s State) float64 { return s.UJKg - s.TempK*s.SJKgK }
+		closeTo(t, "ρ² ∂f/∂ρ = p", rho*rho*(f(dense)-f(thin))/(2*dRho), s.PressurePa, 1e-6, 0)
+		closeTo(t, "h = u + p/ρ", s.HJKg, s.UJKg+s.PressurePa/rho, 1e-9, 1e-6)
+		hot := e.State(tempK+dT, e.DensityKgM3(tempK+dT, pressurePa))
+		cold := e.State(tempK-dT, e.DensityKgM3(tempK-dT, pressurePa))
+		closeTo(t, "∂h/∂T at p = cp", (hot.HJKg-cold.HJKg)/(2*dT), s.CpJKgK, 1e-6, 0)
+		// (∂p/∂ρ) at constant s by the step in T that keeps s.
+		along := s.PressurePaKgM3 + s.PressurePaK*tempK*s.PressurePaK/(rho*rho*s.CvJKgK)
+		closeTo(t, "w²", s.SoundMS*s.SoundMS, along, 1e-9, 0)
+		up := e.HJKg(tempK, e.DensityKgM3(tempK, 1.0001*pressurePa))
+		down := e.HJKg(tempK, e.DensityKgM3(tempK, 0.9999*pressurePa))
+		throttling := -(up - down) / (2e-4 * pressurePa) / s.CpJKgK
+		// At low pressure the difference of two enthalpies has few digits.
+		closeTo(t, "µ = −(∂h/∂p)/cp", s.JouleThomsonKPa, throttling, 1e-5, 1e-8*math.Max(1e-2, 1e3/pressurePa))
+	})
+}
+
+// At vanishing density both equations and tables are the ideal gas, exactly.
+func TestZeroDensityIsIdeal(t *testing.T) {
+	for _, sp := range bothSpecies {
+		for _, f := range []Fluid{Equation(sp), Table(sp)} {
+			for tempK := TempLeastK; tempK <= TempMostK; tempK += 10 {
+				s := f.State(tempK, 1e-12)
+				if math.Abs(s.Z-1) > 1e-14 {
+					t.Errorf("%s %g K: z = %.17g", sp, tempK, s.Z)
+				}
+				if got := s.CpJKgK - s.CvJKgK; math.Abs(got-f.SpecificGasConstant()) > 1e-9 {
+					t.Errorf("%s %g K: cp − cv = %g, not R", sp, tempK, got)
+				}
+				at := f.State(tempK, 0)
+				if at.PressurePa != 0 || at.Z != 1 || math.IsNaN(at.JouleThomsonKPa) {
+					t.Errorf("%s %g K at zero density: %+v", sp, tempK, at)
+				}
+			}
+		}
+	}
+}
+
+// The short functions say the same as State.
+func TestShortFunctionsAgreeWithState(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		sp := drawSpecies(t)
+		tempK, pressurePa := drawRange(t)
+		for _, f := range []Fluid{Equation(sp), Table(sp), Ideal(sp)} {
+			if f.Species() != sp || math.Abs(f.MolarMassKgMol()*f.SpecificGasConstant()-8.31451) > 1e-9 {
+				t.Fatalf("%T: %v, %g kg/mol, R = %g", f, f.Species(), f.MolarMassKgMol(), f.SpecificGasConstant())
+			}
+			rho := f.DensityKgM3(tempK, pressurePa)
+			s := f.State(tempK, rho)
+			if !s.Inside {
+				t.Fatalf("%T: %g K, %g Pa: Inside is false", f, tempK, pressurePa)
+			}
+			closeTo(t, "p", f.PressurePa(tempK, rho), s.PressurePa, 1e-14, 0)
+			closeTo(t, "u", f.UJKg(tempK, rho), s.UJKg, 1e-13, 1e-9)
+			closeTo(t, "h", f.HJKg(tempK, rho), s.HJKg, 1e-13, 1e-9)
+			closeTo(t, "cv", f.CvJKgK(tempK, rho), s.CvJKgK, 1e-13, 0)
+		}
+	})
+}

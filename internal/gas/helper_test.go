@@ -1,0 +1,118 @@
+package gas
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// record is a row of a CSV file in testdata, by column name.
+type record struct {
+	t      *testing.T
+	where  string
+	fields map[string]string
+}
+
+func (r record) text(name string) string {
+	r.t.Helper()
+	s, ok := r.fields[name]
+	if !ok {
+		r.t.Fatalf("%s: no column %q", r.where, name)
+	}
+	return s
+}
+
+func (r record) number(name string) float64 {
+	r.t.Helper()
+	x, err := strconv.ParseFloat(r.text(name), 64)
+	if err != nil {
+		r.t.Fatalf("%s: column %s: %v", r.where, name, err)
+	}
+	return x
+}
+
+func (r record) species() Species {
+	r.t.Helper()
+	switch s := r.text("gas"); s {
+	case "air":
+		return Air
+	case "nitrogen":
+		return Nitrogen
+	default:
+		r.t.Fatalf("%s: gas %q", r.where, s)
+		return Air
+	}
+}
+
+// records reads a file and insists on a least number of rows, so that an empty
+// or cut file can't pass.
+func records(t *testing.T, name string, least int) []record {
+	t.Helper()
+	f, err := os.Open(filepath.Join("testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := f.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows)-1 < least {
+		t.Fatalf("%s: %d rows, expected at least %d", name, len(rows)-1, least)
+	}
+	var out []record
+	for i, row := range rows[1:] {
+		r := record{t: t, where: name + ":" + strconv.Itoa(i+2), fields: map[string]string{}}
+		for j, column := range rows[0] {
+			r.fields[column] = row[j]
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// printed checks got against a printed number to its last printed digit.
+func (r record) printed(column string, got float64) {
+	r.t.Helper()
+	text := r.text(column)
+	want := r.number(column)
+	decimals := 0
+	if at := strings.IndexByte(text, '.'); at >= 0 {
+		decimals = len(text) - at - 1
+	}
+	if half := 0.5000001 * math.Pow(10, -float64(decimals)); math.Abs(got-want) > half {
+		r.t.Errorf("%s %s: got %.9g, printed %s", r.where, column, got, text)
+	}
+}
+
+// near checks got against a column within a relative and an absolute tolerance.
+func (r record) near(column string, got, relative, absolute float64) {
+	r.t.Helper()
+	want := r.number(column)
+	if !(math.Abs(got-want) <= relative*math.Abs(want)+absolute) {
+		r.t.Errorf("%s %s: got %.10g, want %.10g", r.where, column, got, want)
+	}
+}
+
+var bothSpecies = []Species{Air, Nitrogen}
+
+// bisect finds where an increasing function crosses zero.
+func bisect(low, high float64, f func(float64) float64) float64 {
+	for range 200 {
+		mid := low + (high-low)/2
+		if f(mid) < 0 {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low
+}

@@ -1,0 +1,105 @@
+package gas
+
+import "math"
+
+// Brackets of the inverse solves: wide enough for a forecast that strays, and
+// the functions are increasing throughout. Air of 1100 kg/m³ has more than
+// 1000 bar even at 150 K.
+const (
+	solveTempLeastK = 150.0
+	solveTempMostK  = 500.0
+	solveDensityMax = 1100.0 // kg/m³
+)
+
+// DensityKgM3 is the density at a temperature and absolute pressure: the one
+// root, as the range lies above the critical temperature. Below zero pressure
+// it is zero; pressures beyond the bracket end at its edge.
+func (e *EOS) DensityKgM3(tempK, pressurePa float64) float64 {
+	return e.densityNear(tempK, pressurePa, pressurePa/(e.SpecificGasConstant()*tempK))
+}
+
+func (e *EOS) densityNear(tempK, pressurePa, guess float64) float64 {
+	if pressurePa <= 0 {
+		return 0
+	}
+	var dp densityPart
+	var tp tempPart
+	e.tempPart(e.tempReducingK/tempK, &tp)
+	rt, rhoRed := e.SpecificGasConstant()*tempK, e.densityReducing()
+	return solve(0, solveDensityMax, guess, func(rho float64) (float64, float64) {
+		delta := rho / rhoRed
+		e.densityPart(delta, &dp)
+		var qg, q1g, q2g float64
+		for i := range len(e.terms) {
+			g := tp.g[i]
+			qg += dp.q[i] * g
+			q1g += dp.q1[i] * g
+			q2g += dp.q2[i] * g
+		}
+		z := 1 + delta*(qg+delta*q1g)
+		slope := 1 + delta*(2*qg+delta*(4*q1g+delta*q2g))
+		return rho*rt*z - pressurePa, rt * slope
+	})
+}
+
+// TemperatureFromUK is the temperature at a density and internal energy. It
+// ends at 150 or 500 K where the energy lies beyond.
+func (e *EOS) TemperatureFromUK(densityKgM3, uJKg float64) float64 {
+	return e.TemperatureFromUNearK(densityKgM3, uJKg, solveTempStartK)
+}
+
+// solveTempStartK is where a solve for temperature starts when nothing better
+// is known.
+const solveTempStartK = 300.0
+
+// TemperatureFromUNearK is TemperatureFromUK with a guess to start from.
+func (e *EOS) TemperatureFromUNearK(densityKgM3, uJKg, guessK float64) float64 {
+	return e.solveTemp(densityKgM3, guessK, func(tempK float64, c parts) (float64, float64) {
+		return c.u0 + densityKgM3*c.ur - uJKg, c.cv0 + densityKgM3*c.urT
+	})
+}
+
+// TemperatureFromPK is the temperature at a density and absolute pressure. It
+// ends at 150 or 500 K where the pressure lies beyond, and is NaN when there is
+// no gas.
+func (e *EOS) TemperatureFromPK(densityKgM3, pressurePa float64) float64 {
+	if densityKgM3 <= 0 {
+		return math.NaN()
+	}
+	gasConstant := e.SpecificGasConstant()
+	return e.solveTemp(densityKgM3, pressurePa/(gasConstant*densityKgM3), func(tempK float64, c parts) (float64, float64) {
+		z := 1 + densityKgM3*c.zr
+		return gasConstant*tempK*z - pressurePa/densityKgM3, gasConstant * (z + densityKgM3*tempK*c.zrT)
+	})
+}
+
+// solveTemp runs a solve along temperature with the density's part worked out once.
+func (e *EOS) solveTemp(rho, guessK float64, f func(tempK float64, c parts) (y, slope float64)) float64 {
+	var dp densityPart
+	var tp tempPart
+	delta := rho / e.densityReducing()
+	e.densityPart(delta, &dp)
+	return solve(solveTempLeastK, solveTempMostK, guessK, func(tempK float64) (float64, float64) {
+		e.tempPart(e.tempReducingK/tempK, &tp)
+		r := e.residual(&dp, &tp)
+		c := e.idealParts(tempK)
+		e.addResidual(&c, &r, tempK, delta)
+		return f(tempK, c)
+	})
+}
+
+// TemperatureFromHK is the temperature at an absolute pressure and enthalpy.
+// It ends at 150 or 500 K where the enthalpy lies beyond.
+func (e *EOS) TemperatureFromHK(pressurePa, hJKg float64) float64 {
+	rho := 0.0
+	return solve(solveTempLeastK, solveTempMostK, solveTempStartK, func(tempK float64) (float64, float64) {
+		guess := rho
+		if guess == 0 {
+			guess = pressurePa / (e.SpecificGasConstant() * tempK)
+		}
+		rho = e.densityNear(tempK, pressurePa, guess)
+		c := e.parts(tempK, rho)
+		s := c.state(e.SpecificGasConstant(), tempK, rho, 0)
+		return s.HJKg - hJKg, s.CpJKgK
+	})
+}

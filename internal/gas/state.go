@@ -1,0 +1,85 @@
+package gas
+
+import "math"
+
+// State is everything about a gas at one temperature and density. Energies,
+// enthalpies and entropies count from the reference of the equation's paper
+// (Equation and Table) or from 0 K (Ideal): compare them only within one
+// Fluid. Pressures are absolute.
+type State struct {
+	TempK           float64
+	DensityKgM3     float64
+	PressurePa      float64 // absolute
+	Z               float64 // compressibility factor p/(ρRT)
+	UJKg            float64 // internal energy
+	HJKg            float64 // enthalpy
+	SJKgK           float64 // entropy
+	CvJKgK          float64
+	CpJKgK          float64
+	SoundMS         float64 // speed of sound
+	JouleThomsonKPa float64 // (∂T/∂p) at constant enthalpy, K/Pa; positive: cools when throttled
+	PressurePaK     float64 // (∂p/∂T) at constant density, Pa/K
+	PressurePaKgM3  float64 // (∂p/∂ρ) at constant temperature, Pa/(kg/m³)
+	Inside          bool    // temperature and pressure are inside the package's range
+}
+
+// Fluid gives properties without errors, for inner loops. Outside the range
+// they are extrapolations and State.Inside is false. Pressures are absolute.
+type Fluid interface {
+	Species() Species
+	// MolarMassKgMol is in kg/mol.
+	MolarMassKgMol() float64
+	// SpecificGasConstant is R/M in J/(kg K).
+	SpecificGasConstant() float64
+	State(tempK, densityKgM3 float64) State
+	DensityKgM3(tempK, pressurePa float64) float64
+	PressurePa(tempK, densityKgM3 float64) float64
+	UJKg(tempK, densityKgM3 float64) float64
+	HJKg(tempK, densityKgM3 float64) float64
+	CvJKgK(tempK, densityKgM3 float64) float64
+	TemperatureFromUK(densityKgM3, uJKg float64) float64
+	TemperatureFromPK(densityKgM3, pressurePa float64) float64
+}
+
+// parts is what a State is made of: the ideal part at the temperature, and the
+// residual part divided by density so that it stays exact down to zero density.
+//
+//	z = 1 + ρ·zr,  u = u0 + ρ·ur,  s = s0 − R ln(ρ/ρred) + ρ·sr
+type parts struct {
+	u0, cv0, s0    float64 // ideal: J/kg, J/(kg K), J/(kg K) at ρred
+	zr, zrT, zrRho float64 // and its slopes in T and ρ
+	ur, urT        float64 // and its slope in T
+	sr             float64
+}
+
+// state puts the parts together by the usual identities (for instance Span,
+// Multiparameter Equations of State, 2000, table 3.9; rearranged so that
+// nothing cancels at low density).
+func (c *parts) state(gasConstant, tempK, rho, lnRho float64) State {
+	k := gasConstant * (1 + rho*(c.zr+tempK*c.zrT)) // (∂p/∂T)/ρ
+	slope := gasConstant * tempK * (1 + rho*(2*c.zr+rho*c.zrRho))
+	s := State{
+		TempK:          tempK,
+		DensityKgM3:    rho,
+		Z:              1 + rho*c.zr,
+		UJKg:           c.u0 + rho*c.ur,
+		SJKgK:          c.s0 - gasConstant*lnRho + rho*c.sr,
+		CvJKgK:         c.cv0 + rho*c.urT,
+		PressurePaK:    rho * k,
+		PressurePaKgM3: slope,
+	}
+	specificPV := gasConstant * tempK * s.Z
+	s.PressurePa = rho * specificPV
+	s.HJKg = s.UJKg + specificPV
+	s.CpJKgK = s.CvJKgK + tempK*k*k/slope
+	s.SoundMS = sqrtOrZero(s.CpJKgK / s.CvJKgK * slope)
+	s.JouleThomsonKPa = gasConstant * tempK * (tempK*c.zrT - c.zr - rho*c.zrRho) / (slope * s.CpJKgK)
+	s.Inside = inside(tempK, s.PressurePa)
+	return s
+}
+
+// unknownState is the state of a gas whose temperature or density is not known.
+func unknownState(tempK, rho float64) State {
+	c := parts{u0: math.NaN(), cv0: math.NaN(), s0: math.NaN(), zr: math.NaN()}
+	return c.state(1, tempK, rho, 0)
+}
