@@ -1,0 +1,154 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// OffsetsMost is the most offsets in a file.
+const OffsetsMost = 256
+
+// An offset past these is no correction but a broken sensor (common
+// practice, no source).
+const (
+	offsetMostK  = 15
+	offsetMostPa = 20e5
+)
+
+// Offset is what one sensor reads too much: reading less truth. It is taken
+// off every reading of that channel on that board.
+type Offset struct {
+	Board       uint64 // the logger's number; 0 for loggers that have none
+	Channel     int
+	Pressure    bool    // Offset and Uncertainty are pressures, not temperatures
+	Offset      float64 // K or Pa
+	Uncertainty float64 // expanded, k = 2; K or Pa; NaN: not known
+	Date        string  // year-month-day, may be empty
+	Method      string
+	Remark      string
+}
+
+// Offsets is a file of offsets.
+type Offsets struct{ List []Offset }
+
+// Find gives the offset of a channel on a board. It may be called on nil.
+func (o *Offsets) Find(board uint64, channel int) (Offset, bool) {
+	if o == nil {
+		return Offset{}, false
+	}
+	for _, f := range o.List {
+		if f.Board == board && f.Channel == channel {
+			return f, true
+		}
+	}
+	return Offset{}, false
+}
+
+// BoardText is how files and screens write a logger's number.
+func BoardText(board uint64) string { return fmt.Sprintf("0x%X", board) }
+
+func (o Offset) text() string {
+	if o.Pressure {
+		return quantity.Pressure(o.Offset).String()
+	}
+	return quantity.Difference(o.Offset).String()
+}
+
+// ParseOffsets reads an offsets file: a list of
+//
+//	[[offset]]
+//	board = "0x5A17C0DE"      # the logger's number
+//	channel = 1
+//	offset = "-1.2 °C"        # what the sensor reads too much; or "0.03 bar"
+//	uncertainty = "0.3 °C"    # expanded, k = 2; may be left out
+//	date = 2026-05-01         # these three may be left out
+//	method = "ice point"
+//	remark = "new plug"
+//
+// The error is a *vessel.FileError, as for a profile.
+func ParseOffsets(file string, data []byte) (*Offsets, error) {
+	d, err := vessel.ReadDocument(file, data)
+	if err != nil {
+		return nil, err
+	}
+	list := d.List("offset")
+	if len(list) > OffsetsMost {
+		list[OffsetsMost].Problem("channel", fmt.Sprintf("is in offset number %d", OffsetsMost+1),
+			fmt.Sprintf("at most %d offsets", OffsetsMost), "")
+		list = list[:OffsetsMost]
+	}
+	out := &Offsets{List: make([]Offset, 0, len(list))}
+	for _, s := range list {
+		o := readOffset(s)
+		if _, taken := out.Find(o.Board, o.Channel); taken {
+			s.Problem("channel", fmt.Sprintf("%d of board %s has an earlier offset", o.Channel, BoardText(o.Board)),
+				"one offset a channel", "")
+		}
+		out.List = append(out.List, o)
+	}
+	if err := d.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func readOffset(s *vessel.Section) Offset {
+	o := Offset{Board: readBoard(s), Channel: s.Whole("channel", 0, wire.ChannelMost-1, "channel = 1")}
+	o.Offset, o.Pressure = readEither(s, "offset", "-1.2 °C", true)
+	most, example := float64(offsetMostK), `offset = "-1.2 °C"`
+	if o.Pressure {
+		most, example = offsetMostPa, `offset = "0.03 bar"`
+	}
+	if math.Abs(o.Offset) > most {
+		s.Problem("offset", fmt.Sprintf("is %s, too much for a sound sensor", o.text()),
+			"a smaller offset: check or replace the sensor", example)
+	}
+	u, pressure := readEither(s, "uncertainty", "0.3 °C", false)
+	if !math.IsNaN(u) && (pressure != o.Pressure || u < 0) {
+		s.Problem("uncertainty", "does not belong to the offset", "the same quantity as the offset, not negative",
+			`uncertainty = "0.3 °C"`)
+	}
+	o.Uncertainty = u
+	o.Date = s.Day("date")
+	o.Method = s.TextOr("method", `method = "ice point"`)
+	o.Remark = s.TextOr("remark", `remark = "new plug"`)
+	return o
+}
+
+func readBoard(s *vessel.Section) uint64 {
+	const example = `board = "0x5A17C0DE"`
+	text := s.Text("board", example)
+	board, err := strconv.ParseUint(text, 0, 64)
+	if err != nil && text != "" {
+		s.Problem("board", fmt.Sprintf("%q is no logger's number", text), "a number in quotes, as the logger's hello gives it", example)
+	}
+	return board
+}
+
+// readEither reads a temperature difference or a pressure; the unit tells which.
+func readEither(s *vessel.Section, key, example string, required bool) (value float64, pressure bool) {
+	parse := func(text string) (float64, error) {
+		if d, err := quantity.ParseDifference(text); err == nil {
+			return float64(d), nil
+		}
+		p, err := quantity.ParsePressure(text)
+		if err == nil {
+			pressure = true
+			return float64(p), nil
+		}
+		if bad, ok := err.(*quantity.ParseError); ok {
+			bad.Expected = "a temperature difference (°C, °F, K) or a pressure (bar, psi, kPa, MPa, Pa) with its unit"
+		}
+		return math.NaN(), err
+	}
+	r := vessel.Range[float64]{Least: math.Inf(-1), Most: math.Inf(1), Example: example}
+	if required {
+		return vessel.Quantity(s, key, parse, r), pressure
+	}
+	return vessel.QuantityOr(s, key, parse, r, math.NaN()), pressure
+}

@@ -1,0 +1,133 @@
+package quantity
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// Each system prints its own units; rounding leaves no "-0".
+func TestSystem(t *testing.T) {
+	tests := []struct{ got, want string }{
+		{SystemBarC.Pressure(41e5), "41.0 bar"},
+		{SystemPSIF.Pressure(float64(PSI(600))), "600 psi"},
+		{SystemKPaC.Pressure(41e5), "4100 kPa"},
+		{SystemBarC.Temperature(325.15), "52.0 °C"},
+		{SystemPSIF.Temperature(float64(Fahrenheit(125))), "125.0 °F"},
+		{SystemKPaC.Temperature(325.15), "52.0 °C"},
+		{SystemBarC.Difference(5), "5.0 °C"},
+		{SystemPSIF.Difference(5), "9.0 °F"},
+		{SystemBarC.Ramp(5e4), "30.0 bar/min"},
+		{SystemPSIF.Ramp(float64(PSIPerMinute(435))), "435 psi/min"},
+		{SystemKPaC.Ramp(5e4), "3000 kPa/min"},
+		{SystemBarC.Mass(0.1182), "118.2 g"},
+		{SystemBarC.Pressure(-1), "0.0 bar"},
+		{SystemPSIF.PressureNumber(-1), "0"},
+		{SystemBarC.Pressure(-1e5), "-1.0 bar"},
+		{SystemBarC.Pressure(math.NaN()), "--"},
+		{SystemBarC.Temperature(math.Inf(1)), "--"},
+		{SystemBarC.TemperatureNumber(325.15), "52.0"},
+		{SystemBarC.DifferenceNumber(-6.84), "-6.8"},
+		{SystemBarC.RampNumber(5e4), "30.0"},
+		{System(77).Pressure(41e5), "41.0 bar"},
+		{SystemPSIF.String(), "psi, °F"},
+		{SystemBarC.RampUnit() + SystemPSIF.TemperatureUnit() + SystemKPaC.PressureUnit(), "bar/min°FkPa"},
+	}
+	for i, tt := range tests {
+		if tt.got != tt.want {
+			t.Errorf("%d: got %q, want %q", i, tt.got, tt.want)
+		}
+	}
+	if SystemBarC.Next() != SystemPSIF || SystemKPaC.Next() != SystemBarC {
+		t.Error("Next does not go round")
+	}
+}
+
+// A chart's numbers are the printed ones before rounding.
+func TestSystemValues(t *testing.T) {
+	for _, tt := range []struct{ got, want float64 }{
+		{SystemBarC.PressureValue(41e5), 41},
+		{SystemPSIF.TemperatureValue(float64(Fahrenheit(125))), 125},
+		{SystemPSIF.DifferenceValue(5), 9},
+		{SystemKPaC.RampValue(5e4), 3000},
+	} {
+		if math.Abs(tt.got-tt.want) > 1e-9 {
+			t.Errorf("got %v, want %v", tt.got, tt.want)
+		}
+	}
+	if !math.IsNaN(SystemBarC.PressureValue(math.NaN())) {
+		t.Error("an unknown value became a number")
+	}
+}
+
+// A column keeps its width whatever the value, so that nothing jumps.
+func TestColumnsDoNotJump(t *testing.T) {
+	for u := range systems {
+		columns := map[string]func(float64) string{
+			"pressure": u.PressureColumn, "temperature": u.TemperatureColumn,
+			"difference": u.DifferenceColumn, "ramp": u.RampColumn, "mass": u.MassColumn,
+		}
+		for name, column := range columns {
+			width := utf8.RuneCountInString(column(0))
+			for _, x := range []float64{math.NaN(), math.Inf(1), 1, -1, 41e5, -3e5, 999e5, 1e12, -1e12, 327.15} {
+				if got := column(x); utf8.RuneCountInString(got) != width {
+					t.Errorf("%v %s: %q is not %d wide", u, name, got, width)
+				}
+			}
+		}
+	}
+	if got := SystemBarC.PressureColumn(1e12); strings.TrimSpace(got) != "over bar" {
+		t.Errorf("too large prints %q", got)
+	}
+	if got := SystemBarC.DifferenceColumn(-1e12); strings.TrimSpace(got) != "under °C" {
+		t.Errorf("too small prints %q", got)
+	}
+	if got := SystemBarC.PressureColumn(999.9e5); got != " 999.9 bar" {
+		t.Errorf("the widest pressure prints %q", got)
+	}
+}
+
+// At a prompt a bare number is in the shown unit; another unit is respected.
+func TestSystemParse(t *testing.T) {
+	for _, tt := range []struct {
+		u    System
+		text string
+		want Temperature
+	}{
+		{SystemBarC, "52", 325.15}, {SystemPSIF, "125.6", 325.15}, {SystemPSIF, "52 C", 325.15}, {SystemBarC, " 125.6 F", 325.15},
+	} {
+		got, err := tt.u.ParseTemperature(tt.text)
+		if err != nil || math.Abs(float64(got-tt.want)) > 1e-9 {
+			t.Errorf("%v %q: %v, %v", tt.u, tt.text, got, err)
+		}
+	}
+	if p, err := SystemPSIF.ParsePressure("600"); err != nil || math.Abs(p.PSI()-600) > 1e-9 {
+		t.Errorf("600 at a psi prompt: %v, %v", p, err)
+	}
+	if _, err := SystemBarC.ParseTemperature("warm"); err == nil {
+		t.Error("a word was taken for a temperature")
+	}
+	for text, want := range map[string]System{"bar": SystemBarC, " PSI ": SystemPSIF, "kPa": SystemKPaC} {
+		if got, err := ParseSystem(text); err != nil || got != want {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	if _, err := ParseSystem("torr"); err == nil || !strings.Contains(err.Error(), "kPa") {
+		t.Errorf("torr: %v", err)
+	}
+}
+
+// Clock counts like a stop-watch.
+func TestClock(t *testing.T) {
+	for _, tt := range []struct {
+		s    float64
+		want string
+	}{
+		{0, "0:00"}, {59.9, "0:59"}, {75, "1:15"}, {3599, "59:59"}, {3725, "1:02:05"}, {math.NaN(), "--"}, {math.Inf(1), "--"}, {-1, "--"},
+	} {
+		if got := Clock(tt.s); got != tt.want {
+			t.Errorf("%v: got %q, want %q", tt.s, got, tt.want)
+		}
+	}
+}

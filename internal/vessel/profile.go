@@ -1,0 +1,116 @@
+// Package vessel describes a pressure vessel: geometry, gas, wall, resin,
+// limits, target, stations and the logger channels that watch it.
+package vessel
+
+import (
+	"fillwright/internal/gas"
+	"fillwright/internal/quantity"
+)
+
+// Limits on the tables of a profile. Every loop over them is bounded.
+const (
+	StationsMost = 4
+	ChannelsMost = 16
+)
+
+// Profile is everything that is known of a vessel before a fill. All
+// quantities are SI; pressures are gauge.
+type Profile struct {
+	Name            string
+	Gas             gas.Species
+	InnerDiameter   quantity.Length
+	Length          quantity.Length
+	Volume          quantity.Volume // as measured with water
+	Water           quantity.Volume // liquid water that takes room from the gas
+	AmbientPressure quantity.Pressure
+	Wall            Wall
+	Resin           Resin
+	Limits          Limits
+	Fill            Fill
+	Stations        []Station // at least one
+	Channels        []Channel
+}
+
+// Wall is the composite wall, the same at every station.
+type Wall struct {
+	Material         string // "" or the handbook row that the profile named
+	Thickness        quantity.Length
+	DensityKgM3      float64
+	SpecificHeatJKgK float64
+	ConductivityWMK  float64 // through the thickness
+}
+
+// Resin holds the glass transition of the matrix.
+type Resin struct {
+	Onset    quantity.Temperature
+	Midpoint quantity.Temperature
+}
+
+// Limits is what the vessel and the operator allow.
+type Limits struct {
+	Pressure  quantity.Pressure
+	Reserve   quantity.Difference
+	GasCold   quantity.Temperature
+	RampLeast quantity.Ramp
+	RampMost  quantity.Ramp
+	Reaction  quantity.Seconds
+}
+
+// Fill is what the operator wants of this fill.
+type Fill struct {
+	Target quantity.Pressure
+	Hold   quantity.Seconds
+}
+
+// Station is a place on the wall with its own outside conditions.
+type Station struct {
+	Name         string
+	AreaFraction float64 // share of the inner surface; the stations' shares sum to 1
+	Absorptance  float64 // of the paint for sunlight, 0 to 1; NaN: not given
+}
+
+// Role says what a channel watches.
+type Role string
+
+// The roles of design: one pressure channel is required.
+const (
+	RolePressure     Role = "pressure"
+	RoleGas          Role = "gas"
+	RoleWall         Role = "wall"
+	RoleColdJunction Role = "cold_junction"
+	RoleAmbient      Role = "ambient"
+	RoleSupply       Role = "supply"
+)
+
+// Kind says what sort of sensor hangs on a channel.
+type Kind string
+
+// The kinds: thermocouple letters after IEC 60584-1; "celsius" is a channel
+// that already speaks degrees; "gauge" one that already speaks gauge pressure.
+const (
+	KindRatiometric Kind = "ratiometric"
+	KindLoop        Kind = "loop"
+	KindK           Kind = "K"
+	KindT           Kind = "T"
+	KindJ           Kind = "J"
+	KindN           Kind = "N"
+	KindE           Kind = "E"
+	KindCelsius     Kind = "celsius"
+	KindGauge       Kind = "gauge"
+)
+
+// Channel binds a logger channel to its sensor.
+type Channel struct {
+	Index     int
+	Role      Role
+	Kind      Kind
+	Station   string            // of a wall sensor
+	Zero      quantity.Voltage  // ratiometric: output at zero pressure (default 0.5 V)
+	Span      quantity.Voltage  // ratiometric: output at full scale (default 4.5 V)
+	Supply    quantity.Voltage  // ratiometric: sensor and ADC supply (default 5 V)
+	FullScale quantity.Pressure // pressure sensors
+
+	// Compensated says that the logger has already added the cold junction
+	// to a thermocouple's emf.
+	Compensated bool
+}

@@ -1,0 +1,108 @@
+package wire
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/hex"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+func readCSV(t *testing.T, file string) [][]string {
+	t.Helper()
+	f, err := os.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	rows, err := r.ReadAll()
+	if err != nil || len(rows) < 2 {
+		t.Fatalf("%s: %d rows, %v", file, len(rows), err)
+	}
+	return rows[1:]
+}
+
+// Our CRC is CRC-16/IBM-3740 of the catalogue, and none of its look-alikes.
+func TestCRCCheckValue(t *testing.T) {
+	const ours = "CRC-16/IBM-3740 (CCITT-FALSE)"
+	got := crc16([]byte("123456789"))
+	found := false
+	for _, row := range readCSV(t, "testdata/crc_check_values.csv") {
+		want, err := strconv.ParseUint(row[7], 0, 16)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found = found || row[0] == ours; (got == uint16(want)) != (row[0] == ours) {
+			t.Errorf("crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
+		}
+	}
+	if !found {
+		t.Errorf("no row %q", ours)
+	}
+}
+
+// Eight bytes at a time give what the definition, a bit at a time, gives.
+func TestCRCAgainstDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for n := range 300 {
+		p := make([]byte, n)
+		fill(r, p)
+		want := crcInit
+		for _, b := range p {
+			for bit := 7; bit >= 0; bit-- {
+				top := want>>15 ^ uint16(b>>bit&1)
+				want = want<<1 ^ top*crcPoly
+			}
+		}
+		if got := crc16(p); got != want {
+			t.Fatalf("%x: %#04x, want %#04x", p, got, want)
+		}
+	}
+}
+
+// The published examples, and the two forms of a final full block.
+func TestCOBSExamples(t *testing.T) {
+	for _, row := range readCSV(t, "testdata/cobs_examples.csv") {
+		decoded, encoded := unhex(t, row[1]), unhex(t, row[2])
+		if got := appendCOBS(nil, decoded); !bytes.Equal(got, encoded) {
+			t.Errorf("%s: encoded %x, want %x", row[0], got, encoded)
+		}
+		forms := [][]byte{encoded}
+		if len(decoded) == 254 {
+			forms = append(forms, append(encoded[:len(encoded):len(encoded)], 1))
+		}
+		for _, form := range forms {
+			buf := make([]byte, len(form))
+			if n, ok := decodeCOBS(buf, form); !ok || !bytes.Equal(buf[:n], decoded) {
+				t.Errorf("%s: %x decoded %v %x, want %x", row[0], form, ok, buf[:n], decoded)
+			}
+		}
+	}
+}
+
+func unhex(t *testing.T, s string) []byte {
+	t.Helper()
+	b, err := hex.DecodeString(strings.ReplaceAll(s, " ", ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// The paper's bound: one byte of overhead for every 254 begun, and no zeros.
+func TestCOBSOverhead(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	for n := 1; n <= ContentMost; n++ {
+		p := make([]byte, n)
+		fill(r, p)
+		e := appendCOBS(nil, p)
+		if len(e) > n+(n+253)/254 || len(e) > encodedMost || bytes.IndexByte(e, 0) >= 0 {
+			t.Fatalf("%x encoded %x", p, e)
+		}
+	}
+}
