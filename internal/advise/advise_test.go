@@ -1,0 +1,340 @@
+package advise
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"fillwright/internal/thermal"
+
+	"pgregory.net/rapid"
+)
+
+// never reports an advice that is faster than it may be, by more than slack.
+func never(t *rapid.T, what string, cautious, bold, slack float64) {
+	t.Helper()
+	if cautious > bold*slack {
+		t.Fatalf("%s is advised %.3f bar/min, less of it %.3f bar/min", what, cautious*60/1e5, bold*60/1e5)
+	}
+}
+
+// A larger reserve, a wider band or a hotter wall never brings a faster ramp.
+// Slack: the answers lie on the bisection's grid, and the worst direction is
+// taken anew only when the ramp has moved by half.
+func TestCautionSlows(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawSituation(t)
+		base, _ := c.plan()
+		slack := cautionSlack
+		d := c
+		d.reserve += rapid.Float64Range(0, 8).Draw(t, "more reserve")
+		a, _ := d.plan()
+		never(t, "a larger reserve", a.RampPaS, base.RampPaS, slack)
+		d = c
+		d.modelK += rapid.Float64Range(0, 3).Draw(t, "more model")
+		a, _ = d.plan()
+		never(t, "a larger model error", a.RampPaS, base.RampPaS, slack)
+		d = c
+		d.stateSigmaK *= rapid.Float64Range(1, 3).Draw(t, "more sigma")
+		a, _ = d.plan()
+		never(t, "a wider band of the state", a.RampPaS, base.RampPaS, slack)
+		d = c
+		d.scatter *= rapid.Float64Range(1, 2).Draw(t, "more scatter")
+		a, _ = d.plan()
+		never(t, "a wider scatter of the parameters", a.RampPaS, base.RampPaS, slack)
+		d = c
+		more := rapid.Float64Range(0, 15).Draw(t, "hotter")
+		d.wallK, d.gasK, d.outK = d.wallK+more, d.gasK+more, d.outK+more
+		a, _ = d.plan()
+		never(t, "a hotter vessel", a.RampPaS, base.RampPaS, slack)
+		q := c.query()
+		q.Belief.Widen = rapid.Float64Range(1, 4).Draw(t, "widen")
+		var pl Planner
+		a, _ = pl.Plan(q)
+		never(t, "conditions outside the model", a.RampPaS, base.RampPaS, slack)
+	})
+}
+
+// cautionSlack: one grain of the bisection, and one for the direction.
+var cautionSlack = grain * grain
+
+// peakAt fills in fine steps at a ramp from the nominal estimate, stands, and
+// gives the hottest that the wall gets: apart from the planner's forecast.
+func peakAt(q *Query, ramp float64) float64 {
+	b := q.Belief
+	m, s, p := b.Model, b.State, q.PressurePa
+	peak := math.Inf(-1)
+	see := func(f thermal.Flow) {
+		for i := 0; i < m.Stations; i++ {
+			peak = math.Max(peak, m.Hottest(&s, &b.Params, i, f.DensityKgM3, f.InflowKgS))
+		}
+	}
+	steps := max(200, int((q.TargetPa-p)/ramp/1)) // a second, or a two-hundredth of the fill
+	dp := (q.TargetPa - p) / float64(steps)
+	for i := 0; i < steps; i++ {
+		see(m.StepOpen(&s, &b.Params, p, p+dp, q.AmbientK, dp/ramp))
+		p += dp
+	}
+	for t, dt := 0.0, 0.25; t < q.HoldS; t += dt {
+		if t > 60 {
+			dt = 3
+		}
+		f := m.StepClosed(&s, &b.Params, p, dt)
+		p = f.PressurePa
+		see(f)
+	}
+	return peak
+}
+
+// The advised ramp lies in the profile's range, and a fill at it, simulated
+// in fine steps with the nominal model, keeps the wall under the goal.
+func TestAdvisedRampHolds(t *testing.T) {
+	filled := 0
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawSituation(t)
+		q := c.query()
+		var pl Planner
+		a, o := pl.Plan(q)
+		if a.RampPaS == 0 {
+			if a.Verdict == VerdictReady || a.Verdict == VerdictFill {
+				t.Fatalf("%v at no ramp", a.Verdict)
+			}
+			return
+		}
+		filled++
+		if a.RampPaS < rampLeast*(1-1e-12) || a.RampPaS > rampMost*(1+1e-12) {
+			t.Fatalf("advised %.2f bar/min, outside the profile's range", a.RampPaS*60/1e5)
+		}
+		peak := peakAt(&q, a.RampPaS)
+		if !(peak <= q.goalK()) {
+			t.Fatalf("at the advised %.2f bar/min the wall gets to %.2f K, goal %.2f K", a.RampPaS*60/1e5, peak, q.goalK())
+		}
+		if !(math.Abs(peak-a.PeakK) < 0.4) {
+			t.Fatalf("peak %.2f K foretold, %.2f K in fine steps", a.PeakK, peak)
+		}
+		if want := (targetPa - q.PressurePa) / a.RampPaS; math.Abs(a.TargetInS-want) > 1e-6*want {
+			t.Fatalf("target in %v s, want %v s", a.TargetInS, want)
+		}
+		if !(a.PeakBandK >= 2*c.modelK) || !(o.CoastPeakBandK >= 2*c.modelK) {
+			t.Fatalf("bands %v, %v K under the model's own error of %v K", a.PeakBandK, o.CoastPeakBandK, c.modelK)
+		}
+	})
+	if filled == 0 {
+		t.Error("no situation was fit to fill")
+	}
+}
+
+// The next faster ramp on the grid would break the goal: the advice is not
+// needlessly slow.
+func TestAdvisedRampFastest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawSituation(t)
+		q := c.query()
+		var pl Planner
+		a, _ := pl.Plan(q)
+		if a.RampPaS == 0 || a.RampPaS*grain*1.0001 >= rampMost {
+			return
+		}
+		if up := pl.upper(&q, a.RampPaS); !(up <= q.goalK()) {
+			t.Fatalf("bound %.3f K at the advised ramp, goal %.3f K", up, q.goalK())
+		}
+		if up := pl.upper(&q, a.RampPaS*grain*1.0001); !(up > q.goalK()-0.05) {
+			t.Fatalf("bound %.3f K one grain faster, goal %.3f K: the advice is needlessly slow", up, q.goalK())
+		}
+	})
+}
+
+// draws is a stream of vessels drawn from a belief, by a Cholesky root apart
+// from the one tested.
+func draws(b *thermal.Belief, r *rand.Rand) func() (thermal.State, thermal.Params) {
+	n := b.Layout.N
+	l := make([]float64, n*n)
+	for i := 0; i < n; i++ {
+		for j := 0; j <= i; j++ {
+			sum := b.Cov[i*n+j]
+			for k := 0; k < j; k++ {
+				sum -= l[i*n+k] * l[j*n+k]
+			}
+			if i == j {
+				l[i*n+i] = math.Sqrt(math.Max(sum, 0))
+			} else if l[j*n+j] > 0 {
+				l[i*n+j] = sum / l[j*n+j]
+			}
+		}
+	}
+	return func() (thermal.State, thermal.Params) {
+		d, z := make([]float64, n), make([]float64, n)
+		for i := range d {
+			z[i] = r.NormFloat64()
+			for j := 0; j <= i; j++ {
+				d[i] += l[i*n+j] * z[j]
+			}
+		}
+		return b.Moved(d)
+	}
+}
+
+// Of the vessels that are likely by what is known, few would pass the goal at
+// the advised ramp: 2.5 % is what two sigma promise (one-sided), and 4 % is
+// allowed here. First-order bounds are good on average, not in each case
+// (reliability texts on the first-order method); none may be far off.
+func TestAdviceMonteCarlo(t *testing.T) {
+	for _, scatter := range []float64{0.3, 1} {
+		r := rand.New(rand.NewPCG(1, 2))
+		between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
+		const cases, vessels = 40, 80
+		past, worst := 0, 0
+		for tries, done := 0, 0; done < cases; tries++ {
+			if tries > 40*cases {
+				t.Fatal("hardly any situation has a ramp inside the range")
+			}
+			c := calm()
+			c.scatter, c.cells, c.stations = scatter, []int{1, 2, 6}[r.IntN(3)], 1+r.IntN(2)
+			c.wallK, c.outK, c.pPa = between(285, 322), between(285, 322), 101325+between(0, 30)*1e5
+			c.gasK = c.wallK + between(0, 20)
+			c.stateSigmaK, c.modelK, c.reserve = between(0.1, 2), between(0, 1), between(0, 8)
+			q := c.query()
+			var pl Planner
+			a, _ := pl.Plan(q)
+			if a.RampPaS == 0 || a.RampPaS >= rampMost {
+				continue
+			}
+			done++
+			bad, next := 0, draws(q.Belief, r)
+			for i := 0; i < vessels; i++ {
+				s, p := next()
+				if rampPeak(&q, q.Belief.Model, s, &p, a.RampPaS, nil).PeakK+c.modelK*r.NormFloat64() > q.goalK() {
+					bad++
+				}
+			}
+			past += bad
+			worst = max(worst, bad)
+		}
+		share := float64(past) / (cases * vessels)
+		t.Logf("scatter %.1f: %.1f %% past the goal, worst situation %.0f %%", scatter, 100*share, 100*float64(worst)/vessels)
+		if share > 0.04 {
+			t.Errorf("scatter %.1f: %.1f %% of likely vessels pass the goal at the advised ramp", scatter, 100*share)
+		}
+		if worst > vessels/4 {
+			t.Errorf("scatter %.1f: in one situation %d of %d pass the goal", scatter, worst, vessels)
+		}
+	}
+}
+
+// The advised ramp does not lean on a direction that was taken at a slow ramp
+// and sees little of what grows with the ramp: a vessel close under its goal
+// is advised slower, or nothing, as its band widens.
+func TestDirectionsKept(t *testing.T) {
+	c := calm()
+	c.cells, c.stations, c.scatter = 1, 1, 0.53
+	c.wallK, c.gasK, c.outK, c.pPa = 320, 320, 315, 3.9e5
+	c.stateSigmaK, c.modelK, c.reserve = 0.1, 0.35, 0.39
+	last := math.Inf(1)
+	for _, widen := range []float64{1, 1.5, 2, 3, 3.6, 4} {
+		q := c.query()
+		q.Belief.Widen = widen
+		var pl Planner
+		a, _ := pl.Plan(q)
+		if a.RampPaS > last*grain {
+			t.Errorf("widened %.1f times: %.2f bar/min, less widened %.2f bar/min", widen, a.RampPaS*60/1e5, last*60/1e5)
+		}
+		last = a.RampPaS
+	}
+	if last != 0 {
+		t.Errorf("%.2f bar/min with the widest band, want no leave to fill", last*60/1e5)
+	}
+}
+
+// The bound of a planned peak is never under what is shown: peak and band.
+func TestBoundCoversBand(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawSituation(t).query()
+		var pl Planner
+		ramp := rapid.Float64Range(rampLeast, rampMost).Draw(t, "ramp")
+		pl.aim(&q, ramp)
+		peak := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, ramp, nil).PeakK
+		if up := pl.upper(&q, ramp); !(up >= peak+pl.near(ramp).bandK-1e-9) {
+			t.Fatalf("bound %.3f K, peak %.3f K and band %.3f K", up, peak, pl.near(ramp).bandK)
+		}
+	})
+}
+
+// The abort bound rises with the ramp and with the reaction, and the rule
+// trips no later for it.
+func TestStopRises(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawSituation(t)
+		c.mode, c.ramp = ModeFilling, rapid.Float64Range(3e3, 1e5).Draw(t, "ramp")
+		q := c.query()
+		var pl Planner
+		_, o := pl.Plan(q)
+		faster, slower := q, q
+		faster.RampPaS *= rapid.Float64Range(1, 3).Draw(t, "faster")
+		slower.ReactionS += rapid.Float64Range(0, 60).Draw(t, "later")
+		base := pl.stopUpper(&q, q.ReactionS)
+		const tolK = 0.15 // steps of the forecast fall elsewhere
+		if up := pl.stopUpper(&faster, q.ReactionS); up < base-tolK {
+			t.Fatalf("bound %.3f K at %.0f Pa/s, %.3f K at %.0f Pa/s", base, q.RampPaS, up, faster.RampPaS)
+		}
+		if up := pl.stopUpper(&q, slower.ReactionS); up < base-tolK {
+			t.Fatalf("bound %.3f K after %.1f s, %.3f K after %.1f s", base, q.ReactionS, up, slower.ReactionS)
+		}
+		if base > q.OnsetK && !pl.StopTooLate(&q) || base < q.OnsetK && pl.StopTooLate(&q) {
+			t.Fatalf("bound %.3f K, onset %.3f K, too late: %v", base, q.OnsetK, pl.StopTooLate(&q))
+		}
+		if base > q.OnsetK+tolK && !(pl.StopTooLate(&faster) && pl.StopTooLate(&slower)) {
+			t.Fatal("the rule that tripped does not trip at a faster ramp or a longer reaction")
+		}
+		var other Planner
+		_, late := other.Plan(slower)
+		grainS := (targetPa - q.PressurePa) / q.RampPaS / 60
+		if late.ToLimitS > o.ToLimitS+2*grainS {
+			t.Fatalf("%.1f s to the limit with a reaction of %.1f s, %.1f s with %.1f s", o.ToLimitS, q.ReactionS, late.ToLimitS, slower.ReactionS)
+		}
+	})
+}
+
+// With everything known, the time to the limit is when the rule trips as the
+// vessel is stepped on.
+func TestToLimitSteps(t *testing.T) {
+	tripped := 0
+	for _, wall := range []float64{295, 305, 312, 318, 322} {
+		for _, ramp := range []float64{20e5 / 60, 60e5 / 60, 120e5 / 60} {
+			c := calm()
+			c.scatter, c.stateSigmaK, c.modelK = 0, 0, 0.2
+			c.mode, c.ramp, c.wallK, c.gasK, c.outK = ModeFilling, ramp, wall, wall+5, wall
+			c.pPa, c.film = 3e5, 150
+			q := c.query()
+			var pl Planner
+			_, o := pl.Plan(q)
+			m, s, p := q.Belief.Model, q.Belief.State, q.PressurePa
+			length := (q.TargetPa - p) / ramp
+			found := math.Inf(1)
+			const dt = 0.25
+			for at := 0.0; at < length; at += dt {
+				now := q
+				b := *q.Belief
+				b.State = s
+				now.Belief, now.PressurePa = &b, p
+				if pl.StopTooLate(&now) {
+					found = at
+					break
+				}
+				m.StepOpen(&s, &q.Belief.Params, p, p+ramp*dt, q.AmbientK, dt)
+				p += ramp * dt
+			}
+			if !math.IsInf(found, 1) {
+				tripped++
+			}
+			near := length/64 + 2
+			if math.IsInf(o.ToLimitS, 1) != math.IsInf(found, 1) && found < length-q.ReactionS-near {
+				t.Errorf("wall %.0f K, %.0f Pa/s: limit in %v s, by steps %v s", wall, ramp, o.ToLimitS, found)
+			} else if !math.IsInf(o.ToLimitS, 1) && !(math.Abs(o.ToLimitS-found) < near) {
+				t.Errorf("wall %.0f K, %.0f Pa/s: limit in %.1f s, by steps %.1f s", wall, ramp, o.ToLimitS, found)
+			}
+		}
+	}
+	if tripped < 3 {
+		t.Errorf("only %d of the cases reach the limit", tripped)
+	}
+}

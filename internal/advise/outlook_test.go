@@ -1,0 +1,243 @@
+package advise
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/thermal"
+)
+
+// certain is a vessel of ideal gas of which everything is known, with a
+// lumped wall of one station.
+func certain() situation {
+	c := calm()
+	c.fluid, c.cells, c.stations = gas.Ideal(gas.Air), 1, 1
+	c.scatter, c.stateSigmaK, c.modelK = 0, 0, 0
+	return c
+}
+
+// The pressure after settling is p T∞/T of the ideal gas, on a hold from the
+// present, before a fill from the end of it.
+func TestSettlePressure(t *testing.T) {
+	c := certain()
+	c.mode, c.pPa, c.gasK, c.wallK, c.outK = ModeHolding, 41e5, 335, 310, 300
+	_, o := c.plan()
+	if want := 41e5*300/335 - 101325; math.Abs(o.SettlePa-want) > 1 {
+		t.Errorf("settles at %.0f Pa, want %.0f Pa", o.SettlePa, want)
+	}
+	c = certain()
+	q := c.query()
+	var pl Planner
+	a, o := pl.Plan(q)
+	m, b := q.Belief.Model, q.Belief
+	end := m.Forecast(b.State, &b.Params, q.PressurePa, thermal.Plan{
+		RampPaS: a.RampPaS, TargetPa: targetPa, HorizonS: (targetPa - q.PressurePa) / a.RampPaS, AmbientK: q.AmbientK,
+	}, nil)
+	if want := targetPa*c.outK/end.End.GasK - 101325; math.Abs(o.SettlePa-want) > 1e-6*want {
+		t.Errorf("settles at %.0f Pa after the fill, want %.0f Pa", o.SettlePa, want)
+	}
+}
+
+// How long a vessel may stand in the sun, by hand: a lumped wall that gas
+// hardly touches goes to its outside as a first-order lag, τ = C/h_o.
+func TestHoldLimitByHand(t *testing.T) {
+	c := certain()
+	c.mode, c.pPa, c.film = ModeHolding, targetPa, 1e-9
+	c.gasK, c.wallK, c.outK = 300, 300, 340
+	q := c.query()
+	tau := q.Belief.Model.AreaHeatJM2K * math.Exp(q.Belief.Params[thermal.ParLnHeat]) / math.Exp(q.Belief.Params[thermal.ParLnOutside])
+	want := tau * math.Log((340-300)/(340-q.goalK()))
+	_, o := c.plan()
+	// A forecast step is up to a minute; the limit is told at its start.
+	if !(o.HoldLimitS <= want+0.5 && o.HoldLimitS >= want-61) {
+		t.Errorf("may stand %.0f s, by hand %.0f s", o.HoldLimitS, want)
+	}
+	c.outK = 310
+	if _, o = c.plan(); !math.IsInf(o.HoldLimitS, 1) {
+		t.Errorf("may stand %.0f s though the outside is cooler than the limit", o.HoldLimitS)
+	}
+	// A wider band shortens it.
+	c.outK, c.modelK = 340, 2
+	if _, o = c.plan(); !(o.HoldLimitS < want-61) {
+		t.Errorf("may stand %.0f s with a band of 4 K, without it %.0f s", o.HoldLimitS, want)
+	}
+}
+
+// How long to wait, by hand: the same lag downward; the answer lies on a grid
+// of times that grows by half.
+func TestWaitByHand(t *testing.T) {
+	c := certain()
+	c.mode, c.pPa, c.film = ModeHolding, 10e5, 1e-9
+	c.gasK, c.wallK, c.outK = 300, 335, 300
+	q := c.query()
+	tau := q.Belief.Model.AreaHeatJM2K * math.Exp(q.Belief.Params[thermal.ParLnHeat]) / math.Exp(q.Belief.Params[thermal.ParLnOutside])
+	want := tau * math.Log((335-300)/(q.goalK()-300))
+	a, _ := c.plan()
+	if a.Verdict != VerdictHold || a.RampPaS != 0 || !(a.WaitS >= want-0.5 && a.WaitS <= 1.5*want+61) {
+		t.Errorf("%v, ramp %v, wait %.0f s, by hand %.0f s", a.Verdict, a.RampPaS, a.WaitS, want)
+	}
+	c.outK = 340
+	if a, _ = c.plan(); !math.IsNaN(a.WaitS) {
+		t.Errorf("wait %.0f s though the outside stays too hot", a.WaitS)
+	}
+}
+
+// The coldest gas of a vent lies between the isentropic bound
+// T (p2/p1)^((k−1)/k) and the start, and at the bound without heat from the
+// wall.
+func TestVentCold(t *testing.T) {
+	c := certain()
+	c.mode, c.pPa, c.gasK, c.wallK, c.outK = ModeVenting, 41e5, 300, 300, 300
+	c.ramp = -60e5 / 60
+	bound := 300 * math.Pow(101325/41e5, 0.4/1.4)
+	c.film = 1e-9
+	_, o := c.plan()
+	if math.Abs(o.VentColdK-bound) > 3 {
+		t.Errorf("without the wall the gas falls to %.1f K, isentropic %.1f K", o.VentColdK, bound)
+	}
+	adiabatic := o.VentColdK
+	c.film = 50
+	_, o = c.plan()
+	if !(o.VentColdK > adiabatic+20 && o.VentColdK < 300) {
+		t.Errorf("with the wall %.1f K, without %.1f K", o.VentColdK, adiabatic)
+	}
+	fast := o.VentColdK
+	c.ramp = -5e5 / 60
+	if _, o = c.plan(); !(o.VentColdK > fast) {
+		t.Errorf("a slow vent falls to %.1f K, a fast one to %.1f K", o.VentColdK, fast)
+	}
+	c.mode, c.ramp = ModeHolding, 0
+	if _, o = c.plan(); !(o.VentColdK > 200 && o.VentColdK < 300) {
+		t.Errorf("a vent from a hold falls to %.1f K", o.VentColdK)
+	}
+}
+
+// The verdict of each mode, with its reason; no leave to fill is ever given
+// with a ramp of zero, nor a ramp without leave.
+func TestVerdicts(t *testing.T) {
+	set := func(change func(*situation)) situation {
+		c := calm()
+		change(&c)
+		return c
+	}
+	for name, c := range map[string]struct {
+		s      situation
+		want   Verdict
+		reason string
+	}{
+		"vented, cool": {calm(), VerdictReady, "wall would peak at"},
+		"vented, sun": {set(func(c *situation) { c.wallK, c.outK = 325, 335 }), VerdictNoStart,
+			"the sun alone"},
+		"vented, warm wall": {set(func(c *situation) { c.wallK, c.gasK, c.outK = 330, 325, 300 }), VerdictNoStart,
+			"even the slowest fill"},
+		"filling, slow": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
+		"filling, fast": {set(func(c *situation) {
+			c.mode, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = ModeFilling, 5e5, 120e5/60, 311, 320, 305
+		}), VerdictEase, "at this ramp"},
+		"filling, too warm": {set(func(c *situation) {
+			c.mode, c.pPa, c.ramp, c.wallK, c.gasK = ModeFilling, 10e5, 20e5/60, 326, 330
+		}), VerdictHold, "shut the supply and wait"},
+		"filling, there": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 40e5+101325, 10e5/60 }), VerdictHold, "target reached"},
+		"holding, there": {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 40e5+101325 }), VerdictHold, "at target"},
+		"holding, there in the sun": {set(func(c *situation) { c.mode, c.pPa, c.outK = ModeHolding, 40e5+101325, 340 }), VerdictHold,
+			"may stand"},
+		"holding, below":    {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 30e5 }), VerdictTopUp, "below target"},
+		"holding, too warm": {set(func(c *situation) { c.mode, c.pPa, c.wallK = ModeHolding, 30e5, 330 }), VerdictHold, "too warm"},
+		"venting":           {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeVenting, 30e5, -10e5/60 }), VerdictHold, "venting"},
+		"wall unknown":      {set(func(c *situation) { c.wallK = math.NaN() }), VerdictUnknown, "no estimate"},
+		"pressure unknown":  {set(func(c *situation) { c.pPa = math.NaN() }), VerdictUnknown, "no estimate"},
+		"band unknown":      {set(func(c *situation) { c.modelK = math.NaN() }), VerdictUnknown, "no estimate"},
+	} {
+		a, o := c.s.plan()
+		if a.Verdict != c.want || !strings.Contains(a.Reason, c.reason) {
+			t.Errorf("%s: %v (%s), want %v (%s)", name, a.Verdict, a.Reason, c.want, c.reason)
+		}
+		go2 := a.Verdict == VerdictReady || a.Verdict == VerdictFill || a.Verdict == VerdictEase || a.Verdict == VerdictTopUp
+		if go2 != (a.RampPaS > 0) {
+			t.Errorf("%s: %v with a ramp of %v", name, a.Verdict, a.RampPaS)
+		}
+		if go2 && a.PeakK > c.s.query().goalK() {
+			t.Errorf("%s: %v with a peak of %v K", name, a.Verdict, a.PeakK)
+		}
+		if strings.Contains(a.Reason, "NaN") || a.Reason == "" || strings.Contains(strings.ToLower(a.Reason), "safe") {
+			t.Errorf("%s: reason %q", name, a.Reason)
+		}
+		if a.Verdict != VerdictUnknown && (len(o.Coast) < 2 || len(o.Coast) > 4*pathPoints || math.IsNaN(o.CoastPeakK)) {
+			t.Errorf("%s: coast path of %d points, peak %v", name, len(o.Coast), o.CoastPeakK)
+		}
+	}
+}
+
+// With no ramp the time to the limit is unknown, before any Plan the abort
+// rule is silent, and with an unknown wall it trips.
+func TestStopUnknown(t *testing.T) {
+	c := calm()
+	c.mode, c.ramp, c.pPa = ModeFilling, 20e5/60, 10e5
+	q := c.query()
+	var pl Planner
+	if pl.StopTooLate(&q) {
+		t.Error("the rule trips before anything was looked at")
+	}
+	pl.Plan(q)
+	if pl.StopTooLate(&q) {
+		t.Error("the rule trips on a cool wall")
+	}
+	q.Belief.State.Wall[0][0] = math.NaN()
+	if !pl.StopTooLate(&q) {
+		t.Error("the rule does not trip on an unknown wall")
+	}
+}
+
+// The verdicts have the names of the JSON form.
+func TestVerdictNames(t *testing.T) {
+	seen := ""
+	for v := VerdictUnknown; v <= VerdictVent; v++ {
+		seen += v.String() + " "
+	}
+	if want := "hold ready fill ease hold top-up no-start stop vent "; seen != want {
+		t.Errorf("verdicts %q, want %q", seen, want)
+	}
+}
+
+// benchQuery is a fill in its middle at 8 cells and two stations, with all
+// parameters uncertain.
+func benchQuery() Query {
+	c := calm()
+	c.cells, c.mode, c.pPa, c.ramp, c.scatter = 8, ModeFilling, 10e5, 20e5/60, 1
+	c.wallK, c.gasK, c.outK = 303, 318, 306
+	return c.query()
+}
+
+// BenchmarkPlan is one look ahead with its directions taken anew.
+func BenchmarkPlan(b *testing.B) {
+	q := benchQuery()
+	var pl Planner
+	b.ReportAllocs()
+	for b.Loop() {
+		pl.Forget()
+		pl.Plan(q)
+	}
+}
+
+// BenchmarkPlanKept is one while the directions still serve.
+func BenchmarkPlanKept(b *testing.B) {
+	q := benchQuery()
+	var pl Planner
+	pl.Plan(q)
+	b.ReportAllocs()
+	for b.Loop() {
+		pl.Plan(q)
+	}
+}
+
+func BenchmarkStopTooLate(b *testing.B) {
+	q := benchQuery()
+	var pl Planner
+	pl.Plan(q)
+	b.ReportAllocs()
+	for b.Loop() {
+		pl.StopTooLate(&q)
+	}
+}

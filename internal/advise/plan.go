@@ -1,0 +1,175 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// Unknown is an advice and an outlook when too little is known to give one.
+func Unknown(reason string) (Advice, Outlook) {
+	nan := math.NaN()
+	return Advice{Reason: reason, RampPaS: nan, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan},
+		Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan, SettlePa: nan, HoldLimitS: nan, VentColdK: nan}
+}
+
+const (
+	pathPoints  = 64 // points kept of a forecast path
+	ventSlowPaS = 10e5 / 60
+	easeShare   = 1.10 // a ramp this far over the advised one is too fast
+)
+
+// Plan looks ahead from the present situation. The cost is some fifty
+// forecasts.
+func (pl *Planner) Plan(q Query) (Advice, Outlook) {
+	a, o := Unknown("")
+	m := q.Belief.Model
+	ramp, ok := pl.search(&q)
+	pl.aimCoast(&q)
+	o.CoastPeakBandK = pl.coast.bandK
+	coast := stopPeak(&q, m, q.Belief.State, &q.Belief.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
+	if math.IsNaN(coast.PeakK) || math.IsNaN(pl.coast.bandK) {
+		return Unknown("no estimate of the wall: shut the supply")
+	}
+	o.CoastPeakK, o.CoastPeakInS = coast.PeakK, coast.PeakInS
+	a.RampPaS = ramp
+	if ok {
+		run := rampPeak(&q, m, q.Belief.State, &q.Belief.Params, ramp, pathTo(&o.Path, m, pl.ramp.bandK))
+		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.ramp.bandK
+		a.TargetInS = run.RampEndS
+		o.SettlePa = m.SettledPa(&run.End, run.MassKg) - m.AmbientPa
+	} else {
+		a.PeakK, a.PeakInS, a.PeakBandK = coast.PeakK, coast.PeakInS, pl.coast.bandK
+		o.SettlePa = m.SettledPa(&q.Belief.State, coast.MassKg) - m.AmbientPa
+	}
+	switch q.Mode {
+	case ModeFilling:
+		if q.RampPaS > 0 {
+			o.ToLimitS = pl.toLimit(&q)
+		}
+	case ModeHolding:
+		o.SettlePa = m.SettledPa(&q.Belief.State, coast.MassKg) - m.AmbientPa
+		o.HoldLimitS = pl.holdLimit(&q)
+		o.VentColdK = pl.ventCold(&q)
+	case ModeVenting:
+		o.VentColdK = pl.ventCold(&q)
+	}
+	pl.judge(&q, &a, &o, ok)
+	return a, o
+}
+
+// ventCold is the lowest gas temperature of a slow vent from now.
+func (pl *Planner) ventCold(q *Query) float64 {
+	m, b := q.Belief.Model, q.Belief
+	rate := ventSlowPaS
+	if q.Mode == ModeVenting && q.RampPaS < 0 {
+		rate = -q.RampPaS
+	}
+	length := (q.PressurePa - m.AmbientPa) / rate
+	if length <= 0 {
+		return b.State.GasK
+	}
+	return m.Forecast(b.State, &b.Params, q.PressurePa, thermal.Plan{
+		RampPaS: -rate, TargetPa: m.AmbientPa, HorizonS: length, AmbientK: q.AmbientK,
+	}, nil).ColdK
+}
+
+// pathTo collects a thinned path. The band grows from nothing known here to
+// the band of the peak; it is drawn, not decided on.
+func pathTo(out *[]Point, m *thermal.Model, bandK float64) thermal.Visit {
+	return func(t, p, hot float64, s *thermal.State) {
+		if len(*out) >= pathPoints && t-(*out)[len(*out)-1].InS < 30 {
+			return
+		}
+		*out = append(*out, Point{InS: t, PressurePa: p - m.AmbientPa, GasK: s.GasK, HottestK: hot, BandK: bandK})
+	}
+}
+
+// judge turns the numbers into a verdict with its reason.
+func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
+	ambient := q.Belief.Model.AmbientPa
+	there := q.PressurePa-ambient >= targetNearShare*(q.TargetPa-ambient)
+	switch q.Mode {
+	case ModeVented:
+		pl.judgeVented(q, a, ok)
+	case ModeFilling:
+		pl.judgeFilling(q, a, ok, there)
+	case ModeHolding:
+		pl.judgeHolding(q, a, o, ok, there)
+	case ModeVenting:
+		a.Verdict, a.RampPaS = VerdictHold, 0
+		a.Reason = fmt.Sprintf("venting: keep your distance; gas falls to about %.0f °C", celsius(o.VentColdK))
+	}
+}
+
+func (pl *Planner) judgeVented(q *Query, a *Advice, ok bool) {
+	if ok {
+		a.Verdict = VerdictReady
+		a.Reason = fmt.Sprintf("wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
+		return
+	}
+	a.Verdict = VerdictNoStart
+	if sun := pl.sunAlone(q); sun >= q.goalK() {
+		a.Reason = fmt.Sprintf("the sun alone may bring the wall to %.0f °C, limit %.0f °C: shade or cool it", celsius(sun), celsius(q.goalK()))
+		return
+	}
+	a.WaitS = pl.wait(q)
+	a.Reason = fmt.Sprintf("even the slowest fill would take the wall past %.0f °C: shade or cool it", celsius(q.goalK()))
+}
+
+// sunAlone is the two-sigma bound of what the outside brings the wall to.
+func (pl *Planner) sunAlone(q *Query) float64 {
+	b := q.Belief
+	hot := math.Inf(-1)
+	for i := 0; i < b.Model.Stations; i++ {
+		at := b.Layout.AtOut(i)
+		hot = math.Max(hot, b.State.OutK[i]+2*math.Sqrt(math.Max(0, b.Cov[at*b.Layout.N+at])))
+	}
+	return hot
+}
+
+func (pl *Planner) judgeFilling(q *Query, a *Advice, ok, there bool) {
+	switch {
+	case there:
+		a.Verdict, a.RampPaS = VerdictHold, 0
+		a.Reason = "target reached: shut the supply"
+	case !ok:
+		a.Verdict = VerdictHold
+		a.WaitS = pl.wait(q)
+		a.Reason = fmt.Sprintf("going on would take the wall past %.0f °C: shut the supply and wait", celsius(q.goalK()))
+	case q.RampPaS > easeShare*a.RampPaS:
+		a.Verdict = VerdictEase
+		a.Reason = fmt.Sprintf("at this ramp the wall would reach %.0f °C, limit %.0f °C", celsius(pl.upper(q, q.RampPaS)), celsius(q.goalK()))
+	default:
+		a.Verdict = VerdictFill
+		a.Reason = fmt.Sprintf("wall peaks at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
+	}
+}
+
+func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool) {
+	switch {
+	case there:
+		a.Verdict, a.RampPaS = VerdictHold, 0
+		a.Reason = "at target; may stand"
+		if !math.IsInf(o.HoldLimitS, 1) {
+			a.Reason = fmt.Sprintf("at target; may stand %s, then vent or shade", minutes(o.HoldLimitS))
+		}
+	case ok:
+		a.Verdict = VerdictTopUp
+		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C", celsius(a.PeakK), a.PeakBandK)
+	default:
+		a.Verdict = VerdictHold
+		a.WaitS = pl.wait(q)
+		a.Reason = fmt.Sprintf("wall too warm to go on: limit %.0f °C", celsius(q.goalK()))
+	}
+}
+
+func celsius(k float64) float64 { return k - 273.15 }
+
+func minutes(s float64) string {
+	if s < 90 {
+		return fmt.Sprintf("%.0f s", s)
+	}
+	return fmt.Sprintf("%.0f min", s/60)
+}

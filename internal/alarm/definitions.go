@@ -1,0 +1,115 @@
+package alarm
+
+// Names of the alarms. They are stable: they stand in run logs and in JSON.
+const (
+	WallAbort     = "wall-abort"
+	WallOver      = "wall-over"
+	VentAdvised   = "vent-advised"
+	WallMargin    = "wall-margin"
+	HoldLimit     = "hold-limit"
+	PressureOver  = "pressure-over"
+	PressureNear  = "pressure-near"
+	TargetReached = "target-reached"
+	RampHigh      = "ramp-high"
+	Blind         = "blind"
+	DataStale     = "data-stale"
+	SensorIll     = "sensor-ill"
+	LoggerRestart = "logger-restart"
+	LogLost       = "log-lost"
+	GasCold       = "gas-cold"
+	Leak          = "leak"
+	OutsideModel  = "outside-model"
+)
+
+// Definition is one row of the table, as ISA-18.2 asks of a rationalised
+// alarm: cause, consequence, the operator's action and the time for it.
+type Definition struct {
+	Name        string
+	Group       string // alarms of one story; the first raised is marked
+	Level       Level
+	OnDelayS    float64  // the condition must last that long before it counts
+	OffDelayS   float64  // and be gone that long before it is gone
+	DeadBand    float64  // how far the value must come back, in Unit
+	Unit        string   // of the value compared, SI; empty: no value
+	Latching    bool     // stays until accepted and gone
+	HiddenBy    []string // alarms that tell the same story louder
+	Cause       string   // what is the case; Set may say it with numbers
+	Consequence string   // what happens if nothing is done
+	Do          string   // one short imperative sentence
+	RespondS    float64  // time to respond
+}
+
+// definitions is the alarm table. Aborts are raised without delay; the other
+// delays are our own choice, far under the usual starting values of
+// ISA-18.2's annex (15 s, 60 s), since a fill lasts minutes.
+var definitions = [...]Definition{
+	{Name: WallAbort, Group: "wall", Level: LevelAbort, OffDelayS: 2, Latching: true,
+		Cause:       "going on for the reaction time brings the wall to onset",
+		Consequence: "the resin softens under pressure", Do: "Stop filling now.", RespondS: 5},
+	{Name: WallOver, Group: "wall", Level: LevelAbort, OffDelayS: 2, DeadBand: 0.5, Unit: "K", Latching: true,
+		Cause:       "no margin is left between wall and onset",
+		Consequence: "the resin softens under pressure", Do: "Stop filling and keep away.", RespondS: 5},
+	{Name: VentAdvised, Group: "wall", Level: LevelAbort, OffDelayS: 2, Latching: true,
+		Cause:       "the wall reaches onset even if filling stops",
+		Consequence: "stopping alone does not keep the resin stiff", Do: "Vent from a distance.", RespondS: 10},
+	{Name: PressureOver, Group: "pressure", Level: LevelAbort, OffDelayS: 2, DeadBand: 50e3, Unit: "Pa", Latching: true,
+		Cause:       "pressure is above the vessel's limit",
+		Consequence: "the vessel is loaded beyond what it was made for", Do: "Stop filling and vent from a distance.", RespondS: 5},
+	// The three seconds of blind are counted by who sets it, since they run
+	// from the last trustworthy reading, not from when its loss was noticed.
+	{Name: Blind, Group: "data", Level: LevelAbort, OffDelayS: 2, Latching: true,
+		Cause:       "filling for 3 s without a trustworthy pressure or gas temperature",
+		Consequence: "nothing warns of a hot wall or of too much pressure", Do: "Stop filling now.", RespondS: 5},
+
+	{Name: WallMargin, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 3, DeadBand: 1, Unit: "K",
+		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
+		Cause:    "little margin is left between wall and onset", Consequence: "an abort follows",
+		Do: "Ease off or hold.", RespondS: 30},
+	{Name: HoldLimit, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 5, DeadBand: 30, Unit: "s",
+		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
+		Cause:    "the time it may stand is nearly over", Consequence: "sun and ambient bring the wall to onset",
+		Do: "Shade it, use it or vent it.", RespondS: 60},
+	{Name: PressureNear, Group: "pressure", Level: LevelCaution, OnDelayS: 0.5, OffDelayS: 3, DeadBand: 100e3, Unit: "Pa",
+		HiddenBy: []string{PressureOver},
+		Cause:    "pressure is close to the vessel's limit", Consequence: "an abort follows",
+		Do: "Stop filling.", RespondS: 15},
+	{Name: RampHigh, Group: "ramp", Level: LevelCaution, OnDelayS: 2, OffDelayS: 2, DeadBand: 0.1, Unit: "of the ramp",
+		HiddenBy: []string{WallAbort, WallOver, VentAdvised, PressureOver},
+		Cause:    "the ramp is far above the advised or the greatest ramp", Consequence: "gas and wall get hotter than forecast",
+		Do: "Ease off.", RespondS: 15},
+	{Name: DataStale, Group: "data", Level: LevelCaution, OffDelayS: 1,
+		Cause:       "no data from the logger for a second",
+		Consequence: "what is shown is old, and filling goes blind", Do: "Hold and check the cable.", RespondS: 10},
+	{Name: SensorIll, Group: "data", Level: LevelCaution, OnDelayS: 1.5, OffDelayS: 2,
+		HiddenBy: []string{DataStale},
+		Cause:    "a sensor can't be trusted", Consequence: "wider band, or blind",
+		Do: "Hold and check the sensor.", RespondS: 30},
+	{Name: LogLost, Group: "record", Level: LevelCaution, OffDelayS: 1,
+		Cause:       "the run log can't be written",
+		Consequence: "this fill is not recorded and can't be learned from", Do: "Free the disk or hold.", RespondS: 60},
+	{Name: GasCold, Group: "vent", Level: LevelCaution, OnDelayS: 1, OffDelayS: 3, DeadBand: 2, Unit: "K",
+		Cause:       "the gas is colder than the vessel's limit while venting",
+		Consequence: "resin and seals get brittle", Do: "Vent more slowly.", RespondS: 15},
+	{Name: Leak, Group: "leak", Level: LevelCaution, OnDelayS: 2, OffDelayS: 10,
+		Cause:       "gas is leaving, and it is more than cooling explains",
+		Consequence: "pressure falls, and a leak can grow", Do: "Keep away and vent from a distance.", RespondS: 60},
+
+	{Name: TargetReached, Group: "target", Level: LevelAdvisory, OnDelayS: 1, OffDelayS: 5, DeadBand: 50e3, Unit: "Pa",
+		Cause: "the target pressure is reached", Consequence: "filling on wastes gas and margin",
+		Do: "Shut the supply.", RespondS: 15},
+	{Name: LoggerRestart, Group: "data", Level: LevelAdvisory, OffDelayS: 5,
+		Cause: "the logger started again", Consequence: "some seconds are missing from the record",
+		Do: "Check its supply and the cable.", RespondS: 120},
+	{Name: OutsideModel, Group: "model", Level: LevelAdvisory, OnDelayS: 2, OffDelayS: 10,
+		Cause: "conditions are outside what the wall model has seen", Consequence: "the band is wider and the advice slower",
+		Do: "Fill with more reserve.", RespondS: 120},
+}
+
+// Definitions returns a copy of the alarm table, worst level first.
+func Definitions() []Definition {
+	out := definitions
+	for i := range out {
+		out[i].HiddenBy = append([]string(nil), out[i].HiddenBy...)
+	}
+	return out[:]
+}

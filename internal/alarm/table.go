@@ -1,0 +1,234 @@
+package alarm
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// causeEveryS is how often the words of a standing alarm are renewed, so that
+// a number in them can be read and does not make a new list at every sample.
+const causeEveryS = 1
+
+// Table holds the state of every alarm. It has no clock: conditions are Set,
+// and Advance brings the table to the session time of the input that they
+// belong to.
+type Table struct {
+	timeS  float64
+	rows   [len(definitions)]row
+	index  map[string]int
+	active []Active // never changed after it was handed out
+	stale  bool     // active must be made anew
+}
+
+// row is one alarm under way.
+type row struct {
+	def    *Definition
+	raw    bool    // the condition as last Set
+	seen   bool    // the condition at the last Advance
+	edgeS  float64 // when seen last changed
+	stands bool    // the condition after the delays
+	state  condition
+	sinceS float64 // when it was raised
+	cause  string  // as shown
+	causeS float64 // when it was last renewed
+	told   string  // as last Set
+}
+
+// NewTable returns a table with every alarm normal, at session time 0.
+func NewTable() *Table {
+	t := &Table{index: make(map[string]int, len(definitions))}
+	for i := range definitions {
+		t.rows[i].def = &definitions[i]
+		t.index[definitions[i].Name] = i
+	}
+	return t
+}
+
+// row finds an alarm by one of the names above. Another name is a fault in
+// the program, not in its input.
+func (t *Table) row(name string) *row {
+	i, ok := t.index[name]
+	if !ok {
+		panic(fmt.Sprintf("alarm: no alarm has the name %q", name))
+	}
+	return &t.rows[i]
+}
+
+// Set says whether an alarm's condition is present, and in which words; an
+// empty cause stands for the table's own words. It takes effect at Advance.
+func (t *Table) Set(name string, present bool, cause string) {
+	r := t.row(name)
+	r.raw = present
+	if present {
+		r.told = cause
+	}
+}
+
+// SetLevel sets a condition by a value: present from on on, gone from off on.
+// With on above off it watches for high values, else for low ones; between
+// the two the condition stays as it was, and so it does for a NaN: not
+// knowing raises other alarms and never clears one.
+func (t *Table) SetLevel(name string, value, on, off float64, cause string) {
+	present := t.row(name).raw
+	switch {
+	case math.IsNaN(value):
+	case on >= off && value >= on, on < off && value <= on:
+		present = true
+	case on >= off && value <= off, on < off && value >= off:
+		present = false
+	}
+	t.Set(name, present, cause)
+}
+
+// SetAbove is SetLevel for high values with the table's dead-band.
+func (t *Table) SetAbove(name string, value, on float64, cause string) {
+	t.SetLevel(name, value, on, on-t.row(name).def.DeadBand, cause)
+}
+
+// SetBelow is SetLevel for low values with the table's dead-band.
+func (t *Table) SetBelow(name string, value, on float64, cause string) {
+	t.SetLevel(name, value, on, on+t.row(name).def.DeadBand, cause)
+}
+
+// Advance brings the table to session time timeS, in seconds. Time that goes
+// back, or is not a number, stands still.
+func (t *Table) Advance(timeS float64) {
+	if timeS > t.timeS {
+		t.timeS = timeS
+	}
+	for i := range t.rows {
+		if t.rows[i].advance(t.timeS) {
+			t.stale = true
+		}
+	}
+}
+
+// advance reports whether anything that Active shows has changed.
+func (r *row) advance(timeS float64) bool {
+	if r.raw != r.seen {
+		r.seen, r.edgeS = r.raw, timeS
+	}
+	before := r.state
+	delay := r.def.OffDelayS
+	if r.raw {
+		delay = r.def.OnDelayS
+	}
+	if r.raw != r.stands && timeS-r.edgeS >= delay {
+		r.stands = r.raw
+		if r.stands {
+			r.fire(appears)
+			r.sinceS = timeS
+		} else {
+			r.fire(clears)
+		}
+	}
+	return r.reword(timeS, r.state != before) || r.state != before
+}
+
+// reword renews the words of a standing alarm, now or when they are old.
+func (r *row) reword(timeS float64, now bool) bool {
+	if !r.stands || !now && timeS-r.causeS < causeEveryS {
+		return false
+	}
+	words := r.told
+	if words == "" {
+		words = r.def.Cause
+	}
+	if words == r.cause {
+		return false
+	}
+	r.cause, r.causeS = words, timeS
+	return true
+}
+
+// fire takes an event; a latched alarm that was accepted and whose condition
+// is gone is reset at once: accepting it after it has gone is the reset.
+func (r *row) fire(e event) {
+	r.state = next(next(r.state, e, r.def.Latching), reset, r.def.Latching)
+}
+
+// Acknowledge accepts an alarm, or all for an empty name. It reports whether
+// there was anything to accept; names come from run logs, so an unknown one
+// is no fault.
+func (t *Table) Acknowledge(name string) bool {
+	found := false
+	for i := range t.rows {
+		r := &t.rows[i]
+		if name != "" && r.def.Name != name || name == "" && t.hidden(r) {
+			continue
+		}
+		before := r.state
+		r.fire(accept)
+		found = found || r.state != before
+	}
+	t.stale = t.stale || found
+	return found
+}
+
+// hidden says whether an alarm is suppressed by design: another that is
+// present tells the same story. Aborts are never hidden.
+func (t *Table) hidden(r *row) bool {
+	for _, name := range r.def.HiddenBy {
+		if t.row(name).stands {
+			return true
+		}
+	}
+	return false
+}
+
+// Active lists the alarms that are not normal and not suppressed, worst level
+// first, within a level those that want accepting first, then the oldest. The
+// slice is a new one only when something changed, and never changes itself.
+func (t *Table) Active() []Active {
+	if t.stale {
+		t.stale = false
+		t.active = t.list()
+	}
+	return t.active
+}
+
+func (t *Table) list() []Active {
+	var out []Active
+	first := make(map[string]int) // group to row: the first raised
+	var shown []int
+	for i := range t.rows {
+		r := &t.rows[i]
+		if r.state == normal || t.hidden(r) {
+			continue
+		}
+		shown = append(shown, i)
+		if f, ok := first[r.def.Group]; !ok || r.sinceS < t.rows[f].sinceS {
+			first[r.def.Group] = i
+		}
+	}
+	slices.SortStableFunc(shown, func(a, b int) int { return t.rows[a].compare(&t.rows[b]) })
+	for _, i := range shown {
+		r := &t.rows[i]
+		out = append(out, Active{
+			Name: r.def.Name, Level: r.def.Level, State: states[r.state], SinceS: r.sinceS,
+			First: first[r.def.Group] == i, Cause: r.cause, Do: r.def.Do,
+		})
+	}
+	return out
+}
+
+// compare orders alarms for Active; equal ones stay in the table's order.
+func (r *row) compare(o *row) int {
+	rank := func(r *row) int {
+		if r.state == accepted {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(o.def.Level, r.def.Level), cmp.Compare(rank(r), rank(o)), cmp.Compare(r.sinceS, o.sinceS))
+}
+
+// Worst is the worst level of the active alarms, LevelNone without any.
+func (t *Table) Worst() Level {
+	if a := t.Active(); len(a) > 0 {
+		return a[0].Level
+	}
+	return LevelNone
+}

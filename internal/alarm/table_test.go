@@ -1,0 +1,351 @@
+package alarm
+
+import (
+	"fmt"
+	"math"
+	"math/rand"
+	"slices"
+	"testing"
+)
+
+func find(a []Active, name string) (Active, bool) {
+	i := slices.IndexFunc(a, func(a Active) bool { return a.Name == name })
+	if i < 0 {
+		return Active{}, false
+	}
+	return a[i], true
+}
+
+func mustBe(t *testing.T, tab *Table, name string, want State) Active {
+	t.Helper()
+	a, _ := find(tab.Active(), name)
+	if a.State != want {
+		t.Fatalf("at %g s %s is %v, want %v; active %+v", tab.timeS, name, a.State, want, tab.Active())
+	}
+	return a
+}
+
+// TestDefinitions proves that the table is whole: stable names in kebab-case,
+// every field filled, aborts latch, are never hidden and never wait.
+func TestDefinitions(t *testing.T) {
+	names := map[string]Definition{}
+	for _, d := range Definitions() {
+		if _, twice := names[d.Name]; twice {
+			t.Errorf("%s twice", d.Name)
+		}
+		names[d.Name] = d
+		for _, r := range d.Name {
+			if (r < 'a' || r > 'z') && r != '-' {
+				t.Errorf("%s is no kebab-case", d.Name)
+			}
+		}
+		if d.Group == "" || d.Level == LevelNone || d.Cause == "" || d.Consequence == "" || d.Do == "" || d.RespondS <= 0 {
+			t.Errorf("%s has blanks: %+v", d.Name, d)
+		}
+		if d.OnDelayS < 0 || d.OffDelayS <= 0 || (d.DeadBand > 0) != (d.Unit != "") {
+			t.Errorf("%s: delays or dead-band: %+v", d.Name, d)
+		}
+		if d.Latching != (d.Level == LevelAbort) {
+			t.Errorf("%s: latching %v at level %v", d.Name, d.Latching, d.Level)
+		}
+		if d.Level == LevelAbort && len(d.HiddenBy) > 0 {
+			t.Errorf("%s is an abort and can be hidden", d.Name)
+		}
+		if d.Level == LevelAbort && d.OnDelayS != 0 {
+			t.Errorf("%s waits %g s", d.Name, d.OnDelayS)
+		}
+	}
+	for _, d := range names {
+		for _, h := range d.HiddenBy {
+			if o, ok := names[h]; !ok || o.Level < d.Level || len(o.HiddenBy) > 0 {
+				t.Errorf("%s is hidden by %s, which is unknown, milder or itself hidden", d.Name, h)
+			}
+		}
+	}
+	levels := []Level{LevelAbort, LevelCaution, LevelAdvisory}
+	want := []string{"wall-margin", "wall-abort", "wall-over", "pressure-over", "pressure-near", "target-reached", "blind", "data-stale",
+		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised"}
+	for _, n := range want {
+		if d, ok := names[n]; !ok || !slices.Contains(levels, d.Level) {
+			t.Errorf("%s is missing", n)
+		}
+	}
+	if len(names) != len(want) {
+		t.Errorf("%d alarms, want %d", len(names), len(want))
+	}
+}
+
+// TestLife proves the life of a caution through its delays: B to C to A, and
+// B to D to B to D to A.
+func TestLife(t *testing.T) {
+	tab := NewTable()
+	tab.Set(WallMargin, true, "margin 2.1 °C")
+	tab.Advance(10)
+	mustBe(t, tab, WallMargin, StateNormal)
+	tab.Advance(10.9)
+	mustBe(t, tab, WallMargin, StateNormal)
+	tab.Advance(11)
+	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 11 || a.Cause != "margin 2.1 °C" || !a.First || a.Level != LevelCaution || a.Do == "" {
+		t.Errorf("%+v", a)
+	}
+	if !tab.Acknowledge(WallMargin) || tab.Acknowledge(WallMargin) {
+		t.Error("accepting once is enough, and tells")
+	}
+	mustBe(t, tab, WallMargin, StateAcknowledged)
+	tab.Set(WallMargin, false, "")
+	tab.Advance(12)
+	tab.Advance(14.9)
+	mustBe(t, tab, WallMargin, StateAcknowledged)
+	tab.Advance(15)
+	mustBe(t, tab, WallMargin, StateNormal)
+	if tab.Worst() != LevelNone || len(tab.Active()) != 0 {
+		t.Errorf("left over: %+v", tab.Active())
+	}
+
+	tab.Set(WallMargin, true, "")
+	tab.Advance(20)
+	tab.Advance(21)
+	tab.Set(WallMargin, false, "")
+	tab.Advance(22)
+	tab.Advance(25)
+	mustBe(t, tab, WallMargin, StateReturned)
+	tab.Set(WallMargin, true, "")
+	tab.Advance(30)
+	tab.Advance(31)
+	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 31 {
+		t.Errorf("raised again: %+v", a)
+	}
+	tab.Set(WallMargin, false, "")
+	tab.Advance(32)
+	tab.Advance(35)
+	mustBe(t, tab, WallMargin, StateReturned)
+	tab.Acknowledge("")
+	mustBe(t, tab, WallMargin, StateNormal)
+}
+
+// TestAbortLatches proves that an abort stays until it is accepted and gone,
+// in either order, and is raised at the very input that has the condition.
+func TestAbortLatches(t *testing.T) {
+	tab := NewTable()
+	tab.Set(WallAbort, true, "")
+	tab.Advance(5)
+	mustBe(t, tab, WallAbort, StateUnacknowledged)
+	tab.Set(WallAbort, false, "")
+	tab.Advance(6)
+	mustBe(t, tab, WallAbort, StateUnacknowledged)
+	tab.Advance(8)
+	if a := mustBe(t, tab, WallAbort, StateLatched); a.Cause == "" {
+		t.Error("a latched abort still says what was the case")
+	}
+	tab.Advance(3600)
+	mustBe(t, tab, WallAbort, StateLatched)
+	if tab.Worst() != LevelAbort {
+		t.Errorf("worst is %v", tab.Worst())
+	}
+	tab.Acknowledge("")
+	mustBe(t, tab, WallAbort, StateNormal)
+
+	tab.Set(WallAbort, true, "")
+	tab.Advance(4000)
+	tab.Acknowledge(WallAbort)
+	tab.Advance(9000)
+	mustBe(t, tab, WallAbort, StateAcknowledged)
+	tab.Set(WallAbort, false, "")
+	tab.Advance(9001)
+	tab.Advance(9003)
+	mustBe(t, tab, WallAbort, StateNormal)
+}
+
+// TestOnDelay proves that a condition must last without a break to count.
+func TestOnDelay(t *testing.T) {
+	tab := NewTable()
+	for i := range 100 {
+		timeS := float64(i) * 0.1
+		tab.Set(RampHigh, i >= 10 && i != 25, "") // its on-delay is 2 s
+		tab.Advance(timeS)
+		want := StateNormal
+		if i >= 46 {
+			want = StateUnacknowledged
+		}
+		mustBe(t, tab, RampHigh, want)
+	}
+}
+
+// TestOneCauseOneAlarm proves that a dead cable raises data-stale and hides
+// the sensors that are ill of it, and that they show again when it is back.
+func TestOneCauseOneAlarm(t *testing.T) {
+	tab := NewTable()
+	tab.Set(DataStale, true, "")
+	tab.Set(SensorIll, true, "gas thermocouple: stale")
+	for i := range 50 {
+		tab.Advance(100 + float64(i)*0.25)
+		if a := tab.Active(); len(a) != 1 || a[0].Name != DataStale || !a[0].First {
+			t.Fatalf("active %+v", a)
+		}
+	}
+	tab.Acknowledge("") // accepts what the operator can see
+	tab.Set(DataStale, false, "")
+	tab.Advance(120)
+	tab.Advance(121)
+	if a := tab.Active(); len(a) != 1 || a[0].Name != SensorIll || a[0].State != StateUnacknowledged {
+		t.Fatalf("active %+v", a)
+	}
+}
+
+// TestFirstOut proves that the first alarm of a group is marked, whichever
+// comes after, and that order is by level first.
+func TestFirstOut(t *testing.T) {
+	tab := NewTable()
+	tab.Set(TargetReached, true, "")
+	tab.Set(WallAbort, true, "")
+	tab.Advance(0)
+	tab.Set(WallOver, true, "")
+	tab.Set(Leak, true, "")
+	tab.Set(LogLost, true, "")
+	tab.Advance(1)
+	tab.Advance(3)
+	var got []string
+	for _, a := range tab.Active() {
+		got = append(got, fmt.Sprintf("%s %v", a.Name, a.First))
+	}
+	want := []string{"wall-abort true", "wall-over false", "log-lost true", "leak true", "target-reached true"}
+	if !slices.Equal(got, want) {
+		t.Errorf("active %q, want %q", got, want)
+	}
+	tab.Acknowledge(WallAbort)
+	if a := tab.Active(); a[0].Name != WallOver || a[1].Name != WallAbort {
+		t.Errorf("what wants accepting comes first: %+v", a)
+	}
+}
+
+// TestFreshSlice proves that a list that was handed out never changes, and
+// that a new one is made only for a change.
+func TestFreshSlice(t *testing.T) {
+	tab := NewTable()
+	tab.Set(LogLost, true, "disk full")
+	tab.Advance(1)
+	a := tab.Active()
+	tab.Advance(2)
+	if b := tab.Active(); &a[0] != &b[0] {
+		t.Error("a new list without a change")
+	}
+	tab.Acknowledge("")
+	if b := tab.Active(); &a[0] == &b[0] || a[0].State != StateUnacknowledged || b[0].State != StateAcknowledged {
+		t.Errorf("%+v became %+v", a, b)
+	}
+	b := tab.Active()
+	lists := 0
+	for i := range 100 { // ten seconds of a number that changes all the time
+		tab.Set(LogLost, true, fmt.Sprintf("disk full, %d bytes waiting", i))
+		tab.Advance(3 + float64(i)*0.1)
+		if c := tab.Active(); &c[0] != &b[0] {
+			lists, b = lists+1, c
+		}
+	}
+	if lists < 9 || lists > 11 {
+		t.Errorf("%d lists in ten seconds, want one a second", lists)
+	}
+}
+
+// TestTimeStandsStill proves that a time that goes back or is no number
+// neither raises nor clears anything.
+func TestTimeStandsStill(t *testing.T) {
+	tab := NewTable()
+	tab.Advance(100)
+	tab.Set(RampHigh, true, "")
+	for _, timeS := range []float64{100, 50, math.NaN(), math.Inf(-1), 101.9} {
+		tab.Advance(timeS)
+		mustBe(t, tab, RampHigh, StateNormal)
+	}
+	tab.Advance(102)
+	mustBe(t, tab, RampHigh, StateUnacknowledged)
+}
+
+// TestLevel proves the thresholds with dead-band, high and low, and that a
+// NaN leaves a condition as it is.
+func TestLevel(t *testing.T) {
+	tab := NewTable()
+	steps := []struct {
+		value float64
+		want  bool
+	}{{2.5, true}, {3, true}, {3.9, true}, {math.NaN(), true}, {4, false}, {3.1, false}, {math.NaN(), false}, {3, true}, {-math.MaxFloat64, true}}
+	for i, s := range steps {
+		tab.SetBelow(WallMargin, s.value, 3, "")
+		if got := tab.row(WallMargin).raw; got != s.want {
+			t.Errorf("low, step %d: %g gives %v", i, s.value, got)
+		}
+		tab.SetLevel(HoldLimit, s.value, 3, 4, "")
+		if got := tab.row(HoldLimit).raw; got != s.want {
+			t.Errorf("low by hand, step %d: %g gives %v", i, s.value, got)
+		}
+		tab.SetAbove(GasCold, -2*s.value, -6, "") // the dead-band of gas-cold is 2 K
+		if got := tab.row(GasCold).raw; got != s.want {
+			t.Errorf("high, step %d: %g gives %v", i, s.value, got)
+		}
+	}
+}
+
+// TestUnknownNames proves that a name from a log can't do harm, and that a
+// wrong one in the program is found at once.
+func TestUnknownNames(t *testing.T) {
+	tab := NewTable()
+	if tab.Acknowledge("no such alarm") {
+		t.Error("accepted an unknown alarm")
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("setting an unknown alarm went unnoticed")
+		}
+	}()
+	tab.Set("no such alarm", true, "")
+}
+
+// TestNoChatter proves that noise of two dead-bands to both sides of every
+// threshold does not chatter in ten minutes at 10 Hz. Common test: three or
+// more repeats in a minute are chattering (ISA-18.2, EEMUA 191; from memory).
+func TestNoChatter(t *testing.T) {
+	for _, d := range Definitions() {
+		if d.Unit == "" {
+			continue
+		}
+		for seed := range int64(5) {
+			rnd := rand.New(rand.NewSource(seed))
+			tab, raised := NewTable(), []float64{}
+			was := StateNormal
+			for i := range 6000 {
+				timeS := float64(i) / 10
+				tab.SetAbove(d.Name, (4*rnd.Float64()-2)*d.DeadBand, 0, "")
+				tab.Advance(timeS)
+				a, _ := find(tab.Active(), d.Name)
+				if a.State == StateUnacknowledged && was != StateUnacknowledged {
+					raised = append(raised, timeS)
+				}
+				was = a.State
+			}
+			for i := 2; i < len(raised); i++ {
+				if raised[i]-raised[i-2] < 60 {
+					t.Fatalf("%s chatters: raised at %v", d.Name, raised[:i+1])
+				}
+			}
+			if len(raised) > 3 {
+				t.Errorf("%s: raised %d times in ten minutes", d.Name, len(raised))
+			}
+		}
+	}
+}
+
+func BenchmarkAdvance(b *testing.B) {
+	tab := NewTable()
+	tab.Set(WallMargin, true, "")
+	tab.Advance(0)
+	timeS := 0.0
+	b.ReportAllocs()
+	for b.Loop() {
+		timeS += 0.02
+		tab.SetBelow(WallMargin, 2, 3, "")
+		tab.Advance(timeS)
+		if len(tab.Active()) > 1 {
+			b.Fatal("more than was set")
+		}
+	}
+}

@@ -1,0 +1,46 @@
+// Package alarm keeps alarm states after ISA-18.2 / IEC 62682.
+package alarm
+
+// Level is how bad it is.
+type Level uint8
+
+// The levels.
+const (
+	LevelNone Level = iota
+	LevelAdvisory
+	LevelCaution
+	LevelAbort
+)
+
+var levelNames = [...]string{"none", "advisory", "caution", "abort"}
+
+// String is the name in JSON.
+func (l Level) String() string { return levelNames[l] }
+
+// State is an alarm's state.
+type State uint8
+
+// The states of the standard that fillwright uses.
+const (
+	StateNormal         State = iota
+	StateUnacknowledged       // condition present, not accepted
+	StateAcknowledged         // condition present, accepted
+	StateReturned             // condition gone, not accepted
+	StateLatched              // condition gone, accepted or not, kept until reset
+)
+
+var stateNames = [...]string{"normal", "unacknowledged", "acknowledged", "returned", "latched"}
+
+// String is the name in JSON.
+func (s State) String() string { return stateNames[s] }
+
+// Active is one alarm that is not normal.
+type Active struct {
+	Name   string // stable, kebab-case: wall-margin
+	Level  Level
+	State  State
+	SinceS float64 // session time it was raised
+	First  bool    // the first of a group: look here first
+	Cause  string  // what is the case, with numbers where they help
+	Do     string  // what to do, one short imperative sentence
+}

@@ -1,0 +1,117 @@
+package learn
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// known is a number that is null in JSON when it is not known.
+type known float64
+
+// MarshalJSON implements json.Marshaler.
+func (k known) MarshalJSON() ([]byte, error) {
+	if x := float64(k); math.IsNaN(x) || math.IsInf(x, 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(k))
+}
+
+// The result as JSON. Deviations are K, temperatures °C.
+type resultJSON struct {
+	Name       string          `json:"name"`
+	Vessel     string          `json:"vessel"`
+	Rung       string          `json:"rung"`
+	Why        string          `json:"why"`
+	Parameters []parameterJSON `json:"parameters"`
+	Ladder     []stepJSON      `json:"ladder"`
+	Fills      []fillJSON      `json:"fills"`
+	Warnings   []string        `json:"warnings"`
+}
+
+type parameterJSON struct {
+	Name   string `json:"name"`
+	Value  known  `json:"value"`
+	StdErr known  `json:"standard_error"` // null: held
+	Unit   string `json:"unit"`
+	Fitted bool   `json:"fitted"`
+}
+
+type stepJSON struct {
+	Rung      string `json:"rung"`
+	Free      int    `json:"free"`
+	GasK      known  `json:"gas_rms_k"`
+	OutGasK   known  `json:"gas_left_out_rms_k"`
+	WallK     known  `json:"wall_rms_k"`
+	OutWallK  known  `json:"wall_left_out_rms_k"`
+	Score     known  `json:"score"`
+	Converged bool   `json:"converged"`
+	Chosen    bool   `json:"chosen"`
+}
+
+type fillJSON struct {
+	Name      string  `json:"name"`
+	GasK      known   `json:"gas_rms_k"`
+	WallK     known   `json:"wall_rms_k"`
+	WorstK    known   `json:"wall_worst_k"`
+	OutWallK  known   `json:"wall_left_out_rms_k"`
+	OutWorstK known   `json:"wall_left_out_worst_k"`
+	BiasK     known   `json:"probe_bias_k"`
+	AmbientC  known   `json:"ambient_c"`
+	OutsideC  []known `json:"outside_c"`
+	Residuals []known `json:"wall_residuals_k"`
+}
+
+// JSON is the result as one JSON object without a line end.
+func JSON(r *Result) ([]byte, error) {
+	best := r.Best()
+	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Rung: best.Outcome.Rung.Name, Why: r.why(),
+		Warnings: append([]string{}, r.Warnings...), Fills: best.fillsJSON()}
+	for i, x := range best.Outcome.Params {
+		p := parameterJSON{Name: thermal.ParKey(i), Value: known(thermal.ParValue(i, x)), StdErr: known(math.NaN()),
+			Unit: thermal.ParUnit(i), Fitted: best.Outcome.Rung.Free[i]}
+		if best.Outcome.Rung.Zero[i] {
+			p.Value = 0
+		}
+		if p.Fitted {
+			p.StdErr = known(best.Outcome.StdErr[i] * thermal.ParSlope(i, x))
+		}
+		out.Parameters = append(out.Parameters, p)
+	}
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		gas, wall := s.fitted()
+		out.Ladder = append(out.Ladder, stepJSON{Rung: s.Outcome.Rung.Name, Free: len(s.Outcome.Free), GasK: known(gas), OutGasK: known(s.OutGasK),
+			WallK: known(wall), OutWallK: known(s.OutWallK), Score: known(s.score()), Converged: s.Outcome.Converged, Chosen: i == r.Chosen})
+	}
+	text, err := json.Marshal(out)
+	if err != nil {
+		return nil, fmt.Errorf("learn: %w", err)
+	}
+	return text, nil
+}
+
+func (s *Step) fillsJSON() []fillJSON {
+	var out []fillJSON
+	for i, f := range s.Outcome.Fills {
+		nan := known(math.NaN())
+		j := fillJSON{Name: f.Name, GasK: known(f.GasRMSK), WallK: known(f.WallRMSK), WorstK: nan, OutWallK: nan, OutWorstK: nan,
+			BiasK: known(f.BiasK), AmbientC: known(f.AmbientK - 273.15), Residuals: []known{}}
+		if len(f.Residuals) > 0 {
+			j.WorstK = known(f.WallWorstK)
+		}
+		if i < len(s.LeftOut) && len(s.LeftOut[i].Residuals) > 0 {
+			j.OutWallK, j.OutWorstK = known(s.LeftOut[i].WallRMSK), known(s.LeftOut[i].WallWorstK)
+		}
+		for _, k := range f.OutK {
+			j.OutsideC = append(j.OutsideC, known(k-273.15))
+		}
+		for _, k := range f.Residuals {
+			j.Residuals = append(j.Residuals, known(k))
+		}
+		out = append(out, j)
+	}
+	return out
+}

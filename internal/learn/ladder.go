@@ -1,0 +1,178 @@
+package learn
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+)
+
+// Options steer Learn.
+type Options struct {
+	Rung string // force this rung; empty: the evidence chooses
+	Name string // of the model
+	Date string
+}
+
+// Step is one row of the ladder's table: a rung, fitted to all fills and to
+// all but one.
+type Step struct {
+	Outcome  *Outcome
+	OutGasK  float64   // bead RMS on fills left out
+	OutWallK float64   // wall RMS on fills left out, NaN when there is none
+	LeftOut  []FillFit // each fill, predicted by the others' parameters
+}
+
+// Result is what Learn found.
+type Result struct {
+	Steps    []Step
+	Chosen   int
+	Forced   bool
+	Model    *thermal.Learned
+	Warnings []string
+}
+
+// preferred is the rung that wins ties. An outer sensor can't see the inner
+// face, so that the plain lag may fit it as well and still run degrees below
+// the hottest cell: a layered wall is given up only for a clearly better one.
+const preferred = "layered-buoyant"
+
+// clearly is how much better a rung must be than the preferred one.
+const clearly = 0.92
+
+// Learn fits the ladder to fills of one vessel and chooses by leaving one
+// fill out.
+func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
+	if len(fills) == 0 {
+		return nil, errors.New("no fills to learn from: give at least one, as in: fillwright learn monday.fill tuesday.csv")
+	}
+	rungs := thermal.Rungs()
+	if opt.Rung != "" {
+		r, ok := thermal.RungNamed(opt.Rung)
+		if !ok {
+			return nil, fmt.Errorf("unknown rung %q: know %s", opt.Rung, rungNames())
+		}
+		rungs = []thermal.Rung{r}
+	}
+	out := &Result{Forced: opt.Rung != ""}
+	for _, r := range rungs {
+		s, err := climb(v, fills, r)
+		if err != nil {
+			return nil, err
+		}
+		out.Steps = append(out.Steps, *s)
+	}
+	out.choose()
+	out.Model = out.model(v, fills, opt)
+	out.warn()
+	return out, nil
+}
+
+func rungNames() string {
+	var s string
+	for i, r := range thermal.Rungs() {
+		if i > 0 {
+			s += ", "
+		}
+		s += r.Name
+	}
+	return s
+}
+
+// climb fits one rung, and again with each fill left out.
+func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
+	var all []*prepared
+	for _, f := range fills {
+		p, err := prepare(f, v, fluidOf(v), r.Cells)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, p)
+	}
+	f := newFitter(r, all)
+	best, err := f.best()
+	if err != nil {
+		return nil, fmt.Errorf("rung %s: %w", r.Name, err)
+	}
+	s := &Step{Outcome: f.outcome(best), OutGasK: math.NaN(), OutWallK: math.NaN()}
+	if len(all) < 2 {
+		return s, nil
+	}
+	return s, s.leaveOut(r, all, best.X)
+}
+
+// leaveOut predicts each fill with parameters fitted to the others. The
+// fill's own conditions (sun, start) are fitted to it.
+func (s *Step) leaveOut(r thermal.Rung, all []*prepared, x []float64) error {
+	var gas, wall, nGas, nWall float64
+	for i, p := range all {
+		rest := append(append([]*prepared(nil), all[:i]...), all[i+1:]...)
+		f := newFitter(r, rest)
+		res, err := f.fit(without(x, f.shared(), all, i))
+		if err != nil {
+			return fmt.Errorf("rung %s without %s: %w", r.Name, p.name, err)
+		}
+		one := newFitter(r, []*prepared{p})
+		one.base, one.fixed = f.params(res.X), true
+		one.count()
+		own, err := one.fit(one.start())
+		if err != nil {
+			return fmt.Errorf("rung %s on %s: %w", r.Name, p.name, err)
+		}
+		fit := one.fillFit(p, own.X, &Outcome{Params: one.base})
+		s.LeftOut = append(s.LeftOut, fit)
+		gas, nGas = gas+fit.GasRMSK*fit.GasRMSK, nGas+1
+		if n := float64(len(fit.Residuals)); n > 0 {
+			wall, nWall = wall+n*fit.WallRMSK*fit.WallRMSK, nWall+n
+		}
+	}
+	s.OutGasK = math.Sqrt(gas / nGas)
+	if nWall > 0 {
+		s.OutWallK = math.Sqrt(wall / nWall)
+	}
+	return nil
+}
+
+// without is x less the own parameters of fill i.
+func without(x []float64, shared int, all []*prepared, i int) []float64 {
+	at := shared
+	for _, p := range all[:i] {
+		at += p.locals()
+	}
+	return append(append([]float64(nil), x[:at]...), x[at+all[i].locals():]...)
+}
+
+// score is what rungs are compared by: wall and bead, in the weights of the
+// fit. Without left-out fills it is the fit itself.
+func (s *Step) score() float64 {
+	if math.IsNaN(s.OutGasK) {
+		return s.Outcome.Sigma
+	}
+	sum := square(s.OutGasK / sigmaGasK)
+	if !math.IsNaN(s.OutWallK) {
+		sum += 2 * square(s.OutWallK/sigmaSkinK)
+	}
+	return math.Sqrt(sum)
+}
+
+func square(x float64) float64 { return x * x }
+
+// choose takes the rung with the best score, the preferred one on a near tie.
+func (r *Result) choose() {
+	for i := range r.Steps {
+		if r.Steps[i].Outcome.Rung.Name == preferred {
+			r.Chosen = i
+		}
+	}
+	limit := clearly * r.Steps[r.Chosen].score()
+	for i := range r.Steps {
+		if s := r.Steps[i].score(); s < limit {
+			r.Chosen, limit = i, s
+		}
+	}
+}
+
+// Best is the chosen step.
+func (r *Result) Best() *Step { return &r.Steps[r.Chosen] }

@@ -1,0 +1,165 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"fillwright/internal/thermal"
+)
+
+// Text is the result for people: the chosen rung and why, its parameters, the
+// ladder, each fill, a picture of the residuals, and the warnings.
+func Text(r *Result) string {
+	var b strings.Builder
+	best := r.Best()
+	fmt.Fprintf(&b, "Wall model %q for %s, from %d fill%s\n", r.Model.Name, r.Model.Vessel, len(best.Outcome.Fills), plural(len(best.Outcome.Fills)))
+	fmt.Fprintf(&b, "Rung: %s. %s\n", best.Outcome.Rung.Name, r.why())
+	b.WriteString("\nParameters (± one standard error)\n" + table(r.parameterRows()))
+	b.WriteString("\nLadder (deviations in °C RMS; left out: each fill predicted from the others)\n" + table(r.ladderRows()))
+	b.WriteString("\nFills (chosen rung, °C)\n" + table(best.fillRows()))
+	for _, f := range best.Outcome.Fills {
+		if len(f.Residuals) > 0 {
+			fmt.Fprintf(&b, "\n%s: wall readings less model, °C, in order of time\n%s", f.Name, picture(f.Residuals))
+		}
+	}
+	for i, w := range r.Warnings {
+		if i == 0 {
+			b.WriteString("\nBefore you trust it\n")
+		}
+		b.WriteString("  ! " + w + "\n")
+	}
+	return b.String()
+}
+
+func plural(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
+}
+
+// why says how the rung came to be chosen.
+func (r *Result) why() string {
+	best := r.Best()
+	switch {
+	case r.Forced:
+		return "It was asked for; no other was tried."
+	case math.IsNaN(best.OutGasK):
+		return "Chosen by the fit alone: one fill can't be left out."
+	case best.Outcome.Rung.Name == preferred:
+		return fmt.Sprintf("No other predicts left-out fills better by more than %.0f %%, and it knows the inner face.", (1-clearly)*100)
+	}
+	return "It predicts left-out fills best."
+}
+
+// parameterRows are the parameters: fitted ones with their standard error,
+// others with the reason why they have none.
+func (r *Result) parameterRows() [][]string {
+	o := r.Best().Outcome
+	rows := [][]string{{"parameter", "value", "±", "unit", "handbook"}}
+	for i := range o.Params {
+		value, sigma, unit := number(thermal.ParValue(i, o.Params[i])), "held", thermal.ParUnit(i)
+		mean, _ := o.Rung.Prior(i)
+		handbook := number(thermal.ParValue(i, mean))
+		switch {
+		case o.Rung.Zero[i]:
+			value, sigma, handbook = "0", "not in this rung", "-"
+		case o.Rung.Free[i]:
+			sigma = number(o.StdErr[i] * thermal.ParSlope(i, o.Params[i]))
+		}
+		rows = append(rows, []string{thermal.ParName(i), value, sigma, dash(unit), handbook})
+	}
+	return rows
+}
+
+func (r *Result) ladderRows() [][]string {
+	rows := [][]string{{"rung", "free", "gas", "gas left out", "wall", "wall left out", "score", ""}}
+	for i := range r.Steps {
+		s, mark := &r.Steps[i], ""
+		if i == r.Chosen {
+			mark = "<- chosen"
+		}
+		if !s.Outcome.Converged {
+			mark += " did not converge"
+		}
+		gas, wall := s.fitted()
+		rows = append(rows, []string{s.Outcome.Rung.Name, fmt.Sprint(len(s.Outcome.Free)), kelvin(gas), kelvin(s.OutGasK),
+			kelvin(wall), kelvin(s.OutWallK), kelvin(s.score()), strings.TrimSpace(mark)})
+	}
+	return rows
+}
+
+// fitted is the RMS over the fills of the fit itself; the wall's is weighted by
+// the number of readings.
+func (s *Step) fitted() (gasK, wallK float64) {
+	var gas, wall, nWall float64
+	for _, f := range s.Outcome.Fills {
+		gas += square(f.GasRMSK)
+		if n := float64(len(f.Residuals)); n > 0 {
+			wall, nWall = wall+n*square(f.WallRMSK), nWall+n
+		}
+	}
+	return math.Sqrt(gas / float64(len(s.Outcome.Fills))), math.Sqrt(wall / nWall)
+}
+
+func (s *Step) fillRows() [][]string {
+	rows := [][]string{{"fill", "gas RMS", "wall RMS", "wall worst", "left out: wall RMS", "worst", "probe bias", "outside of the stations"}}
+	for i, f := range s.Outcome.Fills {
+		worst, outRMS, outWorst := math.NaN(), math.NaN(), math.NaN()
+		if len(f.Residuals) > 0 {
+			worst = f.WallWorstK
+		}
+		if i < len(s.LeftOut) && len(s.LeftOut[i].Residuals) > 0 {
+			outRMS, outWorst = s.LeftOut[i].WallRMSK, s.LeftOut[i].WallWorstK
+		}
+		var outside []string
+		for _, k := range f.OutK {
+			outside = append(outside, fmt.Sprintf("%.1f", k-273.15))
+		}
+		rows = append(rows, []string{f.Name, kelvin(f.GasRMSK), kelvin(f.WallRMSK), kelvin(worst), kelvin(outRMS), kelvin(outWorst),
+			fmt.Sprintf("%+.2f", f.BiasK), strings.Join(outside, ", ")})
+	}
+	return rows
+}
+
+// table lines up cells, indented by two.
+func table(rows [][]string) string {
+	var b strings.Builder
+	tab := tabwriter.NewWriter(&b, 0, 8, 2, ' ', 0)
+	for _, row := range rows {
+		// A strings.Builder takes everything.
+		_, _ = fmt.Fprintln(tab, "  "+strings.Join(row, "\t"))
+	}
+	_ = tab.Flush()
+	return trimRight(b.String())
+}
+
+func trimRight(s string) string {
+	lines := strings.Split(s, "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// number prints a value to four digits that count.
+func number(x float64) string { return dash(finite(x, "%.4g")) }
+
+// kelvin prints a deviation.
+func kelvin(x float64) string { return dash(finite(x, "%.2f")) }
+
+func finite(x float64, format string) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return ""
+	}
+	return fmt.Sprintf(format, x)
+}
+
+func dash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}

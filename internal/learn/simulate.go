@@ -1,0 +1,203 @@
+package learn
+
+import (
+	"math"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+)
+
+// Parameters that each fill has for itself: the inflow's deviation, the gas
+// probe's bias, and for each station its outside equilibrium and the wall at
+// the start. The sun may have been on it for five minutes or for an hour.
+const (
+	localInflow = 0
+	localBias   = 1
+	localFirst  = 2 // then OutK and start of each station
+)
+
+// Noise of the readings, one sigma, as the fit weighs them.
+const (
+	sigmaGasK     = 0.5
+	sigmaSkinK    = 0.5
+	sigmaSurfaceK = 0.7
+	everyGasS     = 3.0  // a bead reading this often counts as one
+	everySkinS    = 6.0  // a skin reading this often counts as one
+	followPerS    = 0.08 // gain at which the simulated gas follows the bead
+)
+
+// prepared is a fill ready to be simulated.
+type prepared struct {
+	name    string
+	model   *thermal.Model
+	bins    []bin
+	useGas  []bool
+	useSkin [][vessel.StationsMost]bool
+	surface []surfaceAt
+	n       int // residuals of the readings
+	wallAt  []bool
+	startK  float64
+	under   bool // starts under pressure
+}
+
+type surfaceAt struct {
+	bin, station int
+	k            float64
+}
+
+// prepare bins a fill and decides which readings count.
+func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepared, error) {
+	b, err := f.bins()
+	if err != nil {
+		return nil, err
+	}
+	p := &prepared{name: f.Name, model: thermal.NewModel(v, fluid, cells), bins: b}
+	p.useGas = make([]bool, len(b))
+	p.useSkin = make([][vessel.StationsMost]bool, len(b))
+	nextGas := math.Inf(-1)
+	var nextSkin [vessel.StationsMost]float64
+	for i := 1; i < len(b); i++ {
+		if !math.IsNaN(b[i].gasK) && b[i].timeS >= nextGas {
+			p.useGas[i], nextGas = true, b[i].timeS+everyGasS
+			p.n++
+			p.wallAt = append(p.wallAt, false)
+		}
+		for s := range v.Stations {
+			if !math.IsNaN(b[i].wall[s]) && b[i].timeS >= nextSkin[s] {
+				p.useSkin[i][s], nextSkin[s] = true, b[i].timeS+everySkinS
+				p.n++
+				p.wallAt = append(p.wallAt, true)
+			}
+		}
+		p.takeSurface(f, i)
+	}
+	for i := range b {
+		if !math.IsNaN(b[i].gasK) {
+			p.startK = b[i].gasK
+			break
+		}
+	}
+	p.under = b[0].pPa > 0.5e5
+	return p, nil
+}
+
+// takeSurface puts hand-held readings at the bin that they fall into.
+func (p *prepared) takeSurface(f *Fill, i int) {
+	from := p.bins[i-1].timeS
+	if i == 1 {
+		from = math.Inf(-1)
+	}
+	for _, s := range f.Surface {
+		if s.TimeS > from && s.TimeS <= p.bins[i].timeS && s.Station >= 0 && s.Station < p.model.Stations {
+			p.surface = append(p.surface, surfaceAt{i, s.Station, s.K})
+			p.n++
+			p.wallAt = append(p.wallAt, true)
+		}
+	}
+}
+
+// locals is how many parameters a fill has for itself.
+func (p *prepared) locals() int { return localFirst + 2*p.model.Stations }
+
+// start puts the likeliest values of a fill's own parameters into x, and the
+// deviation from its priors into r (see priors).
+func (p *prepared) start(x []float64) {
+	ambient := p.bins[0].ambientK
+	x[localInflow], x[localBias] = 0, 0
+	for s := 0; s < p.model.Stations; s++ {
+		first := math.NaN()
+		for _, r := range p.surface {
+			if r.station == s {
+				first = r.k
+				break
+			}
+		}
+		for i := range p.bins {
+			if !math.IsNaN(first) {
+				break
+			}
+			first = p.bins[i].wall[s]
+		}
+		if math.IsNaN(first) {
+			first = ambient + startGainK*warmed
+		}
+		x[localFirst+2*s] = ambient + math.Max(first-ambient, 0)/warmed
+		x[localFirst+2*s+1] = first
+	}
+}
+
+// Priors of a fill's own parameters (the same reasoning as the live start).
+const (
+	inflowSigmaK = 4.0
+	biasSigmaK   = 0.5
+	startGainK   = 10.0
+	gainSigmaK   = 14.0
+	warmed       = 0.6
+	warmSigmaK   = 5.0
+	underSigmaK  = 10.0
+)
+
+// priors writes the deviations of a fill's own parameters from what is
+// likely, in sigma.
+func (p *prepared) priors(x, r []float64) {
+	ambient := p.bins[0].ambientK
+	r[localInflow] = x[localInflow] / inflowSigmaK
+	r[localBias] = x[localBias] / biasSigmaK
+	for s := 0; s < p.model.Stations; s++ {
+		out, wall := x[localFirst+2*s], x[localFirst+2*s+1]
+		r[localFirst+2*s] = (out - ambient - startGainK) / gainSigmaK
+		if p.under {
+			r[localFirst+2*s+1] = (wall - 0.5*(p.startK+out)) / underSigmaK
+		} else {
+			r[localFirst+2*s+1] = (wall - ambient - warmed*(out-ambient)) / warmSigmaK
+		}
+	}
+}
+
+// residuals simulates the fill and writes (read − simulated)/σ of every
+// reading that counts. The simulated gas follows the bead slowly, as the live
+// filter's does, so that a drifting inflow temperature does not bend the wall.
+func (p *prepared) residuals(par thermal.Params, x, r []float64) {
+	m, b := p.model, p.bins
+	par[thermal.ParInflow] += x[localInflow]
+	bias := x[localBias]
+	s := m.Uniform(p.startK - bias)
+	for i := 0; i < m.Stations; i++ {
+		s.OutK[i] = x[localFirst+2*i]
+		s.SkinK[i] = x[localFirst+2*i+1]
+		for j := 0; j < m.Cells; j++ {
+			s.Wall[i][j] = s.SkinK[i]
+		}
+	}
+	at, next := 0, 0
+	for i := 1; i < len(b); i++ {
+		f := m.StepOpen(&s, &par, b[i-1].pPa+m.AmbientPa, b[i].pPa+m.AmbientPa, b[i].ambientK, b[i].dtS)
+		if !math.IsNaN(b[i].gasK) {
+			e := b[i].gasK - bias - s.BeadK
+			if p.useGas[i] {
+				r[at] = e / sigmaGasK
+				at++
+			}
+			share := -math.Expm1(-followPerS * b[i].dtS)
+			s.GasK += share * e
+			s.BeadK += share * e
+		}
+		for k := 0; k < m.Stations; k++ {
+			if p.useSkin[i][k] {
+				r[at] = (b[i].wall[k] - s.SkinK[k]) / sigmaSkinK
+				at++
+			}
+		}
+		for next < len(p.surface) && p.surface[next].bin == i {
+			q := p.surface[next]
+			_, outer := m.Faces(&s, &par, q.station, f.DensityKgM3, f.InflowKgS)
+			r[at] = (q.k - outer) / sigmaSurfaceK
+			at++
+			next++
+		}
+	}
+}
+
+// fluidOf is the gas that fits are made with.
+func fluidOf(v *vessel.Profile) thermal.Fluid { return gas.Table(v.Gas) }

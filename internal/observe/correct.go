@@ -1,0 +1,99 @@
+package observe
+
+import (
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// CorrectGas folds the bead in, once every dtS.
+func (o *Observer) CorrectGas(beadK, dtS float64) {
+	b := &o.belief
+	o.clearRow()
+	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
+	o.bias = beadK - b.State.BeadK - b.BiasK
+	if !o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), false) {
+		return
+	}
+	if math.Abs(o.bias) > 4*sigmaBeadK {
+		o.disagree += dtS
+	} else {
+		o.disagree = math.Max(0, o.disagree-2*dtS)
+	}
+}
+
+// Correlation times: noise, quantising and stem errors of a sensor do not
+// average out from one reading to the next, so a reading a dtS later counts
+// for only that share of one.
+const (
+	beadCorrelationS = 1.0
+	skinCorrelationS = 10.0
+	weightMost       = 60.0
+)
+
+func perStep(sigma, correlationS, dtS float64) float64 {
+	return sigma * math.Sqrt(math.Min(math.Max(1, correlationS/dtS), weightMost))
+}
+
+// CorrectSkin folds an attached skin sensor in, once every dtS.
+func (o *Observer) CorrectSkin(station int, skinK, dtS float64) {
+	b := &o.belief
+	if !b.Layout.Skin[station] {
+		return
+	}
+	o.clearRow()
+	o.h[b.Layout.AtSkin(station)] = 1
+	o.correct(skinK-b.State.SkinK[station], perStep(sigmaSkinK, skinCorrelationS, dtS), false)
+}
+
+// CorrectSurface folds a hand-held reading of the outer skin in. A reading
+// that no likely wall could show is refused, and the estimate stays.
+func (o *Observer) CorrectSurface(station int, skinK float64) (accepted bool) {
+	b, l := &o.belief, &o.belief.Layout
+	o.clearRow()
+	_, outer := b.Model.Faces(&b.State, &b.Params, station, o.flow.DensityKgM3, o.flow.InflowKgS)
+	last := l.AtWall(station, b.Model.Cells-1)
+	share := 1.0
+	if d := b.State.Wall[station][b.Model.Cells-1] - b.State.OutK[station]; b.Model.Cells > 1 && math.Abs(d) > 1e-6 {
+		share = (outer - b.State.OutK[station]) / d
+	}
+	o.h[last], o.h[l.AtOut(station)] = share, 1-share
+	return o.correct(skinK-outer, sigmaSurfaceK, true)
+}
+
+// Disagree tells whether the bead and the gas balance have contradicted each
+// other for longer than a transient would, and by how much.
+func (o *Observer) Disagree() (yes bool, byK float64) {
+	return o.disagree > disagreeTimS, o.bias
+}
+
+// Estimate is a temperature with its two-sigma band.
+type Estimate struct{ ValueK, BandK float64 }
+
+// Wall is the hottest place, the faces and the band of one station.
+type Wall struct {
+	Hottest        Estimate
+	InnerK, OuterK float64
+}
+
+// Walls is the present estimate of every station.
+func (o *Observer) Walls(out []Wall) {
+	b := &o.belief
+	rho, in := o.flow.DensityKgM3, o.flow.InflowKgS
+	o.root.Take(b)
+	for i := range out {
+		w := &out[i]
+		w.InnerK, w.OuterK = b.Model.Faces(&b.State, &b.Params, i, rho, in)
+		var sigma float64
+		w.Hottest.ValueK, sigma = b.Spread(&o.root, func(s *thermal.State, p *thermal.Params) float64 {
+			return b.Model.Hottest(s, p, i, rho, in)
+		}, o.h)
+		w.Hottest.BandK = b.Band(sigma)
+	}
+}
+
+// GasBandK is two sigma of the bulk gas temperature.
+func (o *Observer) GasBandK() float64 {
+	n := o.belief.Layout.N
+	return 2 * math.Sqrt(o.belief.Cov[thermal.AtGas*n+thermal.AtGas])
+}

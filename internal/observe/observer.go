@@ -1,0 +1,320 @@
+// Package observe keeps the best estimate of gas and wall from what the
+// sensors say: an extended Kalman filter (Jazwinski 1970; Gelb 1974) on the
+// model of package thermal. Pressure drives the gas balance, the bead
+// corrects it, and skin sensors and hand-held readings pull the wall and its
+// outside equilibrium, each by its own uncertainty.
+package observe
+
+import (
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// Noise of the process and of the sensors, one sigma. Process noise is per
+// square root of a second. Common practice, no source: sizes chosen so that a
+// stirred gas, a gust and a passing cloud lie inside them.
+const (
+	noiseGasK     = 0.08
+	noiseWallK    = 0.01
+	noiseOutsideK = 0.05
+	noiseInflowK  = 0.10
+	noiseBeadK    = 0.02
+
+	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
+	sigmaSkinK    = 0.9  // attached skin sensor, likewise
+	sigmaBiasK    = 0.5  // gas probe after its offset was taken off
+	sigmaSurfaceK = 0.7  // hand-held surface reading
+
+	gateSigma    = 4.0 // an innovation beyond this many sigma is disbelieved
+	disagreeTimS = 5.0 // how long gas balance and bead may disagree unremarked
+)
+
+// Config is what an observer starts from.
+type Config struct {
+	Model    *thermal.Model
+	Params   thermal.Params
+	ParCov   [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
+	Gains    [thermal.StationsMost]thermal.Gain
+	Skin     [thermal.StationsMost]bool
+	ModelK   float64
+	RampSeen float64
+}
+
+// Observer is the filter. The zero value is not usable; see New.
+type Observer struct {
+	cfg      Config
+	belief   thermal.Belief
+	started  bool
+	x        []float64
+	jac      []float64 // state rows of the transition, column by column
+	tmp      []float64
+	hp, h    []float64
+	base     []float64 // scratch of Predict
+	moved    []float64
+	root     thermal.Root
+	flow     thermal.Flow
+	disagree float64 // seconds that bead and balance have disagreed
+	bias     float64 // last innovation of the bead, K
+}
+
+// New makes an observer that waits for Start.
+func New(cfg Config) *Observer {
+	var free [thermal.ParCount]bool
+	for i := range free {
+		free[i] = cfg.ParCov[i][i] > 0
+	}
+	layout := thermal.NewLayout(cfg.Model, cfg.Skin, free)
+	n := layout.N
+	return &Observer{
+		cfg: cfg,
+		belief: thermal.Belief{
+			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
+			ModelK: cfg.ModelK, Widen: 1, RampSeen: cfg.RampSeen,
+		},
+		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
+		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),
+	}
+}
+
+// Started tells whether Start was called.
+func (o *Observer) Started() bool { return o.started }
+
+// Belief is the present estimate; it stays the observer's.
+func (o *Observer) Belief() *thermal.Belief { return &o.belief }
+
+// Flow is what the last prediction let in or out.
+func (o *Observer) Flow() thermal.Flow { return o.flow }
+
+// Prior beliefs at the start: how much of the way from ambient to the outside
+// equilibrium the wall has gone by then. The sun may have been on it for five
+// minutes or for an hour.
+const (
+	warmedMean  = 0.6
+	warmedSigma = 0.35
+	startWallK  = 1.5 // one sigma beside that, K
+	startGasK   = 1.5
+	startLateK  = 8.0 // one sigma of the wall when the record starts under pressure
+)
+
+// Start sets the estimate up from the first readings: gasK is the bead (or
+// ambient, if there is none); underPressure widens what is not known of a
+// vessel that was filled before the record began.
+func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
+	b, l := &o.belief, &o.belief.Layout
+	b.Params = o.cfg.Params
+	b.State = b.Model.Uniform(gasK)
+	b.BiasK = 0
+	for i := range b.Cov {
+		b.Cov[i] = 0
+	}
+	n := l.N
+	for i := 0; i < b.Model.Stations; i++ {
+		o.startStation(i, gasK, ambientK, underPressure)
+	}
+	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
+	b.Cov[thermal.AtBead*n+thermal.AtBead] = 0.3 * 0.3
+	bias := l.AtBias()
+	b.Cov[bias*n+bias] = sigmaBiasK * sigmaBiasK
+	for i := 0; i < thermal.ParCount; i++ {
+		for j := 0; j < thermal.ParCount; j++ {
+			if a, c := l.AtPar(i), l.AtPar(j); a >= 0 && c >= 0 {
+				b.Cov[a*n+c] = o.cfg.ParCov[i][j]
+			}
+		}
+	}
+	rho := b.Model.Fluid.DensityKgM3(gasK, pPa)
+	o.flow = thermal.Flow{MassKg: rho * b.Model.VolumeM3, DensityKgM3: rho, PressurePa: pPa}
+	o.started = true
+}
+
+// startStation fills in one station's wall, outside and their covariance.
+func (o *Observer) startStation(i int, gasK, ambientK float64, underPressure bool) {
+	b, l, n := &o.belief, &o.belief.Layout, o.belief.Layout.N
+	g := o.cfg.Gains[i]
+	out := ambientK + g.MeanK
+	wall := ambientK + warmedMean*g.MeanK
+	vOut := g.SigmaK * g.SigmaK
+	spread := g.MeanK*g.MeanK + vOut
+	vWall := warmedMean*warmedMean*vOut + warmedSigma*warmedSigma*spread + startWallK*startWallK
+	cross := warmedMean * vOut
+	if underPressure {
+		wall = 0.5 * (gasK + out)
+		vWall += startLateK * startLateK
+	}
+	b.State.OutK[i], b.State.SkinK[i] = out, wall
+	at := []int{l.AtOut(i)}
+	for j := 0; j < b.Model.Cells; j++ {
+		b.State.Wall[i][j] = wall
+		at = append(at, l.AtWall(i, j))
+	}
+	if l.Skin[i] {
+		at = append(at, l.AtSkin(i))
+	}
+	for _, r := range at {
+		for _, c := range at {
+			switch {
+			case r == l.AtOut(i) && c == r:
+				b.Cov[r*n+c] = vOut
+			case r == l.AtOut(i) || c == l.AtOut(i):
+				b.Cov[r*n+c] = cross
+			default:
+				b.Cov[r*n+c] = vWall
+			}
+		}
+		b.Cov[r*n+r] += 0.2 * 0.2
+	}
+}
+
+// Predict takes the estimate dtS on while the absolute pressure goes from
+// p1Pa to p2Pa.
+func (o *Observer) Predict(p1Pa, p2Pa, ambientK, dtS float64) {
+	b, l := &o.belief, &o.belief.Layout
+	n, m := l.N, l.AtBias()
+	l.Pack(&b.State, b.BiasK, &b.Params, o.x)
+	state, params := b.State, b.Params
+	o.flow = b.Model.StepOpen(&b.State, &b.Params, p1Pa, p2Pa, ambientK, dtS)
+	base := o.base
+	l.Pack(&b.State, b.BiasK, &b.Params, base)
+	moved := o.moved
+	bias := b.BiasK
+	for j := 0; j < n; j++ {
+		col := o.jac[j*m : j*m+m]
+		if j == m {
+			for i := range col {
+				col[i] = 0
+			}
+			continue
+		}
+		keep, nudge := o.x[j], l.Nudge(j)
+		o.x[j] += nudge
+		s, p := state, params
+		l.Unpack(o.x, &s, &bias, &p)
+		o.x[j] = keep
+		b.Model.StepOpen(&s, &p, p1Pa, p2Pa, ambientK, dtS)
+		l.Pack(&s, bias, &p, moved)
+		for i := range col {
+			col[i] = (moved[i] - base[i]) / nudge
+		}
+	}
+	o.spread(n, m)
+	o.addNoise(dtS)
+}
+
+// spread is P ← F P Fᵀ, where F's rows beyond the state are the identity.
+func (o *Observer) spread(n, m int) {
+	p, a := o.belief.Cov, o.tmp
+	// a = F_state · P, m rows of n.
+	for i := 0; i < m*n; i++ {
+		a[i] = 0
+	}
+	for k := 0; k < n; k++ {
+		row := p[k*n : k*n+n]
+		col := o.jac[k*m : k*m+m]
+		for i, f := range col {
+			if f == 0 {
+				continue
+			}
+			dst := a[i*n : i*n+n]
+			for j, v := range row {
+				dst[j] += f * v
+			}
+		}
+	}
+	for i := 0; i < m; i++ {
+		ai := a[i*n : i*n+n]
+		for j := m; j < n; j++ {
+			p[i*n+j], p[j*n+i] = ai[j], ai[j]
+		}
+		var acc [64]float64
+		for k, v := range ai {
+			if v == 0 {
+				continue
+			}
+			col := o.jac[k*m : k*m+m]
+			for j := i; j < m; j++ {
+				acc[j] += v * col[j]
+			}
+		}
+		for j := i; j < m; j++ {
+			p[i*n+j], p[j*n+i] = acc[j], acc[j]
+		}
+	}
+}
+
+// addNoise adds what the model does not know to happen within dtS.
+func (o *Observer) addNoise(dtS float64) {
+	l, n := &o.belief.Layout, o.belief.Layout.N
+	add := func(i int, sigma float64) { o.belief.Cov[i*n+i] += sigma * sigma * dtS }
+	add(thermal.AtGas, noiseGasK)
+	add(thermal.AtBead, noiseBeadK)
+	for i := 0; i < l.Stations; i++ {
+		add(l.AtOut(i), noiseOutsideK)
+		for j := 0; j < l.Cells; j++ {
+			add(l.AtWall(i, j), noiseWallK)
+		}
+	}
+	if at := l.AtPar(thermal.ParInflow); at >= 0 && o.flow.InKg > 0 {
+		add(at, noiseInflowK)
+	}
+}
+
+// correct folds one scalar reading with row o.h and noise sigma in. What lies
+// beyond the gate is held to the gate's pull, or refused when strict.
+// An unknown one is no reading.
+func (o *Observer) correct(innovation, sigma float64, strict bool) (accepted bool) {
+	if math.IsNaN(innovation) || math.IsInf(innovation, 0) {
+		return false
+	}
+	b, n := &o.belief, o.belief.Layout.N
+	var s float64
+	for i := 0; i < n; i++ {
+		row, sum := b.Cov[i*n:i*n+n], 0.0
+		for j, h := range o.h {
+			if h != 0 {
+				sum += row[j] * h
+			}
+		}
+		o.hp[i] = sum
+		s += o.h[i] * sum
+	}
+	r := sigma * sigma
+	if limit := gateSigma * gateSigma * (s + r); innovation*innovation > limit {
+		if strict {
+			return false
+		}
+		r = innovation*innovation/(gateSigma*gateSigma) - s
+	}
+	s += r
+	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
+	for i := range o.x {
+		o.x[i] += o.hp[i] / s * innovation
+	}
+	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
+	for i := 0; i < n; i++ {
+		k := o.hp[i] / s
+		row := b.Cov[i*n : i*n+n]
+		for j, v := range o.hp {
+			row[j] -= k * v
+		}
+		row[i] = math.Max(row[i], 1e-12)
+	}
+	return true
+}
+
+func (o *Observer) clearRow() {
+	for i := range o.h {
+		o.h[i] = 0
+	}
+}
+
+// Clone is an observer with the same estimate that goes its own way.
+func (o *Observer) Clone() *Observer {
+	c := New(o.cfg)
+	cov := c.belief.Cov
+	c.belief = o.belief
+	c.belief.Cov = cov
+	copy(cov, o.belief.Cov)
+	c.started, c.flow, c.disagree, c.bias = o.started, o.flow, o.disagree, o.bias
+	return c
+}

@@ -1,0 +1,237 @@
+package thermal
+
+import "math"
+
+// Belief is what is known of a vessel and how well: the best estimate of
+// state and parameters, and the covariance of the vector X made of them.
+type Belief struct {
+	Model    *Model
+	State    State
+	Params   Params
+	BiasK    float64   // gas probe reads this much high
+	Layout   Layout    // order of the vector
+	Cov      []float64 // N×N, row by row
+	ModelK   float64   // one sigma of what no parameter explains, hottest wall
+	Widen    float64   // factor on the band outside what the model has seen, ≥ 1
+	RampSeen float64   // fastest ramp of the fills behind the model, Pa/s; 0 unknown
+}
+
+// Layout is the order of a belief's vector: gas, bead, the stations' walls,
+// outside and skin, the probe's bias, the free parameters.
+type Layout struct {
+	Stations, Cells int
+	Skin            [StationsMost]bool // stations with an attached sensor
+	Free            [ParCount]bool
+	N               int
+	stationAt       [StationsMost]int
+	biasAt          int
+	parAt           [ParCount]int
+}
+
+// Positions in the vector.
+const (
+	AtGas  = 0
+	AtBead = 1
+)
+
+// NewLayout counts the vector out.
+func NewLayout(m *Model, skin [StationsMost]bool, free [ParCount]bool) Layout {
+	l := Layout{Stations: m.Stations, Cells: m.Cells, Skin: skin, Free: free}
+	n := 2
+	for i := 0; i < m.Stations; i++ {
+		l.stationAt[i] = n
+		n += m.Cells + 1
+		if skin[i] {
+			n++
+		}
+	}
+	l.biasAt = n
+	n++
+	for i := range free {
+		l.parAt[i] = -1
+		if free[i] {
+			l.parAt[i] = n
+			n++
+		}
+	}
+	l.N = n
+	return l
+}
+
+// AtWall, AtOut, AtSkin, AtBias and AtPar are positions in the vector.
+func (l *Layout) AtWall(station, cell int) int { return l.stationAt[station] + cell }
+
+// AtOut is the position of a station's outside equilibrium.
+func (l *Layout) AtOut(station int) int { return l.stationAt[station] + l.Cells }
+
+// AtSkin is the position of a station's skin sensor; ask Skin first.
+func (l *Layout) AtSkin(station int) int { return l.stationAt[station] + l.Cells + 1 }
+
+// AtBias is the position of the gas probe's bias.
+func (l *Layout) AtBias() int { return l.biasAt }
+
+// AtPar is the position of a free parameter, -1 for a fixed one.
+func (l *Layout) AtPar(i int) int { return l.parAt[i] }
+
+// Pack writes state, bias and free parameters into x.
+func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
+	x[AtGas], x[AtBead] = s.GasK, s.BeadK
+	for i := 0; i < l.Stations; i++ {
+		at := l.stationAt[i]
+		copy(x[at:], s.Wall[i][:l.Cells])
+		x[at+l.Cells] = s.OutK[i]
+		if l.Skin[i] {
+			x[at+l.Cells+1] = s.SkinK[i]
+		}
+	}
+	x[l.biasAt] = biasK
+	for i, at := range l.parAt {
+		if at >= 0 {
+			x[at] = p[i]
+		}
+	}
+}
+
+// Unpack is the inverse of Pack; what x does not hold stays as it is.
+func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
+	s.GasK, s.BeadK = x[AtGas], x[AtBead]
+	for i := 0; i < l.Stations; i++ {
+		at := l.stationAt[i]
+		copy(s.Wall[i][:l.Cells], x[at:at+l.Cells])
+		s.OutK[i] = x[at+l.Cells]
+		if l.Skin[i] {
+			s.SkinK[i] = x[at+l.Cells+1]
+		}
+	}
+	*biasK = x[l.biasAt]
+	for i, at := range l.parAt {
+		if at >= 0 {
+			p[i] = x[at]
+		}
+	}
+}
+
+// Nudge is a small change of element i that differences can be taken over.
+func (l *Layout) Nudge(i int) float64 {
+	if i <= l.biasAt {
+		return 0.05 // K
+	}
+	if l.parAt[ParInflow] == i {
+		return 0.1 // K
+	}
+	return 0.01
+}
+
+// Moved is the state and the parameters at the estimate plus d.
+func (b *Belief) Moved(d []float64) (State, Params) {
+	s, p, bias := b.State, b.Params, b.BiasK
+	var x [VectorMost]float64
+	b.Layout.Pack(&s, bias, &p, x[:b.Layout.N])
+	for i := range d {
+		x[i] += d[i]
+	}
+	b.Layout.Unpack(x[:b.Layout.N], &s, &bias, &p)
+	return s, p
+}
+
+// VectorMost bounds the length of a belief's vector.
+const VectorMost = 64
+
+// Root is a square root of a covariance: its columns are independent moves
+// of one sigma.
+type Root struct {
+	n    int
+	cols []float64 // column by column
+}
+
+// Take makes the root by Cholesky's method; what the covariance is sure of
+// gets an empty column.
+func (r *Root) Take(b *Belief) {
+	n := b.Layout.N
+	r.n = n
+	if len(r.cols) != n*n {
+		r.cols = make([]float64, n*n)
+	}
+	l := r.cols
+	for j := 0; j < n; j++ {
+		cj := l[j*n : j*n+n]
+		copy(cj, b.Cov[j*n:j*n+n])
+		for k := 0; k < j; k++ {
+			ck := l[k*n : k*n+n]
+			if f := ck[j]; f != 0 {
+				for i := j; i < n; i++ {
+					cj[i] -= f * ck[i]
+				}
+			}
+		}
+		for i := 0; i < j; i++ {
+			cj[i] = 0
+		}
+		if cj[j] <= 1e-14 {
+			for i := j; i < n; i++ {
+				cj[i] = 0
+			}
+			continue
+		}
+		inv := 1 / math.Sqrt(cj[j])
+		for i := j; i < n; i++ {
+			cj[i] *= inv
+		}
+	}
+}
+
+// Spread is the value of a figure at the estimate, its sigma, and in along
+// the direction, one sigma long, in which it rises most for its likelihood:
+// along = Σ Δf_k c_k / σ over the columns c_k of the root, σ² = Σ Δf_k².
+// Differences over whole sigmas see a figure such as a maximum as it is.
+// Moving two of these up gives the two-sigma bound in one run (first-order
+// reliability; Hasofer & Lind 1974, citation from memory).
+func (b *Belief) Spread(r *Root, figure func(*State, *Params) float64, along []float64) (value, sigma float64) {
+	n := r.n
+	s, p := b.State, b.Params
+	value = figure(&s, &p)
+	for i := range along {
+		along[i] = 0
+	}
+	var v float64
+	for k := 0; k < n; k++ {
+		if k == b.Layout.biasAt { // the estimate does not move with the probe's bias alone
+			continue
+		}
+		col := r.cols[k*n : k*n+n]
+		if b.slight(col) {
+			continue
+		}
+		s, p := b.Moved(col)
+		d := figure(&s, &p) - value
+		v += d * d
+		for i := range along {
+			along[i] += d * col[i]
+		}
+	}
+	sigma = math.Sqrt(v)
+	if sigma > 0 {
+		for i := range along {
+			along[i] /= sigma
+		}
+	}
+	return value, sigma
+}
+
+// slight tells whether a move is too small to matter to any figure: no
+// parameter in it, and no temperature by a tenth of a kelvin. Such moves add
+// in squares to bands of a kelvin and more.
+func (b *Belief) slight(col []float64) bool {
+	for i, v := range col {
+		if i > b.Layout.biasAt && v != 0 || math.Abs(v) > 0.1 {
+			return false
+		}
+	}
+	return true
+}
+
+// Band is two sigma of a figure whose own sigma is given, with what the
+// model can't explain and the widening outside what it has seen.
+func (b *Belief) Band(sigmaK float64) float64 {
+	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK)
+}

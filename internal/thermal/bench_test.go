@@ -1,0 +1,44 @@
+package thermal
+
+import (
+	"fmt"
+	"testing"
+
+	"fillwright/internal/gas"
+)
+
+// benchVessel is a real-gas vessel of ten litres with two stations.
+func benchVessel(cells int) (*Model, Params, State) {
+	m := testModel(cells)
+	m.Fluid = gas.Table(gas.Air)
+	m.Stations, m.AreaM2[0], m.AreaM2[1] = 2, 0.22, 0.22
+	s := m.Uniform(300)
+	s.OutK[0] = 315
+	return m, Handbook().Params, s
+}
+
+func BenchmarkStepOpen(b *testing.B) {
+	for _, cells := range []int{1, CellsLayered, CellsMost} {
+		b.Run(fmt.Sprintf("cells=%d", cells), func(b *testing.B) {
+			m, p, start := benchVessel(cells)
+			b.ReportAllocs()
+			for b.Loop() {
+				s := start
+				m.StepOpen(&s, &p, 10e5, 10.01e5, 300, 0.02)
+			}
+		})
+	}
+}
+
+// BenchmarkForecast is one look ahead: a fill to 40 bar and its peak.
+func BenchmarkForecast(b *testing.B) {
+	for _, cells := range []int{1, CellsLayered, CellsMost} {
+		b.Run(fmt.Sprintf("cells=%d", cells), func(b *testing.B) {
+			m, p, s := benchVessel(cells)
+			b.ReportAllocs()
+			for b.Loop() {
+				m.Forecast(s, &p, 5e5, Plan{RampPaS: 40e3, TargetPa: 41e5, HorizonS: 900, AmbientK: 300, UntilPeak: true}, nil)
+			}
+		})
+	}
+}

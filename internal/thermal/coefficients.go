@@ -1,0 +1,54 @@
+package thermal
+
+import "math"
+
+// coefficients are Params as the equations use them, worked out once for
+// many steps.
+type coefficients struct {
+	lnFilm, density, buoyancy, jet float64
+	outside, heat, conduct         float64 // W/m²K, ratio, ratio
+	skinS, lnBead                  float64
+	inflowK                        float64
+}
+
+func (p *Params) coefficients() coefficients {
+	return coefficients{
+		lnFilm: p[ParLnFilm], density: p[ParDensity], buoyancy: p[ParBuoyancy], jet: p[ParJet] * p[ParJet],
+		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
+		skinS: math.Exp(p[ParLnSkin]), lnBead: p[ParLnBead], inflowK: p[ParInflow],
+	}
+}
+
+// stirring is the part of the film coefficient that all stations share.
+type stirring struct {
+	lnNatural float64 // ln W/m²K at the reference difference
+	jet       float64 // W/m²K
+	lnDense   float64 // ln of density over the reference
+}
+
+func (c *coefficients) stir(densityKgM3, inflowKgS float64) stirring {
+	ln := math.Log(math.Max(densityKgM3, 1e-3) / DensityRefKgM3)
+	s := stirring{lnNatural: c.lnFilm + c.density*ln, lnDense: ln}
+	if c.jet != 0 && inflowKgS > 0 {
+		s.jet = c.jet * math.Exp(jetExponent*math.Log(inflowKgS/InflowRefKgS))
+	}
+	return s
+}
+
+// film is the coefficient at a wall that differs from the gas by diffK.
+// Natural convection in a closed vessel: Nu ~ Raⁿ gives h ~ ρ²ⁿ ΔTⁿ (with
+// n = 0.352, Woodfield et al. 2007, citation from memory).
+func (c *coefficients) film(s stirring, diffK float64) float64 {
+	ln := s.lnNatural
+	if c.buoyancy != 0 {
+		ln += 0.5 * c.buoyancy * math.Log((diffK*diffK+buoyancyFloorK*buoyancyFloorK)/(BuoyancyRefK*BuoyancyRefK))
+	}
+	return math.Exp(ln) + s.jet
+}
+
+func (c *coefficients) beadS(s stirring) float64 {
+	return math.Exp(c.lnBead + beadExponent*math.Max(s.lnDense, lnThin))
+}
+
+// lnThin is where the gas is too thin for the bead's lag to grow further.
+var lnThin = math.Log(0.1 / DensityRefKgM3)

@@ -1,0 +1,146 @@
+package thermal
+
+import "math"
+
+// Plan is what a forecast assumes of the operator: go on at RampPaS until
+// TargetPa or until StopAfterS, shut, and stand.
+type Plan struct {
+	RampPaS    float64 // pressure rise, negative: vent; 0: shut at once
+	TargetPa   float64 // absolute pressure at which the ramp ends
+	StopAfterS float64 // the ramp ends then at the latest; 0 with RampPaS 0
+	HorizonS   float64 // how long to look at the most
+	AmbientK   float64
+	UntilPeak  bool    // end once the wall has peaked and falls
+	LimitK     float64 // note when the hottest wall first reaches this; 0: never
+}
+
+// Run is the outcome of a forecast. Times are seconds from its start.
+type Run struct {
+	PeakK       float64 // hottest wall from now on
+	PeakInS     float64
+	PeakStation int
+	RampEndS    float64 // when the ramp ended
+	RampEndPa   float64 // absolute
+	MassKg      float64 // after the ramp
+	LimitInS    float64 // when LimitK was reached; +Inf: not within the horizon
+	ColdK       float64 // coldest gas
+	EndS        float64
+	End         State
+	EndPa       float64
+}
+
+// Visit is called with every point of a forecast; s is valid during the call.
+type Visit func(inS, pressurePa, hottestK float64, s *State)
+
+const (
+	rampStepsLeast = 12   // steps over a ramp, at the least
+	rampStepMostS  = 4.0  // longest step while gas flows
+	coastFirstS    = 1.0  // first step of the coast, stretched from there
+	coastStretch   = 1.25 // each step that much longer
+	coastStepMostS = 60.0 // longest step of the coast
+	forecastSteps  = 4000 // bound on any forecast
+	peakedByK      = 0.05 // a wall that fell this far below its peak has peaked
+)
+
+// Forecast runs the vessel forward from s at absolute pressure pPa.
+func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit) Run {
+	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit}
+	f.run = Run{PeakK: math.Inf(-1), LimitInS: math.Inf(1), ColdK: s.GasK, RampEndPa: pPa}
+	rho := m.densityAt(&f.s, pPa)
+	f.run.MassKg = rho * m.VolumeM3
+	f.note(0, rho, 0)
+	f.ramp()
+	f.coast()
+	f.run.End, f.run.EndPa, f.run.EndS = f.s, f.pPa, f.t
+	return f.run
+}
+
+type forecast struct {
+	m     *Model
+	c     coefficients
+	s     State
+	pPa   float64
+	t     float64
+	steps int
+	plan  Plan
+	visit Visit
+	run   Run
+}
+
+// ramp goes to the target at the plan's ramp in equal steps.
+func (f *forecast) ramp() {
+	length := 0.0
+	if f.plan.RampPaS != 0 {
+		length = math.Max(0, (f.plan.TargetPa-f.pPa)/f.plan.RampPaS)
+	}
+	if f.plan.StopAfterS > 0 {
+		length = math.Min(length, f.plan.StopAfterS)
+	}
+	length = math.Min(length, f.plan.HorizonS)
+	if length <= 0 {
+		return
+	}
+	n := max(rampStepsLeast, int(math.Ceil(length/rampStepMostS)))
+	n = min(n, forecastSteps/2)
+	if length < float64(n)*0.1 {
+		n = max(1, int(length/0.1))
+	}
+	dt := length / float64(n)
+	for i := 0; i < n; i++ {
+		p2 := f.pPa + f.plan.RampPaS*dt
+		flow := f.m.stepOpen(&f.s, &f.c, f.pPa, p2, f.plan.AmbientK, dt)
+		f.pPa = p2
+		f.run.MassKg = flow.MassKg
+		f.note(dt, flow.DensityKgM3, flow.InflowKgS)
+	}
+	f.run.RampEndS, f.run.RampEndPa = f.t, f.pPa
+}
+
+// coast stands with the supply shut until the wall has peaked.
+func (f *forecast) coast() {
+	dt := coastFirstS
+	for f.t < f.plan.HorizonS && f.steps < forecastSteps {
+		step := math.Min(dt, f.plan.HorizonS-f.t)
+		flow := f.m.stepClosed(&f.s, &f.c, f.pPa, step)
+		f.pPa = flow.PressurePa
+		hot := f.note(step, flow.DensityKgM3, 0)
+		if f.plan.UntilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
+			return
+		}
+		dt = math.Min(dt*coastStretch, coastStepMostS)
+	}
+}
+
+// falling says that no station can rise above the peak any more: its outside
+// and the gas are both below it.
+func (f *forecast) falling() bool {
+	if f.s.GasK > f.run.PeakK {
+		return false
+	}
+	for i := 0; i < f.m.Stations; i++ {
+		if f.s.OutK[i] > f.run.PeakK {
+			return false
+		}
+	}
+	return true
+}
+
+// note keeps the outcome up to date after a step of dtS.
+func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
+	before := f.t
+	f.t += dtS
+	f.steps++
+	hot, station := f.m.hottestOf(&f.s, &f.c, f.c.stir(densityKgM3, inflowKgS))
+	// Once the wall is unknown, so is its peak.
+	if hot > f.run.PeakK || math.IsNaN(hot) {
+		f.run.PeakK, f.run.PeakInS, f.run.PeakStation = hot, f.t, station
+	}
+	if f.plan.LimitK > 0 && hot >= f.plan.LimitK && math.IsInf(f.run.LimitInS, 1) {
+		f.run.LimitInS = before
+	}
+	f.run.ColdK = math.Min(f.run.ColdK, f.s.GasK)
+	if f.visit != nil {
+		f.visit(f.t, f.pPa, hot, &f.s)
+	}
+	return hot
+}

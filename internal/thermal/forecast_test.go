@@ -1,0 +1,216 @@
+package thermal
+
+import (
+	"math"
+	"testing"
+
+	"fillwright/internal/gas"
+
+	"pgregory.net/rapid"
+)
+
+// drawVessel draws a vessel, its parameters on some rung, and a state that
+// real vessels could be in.
+func drawVessel(t *rapid.T) (*Model, Params, State, float64) {
+	rung := rapid.SampledFrom(Rungs()).Draw(t, "rung")
+	fluid := rapid.SampledFrom([]Fluid{gas.Ideal(gas.Air), gas.Table(gas.Air), gas.Table(gas.Nitrogen)}).Draw(t, "fluid")
+	draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+	m := &Model{
+		Fluid: fluid, VolumeM3: draw("litres", 0.5, 100) / 1000, AmbientPa: 101325,
+		Stations: rapid.IntRange(1, StationsMost).Draw(t, "stations"), Cells: rung.Cells,
+		ThicknessM: draw("mm", 0.5, 20) / 1000, ConductivityWMK: draw("k", 0.2, 5),
+	}
+	m.AreaHeatJM2K = 1.5e6 * m.ThicknessM
+	area := 6 * math.Pow(m.VolumeM3, 2.0/3)
+	var p Params
+	for i := range p {
+		mean, sigma := rung.Prior(i)
+		p[i] = mean + sigma*draw(ParKey(i), -2, 2)
+	}
+	s := m.Uniform(draw("start", 253, 323))
+	s.GasK = draw("gas", 253, 340)
+	for i := 0; i < m.Stations; i++ {
+		m.AreaM2[i] = area * draw("share", 0.2, 2)
+		s.OutK[i] = draw("outside", 253, 340)
+	}
+	return m, p, s, draw("bar", 1, 60) * 1e5
+}
+
+// energyJ is what gas and wall hold.
+func energyJ(m *Model, p *Params, s *State, pPa float64) float64 {
+	rho := m.Fluid.DensityKgM3(s.GasK, pPa)
+	e := rho * m.VolumeM3 * m.Fluid.UJKg(s.GasK, rho)
+	for i := 0; i < m.Stations; i++ {
+		for j := 0; j < m.Cells; j++ {
+			e += m.AreaM2[i] * m.AreaHeatJM2K * math.Exp(p[ParLnHeat]) / float64(m.Cells) * s.Wall[i][j]
+		}
+	}
+	return e
+}
+
+// Energy and mass close over any forecast: it is taken again step by step
+// from the points that it showed, and what flowed in and out is added up.
+func TestForecastClosesAny(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p, s, pa := drawVessel(t)
+		ramp := rapid.Float64Range(-60e5/60, 120e5/60).Draw(t, "ramp")
+		target := pa + rapid.Float64Range(0.1e5, 30e5).Draw(t, "rise")
+		if ramp < 0 {
+			target = math.Max(101325, pa-rapid.Float64Range(0, 40e5).Draw(t, "fall"))
+		}
+		ambient := rapid.Float64Range(263, 318).Draw(t, "ambient")
+		type point struct {
+			inS, pPa float64
+			s        State
+		}
+		var points []point
+		run := m.Forecast(s, &p, pa, Plan{RampPaS: ramp, TargetPa: target, HorizonS: 900, AmbientK: ambient},
+			func(inS, pPa, _ float64, s *State) { points = append(points, point{inS, pPa, *s}) })
+		if len(points) < 3 || run.EndS != points[len(points)-1].inS {
+			t.Fatalf("%d points, end at %g s", len(points), run.EndS)
+		}
+		e0, m0 := energyJ(m, &p, &s, pa), m.MassKg(s.GasK, pa)
+		var inJ, throughJ, inKg, throughKg float64
+		for i := 1; i < len(points); i++ {
+			from, to := points[i-1], points[i]
+			state, dt := from.s, to.inS-from.inS
+			var f Flow
+			if to.inS <= run.RampEndS {
+				f = m.StepOpen(&state, &p, from.pPa, to.pPa, ambient, dt)
+			} else {
+				f = m.StepClosed(&state, &p, from.pPa, dt)
+			}
+			inJ += f.FlowJ - f.OutJ
+			throughJ += math.Abs(f.FlowJ) + math.Abs(f.OutJ)
+			inKg += f.InKg
+			throughKg += math.Abs(f.InKg)
+			if d := math.Abs(state.GasK - to.s.GasK); !(d < 1e-5) {
+				t.Fatalf("at %g s the gas of the forecast is %g K off its own step", to.inS, d)
+			}
+		}
+		scale := math.Abs(e0) + throughJ
+		if d := energyJ(m, &p, &run.End, run.EndPa) - e0 - inJ; !(math.Abs(d) < 1e-6*scale) {
+			t.Fatalf("energy off by %g J of %g J", d, scale)
+		}
+		if d := m.MassKg(run.End.GasK, run.EndPa) - m0 - inKg; !(math.Abs(d) < 1e-6*(m0+throughKg)) {
+			t.Fatalf("mass off by %g kg of %g kg", d, m0)
+		}
+		if d := run.MassKg/m.MassKg(run.End.GasK, run.EndPa) - 1; !(math.Abs(d) < 1e-6) {
+			t.Fatalf("the mass after the ramp and at the end differ by %g, with the supply shut", d)
+		}
+	})
+}
+
+// Whatever is asked, as long as it is finite, a forecast ends after a bounded
+// number of points, all of them finite, with the peak the largest it showed.
+func TestForecastWild(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p, s, pa := drawVessel(t)
+		plan := Plan{
+			RampPaS:    rapid.SampledFrom([]float64{0, 1e-9, -1e-9, 1, -1e5, 1e3, 1e5, 1e7}).Draw(t, "ramp"),
+			TargetPa:   rapid.SampledFrom([]float64{0, 101325, pa, pa + 1, 50e5, 300e5}).Draw(t, "target"),
+			StopAfterS: rapid.SampledFrom([]float64{0, 1e-9, 5, 1e9}).Draw(t, "stop"),
+			HorizonS:   rapid.SampledFrom([]float64{-1, 0, 1e-9, 1, 600, 86400, 1e12}).Draw(t, "horizon"),
+			AmbientK:   rapid.Float64Range(233, 333).Draw(t, "ambient"),
+			UntilPeak:  rapid.Bool().Draw(t, "until"),
+			LimitK:     rapid.SampledFrom([]float64{0, 1, 320, 1e6}).Draw(t, "limit"),
+		}
+		if plan.RampPaS < 0 && plan.TargetPa < 101325 {
+			plan.TargetPa = 101325
+		}
+		points, peak := 0, math.Inf(-1)
+		run := m.Forecast(s, &p, pa, plan, func(tS, pPa, hot float64, got *State) {
+			points++
+			peak = math.Max(peak, hot)
+			for _, v := range []float64{tS, pPa, hot, got.GasK, got.BeadK, got.Wall[0][0], got.SkinK[0]} {
+				if math.IsNaN(v) || math.IsInf(v, 0) {
+					t.Fatalf("point %d is not finite: %v at %v Pa, gas %v", points, tS, pPa, got.GasK)
+				}
+			}
+		})
+		if points > forecastSteps+2 {
+			t.Fatalf("%d points, the bound is %d", points, forecastSteps)
+		}
+		if run.PeakK != peak || run.PeakInS > run.EndS || run.RampEndS > run.EndS {
+			t.Fatalf("peak %v (shown %v), in %v s of %v s", run.PeakK, peak, run.PeakInS, run.EndS)
+		}
+		if plan.LimitK > 0 && (run.LimitInS < math.Inf(1)) != (peak >= plan.LimitK) {
+			t.Fatalf("limit %v K in %v s with a peak of %v K", plan.LimitK, run.LimitInS, peak)
+		}
+	})
+}
+
+// What is not known is not shown as good: with an unknown wall, gas, pressure
+// or outside, at any station, the peak is unknown, and the forecast ends.
+func TestForecastUnknown(t *testing.T) {
+	nan := math.NaN()
+	for name, spoil := range map[string]func(*State, *float64){
+		"wall of the second station": func(s *State, _ *float64) { s.Wall[1][3] = nan },
+		"wall of the first station":  func(s *State, _ *float64) { s.Wall[0][0] = nan },
+		"outside":                    func(s *State, _ *float64) { s.OutK[0] = nan },
+		"gas":                        func(s *State, _ *float64) { s.GasK = nan },
+		"pressure":                   func(_ *State, p *float64) { *p = nan },
+	} {
+		m := testModel(6)
+		m.Fluid = gas.Table(gas.Air)
+		m.Stations, m.AreaM2[1] = 2, 0.2
+		p := Handbook().Params
+		s, pa := m.Uniform(300), 5e5
+		spoil(&s, &pa)
+		points := 0
+		run := m.Forecast(s, &p, pa, Plan{RampPaS: 1e5, TargetPa: 40e5, HorizonS: 3600, AmbientK: 300, UntilPeak: true},
+			func(float64, float64, float64, *State) { points++ })
+		if !math.IsNaN(run.PeakK) {
+			t.Errorf("unknown %s: peak %v, want NaN", name, run.PeakK)
+		}
+		if points > forecastSteps+2 {
+			t.Errorf("unknown %s: %d points", name, points)
+		}
+	}
+}
+
+// UntilPeak ends early with the very peak that a full look would find.
+func TestForecastUntilPeak(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p, s, pa := drawVessel(t)
+		plan := Plan{RampPaS: rapid.Float64Range(3e3, 1e5).Draw(t, "ramp"), TargetPa: pa + 20e5, HorizonS: 3000, AmbientK: 293}
+		full := m.Forecast(s, &p, pa, plan, nil)
+		plan.UntilPeak = true
+		early := m.Forecast(s, &p, pa, plan, nil)
+		if early.EndS > full.EndS || !(math.Abs(early.PeakK-full.PeakK) <= 1e-9) {
+			t.Fatalf("peak %v until %v s, full look %v until %v s", early.PeakK, early.EndS, full.PeakK, full.EndS)
+		}
+	})
+}
+
+// The forecast's own coarse steps come within 0.3 K of steps ten times finer
+// for the peak of the wall.
+func TestForecastStepsEnough(t *testing.T) {
+	m := testModel(6)
+	m.Fluid = gas.Table(gas.Air)
+	p := Handbook().Params
+	for _, ramp := range []float64{2e5 / 60, 10e5 / 60, 30e5 / 60, 60e5 / 60} {
+		s := m.Uniform(293.15)
+		s.OutK[0] = 308
+		const p0, target = 101325.0, 41e5
+		run := m.Forecast(s, &p, p0, Plan{RampPaS: ramp, TargetPa: target, HorizonS: (target-p0)/ramp + 300, AmbientK: 293.15}, nil)
+		fine, pa, peak := s, p0, 0.0
+		steps := int((target-p0)/ramp/0.1) + 1
+		dt := (target - p0) / ramp / float64(steps)
+		for i := 0; i < steps; i++ {
+			f := m.StepOpen(&fine, &p, pa, pa+ramp*dt, 293.15, dt)
+			pa += ramp * dt
+			hot := m.Hottest(&fine, &p, 0, f.DensityKgM3, f.InflowKgS)
+			peak = math.Max(peak, hot)
+		}
+		for i := 0; i < 3000; i++ {
+			f := m.StepClosed(&fine, &p, pa, 0.1)
+			pa = f.PressurePa
+			hot := m.Hottest(&fine, &p, 0, f.DensityKgM3, 0)
+			peak = math.Max(peak, hot)
+		}
+		near(t, "peak of the wall", run.PeakK, peak, 0.3)
+		near(t, "end of the coast", run.End.Wall[0][0], fine.Wall[0][0], 0.3)
+		near(t, "pressure at the end", run.EndPa/pa, 1, 2e-3)
+	}
+}

@@ -1,0 +1,132 @@
+package thermal
+
+import (
+	"math"
+	"testing"
+
+	"fillwright/internal/gas"
+)
+
+// The handbook's film agrees with natural convection in a closed vessel,
+// Nu = 0.104 Ra^0.352 (Woodfield et al. 2007, citation from memory), at its
+// reference, with the transport properties of air.
+func TestHandbookFilm(t *testing.T) {
+	woodfield := func(density, diff float64) float64 {
+		const tempK, size = 300.0, 0.1
+		air := gas.Equation(gas.Air)
+		mu, k := air.ViscosityPaS(tempK, density), air.ConductivityWMK(tempK, density)
+		cp := gas.Table(gas.Air).State(tempK, density).CpJKgK
+		nu, alpha := mu/density, k/(density*cp)
+		ra := 9.81 / tempK * diff * math.Pow(size, 3) / (nu * alpha)
+		return 0.104 * math.Pow(ra, 0.352) * k / size
+	}
+	p := Handbook().Params
+	if got, want := p.Film(DensityRefKgM3, BuoyancyRefK, 0), woodfield(DensityRefKgM3, BuoyancyRefK); math.Abs(math.Log(got/want)) > math.Log(1.65) {
+		t.Errorf("film at reference %.1f W/m²K, correlation %.1f: further apart than the prior's sigma of 0.5", got, want)
+	}
+	// The exponents hold over the whole fill within their own scatter.
+	for _, c := range []struct{ density, diff float64 }{{2, 10}, {60, 10}, {20, 2}, {20, 60}} {
+		got := p.Film(c.density, c.diff, 0) / p.Film(DensityRefKgM3, BuoyancyRefK, 0)
+		want := woodfield(c.density, c.diff) / woodfield(DensityRefKgM3, BuoyancyRefK)
+		if math.Abs(math.Log(got/want)) > 0.25 {
+			t.Errorf("film ratio at %g kg/m³, %g K: %.3f, correlation %.3f", c.density, c.diff, got, want)
+		}
+	}
+}
+
+// The film: density law, buoyancy law and jet are what the formula says.
+func TestFilmLaws(t *testing.T) {
+	p := testParams(50, 10)
+	p[ParDensity], p[ParBuoyancy], p[ParJet] = 0.7, 0.3, 4
+	// At 10 K the floor of 0.5 K adds a thousandth.
+	near(t, "reference", p.Film(DensityRefKgM3, BuoyancyRefK, 0), 50, 0.05)
+	near(t, "density", p.Film(80, 10, 0)/p.Film(20, 10, 0), math.Pow(4, 0.7), 1e-9)
+	near(t, "buoyancy", p.Film(20, 40, 0)/p.Film(20, 20, 0), math.Pow(2, 0.3), 1e-3)
+	near(t, "either sign", p.Film(20, -40, 0), p.Film(20, 40, 0), 0)
+	near(t, "jet at reference", p.Film(20, 10, InflowRefKgS)-p.Film(20, 10, 0), 16, 1e-9)
+	near(t, "jet law", (p.Film(20, 10, 2*InflowRefKgS)-p.Film(20, 10, 0))/16, math.Pow(2, 0.67), 1e-9)
+	if h := p.Film(20, 0, 0); !(h > 1) {
+		t.Errorf("film without a difference %v, want a weak stirring", h)
+	}
+	near(t, "bead at reference", p.BeadS(DensityRefKgM3), 3, 1e-9)
+	if p.BeadS(1) <= p.BeadS(60) {
+		t.Error("a bead in thin gas is not slower than in dense gas")
+	}
+}
+
+// Handbook is a complete model with wide scatter that no fill stands behind.
+func TestHandbook(t *testing.T) {
+	l := Handbook()
+	if !l.IsHandbook() || l.Rung.Cells != CellsLayered || l.ModelK < 0.5 {
+		t.Errorf("handbook: %+v", l)
+	}
+	for i := range l.Params {
+		if sigma := math.Sqrt(l.Cov[i][i]); !(sigma > 0) {
+			t.Errorf("%s is taken as known exactly", ParKey(i))
+		}
+	}
+	for i, r := range map[int][2]float64{ParLnFilm: {10, 100}, ParLnOutside: {5, 35}, ParLnBead: {0.5, 20}, ParJet: {5, 100}, ParLnHeat: {0.9, 1.1}} {
+		if v := ParValue(i, l.Params[i]); v < r[0] || v > r[1] {
+			t.Errorf("%s = %g, want %g to %g", ParKey(i), v, r[0], r[1])
+		}
+	}
+	if why, factor := l.Outside(1e9, 1e9, 1e9, 1e9); why != "" || factor != 1 {
+		t.Errorf("the handbook was learned nowhere, yet outside says %q, %g", why, factor)
+	}
+	if g := l.GainOf("sun"); g.MeanK+2*g.SigmaK < 30 {
+		t.Errorf("a station that nothing is known of may stand %.0f K above ambient at two sigma; dark paint in full sun reaches some 50 K (sol-air, ASHRAE) at one", g.MeanK+2*g.SigmaK)
+	}
+	l = learnedExample()
+	if g := l.GainOf("shade"); g.MeanK != 1.5 {
+		t.Errorf("gain of a known station %v", g)
+	}
+}
+
+// Each way out of the learned range widens the band and is told; the more
+// outside, the wider, to a bound.
+func TestLearnedOutside(t *testing.T) {
+	l := learnedExample()
+	r := l.Range
+	if why, factor := l.Outside(r.RampMostPaS, r.DensityMost, r.GasMostK, r.AmbientMostK); why != "" || factor != 1 {
+		t.Errorf("inside the range: %q, %g", why, factor)
+	}
+	nan := math.NaN()
+	for _, c := range []struct {
+		ramp, density, gas, ambient float64
+		why                         string
+		factor                      float64
+	}{
+		{2.15 * r.RampMostPaS, 1, 300, 290, "ramp faster than in the fills behind the model", 1.5},
+		{1e9, 1, 300, 290, "ramp faster than in the fills behind the model", 2},
+		{1, 1.65 * r.DensityMost, 300, 290, "gas denser than in the fills behind the model", 1.5},
+		{1, 1, r.GasMostK + 20, 290, "gas hotter than in the fills behind the model", 1.5},
+		{1, 1, 300, r.AmbientLeastK - 13, "colder day than the fills behind the model", 1.5},
+		{1, 1, 300, r.AmbientMostK + 13, "hotter day than the fills behind the model", 1.5},
+		{1e9, 1e9, 1e9, 1e9, "ramp faster than in the fills behind the model", 5},
+		{nan, 1, nan, r.AmbientMostK + 13, "hotter day than the fills behind the model", 1.5},
+	} {
+		why, factor := l.Outside(c.ramp, c.density, c.gas, c.ambient)
+		if why != c.why || !(math.Abs(factor-c.factor) < 1e-9) {
+			t.Errorf("%+v: %q, %g", c, why, factor)
+		}
+	}
+}
+
+// Rungs are named, found by name, and hold at zero what they do not free.
+func TestRungs(t *testing.T) {
+	for _, r := range Rungs() {
+		got, ok := RungNamed(r.Name)
+		if !ok || got != r {
+			t.Errorf("%s not found by name", r.Name)
+		}
+		for _, i := range []int{ParDensity, ParBuoyancy, ParJet} {
+			mean, sigma := r.Prior(i)
+			if r.Zero[i] && (mean != 0 || sigma != 0) || r.Zero[i] == r.Free[i] {
+				t.Errorf("%s: %s has prior %g ± %g", r.Name, ParKey(i), mean, sigma)
+			}
+		}
+	}
+	if _, ok := RungNamed("none"); ok {
+		t.Error("a rung that does not exist was found")
+	}
+}

@@ -1,0 +1,189 @@
+package thermal
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// ModelVersion is the version of the model file that this program writes.
+const ModelVersion = 1
+
+// modelFile is a wall model as it lies in model.toml.
+type modelFile struct {
+	Version    int                `toml:"version" comment:"wall model, written by fillwright learn"`
+	Name       string             `toml:"name"`
+	Vessel     string             `toml:"vessel"`
+	Created    string             `toml:"created"`
+	Rung       string             `toml:"rung"`
+	ModelK     float64            `toml:"unexplained_k" comment:"one sigma of what no parameter explains"`
+	Fills      []string           `toml:"fills"`
+	Parameters map[string]float64 `toml:"parameters"`
+	Free       []string           `toml:"free" comment:"order of the covariance"`
+	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
+	Range      rangeFile          `toml:"range"`
+	Stations   []gainFile         `toml:"station"`
+}
+
+type rangeFile struct {
+	RampMost     float64 `toml:"ramp_most_pa_s"`
+	DensityMost  float64 `toml:"density_most_kg_m3"`
+	GasMost      float64 `toml:"gas_most_k"`
+	AmbientLeast float64 `toml:"ambient_least_k"`
+	AmbientMost  float64 `toml:"ambient_most_k"`
+}
+
+type gainFile struct {
+	Name  string  `toml:"name"`
+	Mean  float64 `toml:"above_ambient_k"`
+	Sigma float64 `toml:"sigma_k"`
+}
+
+// Format is the model as TOML.
+func (l *Learned) Format() ([]byte, error) {
+	f := modelFile{
+		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Rung: l.Rung.Name,
+		ModelK: l.ModelK, Fills: l.Fills, Parameters: map[string]float64{},
+		Range: rangeFile{l.Range.RampMostPaS, l.Range.DensityMost, l.Range.GasMostK, l.Range.AmbientLeastK, l.Range.AmbientMostK},
+	}
+	var free []int
+	for i := range l.Params {
+		f.Parameters[ParKey(i)] = ParValue(i, l.Params[i])
+		if l.Cov[i][i] > 0 {
+			free = append(free, i)
+			f.Free = append(f.Free, ParKey(i))
+		}
+	}
+	for _, i := range free {
+		var row []float64
+		for _, j := range free {
+			row = append(row, l.Cov[i][j])
+		}
+		f.Covariance = append(f.Covariance, row)
+	}
+	for _, g := range l.Gains {
+		f.Stations = append(f.Stations, gainFile{g.Station, g.MeanK, g.SigmaK})
+	}
+	return toml.Marshal(f)
+}
+
+// ModelError says what is wrong with a model file and what to do.
+type ModelError struct{ File, What, Hint string }
+
+func (e *ModelError) Error() string {
+	return fmt.Sprintf("%s: %s\n  %s", e.File, e.What, e.Hint)
+}
+
+const modelHint = "make a new one with: fillwright learn RUN... --vessel VESSEL.toml --out model.toml"
+
+// ParseLearned reads a model file.
+func ParseLearned(file string, data []byte) (*Learned, error) {
+	var f modelFile
+	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
+	if err := dec.Decode(&f); err != nil {
+		return nil, &ModelError{file, describeTOML(err), modelHint}
+	}
+	if f.Version != ModelVersion {
+		return nil, &ModelError{file, fmt.Sprintf("model file version %d, this program reads version %d", f.Version, ModelVersion), modelHint}
+	}
+	rung, ok := RungNamed(f.Rung)
+	if !ok {
+		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", f.Rung), modelHint}
+	}
+	l := &Learned{
+		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
+		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
+	}
+	for _, s := range f.Stations {
+		l.Gains = append(l.Gains, NamedGain{s.Name, Gain{s.Mean, s.Sigma}})
+	}
+	if err := f.fill(l); err != nil {
+		return nil, &ModelError{file, err.Error(), modelHint}
+	}
+	return l, nil
+}
+
+// fill puts parameters and covariance in, refusing what is not physical.
+func (f *modelFile) fill(l *Learned) error {
+	index := map[string]int{}
+	for i := range l.Params {
+		key := ParKey(i)
+		index[key] = i
+		v, ok := f.Parameters[key]
+		if !ok {
+			return fmt.Errorf("parameter %s is missing", key)
+		}
+		l.Params[i] = ParInternal(i, v)
+		if !finite(l.Params[i]) || i == ParJet && v < 0 {
+			return fmt.Errorf("parameter %s = %g is not possible", key, v)
+		}
+	}
+	for key := range f.Parameters {
+		if _, ok := index[key]; !ok {
+			return fmt.Errorf("unknown parameter %q", key)
+		}
+	}
+	if err := f.fillCovariance(l, index); err != nil {
+		return err
+	}
+	if !finite(l.ModelK) || l.ModelK < 0 {
+		return fmt.Errorf("unexplained_k = %g is not possible", l.ModelK)
+	}
+	for _, g := range l.Gains {
+		if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
+			return fmt.Errorf("station %q: %g ± %g K above ambient is not possible", g.Station, g.MeanK, g.SigmaK)
+		}
+	}
+	r := l.Range
+	for _, v := range []float64{r.RampMostPaS, r.DensityMost, r.GasMostK, r.AmbientLeastK, r.AmbientMostK} {
+		if !finite(v) {
+			return fmt.Errorf("range: %g is not possible", v)
+		}
+	}
+	return nil
+}
+
+// fillCovariance refuses what can't be a covariance: sizes, unknown or
+// repeated names, lopsided pairs, correlations beyond one.
+func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
+	if len(f.Covariance) != len(f.Free) {
+		return errors.New("covariance does not fit the list of free parameters")
+	}
+	seen := map[string]bool{}
+	for r, name := range f.Free {
+		_, ok := index[name]
+		if !ok || seen[name] || len(f.Covariance[r]) != len(f.Free) || !(f.Covariance[r][r] > 0) {
+			return fmt.Errorf("covariance of %q is damaged", name)
+		}
+		seen[name] = true
+	}
+	for r, name := range f.Free {
+		for c, other := range f.Free {
+			v, most := f.Covariance[r][c], math.Sqrt(f.Covariance[r][r]*f.Covariance[c][c])
+			if !finite(v) || math.Abs(v) > most*(1+1e-9) || math.Abs(v-f.Covariance[c][r]) > 1e-9*most {
+				return fmt.Errorf("covariance of %q with %q is damaged", name, other)
+			}
+			l.Cov[index[name]][index[other]] = v
+		}
+	}
+	return nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+func describeTOML(err error) string {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) && len(strict.Errors) > 0 {
+		row, _ := strict.Errors[0].Position()
+		return fmt.Sprintf("line %d: unknown key %v", row, strict.Errors[0].Key())
+	}
+	var dec *toml.DecodeError
+	if errors.As(err, &dec) {
+		row, col := dec.Position()
+		return fmt.Sprintf("line %d, column %d: %s", row, col, dec.Error())
+	}
+	return err.Error()
+}

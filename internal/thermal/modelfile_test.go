@@ -1,0 +1,160 @@
+package thermal
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
+)
+
+func learnedExample() *Learned {
+	l := Handbook()
+	l.Name, l.Vessel, l.Created = "Plover, invented", "Plover", "2025-06-01"
+	l.Fills = []string{"a.fwrun", "b.fwrun"}
+	l.Gains = []NamedGain{{"sun", Gain{14.5, 3}}, {"shade", Gain{1.5, 1}}}
+	l.Range = Range{RampMostPaS: 5e4, DensityMost: 45, GasMostK: 340, AmbientLeastK: 285, AmbientMostK: 300}
+	l.Cov[ParLnFilm][ParDensity], l.Cov[ParDensity][ParLnFilm] = -0.03, -0.03
+	return l
+}
+
+// What is written is read back, to the last digits.
+func TestModelRoundTrip(t *testing.T) {
+	for _, rung := range Rungs() {
+		l := learnedExample()
+		l.Rung = rung
+		for i := range l.Params {
+			mean, sigma := rung.Prior(i)
+			l.Params[i] = mean + 0.3*sigma
+			for j := range l.Params {
+				l.Cov[i][j] = 0
+			}
+			l.Cov[i][i] = sigma * sigma
+		}
+		data, err := l.Format()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := ParseLearned("model.toml", data)
+		if err != nil {
+			t.Fatalf("%s: %v", rung.Name, err)
+		}
+		if d := cmp.Diff(l, got, cmpopts.EquateApprox(1e-12, 1e-12)); d != "" {
+			t.Errorf("%s (-written +read):\n%s", rung.Name, d)
+		}
+	}
+}
+
+// Each damage to a model file is refused: the error names the file, what was
+// wrong and what to type next.
+func TestModelRefused(t *testing.T) {
+	data, err := learnedExample().Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	good := string(data)
+	line := func(key string) string {
+		for _, l := range strings.Split(good, "\n") {
+			if strings.HasPrefix(l, key+" ") {
+				return l
+			}
+		}
+		t.Fatalf("no line %q in:\n%s", key, good)
+		return ""
+	}
+	set := func(key, value string) string { return strings.Replace(good, line(key), key+" = "+value, 1) }
+	cov := line("covariance")
+	first := strings.SplitN(strings.TrimPrefix(cov, "covariance = [["), ",", 2)[0]
+	for name, c := range map[string]struct{ text, want string }{
+		"no TOML":             {"[[[", "line 1"},
+		"empty":               {"", "version 0"},
+		"unknown key":         {"colour = 'red'\n" + good, "unknown key [colour]"},
+		"newer version":       {set("version", "2"), "version 2, this program reads version 1"},
+		"unknown rung":        {set("rung", "'ladder'"), `unknown rung "ladder"`},
+		"parameter missing":   {strings.Replace(good, line("film_w_m2k"), "", 1), "film_w_m2k is missing"},
+		"unknown parameter":   {strings.Replace(good, line("film_w_m2k"), line("film_w_m2k")+"\nflim = 1.0", 1), `"flim"`},
+		"negative film":       {set("film_w_m2k", "-3.0"), "film_w_m2k = -3 is not possible"},
+		"no lag at all":       {set("bead_s", "0.0"), "bead_s = 0 is not possible"},
+		"negative jet":        {set("jet_w_m2k", "-1.0"), "jet_w_m2k = -1 is not possible"},
+		"infinite exponent":   {set("density_exponent", "inf"), "density_exponent = +Inf is not possible"},
+		"unknown exponent":    {set("buoyancy_exponent", "nan"), "buoyancy_exponent = NaN is not possible"},
+		"covariance short":    {set("covariance", "[]"), "covariance"},
+		"covariance ragged":   {strings.Replace(good, "[["+first+",", "[[", 1), "is damaged"},
+		"variance negative":   {strings.Replace(good, "[["+first, "[[-"+first, 1), "is damaged"},
+		"variance unknown":    {strings.Replace(good, "[["+first, "[[nan", 1), "is damaged"},
+		"variance infinite":   {strings.Replace(good, "[["+first, "[[inf", 1), "is damaged"},
+		"covariance lopsided": {strings.Replace(good, "[["+first+", -0.03", "[["+first+", 0.02", 1), "is damaged"},
+		"covariance unknown":  {strings.ReplaceAll(good, "-0.03", "nan"), "is damaged"},
+		"covariance too big":  {strings.ReplaceAll(good, "-0.03", "-9.0"), "is damaged"},
+		"free name unknown":   {strings.Replace(good, "'film_w_m2k'", "'flim'", 1), `"flim" is damaged`},
+		"free name twice":     {strings.Replace(good, "'density_exponent'", "'film_w_m2k'", 1), "is damaged"},
+		"unexplained minus":   {set("unexplained_k", "-0.5"), "unexplained_k = -0.5 is not possible"},
+		"unexplained nan":     {set("unexplained_k", "nan"), "unexplained_k = NaN is not possible"},
+		"unexplained inf":     {set("unexplained_k", "inf"), "unexplained_k = +Inf is not possible"},
+		"gain unknown":        {set("above_ambient_k", "nan"), `station "sun"`},
+		"gain sigma minus":    {set("sigma_k", "-1.0"), `station "sun"`},
+		"range unknown":       {set("ramp_most_pa_s", "nan"), "range"},
+	} {
+		if c.text == good {
+			t.Errorf("%s: the damage did nothing", name)
+			continue
+		}
+		_, err := ParseLearned("plover-model.toml", []byte(c.text))
+		var typed *ModelError
+		if !errors.As(err, &typed) {
+			t.Errorf("%s: got %v, want a ModelError", name, err)
+			continue
+		}
+		for _, part := range []string{"plover-model.toml", c.want, "fillwright learn"} {
+			if !strings.Contains(err.Error(), part) {
+				t.Errorf("%s: error %q does not say %q", name, err, part)
+			}
+		}
+	}
+}
+
+// No bytes whatever make the reader panic.
+func FuzzParseLearned(f *testing.F) {
+	data, err := learnedExample().Format()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(data)
+	f.Add([]byte("version = 1\nrung = 'lag'\n"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		l, err := ParseLearned("x", data)
+		if (l == nil) == (err == nil) {
+			t.Errorf("model %v with error %v", l, err)
+		}
+	})
+}
+
+// A parameter as people read it goes back to the parameter as it is held, and
+// its slope is the difference quotient.
+func TestParRoundTrip(t *testing.T) {
+	seen := map[string]bool{}
+	for i := 0; i < ParCount; i++ {
+		if ParKey(i) == "" || ParName(i) == "" || seen[ParKey(i)] {
+			t.Errorf("parameter %d has key %q, name %q", i, ParKey(i), ParName(i))
+		}
+		seen[ParKey(i)] = true
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		i := rapid.IntRange(0, ParCount-1).Draw(t, "par")
+		x := rapid.Float64Range(-6, 6).Draw(t, "x")
+		if i == ParJet {
+			x = math.Abs(x) // the film's share is its square
+		}
+		if back := ParInternal(i, ParValue(i, x)); !(math.Abs(back-x) < 1e-9) {
+			t.Fatalf("%s: %v came back as %v", ParKey(i), x, back)
+		}
+		const d = 1e-5
+		slope := (ParValue(i, x+d) - ParValue(i, x-d)) / (2 * d)
+		if x > 0.01 && !(math.Abs(ParSlope(i, x)-slope) < 1e-6*math.Max(1, math.Abs(slope))) {
+			t.Fatalf("%s: slope %v, difference quotient %v", ParKey(i), ParSlope(i, x), slope)
+		}
+	})
+}

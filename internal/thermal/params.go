@@ -1,0 +1,153 @@
+// Package thermal holds the physics that fillwright estimates with: the gas
+// energy balance, heat conduction through the wall at each station, and runs
+// of both forward in time.
+//
+// Pressures in this package are absolute, in Pa; temperatures are in K.
+package thermal
+
+import "math"
+
+// Parameter indices of Params. Positive quantities are held as logarithms, so
+// that a step in any direction keeps them physical.
+const (
+	ParLnFilm    = iota // ln of the inside film coefficient at reference, W/m²K
+	ParDensity          // exponent of gas density in the film coefficient
+	ParBuoyancy         // exponent of gas-wall difference in the film coefficient
+	ParJet              // square root of the film coefficient that the inflow jet adds at InflowRefKgS, (W/m²K)^½
+	ParLnOutside        // ln of the outside coefficient, W/m²K
+	ParInflow           // inflow temperature at the inlet minus ambient, K
+	ParLnBead           // ln of the gas bead's time constant, s
+	ParLnConduct        // ln of through-thickness conductivity over the profile's
+	ParLnHeat           // ln of wall heat capacity over the profile's
+	ParLnSkin           // ln of the skin sensors' time constant, s
+	ParCount
+)
+
+// Reference conditions of the film coefficient. They lie in the middle of a
+// fill, so that scale and exponents are told apart as well as they can be.
+const (
+	DensityRefKgM3 = 20.0
+	BuoyancyRefK   = 10.0
+	InflowRefKgS   = 0.005
+	beadExponent   = -0.4 // lag of a small bead against gas density: Nu ~ Re^0.4..0.5 of a cylinder in slow flow, Churchill & Bernstein 1977 (citation from memory)
+	jetExponent    = 0.67 // Re exponent of a confined jet, Woodfield et al. 2007 (citation from memory)
+	buoyancyFloorK = 0.5  // keeps a weak stirring when gas and wall agree
+)
+
+// Params are the model's parameters, indexed by the Par constants.
+type Params [ParCount]float64
+
+// ParName names a parameter with its unit, for tables.
+func ParName(i int) string {
+	return [ParCount]string{
+		"inside film at reference", "density exponent", "buoyancy exponent", "jet film at reference",
+		"outside coefficient", "inflow above ambient", "bead lag at reference", "conductivity / profile",
+		"wall heat / profile", "skin sensor lag",
+	}[i]
+}
+
+// ParUnit is the unit of ParValue.
+func ParUnit(i int) string {
+	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s"}[i]
+}
+
+// ParKey is the parameter's key in a model file.
+func ParKey(i int) string {
+	return [ParCount]string{
+		"film_w_m2k", "density_exponent", "buoyancy_exponent", "jet_w_m2k", "outside_w_m2k",
+		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s",
+	}[i]
+}
+
+// ParValue turns a parameter into the number that people read, and
+// ParInternal back again.
+func ParValue(i int, x float64) float64 {
+	switch i {
+	case ParDensity, ParBuoyancy, ParInflow:
+		return x
+	case ParJet:
+		return x * x
+	}
+	return math.Exp(x)
+}
+
+// ParInternal is the inverse of ParValue.
+func ParInternal(i int, v float64) float64 {
+	switch i {
+	case ParDensity, ParBuoyancy, ParInflow:
+		return v
+	case ParJet:
+		return math.Sqrt(math.Max(v, 0))
+	}
+	return math.Log(v)
+}
+
+// ParSlope is d ParValue / d parameter, for standard errors.
+func ParSlope(i int, x float64) float64 {
+	switch i {
+	case ParDensity, ParBuoyancy, ParInflow:
+		return 1
+	case ParJet:
+		return 2 * math.Abs(x)
+	}
+	return math.Exp(x)
+}
+
+// Film is the inside film coefficient in W/m²K for gas of densityKgM3 that
+// differs from the wall by diffK, with inflowKgS coming in.
+func (p *Params) Film(densityKgM3, diffK, inflowKgS float64) float64 {
+	c := p.coefficients()
+	return c.film(c.stir(densityKgM3, inflowKgS), diffK)
+}
+
+// BeadS is the bead's time constant in gas of densityKgM3; the parameter
+// holds it at the reference density.
+func (p *Params) BeadS(densityKgM3 float64) float64 {
+	return math.Exp(p[ParLnBead] + beadExponent*math.Log(math.Max(densityKgM3, 0.1)/DensityRefKgM3))
+}
+
+// Rung is a step of the wall ladder: how many cells, and which parameters
+// the step frees beyond those of every step.
+type Rung struct {
+	Name  string
+	Cells int
+	Free  [ParCount]bool // parameters that may move; the others stay at the handbook's
+	Zero  [ParCount]bool // parameters that this rung holds at zero
+}
+
+// CellsLayered is the number of cells of the layered rungs: the face
+// temperatures are extrapolated, so that six cells come within 0.1 K of sixty
+// (TestCellsEnough).
+const CellsLayered = 6
+
+// Rungs is the ladder, simplest first.
+func Rungs() []Rung {
+	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParLnHeat}
+	rung := func(name string, cells int, more ...int) Rung {
+		r := Rung{Name: name, Cells: cells}
+		for _, i := range append(append([]int(nil), common...), more...) {
+			r.Free[i] = true
+		}
+		for _, i := range []int{ParDensity, ParBuoyancy, ParJet} {
+			r.Zero[i] = !r.Free[i]
+		}
+		return r
+	}
+	return []Rung{
+		rung("lag", 1),
+		rung("lag-density", 1, ParDensity),
+		rung("layered", CellsLayered, ParDensity, ParLnConduct),
+		rung("layered-buoyant", CellsLayered, ParDensity, ParBuoyancy, ParLnConduct),
+		rung("layered-jet", CellsLayered, ParDensity, ParBuoyancy, ParJet, ParLnConduct),
+	}
+}
+
+// RungNamed finds a rung.
+func RungNamed(name string) (Rung, bool) {
+	for _, r := range Rungs() {
+		if r.Name == name {
+			return r, true
+		}
+	}
+	return Rung{}, false
+}
