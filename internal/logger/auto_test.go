@@ -1,0 +1,185 @@
+//go:build unix
+
+package logger
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"fillwright/internal/wire"
+)
+
+// all decodes p in pieces of the given size.
+func all(a *Auto, p []byte, size int) (frames []wire.Frame) {
+	for len(p) > 0 {
+		n := min(size, len(p))
+		a.Decode(p[:n], func(f wire.Frame) { frames = append(frames, f.Clone()) })
+		p = p[n:]
+	}
+	return frames
+}
+
+func newAuto(t *testing.T, f Format, header string) *Auto {
+	t.Helper()
+	a, err := NewAuto(f, header)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+const fewLines = "time_ms,pressure_counts/4095,gas_nv\n20,410,800001\n40,411,\n60,412,800003\n"
+
+// The same stream gives the same frames however it is cut, with rubbish in
+// front, and the format is found.
+func TestAutoFindsTheFormat(t *testing.T) {
+	rubbish := make([]byte, 700)
+	rng := rand.New(rand.NewPCG(1, 2))
+	for i := range rubbish {
+		rubbish[i] = byte(1 + rng.IntN(255)) // garbage before the first delimiter
+	}
+	for _, size := range []int{1, 3, 64, 100000} {
+		a := newAuto(t, FormatAuto, "")
+		got := all(a, append(append(append([]byte{}, rubbish...), 0), someSamples(20)...), size)
+		if len(got) != 20 || got[0].Type != wire.TypeHello || a.Found() != FormatFrames {
+			t.Errorf("frames in pieces of %d: %d frames, format %s", size, len(got), a.Found())
+		}
+		a = newAuto(t, FormatAuto, "")
+		got = all(a, []byte("booting...\r\n"+fewLines), size)
+		if len(got) != 4 || got[0].Type != wire.TypeHello || a.Found() != FormatLines {
+			t.Errorf("lines in pieces of %d: %d frames, format %s", size, len(got), a.Found())
+		}
+	}
+}
+
+// A forced format takes nothing else; a declared header serves a logger that
+// prints none.
+func TestAutoForced(t *testing.T) {
+	if got := all(newAuto(t, FormatLines, ""), someSamples(20), 50); len(got) != 0 {
+		t.Errorf("frames taken as lines: %d", len(got))
+	}
+	if got := all(newAuto(t, FormatFrames, ""), []byte(fewLines), 50); len(got) != 0 {
+		t.Errorf("lines taken as frames: %d", len(got))
+	}
+	rows := "xx\n20,410\n40,411\n"
+	if got := all(newAuto(t, FormatAuto, "time_ms,pressure_counts/4095"), []byte(rows), 5); len(got) != 3 {
+		t.Errorf("a declared header gave %d frames, want hello and two samples", len(got))
+	}
+	for _, bad := range []struct {
+		f      Format
+		header string
+	}{{FormatFrames, "time_ms,p_bar"}, {FormatLines, "when,how much"}} {
+		if _, err := NewAuto(bad.f, bad.header); err == nil {
+			t.Errorf("%v with header %q: no error", bad.f, bad.header)
+		}
+	}
+	for _, f := range []Format{FormatAuto, FormatFrames, FormatLines} {
+		if got, err := ParseFormat(f.String()); err != nil || got != f {
+			t.Errorf("ParseFormat(%q) = %v, %v", f.String(), got, err)
+		}
+	}
+	if _, err := ParseFormat("morse"); err == nil || !strings.Contains(err.Error(), "auto, frames or lines") {
+		t.Errorf("ParseFormat(morse): %v", err)
+	}
+}
+
+// A reading cut in two by a pulled cable is never joined nor taken for a
+// smaller number, whichever way it was cut.
+func TestAutoNeverJoinsOverAnInterruption(t *testing.T) {
+	for cutAt := 1; cutAt < len("40,411,800002\n"); cutAt++ {
+		a := newAuto(t, FormatAuto, "")
+		all(a, []byte("time_ms,pressure_counts/4095,gas_nv\n20,410,800001\n"+"40,411,800002\n"[:cutAt]), 7)
+		a.Interrupted()
+		got := all(a, []byte("12345,417,812345\n"[cutAt:]+"12365,418,812346\n"), 3)
+		var s wire.Sample
+		if len(got) != 1 || wire.ParseSample(got[0].Body, &s) != nil || s.TimeMS != 12365 {
+			t.Errorf("cut at %d: %d frames, time %d", cutAt, len(got), s.TimeMS)
+		}
+	}
+	stream := someSamples(3)
+	for cutAt := 1; cutAt < len(stream); cutAt++ {
+		a := newAuto(t, FormatAuto, "")
+		before := len(all(a, stream[:cutAt], 1000))
+		a.Interrupted()
+		if got := all(a, stream[cutAt:], 1000); before+len(got) > 3 {
+			t.Errorf("cut at %d: %d and %d frames", cutAt, before, len(got))
+		}
+	}
+}
+
+// Another logger may come back: a new header, or frames instead of lines.
+func TestAutoAnotherLogger(t *testing.T) {
+	a := newAuto(t, FormatAuto, "")
+	all(a, []byte(fewLines), 10)
+	a.Interrupted()
+	got := all(a, []byte("time_s,supply_bar\n1,200\n"), 4)
+	var h wire.Hello
+	if len(got) != 2 || wire.ParseHello(got[0].Body, &h) != nil || h.N != 1 || h.Channels[0].Kind != wire.KindPascal {
+		t.Fatalf("the new header was not taken: %d frames, %+v", len(got), h)
+	}
+	var swapped []wire.Frame
+	for len(swapped) == 0 && a.Counts().Good < 1000 {
+		swapped = all(a, someSamples(200), 64)
+		if a.barren > 3*undecidedMost {
+			break
+		}
+	}
+	if len(swapped) == 0 || a.Found() != FormatFrames {
+		t.Errorf("frames after lines: %d, format %s", len(swapped), a.Found())
+	}
+}
+
+// What can't be understood is complained of once, with a guess why.
+func TestAutoComplains(t *testing.T) {
+	noise := strings.Repeat("\xf8\x80\x00\xfe", undecidedMost)
+	prose := strings.Repeat("p=41 bar T=20\n", undecidedMost)
+	for _, c := range []struct{ stream, want string }{
+		{noise, "--baud"}, {prose, wire.ExampleHeader},
+	} {
+		a := newAuto(t, FormatAuto, "")
+		if got := a.Complaint(); got != "" {
+			t.Errorf("complains before anything came: %q", got)
+		}
+		said := 0
+		for p := []byte(c.stream); len(p) > 0; p = p[64:] {
+			a.Decode(p[:64], func(wire.Frame) { t.Error("a frame in rubbish") })
+			if got := a.Complaint(); got != "" {
+				said++
+				if !strings.Contains(got, c.want) {
+					t.Errorf("complaint %q does not say %q", got, c.want)
+				}
+			}
+		}
+		if said != 1 {
+			t.Errorf("complained %d times", said)
+		}
+		if counts := a.Counts(); counts.Damaged == 0 {
+			t.Errorf("nothing counted as damaged: %+v", counts)
+		}
+	}
+	a := newAuto(t, FormatAuto, "")
+	for range 100 {
+		all(a, someSamples(20), 64)
+		if got := a.Complaint(); got != "" {
+			t.Fatalf("complains of good frames: %q", got)
+		}
+	}
+}
+
+func BenchmarkAuto(b *testing.B) {
+	a, err := NewAuto(FormatAuto, "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	stream := someSamples(100)
+	n := 0
+	b.SetBytes(int64(len(stream)))
+	b.ReportAllocs()
+	for b.Loop() {
+		a.Decode(stream, func(wire.Frame) { n++ })
+	}
+	if n < b.N*99 {
+		b.Fatalf("%d frames in %d rounds", n, b.N)
+	}
+}

@@ -1,0 +1,168 @@
+//go:build unix
+
+package logger
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+
+	"fillwright/internal/wire"
+)
+
+// patience is how long a test waits for a condition before it fails; it is
+// no measurement.
+const patience = 20 * time.Second
+
+// device is the logger's side of a real pseudo-terminal, which is plugged in
+// under a name that stays.
+type device struct {
+	t    *testing.T
+	link string
+	m    *os.File
+	node string
+}
+
+func plugIn(t *testing.T) *device {
+	t.Helper()
+	d := &device{t: t, link: filepath.Join(t.TempDir(), "ttyUSB0")}
+	d.replug()
+	t.Cleanup(d.unplug)
+	return d
+}
+
+func (d *device) replug() {
+	d.t.Helper()
+	m, s, err := pty.Open()
+	if err != nil {
+		d.t.Fatalf("no pseudo-terminal: %v", err)
+	}
+	d.m, d.node = m, s.Name()
+	if err := s.Close(); err != nil {
+		d.t.Fatal(err)
+	}
+	if err := os.Symlink(d.node, d.link); err != nil {
+		d.t.Fatal(err)
+	}
+}
+
+func (d *device) unplug() {
+	if d.m == nil {
+		return
+	}
+	if err := d.m.Close(); err != nil {
+		d.t.Error(err)
+	}
+	d.m = nil
+	if err := os.Remove(d.link); err != nil {
+		d.t.Error(err)
+	}
+}
+
+func (d *device) say(p []byte) {
+	d.t.Helper()
+	if _, err := d.m.Write(p); err != nil {
+		d.t.Fatalf("the device can't speak: %v", err)
+	}
+}
+
+// start opens a logger with short waits and closes it after the test.
+func start(t *testing.T, cfg Config) *Logger {
+	t.Helper()
+	if cfg.BackoffLeast == 0 {
+		cfg.BackoffLeast, cfg.BackoffMost = 10*time.Millisecond, 40*time.Millisecond
+	}
+	l, err := Open(context.Background(), cfg)
+	if err != nil {
+		t.Fatalf("Open: %v", err)
+	}
+	t.Cleanup(func() {
+		if err := l.Close(); err != nil {
+			t.Errorf("Close: %v", err)
+		}
+	})
+	return l
+}
+
+func next(t *testing.T, l *Logger) Event {
+	t.Helper()
+	select {
+	case ev, ok := <-l.Events():
+		if !ok {
+			t.Fatalf("events ended: %v", l.Err())
+		}
+		if ev.At.IsZero() {
+			t.Errorf("event without a time: %+v", ev)
+		}
+		return ev
+	case <-time.After(patience):
+		t.Fatal("no event came")
+	}
+	return Event{}
+}
+
+func wantKind(t *testing.T, l *Logger, k Kind) Event {
+	t.Helper()
+	ev := next(t, l)
+	if ev.Kind != k {
+		t.Fatalf("event kind %d (%q, %v), want %d", ev.Kind, ev.Text, ev.Err, k)
+	}
+	return ev
+}
+
+// wantBytes gathers Bytes events until they are want.
+func wantBytes(t *testing.T, l *Logger, want []byte) {
+	t.Helper()
+	var got []byte
+	for len(got) < len(want) {
+		got = append(got, wantKind(t, l, Bytes).Data...)
+	}
+	if !bytes.Equal(got, want) {
+		t.Fatalf("bytes differ: got %d, want %d", len(got), len(want))
+	}
+}
+
+func wantProblem(t *testing.T, err error, p Problem, say ...string) {
+	t.Helper()
+	open, ok := err.(*OpenError)
+	if !ok {
+		t.Fatalf("error %T %v, want an *OpenError", err, err)
+	}
+	if open.Problem != p {
+		t.Fatalf("problem %d, want %d: %v", open.Problem, p, err)
+	}
+	for _, s := range say {
+		if !strings.Contains(err.Error(), s) {
+			t.Errorf("the error does not say %q:\n%v", s, err)
+		}
+	}
+}
+
+func waitFor(t *testing.T, what string, ok func() bool) {
+	t.Helper()
+	for stop := time.Now().Add(patience); !ok(); time.Sleep(2 * time.Millisecond) {
+		if time.Now().After(stop) {
+			t.Fatalf("never happened: %s", what)
+		}
+	}
+}
+
+// someSamples is a stream of n frames whose first is a hello.
+func someSamples(n int) []byte {
+	h := wire.Hello{Protocol: wire.Version, Board: 7, Boot: 1, RateMHz: 50000, N: 2}
+	h.Channels[0] = wire.Channel{Index: 0, Kind: wire.KindCounts, Scale: 4095, Label: wire.MakeLabel("pressure")}
+	h.Channels[1] = wire.Channel{Index: 1, Kind: wire.KindNanovolt, Label: wire.MakeLabel("gas")}
+	out := wire.AppendHello(nil, 0, &h)
+	for i := 1; i < n; i++ {
+		s := wire.Sample{TimeMS: uint32(20 * i), N: 2}
+		s.Values[0], s.Values[1] = int32(409+i), int32(800000+i)
+		out = wire.AppendSample(out, uint8(i), &s)
+	}
+	return out
+}

@@ -1,0 +1,331 @@
+//go:build unix
+
+package logger
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+	"go.bug.st/serial"
+
+	"fillwright/internal/wire"
+)
+
+// What the device says arrives whole and in order, whatever the pieces.
+func TestSerialBytesArrive(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.link, 0)})
+	if up := wantKind(t, l, Up); !strings.Contains(up.Text, d.link) {
+		t.Errorf("up without the port's name: %q", up.Text)
+	}
+	all := someSamples(400)
+	go func() {
+		for p := all; len(p) > 0; {
+			n := min(len(p), 1+len(p)%23)
+			if _, err := d.m.Write(p[:n]); err != nil {
+				t.Error(err)
+				return
+			}
+			p = p[n:]
+		}
+	}()
+	wantBytes(t, l, all)
+}
+
+// Every byte value passes: the line is raw, no echo, no newline turned.
+func TestSerialIsRaw(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.link, 9600)})
+	wantKind(t, l, Up)
+	var all []byte
+	for i := range 256 {
+		all = append(all, byte(i))
+	}
+	d.say(all)
+	wantBytes(t, l, all)
+	if err := l.Send(all); err != nil {
+		t.Fatal(err)
+	}
+	got := make([]byte, 256)
+	if _, err := readFull(d.m, got); err != nil || !bytes.Equal(got, all) {
+		t.Fatalf("the device got % x, %v", got, err)
+	}
+}
+
+func readFull(f *os.File, p []byte) (int, error) {
+	n := 0
+	for n < len(p) {
+		k, err := f.Read(p[n:])
+		n += k
+		if err != nil {
+			return n, err
+		}
+	}
+	return n, nil
+}
+
+// On each opening the device is asked for its hello; when it is pulled out
+// and plugged in again under the same name, reading goes on by itself.
+func TestSerialUnplugReplug(t *testing.T) {
+	d := plugIn(t)
+	ask := wire.AppendAskHello(nil, 3)
+	l := start(t, Config{Opener: NewSerial(d.link, 0), Hello: ask})
+	for round := range 3 {
+		wantKind(t, l, Up)
+		got := make([]byte, len(ask))
+		if _, err := readFull(d.m, got); err != nil || !bytes.Equal(got, ask) {
+			t.Fatalf("round %d: the device was asked % x, %v", round, got, err)
+		}
+		d.say([]byte{1, 2, 3})
+		wantBytes(t, l, []byte{1, 2, 3})
+		d.unplug()
+		down := wantKind(t, l, Down)
+		var lost *OpenError
+		if !errors.As(down.Err, &lost) || lost.Problem != ProblemLost || !strings.Contains(down.Text, d.link) {
+			t.Fatalf("down: %q, %v", down.Text, down.Err)
+		}
+		gone := wantKind(t, l, Trouble)
+		wantProblem(t, gone.Err, ProblemMissing, d.link, "fillwright ports", "cable")
+		if err := l.Send(ask); !errors.Is(err, ErrNotSent) {
+			t.Errorf("Send on a gone cable: %v", err)
+		}
+		d.replug()
+	}
+	wantKind(t, l, Up)
+}
+
+// The node must be free at once after an unplug, or the system gives the
+// device another one.
+func TestSerialNodeIsFreedAfterUnplug(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.link, 0)})
+	wantKind(t, l, Up)
+	node := d.node
+	d.unplug()
+	wantKind(t, l, Down)
+	if _, err := os.Stat(node); !errors.Is(err, os.ErrNotExist) {
+		t.Fatalf("%s is still there: %v", node, err)
+	}
+	if who := portHolders(node, nil); len(who) > 0 {
+		t.Fatalf("held by %v", who)
+	}
+}
+
+func TestSerialMissing(t *testing.T) {
+	port := filepath.Join(t.TempDir(), "ttyUSB7")
+	_, err := Open(context.Background(), Config{Opener: NewSerial(port, 0)})
+	wantProblem(t, err, ProblemMissing, port, "fillwright ports", "cable")
+	if !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the cause is hidden: %v", err)
+	}
+	_, err = Open(context.Background(), Config{Opener: NewSerial("", 0)})
+	wantProblem(t, err, ProblemMissing, "--port")
+}
+
+func TestSerialNotAPort(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "notes.txt")
+	if err := os.WriteFile(file, []byte("hello\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{file, filepath.Dir(file), os.DevNull} {
+		_, err := Open(context.Background(), Config{Opener: NewSerial(path, 0)})
+		wantProblem(t, err, ProblemNotSerial, path, "fillwright ports")
+	}
+}
+
+func TestSerialBaud(t *testing.T) {
+	d := plugIn(t)
+	_, err := Open(context.Background(), Config{Opener: NewSerial(d.link, -9600)})
+	wantProblem(t, err, ProblemBaud, "-9600 baud", "--baud 115200")
+	s := NewSerial(d.link, 12345678)
+	s.ports = func(string, *serial.Mode) (serial.Port, error) { return nil, errors.New("unused") }
+	if p := invalidPortProblem("Invalid serial port: error configuring port: invalid argument"); p != ProblemBaud {
+		t.Errorf("a refused setting is problem %d", p)
+	}
+	if _, err = s.Open(context.Background()); err == nil || !strings.Contains(err.Error(), "unused") {
+		t.Errorf("an unknown failure is hidden: %v", err)
+	}
+	conn, err := NewSerial(d.link, 9600).Open(context.Background())
+	if err != nil {
+		t.Fatalf("after failures the port is still held: %v", err)
+	}
+	if err := conn.Close(); err != nil {
+		t.Error(err)
+	}
+}
+
+// A second fillwright on the same port is turned away, even as root and even
+// within one program, under whichever name.
+func TestSerialBusyWithFillwright(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.link, 0)})
+	wantKind(t, l, Up)
+	for _, name := range []string{d.link, d.node} {
+		_, err := Open(context.Background(), Config{Opener: NewSerial(name, 0)})
+		wantProblem(t, err, ProblemBusy, name, "another fillwright", "ModemManager")
+	}
+	d.say([]byte("still"))
+	wantBytes(t, l, []byte("still"))
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	again := start(t, Config{Opener: NewSerial(d.link, 0)})
+	wantKind(t, again, Up)
+}
+
+// A by-id link that points to the named node is opened instead, and is
+// followed to another node after an unplug.
+func TestSerialFollowsStableName(t *testing.T) {
+	d := plugIn(t)
+	byID := t.TempDir()
+	stable := filepath.Join(byID, "usb-Invented_Logger_0042-if00")
+	other := filepath.Join(byID, "usb-Another_0001-if00")
+	for link, to := range map[string]string{stable: d.node, other: os.DevNull} {
+		if err := os.Symlink(to, link); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := NewSerial(d.link, 0)
+	s.byID = byID
+	l := start(t, Config{Opener: s})
+	if up := wantKind(t, l, Up); !strings.Contains(up.Text, stable) {
+		t.Fatalf("opened by the name that moves: %q", up.Text)
+	}
+	d.unplug()
+	wantKind(t, l, Down)
+	if err := os.Remove(stable); err != nil {
+		t.Fatal(err)
+	}
+	moved := plugIn(t) // comes back under another ttyUSB name
+	if err := os.Symlink(moved.node, stable); err != nil {
+		t.Fatal(err)
+	}
+	for ev := next(t, l); ev.Kind != Up; ev = next(t, l) {
+		if ev.Kind != Trouble {
+			t.Fatalf("event %d %q", ev.Kind, ev.Text)
+		}
+	}
+	moved.say([]byte("back"))
+	wantBytes(t, l, []byte("back"))
+}
+
+// A cable that takes nothing stops neither the reading nor the end.
+func TestSerialStuckWrite(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.link, 0)})
+	wantKind(t, l, Up)
+	lump := make([]byte, 64<<10) // more than a pseudo-terminal holds
+	waitFor(t, "the writer's queue is full", func() bool { return errors.Is(l.Send(lump), ErrNotSent) })
+	d.say([]byte("alive"))
+	wantBytes(t, l, []byte("alive"))
+	done := make(chan error, 1)
+	go func() { done <- l.Close() }()
+	select {
+	case err := <-done:
+		if err != nil {
+			t.Error(err)
+		}
+	case <-time.After(patience):
+		t.Fatal("Close waits for a stuck write")
+	}
+}
+
+// The time-out of a silent port is no end and no error.
+func TestSerialSilenceIsNoError(t *testing.T) {
+	d := plugIn(t)
+	conn, err := NewSerial(d.link, 0).Open(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 3 {
+		if n, err := conn.Read(make([]byte, 10)); n != 0 || err != nil {
+			t.Fatalf("Read on a silent port: %d, %v", n, err)
+		}
+	}
+	if err := conn.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := conn.Close(); err != nil {
+		t.Fatalf("second Close: %v", err)
+	}
+	if _, err := conn.Write([]byte{1}); !errors.Is(err, ErrNotSent) {
+		t.Errorf("Write after Close: %v", err)
+	}
+}
+
+// The library panics on descriptors that select can't take.
+func TestSerialTooManyFiles(t *testing.T) {
+	d := plugIn(t)
+	conn, err := NewSerial(d.link, 0).Open(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := conn.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range fillDescriptors(t) {
+		defer f.Close()
+	}
+	_, err = NewSerial(d.link, 0).Open(context.Background())
+	wantProblem(t, err, ProblemDescriptor, "too many files")
+	late := &serialConn{port: panicPort{}, name: d.link}
+	_, err = late.Read(nil)
+	wantProblem(t, err, ProblemDescriptor)
+}
+
+type panicPort struct{ serial.Port }
+
+func (panicPort) Read([]byte) (int, error) { panic("index out of range [16] with length 16") }
+
+func fillDescriptors(t *testing.T) []*os.File {
+	t.Helper()
+	var files []*os.File
+	for range 2 * descriptorMost {
+		f, err := os.Open(os.DevNull)
+		if err != nil {
+			return files // the system's own limit is lower; just as full
+		}
+		files = append(files, f)
+		if f.Fd() > descriptorMost {
+			return files
+		}
+	}
+	t.Fatal("the descriptors never filled up")
+	return nil
+}
+
+// From a device's write to the event in the receiver's hand, one at a time.
+func BenchmarkSerialLatency(b *testing.B) {
+	m, s, err := pty.Open()
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer m.Close()
+	l, err := Open(context.Background(), Config{Opener: NewSerial(s.Name(), 0)})
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		b.Fatal(err)
+	}
+	<-l.Events() // up
+	p := make([]byte, 40)
+	for b.Loop() {
+		if _, err := m.Write(p); err != nil {
+			b.Fatal(err)
+		}
+		for got := 0; got < len(p); {
+			got += len((<-l.Events()).Data)
+		}
+	}
+	if err := l.Close(); err != nil {
+		b.Fatal(err)
+	}
+}

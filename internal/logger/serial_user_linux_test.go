@@ -1,0 +1,146 @@
+package logger
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"go.bug.st/serial"
+)
+
+// The tests of this file need a second program or a second user: the test
+// binary starts itself with openAsEnv set and only tries to open that port.
+const openAsEnv = "FILLWRIGHT_TEST_OPEN_PORT"
+
+func TestMain(m *testing.M) {
+	if port := os.Getenv(openAsEnv); port != "" {
+		os.Exit(openAs(port))
+	}
+	os.Exit(m.Run())
+}
+
+func openAs(port string) int {
+	l, err := Open(context.Background(), Config{Opener: NewSerial(port, 0)})
+	if err != nil {
+		open, ok := err.(*OpenError)
+		if !ok {
+			fmt.Printf("%T %v\n", err, err)
+			return 1
+		}
+		fmt.Printf("problem=%d\n%v\n", open.Problem, err)
+		return 0
+	}
+	fmt.Println("opened")
+	if err := l.Close(); err != nil {
+		fmt.Println(err)
+		return 1
+	}
+	return 0
+}
+
+// openElsewhere opens port in another process, as nobody if asked and if
+// this process is root.
+func openElsewhere(t *testing.T, port string, asNobody bool) string {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(self)
+	if asNobody && os.Getuid() == 0 {
+		cmd.Path = reachableCopy(t, self)
+		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+	}
+	cmd.Env = append(os.Environ(), openAsEnv+"="+port)
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("the other program failed: %v\n%s", err, out)
+	}
+	return string(out)
+}
+
+// reachableCopy puts the test binary where every user can run it.
+func reachableCopy(t *testing.T, self string) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "fillwright-test-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := os.RemoveAll(dir); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := os.Chmod(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(self)
+	if err != nil {
+		t.Fatal(err)
+	}
+	copied := filepath.Join(dir, "logger.test")
+	if err := os.WriteFile(copied, b, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return copied
+}
+
+func wantSaid(t *testing.T, out string, p Problem, say ...string) {
+	t.Helper()
+	for _, s := range append(say, fmt.Sprintf("problem=%d\n", p)) {
+		if !strings.Contains(out, s) {
+			t.Errorf("it does not say %q:\n%s", s, out)
+		}
+	}
+}
+
+// A user who may not use the port is told the group and the udev rule.
+func TestSerialDenied(t *testing.T) {
+	d := plugIn(t)
+	if err := os.Chmod(d.node, 0); err != nil {
+		t.Fatal(err)
+	}
+	out := openElsewhere(t, d.node, true)
+	wantSaid(t, out, ProblemDenied, d.node, "sudo usermod -aG dialout $USER", "/etc/udev/rules.d/", "uaccess")
+}
+
+// A second program is turned away while a fillwright has the port: as the
+// same user (root, where the tests run as root) and as nobody.
+func TestSerialBusyElsewhere(t *testing.T) {
+	d := plugIn(t)
+	l := start(t, Config{Opener: NewSerial(d.node, 0)})
+	wantKind(t, l, Up)
+	if err := os.Chmod(d.node, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	wantSaid(t, openElsewhere(t, d.node, false), ProblemBusy, d.node, "logger.test (process ")
+	wantSaid(t, openElsewhere(t, d.node, true), ProblemBusy, d.node, "another fillwright")
+	d.say([]byte("unharmed"))
+	wantBytes(t, l, []byte("unharmed"))
+}
+
+// A foreign program that asked for the port alone (TIOCEXCL), as most serial
+// terminals do, is respected, by root too; once it is gone the port is free.
+func TestSerialBusyWithForeign(t *testing.T) {
+	d := plugIn(t)
+	foreign, err := serial.Open(d.node, &serial.Mode{BaudRate: 9600})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(d.node, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	wantSaid(t, openElsewhere(t, d.node, false), ProblemBusy, d.node, "logger.test (process ")
+	wantSaid(t, openElsewhere(t, d.node, true), ProblemBusy, d.node)
+	if err := foreign.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if out := openElsewhere(t, d.node, false); out != "opened\n" {
+		t.Errorf("the port is free and yet: %s", out)
+	}
+}

@@ -1,0 +1,123 @@
+//go:build unix
+
+package logger
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"net"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func listen(t *testing.T, addr string) net.Listener {
+	t.Helper()
+	ln, err := net.Listen("tcp", addr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { ln.Close() }) // a second Close is no failure here
+	return ln
+}
+
+func accept(t *testing.T, ln net.Listener) net.Conn {
+	t.Helper()
+	c, err := ln.Accept()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// Bytes pass both ways; a connection that ends is opened again, also when
+// the listener itself was away.
+func TestTCPReconnects(t *testing.T) {
+	ln := listen(t, "127.0.0.1:0")
+	addr := ln.Addr().String()
+	l := start(t, Config{Opener: TCP{Address: addr}, Hello: []byte("hello?")})
+	for round := range 3 {
+		c := accept(t, ln)
+		wantKind(t, l, Up)
+		asked := make([]byte, 6)
+		if _, err := c.Read(asked); err != nil || string(asked) != "hello?" {
+			t.Fatalf("asked %q, %v", asked, err)
+		}
+		if _, err := c.Write(someSamples(50)); err != nil {
+			t.Fatal(err)
+		}
+		wantBytes(t, l, someSamples(50))
+		if round == 1 {
+			if err := ln.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := c.Close(); err != nil {
+			t.Fatal(err)
+		}
+		down := wantKind(t, l, Down)
+		var lost *OpenError
+		if !errors.As(down.Err, &lost) || lost.Problem != ProblemLost || !strings.Contains(down.Text, "hung up") {
+			t.Fatalf("down: %q, %v", down.Text, down.Err)
+		}
+		if round == 1 {
+			refused := wantKind(t, l, Trouble)
+			wantProblem(t, refused.Err, ProblemRefused, addr)
+			ln = listen(t, addr)
+		}
+	}
+}
+
+func TestTCPRefused(t *testing.T) {
+	ln := listen(t, "127.0.0.1:0")
+	addr := ln.Addr().String()
+	if err := ln.Close(); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(context.Background(), Config{Opener: TCP{Address: addr}})
+	wantProblem(t, err, ProblemRefused, addr, "nothing listens")
+}
+
+func TestTCPBadAddress(t *testing.T) {
+	for _, addr := range []string{"", "192.168.4.1", ":7000", "pad:", "pad:http", "pad:0", "pad:70000", "a:b:c"} {
+		_, err := Open(context.Background(), Config{Opener: TCP{Address: addr}})
+		wantProblem(t, err, ProblemAddress, addr, "--tcp 192.168.4.1:7000")
+	}
+}
+
+// A capture comes whole, however slow its reader, and then ends.
+func TestCaptureComesWholeAndEnds(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "fill.cap")
+	all := someSamples(5000)
+	if err := os.WriteFile(path, all, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	l := start(t, Config{Opener: Capture{Path: path}, QueueMost: 1000, Hello: []byte{1}})
+	wantKind(t, l, Up)
+	var got []byte
+	for ev := range l.Events() {
+		if ev.Kind == Bytes {
+			got = append(got, ev.Data...)
+			continue
+		}
+		if ev.Kind != Down || !strings.Contains(ev.Text, "end of "+path) {
+			t.Fatalf("event %d %q", ev.Kind, ev.Text)
+		}
+	}
+	if !bytes.Equal(got, all) {
+		t.Fatalf("%d bytes of %d", len(got), len(all))
+	}
+	if err := l.Err(); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestCaptureThatCannotBeOpened(t *testing.T) {
+	dir := t.TempDir()
+	_, err := Open(context.Background(), Config{Opener: Capture{Path: filepath.Join(dir, "no.cap")}})
+	wantProblem(t, err, ProblemMissing, "no.cap", "no such file")
+	_, err = Open(context.Background(), Config{Opener: Capture{Path: dir}})
+	wantProblem(t, err, ProblemOther, dir, "not a file")
+}

@@ -1,0 +1,130 @@
+package mimic
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// plover is the invented vessel of the demo.
+func plover(t testing.TB) *vessel.Profile {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/plover.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := vessel.Parse("plover.toml", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// table reads a CSV of testdata: one map of column to text a row.
+func table(t testing.TB, name string) []map[string]string {
+	t.Helper()
+	f, err := os.Open("testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	all, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []map[string]string
+	for _, line := range all[1:] {
+		row := map[string]string{}
+		for i, head := range all[0] {
+			row[head] = line[i]
+		}
+		rows = append(rows, row)
+	}
+	if len(rows) < 4 {
+		t.Fatalf("%s has only %d rows", name, len(rows))
+	}
+	return rows
+}
+
+func number(t testing.TB, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func near(t testing.TB, what string, got, want, within float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= within) {
+		t.Errorf("%s: got %.6g, want %.6g within %.3g", what, got, want, within)
+	}
+}
+
+// run records a scene and gives its rows.
+func run(t testing.TB, p *vessel.Profile, sc Scene, o Options) []Row {
+	t.Helper()
+	var rows []Row
+	err := Record(p, sc, o, func([]byte) error { return nil }, func(r Row) error {
+		rows = append(rows, r)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
+}
+
+// frames records a scene and gives its decoded frames.
+func frames(t testing.TB, p *vessel.Profile, sc Scene, o Options) ([]wire.Frame, wire.Counts) {
+	t.Helper()
+	var dec wire.Decoder
+	dec.Aligned = true
+	var got []wire.Frame
+	err := Record(p, sc, o, func(b []byte) error {
+		dec.Decode(b, func(f wire.Frame) { got = append(got, f.Clone()) })
+		return nil
+	}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got, dec.Counts()
+}
+
+func samples(t testing.TB, list []wire.Frame) []wire.Sample {
+	t.Helper()
+	var out []wire.Sample
+	for _, f := range list {
+		if f.Type != wire.TypeSample {
+			continue
+		}
+		var s wire.Sample
+		if err := wire.ParseSample(f.Body, &s); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func hellos(t testing.TB, list []wire.Frame) []wire.Hello {
+	t.Helper()
+	var out []wire.Hello
+	for _, f := range list {
+		if f.Type != wire.TypeHello {
+			continue
+		}
+		var h wire.Hello
+		if err := wire.ParseHello(f.Body, &h); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, h)
+	}
+	return out
+}

@@ -1,0 +1,200 @@
+package mimic
+
+import (
+	"bytes"
+	"math"
+	"testing"
+
+	"fillwright/internal/wire"
+)
+
+// The frames are those of the protocol: hello at the start and every 5 s,
+// samples at the nominal rate with device time, no gap in the numbering.
+func TestDeviceSpeaksTheProtocol(t *testing.T) {
+	p := plover(t)
+	list, counts := frames(t, p, calm(), Options{ForS: 21, Seed: 2})
+	if list[0].Type != wire.TypeHello {
+		t.Fatalf("the first frame is %v", list[0].Type)
+	}
+	if counts.Lost+counts.Damaged+counts.Repeated+counts.Oversize != 0 {
+		t.Errorf("a good cable harmed frames: %+v", counts)
+	}
+	all := hellos(t, list)
+	if len(all) != 5 {
+		t.Errorf("%d hellos in 21 s, want 5", len(all))
+	}
+	h := all[0]
+	if h.Protocol != wire.Version || h.N != len(p.Channels) || h.RateMHz != 20000 || h.Board == 0 || h.Restart != wire.RestartPower {
+		t.Errorf("hello %+v", h)
+	}
+	if h.Channels[0].Kind != wire.KindCounts || h.Channels[0].Scale != 4095 || h.Channels[2].Label != wire.MakeLabel("wall-sun") {
+		t.Errorf("channels %+v", h.Channels[:h.N])
+	}
+	s := samples(t, list)
+	if len(s) != 421 {
+		t.Errorf("%d samples in 21 s at 20 Hz, want 421", len(s))
+	}
+	for i := range s {
+		if s[i].TimeMS != uint32(50*i) || s[i].N != h.N {
+			t.Fatalf("sample %d at %d ms with %d values", i, s[i].TimeMS, s[i].N)
+		}
+	}
+}
+
+// The bytes depend on the seed and on nothing else.
+func TestBytesAreReproducible(t *testing.T) {
+	bytesOf := func(seed uint64) []byte {
+		var out bytes.Buffer
+		o := Options{Seed: seed, ForS: 15, Cable: Cable{Lost: 0.02, Flipped: 0.02, Repeated: 0.02}}
+		err := Record(plover(t), calm(), o, func(b []byte) error { _, err := out.Write(b); return err }, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return out.Bytes()
+	}
+	a, b, c := bytesOf(1), bytesOf(1), bytesOf(2)
+	if !bytes.Equal(a, b) || bytes.Equal(a, c) || len(a) < 10000 {
+		t.Errorf("same seed equal %v, other seed equal %v, %d bytes", bytes.Equal(a, b), bytes.Equal(a, c), len(a))
+	}
+}
+
+// Host's requests: hello, another rate, ping. Nonsense is not obeyed.
+func TestDeviceObeysHosts(t *testing.T) {
+	d, err := NewDevice(plover(t), calm(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var dec wire.Decoder
+	dec.Aligned = true
+	var got []wire.Frame
+	emit := func(b []byte) { dec.Decode(b, func(f wire.Frame) { got = append(got, f.Clone()) }) }
+	ask := func(encoded []byte) []wire.Frame {
+		var host wire.Decoder
+		host.Aligned = true
+		got = nil
+		host.Decode(encoded, func(f wire.Frame) { d.Hear(f, emit) })
+		return got
+	}
+	d.Advance(1.0, emit)
+	if a := ask(wire.AppendAskHello(nil, 0)); len(a) != 1 || a[0].Type != wire.TypeHello {
+		t.Errorf("ask hello: %v", a)
+	}
+	a := ask(wire.AppendPing(nil, 1, wire.Ping{Token: 77}))
+	var pong wire.Pong
+	if len(a) != 1 || wire.ParsePong(a[0].Body, &pong) != nil || pong.Token != 77 || pong.TimeMS != 1000 {
+		t.Errorf("pong %+v", pong)
+	}
+	a = ask(wire.AppendSetRate(nil, 2, wire.SetRate{RateMHz: 4000}))
+	if len(a) != 1 || hellos(t, a)[0].RateMHz != 4000 {
+		t.Errorf("set rate: %v", a)
+	}
+	got = nil
+	d.Advance(3.5, emit)
+	if n := len(samples(t, got)); n != 10 {
+		t.Errorf("%d samples in 2.5 s at 4 Hz", n)
+	}
+	if a := ask(wire.AppendFrame(nil, wire.TypeSetRate, 3, []byte{1})); len(a) != 0 {
+		t.Errorf("a cut request was answered: %v", a)
+	}
+	a = ask(wire.AppendSetRate(nil, 4, wire.SetRate{RateMHz: math.MaxUint32}))
+	if r := hellos(t, a)[0].RateMHz; r != rateMostHz*1000 {
+		t.Errorf("a mad rate became %d mHz", r)
+	}
+	if c := dec.Counts(); c.Lost != 0 {
+		t.Errorf("answers left a gap: %+v", c)
+	}
+}
+
+// A restart is a new boot with device time from 0, after a silence, while the
+// vessel goes on.
+func TestRestart(t *testing.T) {
+	o := Options{ForS: 30, Cable: Cable{RestartsS: []float64{20}, DownForS: 2}}
+	list, counts := frames(t, plover(t), calm(), o)
+	all := hellos(t, list)
+	last := all[len(all)-1]
+	if last.Boot == all[0].Boot || last.Restart != wire.RestartWatchdog || last.Board != all[0].Board {
+		t.Errorf("hello before %+v, after %+v", all[0], last)
+	}
+	s := samples(t, list)
+	end := s[len(s)-1]
+	near(t, "device time at the end, ms", float64(end.TimeMS), 8000, 1)
+	if len(s) != 400+161 {
+		t.Errorf("%d samples, want 561", len(s))
+	}
+	if counts.Damaged != 0 || end.Values[0] <= s[399].Values[0] {
+		t.Errorf("pressure did not go on rising: %d after %d", end.Values[0], s[399].Values[0])
+	}
+}
+
+// The cable's mishaps reach the host in the numbers asked for, and the
+// decoder counts them.
+func TestCableMishaps(t *testing.T) {
+	p := plover(t)
+	count := func(c Cable) (wire.Counts, []wire.Sample) {
+		list, counts := frames(t, p, calm(), Options{ForS: 100, Seed: 4, Cable: c})
+		return counts, samples(t, list)
+	}
+	const sent = 2021 // 2001 samples and 20 hellos, more or less
+	if c, _ := count(Cable{Lost: 0.1}); math.Abs(float64(c.Lost)-0.1*sent) > 60 || c.Damaged != 0 {
+		t.Errorf("lost 10 %%: %+v", c)
+	}
+	if c, _ := count(Cable{Repeated: 0.1}); math.Abs(float64(c.Repeated)-0.1*sent) > 60 || c.Lost != 0 {
+		t.Errorf("repeated 10 %%: %+v", c)
+	}
+	if c, _ := count(Cable{Flipped: 0.1}); c.Damaged < 100 || c.Good < sent*8/10 {
+		t.Errorf("flipped 10 %%: %+v", c)
+	}
+	_, s := count(Cable{StallAtS: 30, StallForS: 4})
+	gaps := 0
+	for i := 1; i < len(s); i++ {
+		if d := s[i].TimeMS - s[i-1].TimeMS; d > 60 {
+			gaps++
+			near(t, "gap, ms", float64(d), 4050, 60)
+			if s[i].Flags&wire.FlagOverrun == 0 || s[i+1].Flags&wire.FlagOverrun != 0 {
+				t.Error("the gap is not flagged, or more than the gap is")
+			}
+		}
+	}
+	if gaps != 1 {
+		t.Errorf("%d gaps", gaps)
+	}
+}
+
+// A rate finer than the integrator's step never loses its rhythm.
+func TestFastestRate(t *testing.T) {
+	list, _ := frames(t, plover(t), calm(), Options{ForS: 4, RateHz: rateMostHz})
+	s := samples(t, list)
+	if len(s) < 150 {
+		t.Errorf("only %d samples in 4 s", len(s))
+	}
+	for i := 1; i < len(s); i++ {
+		if s[i].TimeMS <= s[i-1].TimeMS {
+			t.Fatalf("device time stands at sample %d", i)
+		}
+	}
+}
+
+// How much faster than real time a fill runs, frames and truth included. The
+// goal is 500: 30 vessels, 4 fills each of 15 min, within a minute.
+func BenchmarkRecord(b *testing.B) {
+	p := plover(b)
+	const forS = 120
+	for range b.N {
+		err := Record(p, calm(), Options{ForS: forS}, func([]byte) error { return nil }, func(Row) error { return nil })
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(forS*float64(b.N)/b.Elapsed().Seconds(), "x_real_time")
+}
+
+func BenchmarkStep(b *testing.B) {
+	s, err := NewSimulator(plover(b), calm(), Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for range b.N {
+		s.Step(stepS)
+	}
+}

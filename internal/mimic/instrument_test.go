@@ -1,0 +1,149 @@
+package mimic
+
+import (
+	"math"
+	"testing"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// A host that knows only the frames gets the truth back within offsets, noise
+// and lag: pressure through the sensor's voltages, temperatures through
+// ITS-90 with the cold junction.
+func TestSamplesTellTheTruth(t *testing.T) {
+	p := plover(t)
+	var dec wire.Decoder
+	dec.Aligned = true
+	var last wire.Sample
+	var truth Row
+	err := Record(p, calm(), Options{Seed: 3, ForS: 200, RowEveryS: 5}, func(b []byte) error {
+		dec.Decode(b, func(f wire.Frame) {
+			if f.Type == wire.TypeSample {
+				if err := wire.ParseSample(f.Body, &last); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+		return nil
+	}, func(r Row) error {
+		truth = r
+		volts := float64(last.Values[0]) / 4095 * 5
+		near(t, "pressure, bar", (volts-0.5)/4*100, r.PressurePa/bar, 0.1)
+		coldK := float64(last.Values[4])/1000 + 273.15
+		cold, err := probe.EMF(vessel.KindK, coldK)
+		if err != nil {
+			return err
+		}
+		for i, want := range map[int]float64{1: r.BeadK, 2: r.Stations[0].OuterK, 3: r.Stations[1].OuterK} {
+			got, err := probe.TemperatureK(vessel.KindK, float64(last.Values[i])*1e-9+cold)
+			if err != nil {
+				return err
+			}
+			lag := 0.4
+			if i > 1 {
+				lag = 1.2 // attached sensors lag and lose heat along their leads
+			}
+			near(t, "channel temperature, K", got, want, lag)
+		}
+		near(t, "ambient, °C", float64(last.Values[5])/1000, r.AmbientK-273.15, 0.5)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if truth.PressurePa < 30*bar {
+		t.Errorf("the fill only reached %.1f bar", truth.PressurePa/bar)
+	}
+}
+
+// The bead lags less in dense moving gas than in thin still gas.
+func TestBeadLagFallsWithDensity(t *testing.T) {
+	s, err := NewSimulator(plover(t), calm(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lag := func() float64 { // s, from the rate at 1 K above the balance
+		return -2 / (s.beadRateKS(s.gasK+1) - s.beadRateKS(s.gasK-1))
+	}
+	thin := lag()
+	s.Step(100)
+	dense := lag()
+	if !(thin > 2*dense && thin > 5 && thin < 30 && dense > 0.5) {
+		t.Errorf("lag %.1f s vented, %.1f s at %.0f bar", thin, dense, s.gaugePa()/bar)
+	}
+}
+
+// Sensor kinds other than the demo's speak the wire's units.
+func TestOtherSensorKinds(t *testing.T) {
+	p := plover(t)
+	p.Channels[0].Kind = vessel.KindLoop
+	p.Channels[1].Kind = vessel.KindCelsius
+	p.Channels[2].Kind = vessel.KindT
+	p.Channels[5].Role, p.Channels[5].Kind = vessel.RoleSupply, vessel.KindGauge
+	truth := NewTruth(p)
+	truth.Sensors.CelsiusStepK = 0.25
+	list, _ := frames(t, p, calm(), Options{Truth: &truth, ForS: 60})
+	h := hellos(t, list)[0]
+	for i, want := range []wire.Kind{wire.KindMicroampere, wire.KindMilliCelsius, wire.KindNanovolt, wire.KindNanovolt, wire.KindMilliCelsius, wire.KindPascal} {
+		if h.Channels[i].Kind != want {
+			t.Errorf("channel %d has kind %v, want %v", i, h.Channels[i].Kind, want)
+		}
+	}
+	all := samples(t, list)
+	first, last := all[0], all[len(all)-1]
+	near(t, "loop when vented, µA (4 mA: IEC 60381-1)", float64(first.Values[0]), 4000, 10)
+	if last.Values[0] < 4000+16000*15/100 {
+		t.Errorf("loop at 20 bar of 100: %d µA", last.Values[0])
+	}
+	if last.Values[1]%250 != 0 {
+		t.Errorf("a converter with 0.25 °C steps gave %d m°C", last.Values[1])
+	}
+	near(t, "supply, bar", float64(first.Values[5])/bar, 160, 0.1)
+}
+
+// Each way to die shows on the wire as it would on a bench.
+func TestFailures(t *testing.T) {
+	p := plover(t)
+	sc := calm()
+	sc.Failures = []Failure{
+		{Role: vessel.RoleGas, Mode: FailOpen, AtS: 5},
+		{Role: vessel.RoleWall, Station: "sun", Mode: FailFrozen, AtS: 5},
+		{Role: vessel.RoleWall, Station: "shade", Mode: FailReversed, AtS: 5},
+		{Role: vessel.RoleAmbient, Mode: FailDrift, AtS: 5, RateKS: 0.5},
+	}
+	list, _ := frames(t, p, sc, Options{ForS: 30})
+	good, _ := frames(t, p, calm(), Options{ForS: 30})
+	bad, ok := samples(t, list), samples(t, good)
+	n := len(bad) - 1
+	missing := 0
+	for _, s := range bad {
+		if s.Values[1] == wire.ValueMissing {
+			missing++
+		}
+	}
+	if bad[n].Values[1] != wire.ValueMissing || missing < 13*20 || missing > 25*20 {
+		t.Errorf("open gas probe: %d of %d values missing", missing, len(bad))
+	}
+	if bad[n].Values[2] != bad[n-100].Values[2] || ok[n].Values[2] == ok[n-100].Values[2] {
+		t.Error("the sun's sensor is not frozen")
+	}
+	if sum := float64(bad[n].Values[3] + ok[n].Values[3]); math.Abs(sum) > 20000 {
+		t.Errorf("the shade's sensor is not reversed: sum %g nV", sum)
+	}
+	near(t, "drift, m°C", float64(bad[n].Values[5]-ok[n].Values[5]), 12500, 400)
+	faults := 0
+	for _, f := range list {
+		if f.Type == wire.TypeFault {
+			var x wire.Fault
+			if err := wire.ParseFault(f.Body, &x); err != nil || x.Code != wire.FaultOpen || x.Channel != 1 {
+				t.Errorf("fault %+v, %v", x, err)
+			}
+			faults++
+		}
+	}
+	if faults < 12 || faults > 27 {
+		t.Errorf("%d fault frames in 25 s, one a second is due", faults)
+	}
+}

@@ -1,0 +1,8 @@
+//go:build unix && !linux
+
+package mimic
+
+import "golang.org/x/sys/unix"
+
+// unreadRequest asks a terminal how many bytes wait to be read.
+const unreadRequest = unix.TIOCOUTQ

@@ -1,0 +1,6 @@
+package mimic
+
+import "golang.org/x/sys/unix"
+
+// unreadRequest asks a terminal how many bytes wait to be read.
+const unreadRequest = unix.TIOCINQ

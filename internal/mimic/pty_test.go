@@ -1,0 +1,183 @@
+//go:build unix
+
+package mimic
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"golang.org/x/sys/unix"
+
+	"fillwright/internal/wire"
+)
+
+// openTTY opens a terminal as a host does, so that reads can time out.
+func openTTY(t *testing.T, path string) *os.File {
+	t.Helper()
+	fd, err := unix.Open(path, unix.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return os.NewFile(uintptr(fd), path)
+}
+
+// A client opens the pseudo-terminal through its link, gets a hello and
+// samples untouched by the terminal (all byte values pass), is answered, hangs
+// up, and another one comes.
+func TestPTYServesOneClientAfterAnother(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	link := filepath.Join(t.TempDir(), "logger")
+	d := quick(t, Options{})
+	path, wait, err := ServePTY(ctx, d, link)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if path != link {
+		t.Errorf("path %q", path)
+	}
+	for range 2 {
+		c := openTTY(t, path)
+		h := &testHost{conn: c}
+		list := h.until(t, has(wire.TypeSample, 200))
+		if !has(wire.TypeHello, 1)(list) {
+			t.Error("no hello")
+		}
+		if _, err := c.Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 0x0a0d0304})...)); err != nil {
+			t.Fatal(err)
+		}
+		h.until(t, has(wire.TypePong, 1))
+		if err := c.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cancel()
+	if err := wait(); err != nil {
+		t.Errorf("end: %v", err)
+	}
+	if _, err := os.Lstat(link); !os.IsNotExist(err) {
+		t.Errorf("the link is still there: %v", err)
+	}
+}
+
+// While nobody listens, nothing piles up: a late client's first sample is
+// fresh.
+func TestPTYDiscardsWithoutClient(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	d := quick(t, Options{})
+	path, wait, err := ServePTY(ctx, d, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for end := time.Now().Add(patience); d.TimeS() < 10 && time.Now().Before(end); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	c := openTTY(t, path)
+	defer c.Close()
+	before := d.TimeS()
+	first := samples(t, (&testHost{conn: c}).until(t, has(wire.TypeSample, 1)))[0]
+	if float64(first.TimeMS)/1000 < before-0.1 || before < 10 {
+		t.Errorf("first sample of %d ms came at %g s", first.TimeMS, before)
+	}
+	cancel()
+	if err := wait(); err != nil {
+		t.Errorf("end: %v", err)
+	}
+}
+
+// At the end the device waits until the client has read what was sent; a
+// client that never reads does not hold it for ever.
+func TestPTYWaitsForTheClientToDrain(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	d := quick(t, Options{})
+	path, wait, err := ServePTY(ctx, d, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := openTTY(t, path)
+	defer c.Close()
+	for end := time.Now().Add(patience); d.TimeS() < 5 && time.Now().Before(end); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	cancel()
+	ended := make(chan error, 1)
+	go func() { ended <- wait() }()
+	var dec wire.Decoder
+	dec.Aligned = true
+	n := 0
+	buf := make([]byte, 64)
+	for {
+		if err := c.SetReadDeadline(time.Now().Add(patience)); err != nil {
+			t.Fatal(err)
+		}
+		k, err := c.Read(buf)
+		dec.Decode(buf[:k], func(wire.Frame) { n++ })
+		if err != nil {
+			break // the master has closed
+		}
+	}
+	if err := <-ended; err != nil {
+		t.Errorf("end: %v", err)
+	}
+	if n < 20 {
+		t.Errorf("only %d frames of 5 s were still there to read", n)
+	}
+}
+
+// A mimic started again takes the link over, the first does not take it away
+// from it, and a file of somebody's own stays.
+func TestLink(t *testing.T) {
+	dir := t.TempDir()
+	link := filepath.Join(dir, "logger")
+	if err := pointLink(link, "/dev/one"); err != nil {
+		t.Fatal(err)
+	}
+	if err := pointLink(link, "/dev/two"); err != nil {
+		t.Fatal(err)
+	}
+	if err := dropLink(link, "/dev/one"); err != nil {
+		t.Fatal(err)
+	}
+	if to, err := os.Readlink(link); err != nil || to != "/dev/two" {
+		t.Errorf("link to %q, %v", to, err)
+	}
+	file := filepath.Join(dir, "own")
+	if err := os.WriteFile(file, []byte("x"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	if _, _, err := ServePTY(ctx, quick(t, Options{}), file); err == nil || !strings.Contains(err.Error(), "not a symbolic link") {
+		t.Errorf("somebody's file: %v", err)
+	}
+	if data, err := os.ReadFile(file); err != nil || string(data) != "x" {
+		t.Errorf("the file is now %q, %v", data, err)
+	}
+}
+
+// The hang-up is seen although nobody ever opened the terminal.
+func TestFreshPTYReportsHangUp(t *testing.T) {
+	l, err := openLine()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.master.Close()
+	if gone, err := l.hungUp(); err != nil || !gone {
+		t.Errorf("hung up: %v, %v", gone, err)
+	}
+	s, err := os.OpenFile(l.name, os.O_RDWR|syscall.O_NOCTTY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if gone, err := l.hungUp(); err != nil || gone {
+		t.Errorf("with a client: hung up %v, %v", gone, err)
+	}
+}

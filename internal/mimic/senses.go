@@ -1,0 +1,98 @@
+package mimic
+
+import (
+	"math"
+
+	"fillwright/internal/vessel"
+)
+
+// senses is what the sensors' own bodies are at: they lag what they watch.
+type senses struct {
+	beadK    float64
+	ambientK float64
+	blockK   float64 // terminal block with the cold junctions
+	skinK    [vessel.ChannelsMost]float64
+	station  [vessel.ChannelsMost]int // wall station of each channel, −1 none
+	stations []int                    // wall station of each profile station
+}
+
+const (
+	ambientLagS = 30
+	blockLagS   = 400 // a box in the shade follows the day slowly
+	blockWarmK  = 3   // its own electronics warm it
+	beadHeatJM3 = 3.7e6
+	gasSwayMS   = 0.08 // gas never quite stands still
+)
+
+// newSenses ties the channels to places: a station named sun looks at the
+// sun, shade away from it, others lie evenly between.
+func newSenses(p *vessel.Profile, t *Truth, s *Simulator) *senses {
+	n := &senses{beadK: s.gasK, ambientK: s.air.ambientK, blockK: s.air.ambientK + 1}
+	for i, st := range p.Stations {
+		at := (i*anglesN/max(len(p.Stations), 1) + anglesN/4) % anglesN
+		switch st.Name {
+		case "sun":
+			at = 0
+		case "shade":
+			at = anglesN / 2
+		}
+		n.stations = append(n.stations, at)
+	}
+	for i := range n.station {
+		n.station[i] = -1
+		n.skinK[i] = s.air.ambientK
+	}
+	for i, c := range p.Channels {
+		if c.Role != vessel.RoleWall || i >= vessel.ChannelsMost {
+			continue
+		}
+		n.station[i] = 0
+		for k, st := range p.Stations {
+			if st.Name == c.Station {
+				n.station[i] = n.stations[k]
+			}
+		}
+	}
+	return n
+}
+
+// step lets the sensors follow for dt.
+func (n *senses) step(s *Simulator, dt float64) {
+	n.beadK += s.beadRateKS(n.beadK) * dt
+	// A shaded but not perfectly shielded sensor.
+	shielded := s.air.ambientK + 0.4*s.air.sunWM2/1000
+	n.ambientK += (shielded - n.ambientK) * dt / ambientLagS
+	n.blockK += (s.air.ambientK + blockWarmK - n.blockK) * dt / blockLagS
+	follow := 1 - math.Exp(-dt/s.truth.Sensors.SkinLagS)
+	for i, j := range n.station {
+		if j < 0 {
+			continue
+		}
+		aim := s.wall.outK[j] + s.truth.Sensors.SkinStem*(s.air.ambientK-s.wall.outK[j])
+		n.skinK[i] += (aim - n.skinK[i]) * follow
+	}
+}
+
+// beadRateKS is how fast the gas probe's bead warms: convection from the gas
+// about it, radiation from the wall, conduction along its stem.
+func (s *Simulator) beadRateKS(beadK float64) float64 {
+	t := &s.truth.Sensors
+	rho := s.rho()
+	wallK := s.wall.meanInK()
+	local := s.gasK + s.layerK*t.BeadHeight
+	h := sphereWM2K(s.law, rho, s.gasK, s.gasSpeedMS(rho, wallK), t.BeadM)
+	radiation := 4 * t.BeadEmittance * stefanBoltzman * wallK * wallK * wallK
+	aim := local + t.BeadStem*(wallK-local)
+	// A sphere: area over volume is 6/d.
+	return (h*(aim-beadK) + radiation*(wallK-beadK)) * 6 / (t.BeadM * beadHeatJM3)
+}
+
+// gasSpeedMS is the speed at the bead: buoyant √(gβΔT D), the through flow
+// stirred up by the inlet jet, and a little always (order of magnitude, no
+// source).
+func (s *Simulator) gasSpeedMS(rho, wallK float64) float64 {
+	d := s.truth.InnerDiameterM
+	buoyant := 0.3 * math.Sqrt(gravityMS2*math.Abs(s.gasK-wallK)/s.gasK*d)
+	jet := 3 * s.jetKgS / (rho * math.Pi / 4 * d * d)
+	return gasSwayMS + buoyant + jet
+}

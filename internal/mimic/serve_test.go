@@ -1,0 +1,146 @@
+package mimic
+
+import (
+	"context"
+	"net"
+	"testing"
+	"time"
+
+	"fillwright/internal/wire"
+)
+
+const patience = 30 * time.Second
+
+// quick is a device fast enough that tests need not wait.
+func quick(t *testing.T, o Options) *Device {
+	t.Helper()
+	o.Speed = 20
+	d, err := NewDevice(plover(t), calm(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// conn is what a host reads from and writes to.
+type conn interface {
+	Read([]byte) (int, error)
+	Write([]byte) (int, error)
+	SetReadDeadline(time.Time) error
+}
+
+// testHost is a host at the other end; its decoder lives as long as the
+// connection, so that no frame falls between two calls.
+type testHost struct {
+	conn
+	dec wire.Decoder
+}
+
+// until reads frames until enough says so.
+func (h *testHost) until(t *testing.T, enough func([]wire.Frame) bool) []wire.Frame {
+	t.Helper()
+	var got []wire.Frame
+	buf := make([]byte, 4096)
+	for end := time.Now().Add(patience); ; {
+		if err := h.SetReadDeadline(end); err != nil {
+			t.Fatal(err)
+		}
+		n, err := h.Read(buf)
+		if err != nil {
+			t.Fatalf("after %d frames: %v", len(got), err)
+		}
+		h.dec.Decode(buf[:n], func(f wire.Frame) { got = append(got, f.Clone()) })
+		if enough(got) {
+			return got
+		}
+	}
+}
+
+func has(typ wire.Type, atLeast int) func([]wire.Frame) bool {
+	return func(list []wire.Frame) bool {
+		n := 0
+		for _, f := range list {
+			if f.Type == typ {
+				n++
+			}
+		}
+		return n >= atLeast
+	}
+}
+
+// Several hosts listen over TCP at once and each gets every frame; the
+// requests of one are answered; one that never reads holds up nobody.
+func TestTCPServesSeveralHosts(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	d := quick(t, Options{})
+	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var hosts []*testHost
+	for range 3 {
+		c, err := net.Dial("tcp", at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		hosts = append(hosts, &testHost{conn: c})
+	}
+	for _, h := range hosts[:2] {
+		list := h.until(t, has(wire.TypeSample, 100))
+		if !has(wire.TypeHello, 1)(list) {
+			t.Error("no hello")
+		}
+	}
+	if _, err := hosts[1].Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 9})...)); err != nil {
+		t.Fatal(err)
+	}
+	hosts[1].until(t, has(wire.TypePong, 1))
+	cancel()
+	if err := wait(); err != nil {
+		t.Errorf("end: %v", err)
+	}
+	if _, _, err := ServeTCP(context.Background(), d, "nowhere:-1"); err == nil {
+		t.Error("a bad address was accepted")
+	}
+}
+
+// A host that does not read costs a bounded queue, the oldest frames first.
+func TestQueueOfAStuckHostIsBounded(t *testing.T) {
+	h := &host{frames: make(chan []byte, 3)}
+	for i := range byte(10) {
+		h.offer([]byte{i})
+	}
+	if len(h.frames) != 3 || (<-h.frames)[0] != 7 {
+		t.Errorf("%d frames wait", len(h.frames))
+	}
+}
+
+// The vessel's time waits for the first host when asked to.
+func TestWaitsForHost(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	d := quick(t, Options{WaitForHost: true})
+	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(50 * time.Millisecond)
+	if now := d.TimeS(); now != 0 {
+		t.Errorf("the vessel's time is %g s without a host", now)
+	}
+	c, err := net.Dial("tcp", at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close()
+	list := (&testHost{conn: c}).until(t, has(wire.TypeSample, 5))
+	if first := samples(t, list)[0].TimeMS; first > 60000 {
+		t.Errorf("the first sample is at %d ms", first)
+	}
+	cancel()
+	if err := wait(); err != nil {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,59 @@
+package mimic
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"sync"
+)
+
+// hostsMost is how many hosts may listen at once over TCP.
+const hostsMost = 16
+
+// ServeTCP listens on addr ("127.0.0.1:0" takes a free port) and serves each
+// host that connects. It gives the address in use at once; wait returns when
+// ctx has ended and all hosts are gone.
+func ServeTCP(ctx context.Context, d *Device, addr string) (at string, wait func() error, err error) {
+	l, err := net.Listen("tcp", addr)
+	if err != nil {
+		return "", nil, fmt.Errorf("can't listen on %q: %w; give an address such as 127.0.0.1:7070", addr, err)
+	}
+	done := make(chan error, 1)
+	go func() { done <- acceptHosts(ctx, d, l) }()
+	return l.Addr().String(), func() error { return <-done }, nil
+}
+
+// acceptHosts serves hosts until ctx ends.
+func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
+	unhook := context.AfterFunc(ctx, func() { _ = l.Close() }) // frees Accept; closed again below
+	defer unhook()
+	var hosts sync.WaitGroup
+	defer hosts.Wait()
+	room := make(chan struct{}, hostsMost)
+	for {
+		c, err := l.Accept()
+		if ctx.Err() != nil {
+			if err == nil {
+				err = c.Close()
+			}
+			return unlessGone(err)
+		}
+		if err != nil {
+			return errors.Join(fmt.Errorf("can't accept hosts: %w", err), l.Close())
+		}
+		select {
+		case room <- struct{}{}:
+		default: // full: the newcomer is sent away
+			if err := c.Close(); unlessGone(err) != nil {
+				return errors.Join(err, l.Close())
+			}
+			continue
+		}
+		hosts.Go(func() {
+			defer func() { <-room }()
+			// One host's trouble is not the others': it has hung up or will come again.
+			_ = d.Serve(ctx, c)
+		})
+	}
+}

@@ -1,0 +1,70 @@
+package mimic
+
+import "testing"
+
+// A flat wall with convection on the inner face and an insulated skin follows
+// the exact series (testdata/README.md). The wall is curved by so large a
+// radius that it is flat.
+func TestWallFollowsExactSlab(t *testing.T) {
+	truth := NewTruth(plover(t))
+	truth.InnerDiameterM = 1e5
+	const dt = 0.005
+	thick := truth.ThicknessM
+	diffusivity := truth.ConductivityWMK / (truth.DensityKgM3 * truth.SpecificHeatJKgK)
+	for _, r := range table(t, "slab_transient_series.csv") {
+		bi, fo, x := number(t, r["Bi"]), number(t, r["Fo"]), number(t, r["x_over_L_0insulated_1surface"])
+		w := newWall(&truth, 1, 0, dt) // θ = 1 in gas at 0
+		h := bi * truth.ConductivityWMK / thick
+		through := 1 / (1/h + 1/w.faceWM2K())
+		var in, out [anglesN]float64
+		for range int(fo*thick*thick/diffusivity/dt + 0.5) {
+			for j := range in {
+				in[j] = -through * w.tempK[j][0]
+			}
+			w.step(&in, &out)
+		}
+		got := w.inK[3]
+		switch x {
+		case 0:
+			got = w.outK[3]
+		case 0.5:
+			got = (w.tempK[3][cellsN/2-1] + w.tempK[3][cellsN/2]) / 2
+		}
+		near(t, "Bi "+r["Bi"]+" Fo "+r["Fo"]+" x "+r["x_over_L_0insulated_1surface"], got, number(t, r["theta"]), 0.003)
+	}
+}
+
+// Steady radial conduction through a thick tube: Q = 2πkΔT/ln(r₂/r₁) per
+// length (Fourier in cylindrical coordinates, any heat-transfer text).
+func TestWallIsCurved(t *testing.T) {
+	truth := NewTruth(plover(t))
+	truth.InnerDiameterM, truth.ThicknessM = 0.04, 0.012
+	const dt, flux = 0.025, 500.0
+	w := newWall(&truth, 300, 0, dt)
+	var in, out [anglesN]float64
+	for range 60000 {
+		for j := range in {
+			in[j], out[j] = flux, flux
+		}
+		w.step(&in, &out)
+	}
+	const logRatio = 0.4700036292457356 // ln 1.6
+	want := flux * 0.02 * logRatio / truth.ConductivityWMK
+	near(t, "difference across the wall", w.inK[0]-w.outK[0], want, 0.003*want)
+}
+
+// Heat goes around the wall slowly, and none is lost on the way.
+func TestWallConductsAroundAndKeepsHeat(t *testing.T) {
+	truth := NewTruth(plover(t))
+	w := newWall(&truth, 300, 0, stepS)
+	w.set(0, 340)
+	before := w.heatJM2()
+	var none [anglesN]float64
+	for range int(300 / stepS) {
+		w.step(&none, &none)
+	}
+	near(t, "heat", w.heatJM2(), before, 1e-9*before)
+	if !(w.outK[0] < 339 && w.outK[1] > 300.5 && w.outK[6] < 301) {
+		t.Errorf("stations after 300 s: %.2f %.2f … %.2f", w.outK[0], w.outK[1], w.outK[6])
+	}
+}

@@ -1,0 +1,157 @@
+package monitor
+
+import (
+	"math"
+
+	"fillwright/internal/observe"
+	"fillwright/internal/vessel"
+)
+
+const (
+	stepMostS     = 2.0    // a longer gap is taken in steps of this
+	stepsMost     = 40     // of one gap
+	startUnderPa  = 0.5e5  // a record that starts above this starts under pressure
+	ambientBlindK = 293.15 // ambient of a vessel without any thermometer
+	stepLeastS    = 0.01   // shorter blocks are not worth a step
+)
+
+// advance takes the filter on by one complete block and draws up what
+// follows from it.
+func (m *Monitor) advance() {
+	r := m.block.out
+	if math.IsNaN(r.pressurePa) {
+		return // the filter waits; blind says so when it lasts
+	}
+	m.slope.add(r.timeS, r.pressurePa)
+	_, m.snap.RampPaS = m.slope.line(rampS)
+	if !m.obs.Started() {
+		m.start(r)
+	} else {
+		m.filter(r)
+	}
+	if !m.obs.Started() {
+		return
+	}
+	m.flow.add(r.timeS, m.obs.Flow().MassKg)
+	m.decidePhase()
+	m.estimates()
+	m.watchLeak(r.timeS)
+	m.lookAhead()
+}
+
+// start sets the filter up once pressure and a temperature are known.
+func (m *Monitor) start(r reading) {
+	gasK := r.beadK
+	if math.IsNaN(gasK) {
+		gasK = r.ambientK
+	}
+	if math.IsNaN(gasK) {
+		return
+	}
+	abs := m.absolute(r.pressurePa)
+	m.obs.Start(gasK, m.ambient(r), abs, r.pressurePa > startUnderPa)
+	m.last.pPa = abs
+	m.last.timeS = r.timeS
+}
+
+// ambient is the best that is known of the air around: its sensor, or the
+// bead while the vessel stood vented.
+func (m *Monitor) ambient(r reading) float64 {
+	switch {
+	case !math.IsNaN(r.ambientK):
+		m.last.ambientK = r.ambientK
+	case m.last.ambientK == 0 && !math.IsNaN(r.beadK):
+		m.last.ambientK = r.beadK
+	case m.last.ambientK == 0:
+		m.last.ambientK = ambientBlindK
+	}
+	return m.last.ambientK
+}
+
+func (m *Monitor) absolute(gaugePa float64) float64 {
+	ambient := float64(m.cfg.Profile.AmbientPressure)
+	return math.Max(gaugePa+ambient, 0.3*ambient)
+}
+
+// filter predicts over the block and corrects with what its sensors said.
+func (m *Monitor) filter(r reading) {
+	end, _ := m.slope.line(driveS)
+	b := drive{
+		p1Pa: m.last.pPa, p2Pa: m.absolute(end), ambientK: m.ambient(r), dtS: r.timeS - m.last.timeS,
+		beadK: r.beadK, skinK: r.skinK,
+	}
+	if b.dtS < stepLeastS {
+		return
+	}
+	m.undo.keep(b)
+	m.last.pPa, m.last.timeS = b.p2Pa, r.timeS
+	b.apply(m.obs)
+}
+
+// lastDrive is where the filter stands.
+type lastDrive struct {
+	pPa, timeS, ambientK float64 // absolute Pa, session s, K (0: not known yet)
+}
+
+// drive is one block as the filter takes it.
+type drive struct {
+	p1Pa, p2Pa, ambientK, dtS float64
+	beadK                     float64
+	skinK                     [4]float64
+}
+
+func (d drive) apply(o *observe.Observer) {
+	n := min(max(1, int(math.Ceil(d.dtS/stepMostS))), stepsMost)
+	dt, dp := d.dtS/float64(n), (d.p2Pa-d.p1Pa)/float64(n)
+	for i := 0; i < n; i++ {
+		p := d.p1Pa + float64(i)*dp
+		o.Predict(p, p+dp, d.ambientK, dt)
+	}
+	if !math.IsNaN(d.beadK) {
+		o.CorrectGas(d.beadK, d.dtS)
+	}
+	for i, k := range d.skinK {
+		if !math.IsNaN(k) {
+			o.CorrectSkin(i, k, d.dtS)
+		}
+	}
+}
+
+// estimates copies the filter's estimate into the Snapshot.
+func (m *Monitor) estimates() {
+	b := m.obs.Belief()
+	why, widen := m.learned.Outside(m.snap.RampPaS, m.obs.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
+	b.Widen = widen
+	m.snap.Model.Widened = why
+	if off, by := m.obs.Disagree(); off && why == "" {
+		b.Widen = math.Max(b.Widen, 1.5)
+		m.snap.Model.Widened = disagreeText(by)
+	}
+	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.obs.GasBandK()
+	m.snap.GasMassKg = m.obs.Flow().MassKg
+	stations := append([]Station(nil), m.snap.Stations...)
+	m.snap.Hottest = -1
+	worst := math.Inf(-1)
+	var walls [vessel.StationsMost]observe.Wall
+	m.obs.Walls(walls[:len(stations)])
+	for i := range stations {
+		w := &walls[i]
+		s := &stations[i]
+		s.InnerK, s.OuterK, s.HottestK, s.BandK = w.InnerK, w.OuterK, w.Hottest.ValueK, w.Hottest.BandK
+		s.OutsideK = b.State.OutK[i]
+		// The station that could be hottest counts, not the one that is on average.
+		if up := s.HottestK + s.BandK; up > worst {
+			worst, m.snap.Hottest = up, i
+			m.snap.HottestK, m.snap.BandK = s.HottestK, s.BandK
+		}
+	}
+	m.snap.Stations = stations
+	m.snap.MarginK = float64(m.cfg.Profile.Resin.Onset) - worst
+}
+
+func disagreeText(byK float64) string {
+	if byK > 0 {
+		return "gas probe reads hotter than the pressure allows"
+	}
+	return "gas probe reads colder than the pressure allows"
+}

@@ -1,0 +1,59 @@
+package monitor
+
+import (
+	"math"
+
+	"fillwright/internal/advise"
+)
+
+// How often the monitor looks ahead, s. The abort rule is asked at every
+// block while filling.
+const (
+	aheadFillingS = 1.0
+	aheadSettlesS = 2.0
+	aheadElseS    = 10.0
+	settlingS     = 20.0       // after a change of phase
+	stoppedPaS    = 0.2e5 / 60 // a ramp below this is no ramp
+)
+
+// query describes the present to the planner.
+func (m *Monitor) query() advise.Query {
+	v := m.cfg.Profile
+	q := advise.Query{
+		Belief: m.obs.Belief(), TimeS: m.snap.TimeS, PressurePa: m.obs.Flow().PressurePa, RampPaS: m.snap.RampPaS,
+		AmbientK: m.last.ambientK, TargetPa: m.absolute(m.targetPa),
+		OnsetK: float64(v.Resin.Onset), ReserveK: float64(v.Limits.Reserve), ReactionS: float64(v.Limits.Reaction),
+		RampLeast: float64(v.Limits.RampLeast), RampMost: float64(v.Limits.RampMost), HoldS: float64(v.Fill.Hold),
+	}
+	if math.IsNaN(q.RampPaS) || math.Abs(q.RampPaS) < stoppedPaS {
+		q.RampPaS = 0
+	}
+	switch m.snap.Phase {
+	case PhaseFilling:
+		q.Mode = advise.ModeFilling
+	case PhaseHolding:
+		q.Mode = advise.ModeHolding
+	case PhaseVenting:
+		q.Mode = advise.ModeVenting
+	}
+	return q
+}
+
+// lookAhead renews advice and outlook when they are due, and asks the abort
+// rule.
+func (m *Monitor) lookAhead() {
+	q := m.query()
+	every := aheadElseS
+	switch {
+	case m.snap.Phase == PhaseFilling:
+		every = aheadFillingS
+	case m.snap.TimeS-m.snap.PhaseSince < settlingS:
+		every = aheadSettlesS
+	}
+	if m.snap.TimeS-m.advised >= every-1e-6 {
+		m.advised = m.snap.TimeS
+		m.advice, m.snap.Outlook = m.planner.Plan(q)
+		m.snap.Model.Fresh = true
+	}
+	m.tooLate = m.snap.Phase == PhaseFilling && m.planner.StopTooLate(&q)
+}

@@ -1,0 +1,204 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+)
+
+const (
+	staleS      = 1.0   // readings older than this are old
+	blindAfterS = 3.0   // a fill without trustworthy readings for so long is blind
+	underPa     = 0.5e5 // above this the vessel is under pressure
+	marginOnK   = 3.0   // caution when the margin falls below
+	nearShare   = 0.96  // of the vessel's limit
+	rampHigh    = 1.5   // times the advised ramp
+	holdSoonS   = 120.0 // before the hold limit
+)
+
+// judge brings the alarms up to date after an input, and lets what is not
+// known any more be unknown.
+func (m *Monitor) judge() {
+	s := &m.snap
+	m.judgeData()
+	m.judgePressure()
+	m.judgeWall()
+	m.judgeRest()
+	m.alarms.Advance(s.TimeS)
+	s.Alarms = m.alarms.Active()
+	s.Level = m.alarms.Worst()
+	m.noteAlarms()
+	m.overrule()
+	s.Events, s.EventCount = m.events.list, m.events.count
+}
+
+// raise sets an alarm's condition; the words are only made when they are
+// needed.
+func (m *Monitor) raise(name string, present bool, format string, args ...float64) {
+	if !present {
+		m.alarms.Set(name, false, "")
+		return
+	}
+	m.alarms.Set(name, true, words(format, args))
+}
+
+// above raises a pressure alarm by a value, with the table's dead-band.
+func (m *Monitor) above(name string, value, on float64, format string, args ...float64) {
+	m.alarms.SetAbove(name, value, on, m.near(value >= 0.9*on, format, args))
+}
+
+// near makes words when the value is near enough that they may be needed.
+func (m *Monitor) near(is bool, format string, args []float64) string {
+	if !is {
+		return ""
+	}
+	return words(format, args)
+}
+
+func words(format string, args []float64) string {
+	a := make([]any, len(args))
+	for i, v := range args {
+		a[i] = v
+	}
+	return fmt.Sprintf(format, a...)
+}
+
+// sensor tells whether any sensor in a role is good.
+func (m *Monitor) sensor(role vessel.Role) bool {
+	for i := range m.snap.Sensors {
+		if r := &m.snap.Sensors[i]; r.Role == role && r.Health == probe.HealthGood {
+			return true
+		}
+	}
+	return false
+}
+
+func (m *Monitor) judgeData() {
+	s := &m.snap
+	stale := s.Link.AgeS > staleS && m.clock.started
+	m.raise(alarm.DataStale, stale, "no reading for %.0f s", s.Link.AgeS)
+	trusted := m.sensor(vessel.RolePressure) && m.sensor(vessel.RoleGas) && s.Link.AgeS <= staleS
+	if trusted || s.Phase != PhaseFilling {
+		m.blindS = math.NaN()
+	} else if math.IsNaN(m.blindS) {
+		m.blindS = s.TimeS - math.Min(s.Link.AgeS, blindAfterS)
+	}
+	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
+	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
+	ill := m.illSensor(stale)
+	m.alarms.Set(alarm.SensorIll, ill != "", ill)
+	m.raise(alarm.LogLost, s.Link.LogFailed, "the run log can't be written")
+}
+
+// illSensor names the first sensor that can't be trusted; a dead cable is not
+// every sensor's fault.
+func (m *Monitor) illSensor(stale bool) string {
+	for i := range m.snap.Sensors {
+		r := &m.snap.Sensors[i]
+		if r.Health == probe.HealthGood || r.Health == probe.HealthUnknown || (stale && r.Health == probe.HealthStale) {
+			continue
+		}
+		name := string(r.Role)
+		if r.Station != "" {
+			name += " " + r.Station
+		}
+		return fmt.Sprintf("channel %d, %s: %s", r.Channel, name, r.Health)
+	}
+	return ""
+}
+
+func (m *Monitor) missing(stale bool) string {
+	switch {
+	case stale:
+		return "data"
+	case !m.sensor(vessel.RolePressure):
+		return "pressure"
+	}
+	return "gas temperature"
+}
+
+func (m *Monitor) judgePressure() {
+	s, v := &m.snap, m.cfg.Profile
+	limit := float64(v.Limits.Pressure)
+	p := s.PressurePa
+	const text = "%.1f bar, vessel limit %.1f bar"
+	m.above(alarm.PressureOver, p, limit, text, p/1e5, limit/1e5)
+	m.above(alarm.PressureNear, p, nearShare*limit, text, p/1e5, limit/1e5)
+	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && p >= m.targetPa, "%.1f bar", p/1e5)
+	high := s.Phase == PhaseFilling && (s.RampPaS > 1.1*float64(v.Limits.RampMost) ||
+		(m.advice.Verdict == advise.VerdictEase && s.RampPaS > rampHigh*m.advice.RampPaS))
+	m.raise(alarm.RampHigh, high, "%.1f bar/min", s.RampPaS*60/1e5)
+}
+
+func (m *Monitor) judgeWall() {
+	s, v := &m.snap, m.cfg.Profile
+	onset := float64(v.Resin.Onset)
+	const hot = "hottest %.1f ± %.1f °C, onset %.1f °C"
+	hottest, bandK, onsetC := s.HottestK-273.15, s.BandK, onset-273.15
+	under := s.Phase != PhaseVented || s.PressurePa > underPa
+	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, m.near(s.MarginK <= marginOnK+2, hot, []float64{hottest, bandK, onsetC}))
+	over := math.NaN()
+	if under {
+		over = s.MarginK
+	} else {
+		m.alarms.Set(alarm.WallOver, false, "")
+	}
+	m.alarms.SetBelow(alarm.WallOver, over, 0, m.near(s.MarginK <= 2, hot, []float64{hottest, bandK, onsetC}))
+	m.raise(alarm.WallAbort, m.tooLate, "stopping later would take the wall to the onset; "+hot, hottest, bandK, onsetC)
+	o := &s.Outlook
+	vent := under && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
+	m.raise(alarm.VentAdvised, vent, "stopping alone lets the wall reach %.1f ± %.1f °C", o.CoastPeakK-273.15, o.CoastPeakBandK)
+	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "may stand %.0f s more", o.HoldLimitS)
+	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
+}
+
+func (m *Monitor) judgeRest() {
+	s := &m.snap
+	cold := float64(m.cfg.Profile.Limits.GasCold)
+	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, m.near(s.GasK <= cold+5, "gas %.0f °C", []float64{s.GasK - 273.15}))
+	m.raise(alarm.Leak, s.Leak.Significant, "losing %.1f ± %.1f g/min", s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4)
+}
+
+// overrule lets old readings and an abort speak over the last advice.
+func (m *Monitor) overrule() {
+	s := &m.snap
+	s.Advice = m.advice
+	if m.clock.started && s.Link.AgeS > staleS {
+		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
+	} else if m.clock.started && !m.sensor(vessel.RolePressure) {
+		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
+	}
+	var abort *alarm.Active
+	for i := range s.Alarms {
+		a := &s.Alarms[i]
+		if a.Level != alarm.LevelAbort || a.State == alarm.StateReturned || a.State == alarm.StateLatched {
+			continue
+		}
+		if abort == nil || a.Name == alarm.VentAdvised {
+			abort = a
+		}
+	}
+	if abort == nil {
+		return
+	}
+	s.Advice.Verdict, s.Advice.RampPaS = advise.VerdictStop, 0
+	if abort.Name == alarm.VentAdvised {
+		s.Advice.Verdict = advise.VerdictVent
+	}
+	s.Advice.Reason = abort.Cause
+}
+
+// noteAlarms puts newly raised alarms among the events.
+func (m *Monitor) noteAlarms() {
+	for i := range m.snap.Alarms {
+		a := &m.snap.Alarms[i]
+		if a.State == alarm.StateUnacknowledged && m.raised[a.Name] != a.SinceS+1 {
+			m.raised[a.Name] = a.SinceS + 1
+			m.events.add(m.snap.TimeS, EventAlarm, fmt.Sprintf("%s %s: %s", a.Level, a.Name, a.Cause))
+		}
+	}
+}

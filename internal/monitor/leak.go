@@ -1,0 +1,102 @@
+package monitor
+
+import (
+	"math"
+
+	"fillwright/internal/advise"
+)
+
+// leakWatch follows the gas inventory through a hold: cooling leaves it as it
+// is, a leak drains it. It keeps one point a second in a bounded ring.
+type leakWatch struct {
+	startS float64
+	nextS  float64
+	t, m   [leakKeep]float64
+	gas    [leakKeep]float64
+	n      int
+}
+
+const (
+	leakKeep     = 240  // seconds of hold that are looked back on
+	leakSettleS  = 15.0 // the gas is still stirred before that
+	leakSpanS    = 30.0 // shortest span that a verdict is given on
+	leakTempK    = 0.10 // drift of the gas estimate that no model error explains, one sigma
+	leakTempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
+	leakCorrelS  = 4.0  // correlation time of the estimate's noise
+)
+
+func unknownLeak() advise.Leak {
+	nan := math.NaN()
+	return advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan}
+}
+
+func (w *leakWatch) restart(t float64) { *w = leakWatch{startS: t, nextS: t + leakSettleS} }
+
+// add keeps a point once a second.
+func (w *leakWatch) add(t, massKg, gasK float64) (fresh bool) {
+	if t < w.nextS {
+		return false
+	}
+	w.nextS = t + 1
+	if w.n == leakKeep {
+		copy(w.t[:], w.t[1:])
+		copy(w.m[:], w.m[1:])
+		copy(w.gas[:], w.gas[1:])
+		w.n--
+	}
+	w.t[w.n], w.m[w.n], w.gas[w.n] = t, massKg, gasK
+	w.n++
+	return true
+}
+
+// rate fits the inventory's loss. Its uncertainty is that of the fit, with
+// the noise's correlation minded, and that of a gas temperature whose error
+// drifts while the gas cools.
+func (w *leakWatch) rate() (lossKgS, bandKgS float64, ok bool) {
+	if w.n < 8 || w.t[w.n-1]-w.t[0] < leakSpanS {
+		return math.NaN(), math.NaN(), false
+	}
+	var st, sm, stt, stm float64
+	k := float64(w.n)
+	t0 := w.t[0]
+	for i := 0; i < w.n; i++ {
+		x := w.t[i] - t0
+		st, sm, stt, stm = st+x, sm+w.m[i], stt+x*x, stm+x*w.m[i]
+	}
+	det := k*stt - st*st
+	b := (k*stm - st*sm) / det
+	a := (sm - b*st) / k
+	var sse float64
+	for i := 0; i < w.n; i++ {
+		e := w.m[i] - a - b*(w.t[i]-t0)
+		sse += e * e
+	}
+	span := w.t[w.n-1] - t0
+	step := span / (k - 1)
+	inflate := math.Max(1, leakCorrelS/step)
+	fit := sse / (k - 2) * k / det * inflate
+	drift := leakTempK + leakTempPart*math.Abs(w.gas[w.n-1]-w.gas[0])
+	sys := w.m[w.n-1] / w.gas[w.n-1] * drift / span
+	return -b, 2 * math.Sqrt(fit+sys*sys), true
+}
+
+// watchLeak brings the leak verdict up to date during a hold.
+func (m *Monitor) watchLeak(t float64) {
+	if m.snap.Phase != PhaseHolding {
+		return
+	}
+	b := m.obs.Belief()
+	flow := m.obs.Flow()
+	if !m.leak.add(t, b.Model.MassKg(b.State.GasK, flow.PressurePa), b.State.GasK) {
+		return
+	}
+	loss, band, ok := m.leak.rate()
+	if !ok {
+		m.snap.Leak = unknownLeak()
+		return
+	}
+	m.snap.Leak = advise.Leak{
+		RateKgS: loss, BandKgS: band, Significant: loss > band,
+		RatePaS: loss * b.Model.SettledPa(&b.State, flow.MassKg) / flow.MassKg,
+	}
+}

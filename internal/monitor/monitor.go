@@ -1,0 +1,267 @@
+package monitor
+
+import (
+	"math"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/gas"
+	"fillwright/internal/observe"
+	"fillwright/internal/probe"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// Config is what a monitor works with. Offsets and Model may be nil.
+type Config struct {
+	Profile *vessel.Profile
+	Offsets *probe.Offsets
+	Model   *thermal.Learned
+}
+
+// Monitor holds everything that one fill needs between two inputs.
+type Monitor struct {
+	cfg      Config
+	bank     *probe.Bank
+	alarms   *alarm.Table
+	obs      *observe.Observer
+	planner  advise.Planner
+	advice   advise.Advice // of the last look ahead
+	learned  *thermal.Learned
+	clock    sessionClock
+	slope    slope
+	block    block
+	last     lastDrive
+	undo     undo
+	leak     leakWatch
+	events   events
+	snap     Snapshot
+	hello    wire.Hello
+	flow     flowWatch
+	advised  float64 // session time of the last look ahead
+	blindS   float64 // session time since which a fill is blind, NaN not
+	tooLate  bool    // the abort rule, at the last block
+	targetPa float64 // the operator's target, gauge
+	skinAt   [vessel.StationsMost]bool
+	confirm  map[string]bool
+	raised   map[string]float64 // session time + 1 at which an alarm was last noted
+}
+
+// New makes a monitor for one vessel. The profile must have passed
+// vessel.Parse.
+func New(cfg Config) *Monitor {
+	m := &Monitor{
+		cfg: cfg, bank: probe.NewBank(cfg.Profile, cfg.Offsets), alarms: alarm.NewTable(),
+		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
+	}
+	if m.learned == nil {
+		m.learned = thermal.Handbook()
+	}
+	m.targetPa = float64(cfg.Profile.Fill.Target)
+	m.obs = observe.New(m.observeConfig())
+	m.clear()
+	return m
+}
+
+// observeConfig hands the learned model and the vessel to the filter.
+func (m *Monitor) observeConfig() observe.Config {
+	v := m.cfg.Profile
+	c := observe.Config{
+		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
+		Params: m.learned.Params, ParCov: m.learned.Cov,
+		ModelK: m.learned.ModelK, RampSeen: m.learned.Range.RampMostPaS,
+	}
+	for i := range v.Stations {
+		c.Gains[i] = m.learned.GainOf(v.Stations[i].Name)
+	}
+	for _, ch := range v.Channels {
+		if i := v.StationIndex(ch.Station); ch.Role == vessel.RoleWall && i >= 0 {
+			c.Skin[i] = true
+			m.skinAt[i] = true
+		}
+	}
+	return c
+}
+
+// clear sets the Snapshot to nothing known.
+func (m *Monitor) clear() {
+	nan := math.NaN()
+	m.snap = Snapshot{
+		TargetPa: m.targetPa, PressurePa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
+		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
+		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Model: ModelNote{
+			Name: m.learned.Name, Rung: m.learned.Rung.Name, Fills: len(m.learned.Fills),
+		},
+	}
+	m.snap.Link.AgeS = math.Inf(1)
+	m.advice, m.snap.Outlook = advise.Unknown("waiting for the logger")
+	m.snap.Stations = m.blankStations()
+	m.snap.Sensors = append([]probe.Reading(nil), m.bank.Readings()...)
+}
+
+func (m *Monitor) blankStations() []Station {
+	nan := math.NaN()
+	out := make([]Station, len(m.cfg.Profile.Stations))
+	for i := range out {
+		out[i] = Station{
+			Name: m.cfg.Profile.Stations[i].Name, OuterK: nan, InnerK: nan, HottestK: nan, BandK: nan,
+			OutsideK: nan, SensorK: nan, SurfaceK: nan, SurfaceS: nan,
+		}
+	}
+	return out
+}
+
+// Step takes one input in and tells what is known after it. Frames that no
+// monitor needs pass without effect.
+func (m *Monitor) Step(f wire.Frame) Snapshot {
+	m.snap.Seq++
+	m.snap.Model.Fresh = false
+	switch f.Type {
+	case wire.TypeHello:
+		m.onHello(f.Body)
+	case wire.TypeSample:
+		m.onSample(f.Body)
+	case wire.TypeFault:
+		var v wire.Fault
+		if wire.ParseFault(f.Body, &v) == nil {
+			m.bank.Fault(&v)
+		}
+	case wire.TypeSilence:
+		m.onSilence(f.Body)
+	case wire.TypeEntry:
+		m.onEntry(f.Body)
+	case wire.TypeClock:
+		var v wire.Clock
+		if wire.ParseClock(f.Body, &v) == nil {
+			m.snap.UnixMS = v.UnixMS
+		}
+	case wire.TypeLogStart:
+		var v wire.LogStart
+		if wire.ParseLogStart(f.Body, &v) == nil {
+			m.snap.UnixMS = v.UnixMS
+		}
+	case wire.TypeLink:
+		m.onLink(f.Body)
+	}
+	m.judge()
+	return m.snap
+}
+
+// onHello binds the channels and notices a restarted logger.
+func (m *Monitor) onHello(body []byte) {
+	var h wire.Hello
+	if err := wire.ParseHello(body, &h); err != nil {
+		return
+	}
+	restarted := m.snap.Link.BoardKnown && (h.Boot != m.hello.Boot || h.Board != m.hello.Board)
+	if restarted {
+		m.snap.Link.Restarts++
+		m.clock.restart()
+		m.events.add(m.snap.TimeS, EventRestart, "the logger has started again: "+h.Restart.String())
+	}
+	if !m.snap.Link.BoardKnown || restarted || h.N != m.hello.N {
+		for _, err := range m.bank.Hello(&h) {
+			m.events.add(m.snap.TimeS, EventLink, err.Error())
+		}
+	}
+	m.hello = h
+	m.snap.Link.Board, m.snap.Link.BoardKnown = h.Board, true
+	m.alarms.Set(alarm.LoggerRestart, restarted, "the logger has started again: "+h.Restart.String())
+}
+
+// onSample takes a reading of every channel in.
+func (m *Monitor) onSample(body []byte) {
+	var s wire.Sample
+	if err := wire.ParseSample(body, &s); err != nil {
+		return
+	}
+	t := m.clock.sample(s.TimeMS, m.periodMS())
+	m.snap.TimeS = t
+	m.snap.Link.Up = true
+	m.snap.Link.AgeS = 0
+	m.snap.Link.SampleHz = m.clock.hz
+	m.bank.Sample(&s, t)
+	m.read()
+	if m.block.take(t, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
+		m.advance()
+	}
+}
+
+// blockS is the length of the present block: short while gas flows, and for a
+// while after it has.
+func (m *Monitor) blockS() float64 {
+	flows := m.snap.Phase == PhaseFilling || m.snap.Phase == PhaseVenting
+	if flows || m.snap.TimeS-m.snap.PhaseSince < settlingS {
+		return blockFlowS
+	}
+	return blockStandS
+}
+
+func (m *Monitor) periodMS() int64 {
+	if m.hello.RateMHz == 0 {
+		return 100
+	}
+	return max(1, 1_000_000/int64(m.hello.RateMHz))
+}
+
+// onSilence lets time pass without readings.
+func (m *Monitor) onSilence(body []byte) {
+	var v wire.Silence
+	if err := wire.ParseSilence(body, &v); err != nil {
+		return
+	}
+	m.snap.TimeS = m.clock.silence(v.AgeMS)
+	m.snap.Link.AgeS = float64(v.AgeMS) / 1000
+	m.bank.Advance(m.snap.TimeS)
+	m.read()
+}
+
+func (m *Monitor) onLink(body []byte) {
+	var v wire.Link
+	if err := wire.ParseLink(body, &v); err != nil {
+		return
+	}
+	switch v.State {
+	case wire.LinkUp:
+		m.snap.Link.Up = true
+	case wire.LinkDown:
+		m.snap.Link.Up = false
+	case wire.LinkLogLost:
+		m.snap.Link.LogFailed = true
+	case wire.LinkLogBack:
+		m.snap.Link.LogFailed = false
+	}
+	m.events.add(m.snap.TimeS, EventLink, v.Text)
+}
+
+// read copies the sensors' present values into the Snapshot; what is not
+// good is not known.
+func (m *Monitor) read() {
+	nan := math.NaN()
+	m.snap.Sensors = append([]probe.Reading(nil), m.bank.Readings()...)
+	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = nan, nan, nan
+	stations := append([]Station(nil), m.snap.Stations...)
+	for i := range stations {
+		stations[i].SensorK = nan
+	}
+	for _, r := range m.snap.Sensors {
+		if r.Health != probe.HealthGood {
+			continue
+		}
+		switch r.Role {
+		case vessel.RolePressure:
+			m.snap.PressurePa = r.Value
+		case vessel.RoleGas:
+			m.snap.BeadK = r.Value
+		case vessel.RoleAmbient:
+			m.snap.AmbientK = r.Value
+		case vessel.RoleWall:
+			if i := m.cfg.Profile.StationIndex(r.Station); i >= 0 {
+				stations[i].SensorK = r.Value
+			}
+		}
+	}
+	m.snap.Stations = stations
+}

@@ -1,0 +1,73 @@
+package monitor
+
+import "math"
+
+// slope fits a straight line to the last block pressures: its end is the
+// pressure that drives the gas balance, its slope the ramp. A line through a
+// few blocks keeps quantising and noise from being taken for gas that flows
+// in and out.
+type slope struct {
+	t, p [slopeKeep]float64
+	n    int
+}
+
+const (
+	slopeKeep   = 32
+	driveS      = 1.4 // window of the pressure that drives the gas balance
+	rampS       = 3.0 // window of the ramp that is shown and judged
+	driveLeast  = 3   // points of a window, at the least
+	slopeGapMax = 3.0 // a longer gap starts the window anew, s
+)
+
+// add keeps one block; a gap forgets what was before it.
+func (s *slope) add(t, p float64) {
+	if s.n > 1 && t-s.t[s.n-1] > math.Max(slopeGapMax, 3*s.period()) {
+		s.n = 0
+	}
+	if s.n == slopeKeep {
+		copy(s.t[:], s.t[1:])
+		copy(s.p[:], s.p[1:])
+		s.n--
+	}
+	s.t[s.n], s.p[s.n] = t, p
+	s.n++
+}
+
+// period is the last spacing of blocks.
+func (s *slope) period() float64 {
+	if s.n < 2 {
+		return 0
+	}
+	return s.t[s.n-1] - s.t[s.n-2]
+}
+
+// line fits the blocks of the last windowS: the pressure at its end and the
+// slope. With blocks too far apart for a fit it is the last pressure and the
+// last difference.
+func (s *slope) line(windowS float64) (endPa, paS float64) {
+	if s.n == 0 {
+		return math.NaN(), math.NaN()
+	}
+	end := s.t[s.n-1]
+	from := s.n - 1
+	for from > 0 && end-s.t[from-1] <= windowS+1e-9 {
+		from--
+	}
+	if k := s.n - from; k < driveLeast {
+		if s.n < 2 {
+			return s.p[s.n-1], math.NaN()
+		}
+		return s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period()
+	}
+	var st, sp, stt, stp, k float64
+	for i := from; i < s.n; i++ {
+		x := s.t[i] - end
+		st += x
+		sp += s.p[i]
+		stt += x * x
+		stp += x * s.p[i]
+		k++
+	}
+	paS = (k*stp - st*sp) / (k*stt - st*st)
+	return (sp - paS*st) / k, paS
+}

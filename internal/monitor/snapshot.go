@@ -1,0 +1,116 @@
+// Package monitor turns inputs into Snapshots, one at a time and without
+// clock, goroutine, I/O or randomness.
+package monitor
+
+import (
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/probe"
+)
+
+// Phase is what the vessel is doing.
+type Phase uint8
+
+// The phases.
+const (
+	PhaseUnknown Phase = iota
+	PhaseVented
+	PhaseFilling
+	PhaseHolding
+	PhaseVenting
+)
+
+var phaseNames = [...]string{"unknown", "vented", "filling", "holding", "venting"}
+
+// String is the name in JSON.
+func (p Phase) String() string { return phaseNames[p] }
+
+// Station is the estimate at one station. Unknown values are NaN.
+type Station struct {
+	Name     string
+	OuterK   float64 // outer skin
+	InnerK   float64 // inner face
+	HottestK float64 // hottest cell
+	BandK    float64 // two sigma of HottestK
+	OutsideK float64 // outside equilibrium Te
+	SensorK  float64 // attached sensor, as read
+	SurfaceK float64 // last hand-held reading
+	SurfaceS float64 // session time of it
+}
+
+// EventKind says what an event was.
+type EventKind uint8
+
+// Event kinds.
+const (
+	EventPhase EventKind = iota + 1
+	EventAlarm
+	EventEntry
+	EventLink
+	EventRestart
+)
+
+// Event is something worth a line in the record.
+type Event struct {
+	TimeS float64
+	Kind  EventKind
+	Text  string
+}
+
+// Link is the state of the data.
+type Link struct {
+	Up         bool
+	AgeS       float64 // since the last good sample
+	Restarts   int
+	LogFailed  bool
+	SampleHz   float64
+	Lost       uint64
+	Board      uint64
+	BoardKnown bool
+}
+
+// Snapshot is everything that is known after one input. It is a value; the
+// slices in it are never changed after it was made. Unknown numbers are NaN,
+// temperatures K, pressures gauge Pa, ramps Pa/s, times seconds.
+type Snapshot struct {
+	Seq        uint64  // inputs so far
+	TimeS      float64 // session time: 0 at the first sample, goes on over restarts
+	UnixMS     int64   // host clock of the last clock frame, 0 unknown
+	Phase      Phase
+	PhaseSince float64 // session time
+	PressurePa float64
+	TargetPa   float64 // operator's target: profile's, or as entered
+	RampPaS    float64
+	BeadK      float64 // gas probe as read
+	GasK       float64 // bulk gas, estimated
+	GasBandK   float64
+	AmbientK   float64
+	Stations   []Station
+	Hottest    int // index in Stations, -1 unknown
+	HottestK   float64
+	BandK      float64 // two sigma of HottestK
+	MarginK    float64 // onset − (hottest + band)
+	GasMassKg  float64
+	Advice     advise.Advice
+	Outlook    advise.Outlook
+	Leak       advise.Leak
+	Alarms     []alarm.Active // worst first
+	Level      alarm.Level    // worst of Alarms that is present or not accepted
+	Sensors    []probe.Reading
+	Link       Link
+	Model      ModelNote
+	Events     []Event // newest last, at most EventsMost
+	EventCount uint64  // all events so far
+}
+
+// EventsMost is how many events a Snapshot carries.
+const EventsMost = 64
+
+// ModelNote says which wall model is in use and how far to trust it.
+type ModelNote struct {
+	Name    string // "handbook values" or the learned model's name
+	Rung    string // "lag", "lag-density", "layered", …
+	Fills   int    // fills it was learned from
+	Widened string // why the band is wider than usual, empty if it is not
+	Fresh   bool   // Outlook and Advice were computed at this input
+}

@@ -1,0 +1,46 @@
+package monitor
+
+import "fillwright/internal/observe"
+
+// undo can take the last surface reading back: it keeps the filter as it was
+// before the reading, and the blocks since, to run them again without it.
+type undo struct {
+	before *observe.Observer
+	blocks []drive
+	index  int // station of the reading
+}
+
+// undoMost bounds what is run again: ten minutes of blocks.
+const undoMost = 3000
+
+// mark keeps the filter as it is now, before a reading at a station.
+func (u *undo) mark(o *observe.Observer, station int) {
+	u.before, u.blocks, u.index = o.Clone(), u.blocks[:0], station
+}
+
+// keep notes a block that came after the reading; when too many have come,
+// the reading can no longer be taken back.
+func (u *undo) keep(d drive) {
+	if u.before == nil {
+		return
+	}
+	if len(u.blocks) >= undoMost {
+		u.before = nil
+		return
+	}
+	u.blocks = append(u.blocks, d)
+}
+
+// take is the filter as if the reading had never been; nil when there is
+// nothing to take back.
+func (u *undo) take() *observe.Observer {
+	o := u.before
+	if o == nil {
+		return nil
+	}
+	for _, d := range u.blocks {
+		d.apply(o)
+	}
+	u.before = nil
+	return o
+}

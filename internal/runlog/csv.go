@@ -1,0 +1,277 @@
+package runlog
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// CSV turns a table into the frames that a logger would have sent: one Hello,
+// a Sample a row and an Entry for each hand-held surface reading. Rows are read
+// as they are asked for. The columns are those of Export; a blank cell is a
+// missing reading.
+type CSV struct {
+	file     string
+	lines    *lineReader
+	sep      byte
+	cols     []column
+	stations []string
+	given    bool // the stations came from the vessel profile
+	channels []vessel.Channel
+
+	cells []string
+	rows  int
+	first int64 // time of the first row, ms as written
+	last  int64 // device time of the last row, ms
+	ahead []csvRow
+	end   error // what came after the rows in ahead
+
+	frames frameMaker
+}
+
+// csvRow is one row in the wire's units.
+type csvRow struct {
+	ms      int64 // since the first row
+	values  [wire.ChannelMost]int32
+	surface [vessel.StationsMost]int32 // m°C
+}
+
+// csvSpanMost is the longest time that one file may cover. It keeps the 32-bit
+// device time from wrapping twice between rows.
+const csvSpanMost = 24 * 24 * 3600 * 1000 // ms: 24 days
+
+// NewCSV reads the header of a table. File is its name for messages. With
+// stations given, every wall and surface column must be of one of them; with
+// none, the stations are those of the file in their order there.
+func NewCSV(file string, r io.Reader, stations []vessel.Station) (*CSV, error) {
+	c := &CSV{file: file, lines: newLineReader(r), given: len(stations) > 0}
+	for _, s := range stations {
+		c.stations = append(c.stations, s.Name)
+	}
+	if len(c.stations) > vessel.StationsMost {
+		return nil, fmt.Errorf("%s: %d stations, at most %d are possible", file, len(stations), vessel.StationsMost)
+	}
+	if err := c.readHeader(); err != nil {
+		return nil, err
+	}
+	for range 2 { // two rows tell the rate
+		c.readAhead()
+	}
+	if len(c.ahead) == 0 {
+		if errors.Is(c.end, io.EOF) {
+			return nil, &FileError{File: file, What: "the table has a header but no row with a reading",
+				Do: "add a row a reading, like 0.0,1.2,21.5"}
+		}
+		return nil, c.end
+	}
+	c.makeHello()
+	return c, nil
+}
+
+// Channels is the channel table that goes with the frames. It takes the place
+// of the profile's, which describes the logger that the table came from.
+func (c *CSV) Channels() []vessel.Channel {
+	return append([]vessel.Channel(nil), c.channels...)
+}
+
+// Stations are the names that the station indices of the entries mean.
+func (c *CSV) Stations() []string { return append([]string(nil), c.stations...) }
+
+// Counts of the frames made so far.
+func (c *CSV) Counts() wire.Counts { return c.frames.counts() }
+
+// Next gives the next frame. An error in a row says where it is; nothing comes
+// after it.
+func (c *CSV) Next() (wire.Frame, error) {
+	for {
+		if f, ok := c.frames.next(); ok {
+			return f, nil
+		}
+		if len(c.ahead) == 0 {
+			return wire.Frame{}, c.end
+		}
+		row := c.ahead[0]
+		c.ahead = append(c.ahead[:0], c.ahead[1:]...)
+		c.makeRow(&row)
+		c.readAhead()
+	}
+}
+
+func (c *CSV) makeHello() {
+	h := wire.Hello{Protocol: wire.Version, N: len(c.channels)}
+	for i, ch := range c.channels {
+		kind := wire.KindMilliCelsius
+		if ch.Kind == vessel.KindGauge {
+			kind = wire.KindPascal
+		}
+		h.Channels[i] = wire.Channel{Index: uint8(i), Kind: kind}
+		copy(h.Channels[i].Label[:], label(ch))
+	}
+	if len(c.ahead) > 1 {
+		h.RateMHz = uint32(max(1, 1e6/c.ahead[1].ms))
+	}
+	c.frames.hello(&h)
+}
+
+// label is a channel's role in at most wire.LabelMost ASCII bytes.
+func label(ch vessel.Channel) string {
+	s := string(ch.Role)
+	if ch.Station != "" {
+		s += " " + ch.Station
+	}
+	return strings.Map(func(r rune) rune {
+		if r > 126 || r < 32 {
+			return '?'
+		}
+		return r
+	}, s)
+}
+
+func (c *CSV) makeRow(row *csvRow) {
+	s := wire.Sample{TimeMS: uint32(row.ms), N: len(c.channels), Values: row.values}
+	c.frames.sample(&s)
+	for i, v := range row.surface {
+		if v != wire.ValueMissing {
+			c.frames.entry(wire.Entry{Kind: wire.EntrySurface, Station: uint8(i), Value: v})
+		}
+	}
+}
+
+// readAhead reads one more row, or notes why there is none.
+func (c *CSV) readAhead() {
+	if c.end != nil {
+		return
+	}
+	row, err := c.readRow()
+	if err != nil {
+		c.end = err
+		return
+	}
+	c.ahead = append(c.ahead, row)
+}
+
+// readRow reads the next row with something in it.
+func (c *CSV) readRow() (csvRow, error) {
+	for {
+		line, err := c.lines.next()
+		if errors.Is(err, io.EOF) {
+			return csvRow{}, io.EOF
+		}
+		if err == nil {
+			c.cells, err = splitCells(c.cells[:0], line, c.sep)
+		}
+		if err != nil {
+			return csvRow{}, c.errLine("", err.Error(), "correct the line, or put # before it to leave it out")
+		}
+		if strings.Join(c.cells, "") == "" {
+			continue
+		}
+		if c.rows++; c.rows > csvRowsMost {
+			return csvRow{}, c.errLine("", fmt.Sprintf("more than %d rows", csvRowsMost), "split the file")
+		}
+		return c.parseRow()
+	}
+}
+
+func (c *CSV) parseRow() (csvRow, error) {
+	var row csvRow
+	for i := range row.values {
+		row.values[i] = wire.ValueMissing
+	}
+	for i := range row.surface {
+		row.surface[i] = wire.ValueMissing
+	}
+	for len(c.cells) > len(c.cols) && c.cells[len(c.cells)-1] == "" {
+		c.cells = c.cells[:len(c.cells)-1]
+	}
+	if len(c.cells) != len(c.cols) {
+		return row, c.errLine("", fmt.Sprintf("%d cells, but the header names %d columns", len(c.cells), len(c.cols)),
+			"keep the separators of blank cells; write decimals with a point")
+	}
+	for i := range c.cols {
+		if err := c.parseCell(&row, &c.cols[i], c.cells[i]); err != nil {
+			return row, err
+		}
+	}
+	return row, nil
+}
+
+func (c *CSV) parseCell(row *csvRow, col *column, cell string) error {
+	if col.use == useNote || cell == "" && col.use != useTime {
+		return nil
+	}
+	x, what, do := parseNumber(cell)
+	if what != "" {
+		return c.errLine(col.name, what, do)
+	}
+	if col.use == useTime {
+		return c.parseTime(row, col, cell, x)
+	}
+	v, err := col.value(x)
+	if err != nil {
+		return c.errLine(col.name, err.Error(), "check the unit in the column's name, or leave the cell blank where there is no reading")
+	}
+	if col.use == useSurface {
+		row.surface[col.station] = v
+	} else {
+		row.values[col.channel] = v
+	}
+	return nil
+}
+
+// parseTime checks a row's time against the row before it.
+func (c *CSV) parseTime(row *csvRow, col *column, cell string, x float64) error {
+	ms := math.Round(x * col.unit.scale)
+	if math.Abs(ms) > 1<<53 {
+		return c.errLine(col.name, cell+" is too large for a time", "count from the start of the fill")
+	}
+	if c.rows == 1 {
+		c.first, c.last = int64(ms), 0
+		return nil
+	}
+	row.ms = int64(ms) - c.first
+	switch {
+	case row.ms <= c.last:
+		return c.errLine(col.name, fmt.Sprintf("%s is not later than the row before by at least 1 ms", cell),
+			"sort the rows by time and keep one row a time")
+	case row.ms > csvSpanMost:
+		return c.errLine(col.name, fmt.Sprintf("%s is more than 24 days after the first row", cell),
+			"check the time's unit, or split the file")
+	}
+	c.last = row.ms
+	return nil
+}
+
+// parseNumber reads a plain decimal number. What is empty when it is one.
+func parseNumber(cell string) (x float64, what, do string) {
+	if cell == "" {
+		return 0, "the cell is blank", "every row needs its time"
+	}
+	if strings.Trim(cell, "+-.0123456789eE") != "" {
+		what = fmt.Sprintf("%q is not a number", cell)
+		switch {
+		case strings.Count(cell, ",") == 1 && strings.Trim(cell, "+-,0123456789") == "":
+			return 0, what, "write decimals with a point: " + strings.Replace(cell, ",", ".", 1)
+		case strings.Count(cell, ":") > 0:
+			return 0, what, "write the time as seconds since the start: 12.5"
+		}
+		return 0, what, "write a plain number like 21.5; leave the cell blank where there is no reading"
+	}
+	x, err := strconv.ParseFloat(cell, 64)
+	if err != nil {
+		return 0, fmt.Sprintf("%q is not a number", cell), "write a plain number like 21.5"
+	}
+	return x, "", ""
+}
+
+func (c *CSV) errLine(col, what, do string) error {
+	return &FileError{File: c.file, Line: c.lines.line, Column: col, What: what, Do: do}
+}
+
+func (c *CSV) errHeader(col, what, do string) error { return c.errLine(strconv.Quote(col), what, do) }

@@ -1,0 +1,52 @@
+package runlog
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// A device that is always full (/dev/full) does not hold anything up; Err says
+// that the disk is full and what to do, and Close how much was lost.
+func TestWriterDevFull(t *testing.T) {
+	full, err := os.OpenFile("/dev/full", os.O_RDWR, 0)
+	if err != nil {
+		t.Fatalf("these tests need /dev/full, which every Linux has: %v", err)
+	}
+	d := disk{file: full}
+	w := newWriter(Opened{Path: "full.run"}, d)
+	w.closes = 300 * time.Millisecond
+	go w.run()
+	frame := testFrames(1)[1]
+	if err := w.Append(frame); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
+	want := "full.run: the run log can't be written (write /dev/full: no space left on device); the disk is full: free some space; recording goes on in memory until then"
+	if w.Err().Error() != want {
+		t.Errorf("got  %v\nwant %s", w.Err(), want)
+	}
+	if err := w.Append(frame); !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("Append %v", err)
+	}
+	want = fmt.Sprintf("full.run: the last %d bytes could not be put on the disk", 2*len(frame))
+	if err := w.Close(); err == nil || !bytes.HasPrefix([]byte(err.Error()), []byte(want)) {
+		t.Errorf("Close %v\nwant %s", err, want)
+	}
+}
+
+// What can't be written comes back as an error.
+func TestExportFullDisk(t *testing.T) {
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatalf("these tests need /dev/full, which every Linux has: %v", err)
+	}
+	if _, err := Export(full, readerOf(t, shortFill()), plover(t), nil, 0); err == nil || !strings.Contains(err.Error(), "no space left") {
+		t.Errorf("error %v", err)
+	}
+}

@@ -1,0 +1,262 @@
+package runlog
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// entriesMost is the most hand-held readings of a recording.
+const entriesMost = 1_000_000
+
+// Export writes a recording, from its start, as CSV with the columns that
+// NewCSV reads: time_s, then pressure_bar (gauge), gas_c, ambient_c,
+// wall_<station>_c and supply_bar as far as p has a channel for them, and
+// surface_<station>_c where a hand-held reading was taken. A reading that is
+// missing or not known to be good is a blank cell.
+//
+// With everyS > 0, rows are at least so many seconds apart, except that each
+// row with a hand-held reading is kept. A row holds the readings at its time,
+// not averages; of several hand-held readings of one station in it, the last.
+//
+// P and off are those that belong to the frames: see ProfileFor, and no offsets
+// for frames that came from a CSV file. Src is read twice, with a row in memory
+// at a time.
+func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, everyS float64) (Exported, error) {
+	if !(everyS >= 0) {
+		return Exported{}, fmt.Errorf("the time between rows is %g s; give a time of 0 s or more", everyS)
+	}
+	if err := src.Rewind(); err != nil {
+		return Exported{}, err
+	}
+	kept, err := surveyEntries(src, len(p.Stations))
+	if err == nil {
+		err = src.Rewind()
+	}
+	if err != nil {
+		return Exported{}, err
+	}
+	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: playback{bank: probe.NewBank(p, off)}}
+	e.layOut(p, kept)
+	for {
+		f, err := src.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return Exported{}, errors.Join(err, e.out.Flush())
+		}
+		e.step(f)
+	}
+	e.flush()
+	return Exported{Rows: e.rows, Problems: e.play.problems}, e.out.Flush()
+}
+
+// Exported says what was written.
+type Exported struct {
+	Rows     int
+	Problems []error // channels of the profile that can't be read, and why
+}
+
+// entrySurvey says which hand-held readings count: those that were not taken
+// back later.
+type entrySurvey struct {
+	stands   []bool // by their order in the recording
+	stations [vessel.StationsMost]bool
+}
+
+func surveyEntries(src Source, stations int) (*entrySurvey, error) {
+	var s entrySurvey
+	var at []uint8     // station of each
+	var standing []int // those that can still be taken back
+	for {
+		f, err := src.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		var e wire.Entry
+		if f.Type != wire.TypeEntry || wire.ParseEntry(f.Body, &e) != nil {
+			continue
+		}
+		switch {
+		case e.Kind == wire.EntryUndo && len(standing) > 0:
+			last := len(standing) - 1
+			s.stands[standing[last]] = false
+			standing = standing[:last]
+		case e.Kind == wire.EntrySurface && int(e.Station) < stations:
+			if len(at) == entriesMost {
+				return nil, fmt.Errorf("the recording holds more than %d surface readings", entriesMost)
+			}
+			standing = append(standing, len(at))
+			at, s.stands = append(at, e.Station), append(s.stands, true)
+		}
+	}
+	for i, stands := range s.stands {
+		if stands {
+			s.stations[at[i]] = true
+		}
+	}
+	return &s, nil
+}
+
+// exporter holds one row until the next sample, for the entries that come
+// after a sample belong to it.
+type exporter struct {
+	out     *bufio.Writer
+	play    playback
+	everyS  float64
+	cols    []exportColumn
+	survey  *entrySurvey
+	entry   int // hand-held readings met so far
+	station int // number of stations
+
+	held    bool // there is a row in timeS and values
+	timeS   float64
+	values  []float64                    // of cols, SI
+	marked  bool                         // there is something in surface
+	surface [vessel.StationsMost]float64 // hand-held readings since the row before, K
+	nextS   float64                      // when the next row is due
+	rows    int
+	line    []byte
+}
+
+type exportColumn struct {
+	name    string
+	role    vessel.Role // empty: a hand-held reading
+	station string
+	at      int // index of the station
+}
+
+// layOut decides on the columns and writes the header.
+func (e *exporter) layOut(p *vessel.Profile, survey *entrySurvey) {
+	e.survey, e.station = survey, len(p.Stations)
+	add := func(name string, role vessel.Role, station string, at int) {
+		e.cols = append(e.cols, exportColumn{name, role, station, at})
+	}
+	for _, c := range []struct {
+		role vessel.Role
+		name string
+	}{{vessel.RolePressure, "pressure_bar"}, {vessel.RoleGas, "gas_c"}, {vessel.RoleAmbient, "ambient_c"}} {
+		if _, ok := p.ChannelOf(c.role); ok {
+			add(c.name, c.role, "", -1)
+		}
+	}
+	for i, s := range p.Stations {
+		if _, ok := p.WallChannel(s.Name); ok {
+			add("wall_"+s.Name+"_c", vessel.RoleWall, s.Name, i)
+		}
+	}
+	for i, s := range p.Stations {
+		if survey.stations[i] {
+			add("surface_"+s.Name+"_c", "", s.Name, i)
+		}
+	}
+	if _, ok := p.ChannelOf(vessel.RoleSupply); ok {
+		add("supply_bar", vessel.RoleSupply, "", -1)
+	}
+	e.values = make([]float64, len(e.cols))
+	e.clearSurface()
+	e.line = append(e.line[:0], "time_s"...)
+	for _, c := range e.cols {
+		e.line = append(append(e.line, ','), c.name...)
+	}
+	e.print()
+}
+
+// print writes the line. A failed write comes out of the final Flush.
+func (e *exporter) print() {
+	e.line = append(e.line, '\n')
+	_, _ = e.out.Write(e.line) // bufio keeps the error for Flush
+}
+
+func (e *exporter) step(f wire.Frame) {
+	if f.Type == wire.TypeEntry {
+		e.addEntry(f)
+		return
+	}
+	if !e.play.step(f) {
+		return
+	}
+	e.flush()
+	e.held, e.timeS = true, e.play.clock.timeS
+	readings := e.play.bank.Readings()
+	for i, c := range e.cols {
+		e.values[i] = c.pick(readings)
+	}
+}
+
+// pick finds a column's value: the first good reading of its role.
+func (c *exportColumn) pick(readings []probe.Reading) float64 {
+	if c.role == "" {
+		return nan
+	}
+	for i := range readings {
+		if r := &readings[i]; r.Role == c.role && r.Station == c.station && r.Health == probe.HealthGood {
+			return r.Value
+		}
+	}
+	return nan
+}
+
+func (e *exporter) addEntry(f wire.Frame) {
+	var entry wire.Entry
+	if wire.ParseEntry(f.Body, &entry) != nil || entry.Kind != wire.EntrySurface || int(entry.Station) >= e.station {
+		return
+	}
+	if e.survey.stands[e.entry] {
+		e.surface[entry.Station] = float64(entry.Value)/1000 + 273.15
+		e.marked = true
+	}
+	e.entry++
+}
+
+// flush prints the row held, when it is due.
+func (e *exporter) flush() {
+	due := e.timeS >= e.nextS-1e-9
+	if !e.held || !due && !e.marked {
+		return
+	}
+	if due && e.everyS > 0 {
+		e.nextS = (math.Floor(e.timeS/e.everyS+1e-9) + 1) * e.everyS
+	}
+	e.line = strconv.AppendFloat(e.line[:0], e.timeS, 'f', 3, 64)
+	for i, c := range e.cols {
+		e.line = append(e.line, ',')
+		v := e.values[i]
+		if c.role == "" {
+			v = e.surface[c.at]
+		}
+		if !math.IsNaN(v) {
+			e.line = c.append(e.line, v)
+		}
+	}
+	e.print()
+	e.rows++
+	e.clearSurface()
+}
+
+func (e *exporter) clearSurface() {
+	e.marked = false
+	for i := range e.surface {
+		e.surface[i] = nan
+	}
+}
+
+// append adds a value in the column's unit, as fine as the wire: 1 Pa, 1 m°C.
+func (c *exportColumn) append(b []byte, v float64) []byte {
+	if c.role == vessel.RolePressure || c.role == vessel.RoleSupply {
+		return strconv.AppendFloat(b, quantity.Pressure(v).Bar(), 'f', 5, 64)
+	}
+	return strconv.AppendFloat(b, quantity.Temperature(v).C(), 'f', 3, 64)
+}

@@ -1,0 +1,144 @@
+package runlog
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"fillwright/internal/learn"
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+var nan = math.NaN()
+
+// fillSamplesMost is the most samples of one fill: 11 hours at 50 Hz.
+const fillSamplesMost = 2_000_000
+
+// Fill is a recorded fill as series over time, in SI units, with what a fit has
+// no use for. All series are as long as TimeS; a missing reading, and one that
+// is not known to be good, is NaN. Wall is nil for a station that has no sensor,
+// or one that never read well.
+type Fill struct {
+	learn.Fill
+	SupplyPa []float64 // gauge
+	Problems []error   // channels of the profile that can't be read, and why
+}
+
+// ReadFill reads a fill from a run log, a capture or a CSV file. P may be nil
+// for a run log that holds its own profile. Offsets belong to the logger's raw
+// values; a CSV file's are finished and get none.
+func ReadFill(path string, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
+	var stations []vessel.Station
+	if p != nil {
+		stations = p.Stations
+	}
+	r, err := Open(path, stations)
+	if err != nil {
+		return nil, err
+	}
+	fill, err := readFill(r, p, off)
+	return fill, errors.Join(err, r.Close())
+}
+
+func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
+	p, err := r.ProfileFor(p)
+	if err != nil {
+		return nil, err
+	}
+	if r.Kind() == FileCSV {
+		off = nil
+	}
+	fill := &Fill{Fill: learn.Fill{Name: filepath.Base(r.Name())}}
+	play := playback{bank: probe.NewBank(p, off)}
+	for {
+		f, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		if play.step(f) {
+			fill.addRow(p, &play)
+		} else if f.Type == wire.TypeEntry {
+			fill.addEntry(p, f, play.clock.timeS)
+		}
+		if len(fill.TimeS) > fillSamplesMost {
+			return nil, &FileError{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
+				Do: "thin it: fillwright export --every 1s " + shellQuote(r.Name())}
+		}
+	}
+	fill.Problems = play.problems
+	fill.dropBlankWalls()
+	if len(fill.TimeS) == 0 {
+		return nil, &FileError{File: r.Name(), What: "holds no sample that could be read", Do: recordingWanted}
+	}
+	return fill, nil
+}
+
+// addRow adds the present readings to every series.
+func (fill *Fill) addRow(p *vessel.Profile, play *playback) {
+	n := len(fill.TimeS)
+	fill.TimeS = append(fill.TimeS, play.clock.timeS)
+	for _, s := range fill.series() {
+		*s = append(*s, nan)
+	}
+	readings := play.bank.Readings()
+	for i := range readings {
+		var s []float64
+		switch r := &readings[i]; r.Role {
+		case vessel.RolePressure:
+			s = fill.PressurePa
+		case vessel.RoleGas:
+			s = fill.GasK
+		case vessel.RoleAmbient:
+			s = fill.AmbientK
+		case vessel.RoleSupply:
+			s = fill.SupplyPa
+		case vessel.RoleWall:
+			if at := p.StationIndex(r.Station); at >= 0 {
+				s = fill.Wall[at]
+			}
+		}
+		if s != nil {
+			s[n] = good(&readings[i])
+		}
+	}
+}
+
+// series lists every series but the time.
+func (fill *Fill) series() []*[]float64 {
+	all := []*[]float64{&fill.PressurePa, &fill.GasK, &fill.AmbientK, &fill.SupplyPa}
+	for i := range fill.Wall {
+		all = append(all, &fill.Wall[i])
+	}
+	return all
+}
+
+// addEntry takes up a hand-held reading, or takes the last one back.
+func (fill *Fill) addEntry(p *vessel.Profile, f wire.Frame, timeS float64) {
+	var e wire.Entry
+	if wire.ParseEntry(f.Body, &e) != nil {
+		return
+	}
+	switch {
+	case e.Kind == wire.EntrySurface && int(e.Station) < len(p.Stations):
+		fill.Surface = append(fill.Surface, learn.Surface{TimeS: timeS, Station: int(e.Station), K: float64(e.Value)/1000 + 273.15})
+	case e.Kind == wire.EntryUndo && len(fill.Surface) > 0:
+		fill.Surface = fill.Surface[:len(fill.Surface)-1]
+	}
+}
+
+// dropBlankWalls makes nil of the stations that never had a reading.
+func (fill *Fill) dropBlankWalls() {
+	for i, series := range fill.Wall {
+		if !slices.ContainsFunc(series, func(k float64) bool { return !math.IsNaN(k) }) {
+			fill.Wall[i] = nil
+		}
+	}
+}

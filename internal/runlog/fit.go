@@ -1,0 +1,141 @@
+package runlog
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// ProfileFor gives the profile to read this recording with: p, when its channel
+// table fits the logger that was recorded; p with the recording's own channels
+// when those fit better, which is so for a CSV file, for a log imported from
+// one and after a change of the wiring; the recording's own profile when p is
+// nil. It is an error when the pressure can't be read with any of them; other
+// channels that don't fit are left unread and told where they are read.
+func (r *Reader) ProfileFor(p *vessel.Profile) (*vessel.Profile, error) {
+	if r.csv != nil {
+		return withChannels(p, r.csv.Channels(), r.name)
+	}
+	own, err := r.recordedProfile()
+	if p == nil {
+		if own == nil && err == nil {
+			err = errNoProfile(r.name)
+		}
+		return own, err
+	}
+	problems := r.misfit(p)
+	if len(problems) == 0 {
+		return p, nil
+	}
+	if own != nil && len(r.misfit(own)) < len(problems) {
+		return withChannels(p, own.Channels, r.name)
+	}
+	for _, problem := range problems {
+		var bind *probe.BindError
+		if errors.As(problem, &bind) && bind.Role == vessel.RolePressure {
+			return nil, &FileError{File: r.name, What: "the vessel profile does not fit the logger that was recorded", Err: bind,
+				Do: "or give the profile that belongs to this recording with --vessel"}
+		}
+	}
+	return p, nil
+}
+
+// recordedProfile is the profile that the recording holds, nil if it holds none.
+func (r *Reader) recordedProfile() (*vessel.Profile, error) {
+	text := r.parts[0].Profile
+	if text == "" {
+		return nil, nil
+	}
+	return vessel.Parse(r.name+" (recorded profile)", []byte(text))
+}
+
+// misfit says why a profile's channels don't fit the recorded logger.
+func (r *Reader) misfit(p *vessel.Profile) []error {
+	if r.hello.N == 0 {
+		return nil
+	}
+	return probe.NewBank(p, nil).Hello(&r.hello)
+}
+
+func errNoProfile(file string) error {
+	return &FileError{File: file, What: "does not hold the vessel's profile", Do: "give it: --vessel profile.toml"}
+}
+
+// withChannels is a copy of p with other channels.
+func withChannels(p *vessel.Profile, channels []vessel.Channel, file string) (*vessel.Profile, error) {
+	if p == nil {
+		return nil, errNoProfile(file)
+	}
+	var missing []string
+	for _, ch := range channels {
+		if ch.Station != "" && p.StationIndex(ch.Station) < 0 {
+			missing = append(missing, ch.Station)
+		}
+	}
+	if len(missing) > 0 {
+		return nil, &FileError{File: file, What: fmt.Sprintf("has wall sensors at %s, which the vessel profile does not know", strings.Join(missing, ", ")),
+			Do: "add to the profile: [[station]] name = \"" + missing[0] + "\""}
+	}
+	c := *p
+	c.Channels = channels
+	return &c, nil
+}
+
+// playback steps through a recording's frames and keeps the sensors' present
+// readings.
+type playback struct {
+	bank  *probe.Bank
+	clock clock
+	hello wire.Hello
+	data  wire.Sample
+
+	problems []error // channels that the first hello showed to be unreadable
+}
+
+// step takes one frame and says whether it was a sample with a new time.
+// Frames whose body makes no sense are passed over, as they are live.
+func (b *playback) step(f wire.Frame) (fresh bool) {
+	switch f.Type {
+	case wire.TypeLogStart:
+		b.clock.part()
+	case wire.TypeHello:
+		if wire.ParseHello(f.Body, &b.hello) == nil {
+			first := !b.clock.met
+			b.clock.hello(&b.hello)
+			if problems := b.bank.Hello(&b.hello); first {
+				b.problems = problems
+			}
+		}
+	case wire.TypeFault:
+		var fault wire.Fault
+		if wire.ParseFault(f.Body, &fault) == nil {
+			b.bank.Fault(&fault)
+		}
+	case wire.TypeSilence:
+		var s wire.Silence
+		if wire.ParseSilence(f.Body, &s) == nil {
+			b.clock.silence(&s)
+		}
+	case wire.TypeSample:
+		if wire.ParseSample(f.Body, &b.data) != nil {
+			return false
+		}
+		var timeS float64
+		if timeS, fresh = b.clock.sample(b.data.TimeMS); fresh {
+			b.bank.Sample(&b.data, timeS)
+		}
+	}
+	return fresh
+}
+
+// good is a reading's value, NaN when it is not known to be good.
+func good(r *probe.Reading) float64 {
+	if r.Health != probe.HealthGood {
+		return nan
+	}
+	return r.Value
+}

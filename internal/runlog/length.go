@@ -1,0 +1,48 @@
+package runlog
+
+import (
+	"errors"
+	"io"
+	"math"
+
+	"fillwright/internal/wire"
+)
+
+// LengthS is the session time of the last sample, NaN for a recording that was
+// appended to: there session time begins anew. It reads the recording through
+// and goes back to its first frame.
+func (r *Reader) LengthS() (float64, error) {
+	if err := r.Rewind(); err != nil {
+		return math.NaN(), err
+	}
+	lengthS, err := r.lastS()
+	return lengthS, errors.Join(err, r.Rewind())
+}
+
+func (r *Reader) lastS() (float64, error) {
+	if len(r.parts) > 1 {
+		return math.NaN(), nil
+	}
+	var c clock
+	var hello wire.Hello
+	var s wire.Sample
+	for {
+		f, err := r.Next()
+		switch {
+		case errors.Is(err, io.EOF):
+			return c.timeS, nil
+		case err != nil:
+			return math.NaN(), err
+		}
+		switch f.Type {
+		case wire.TypeHello:
+			if wire.ParseHello(f.Body, &hello) == nil {
+				c.hello(&hello)
+			}
+		case wire.TypeSample:
+			if wire.ParseSample(f.Body, &s) == nil {
+				c.sample(s.TimeMS)
+			}
+		}
+	}
+}

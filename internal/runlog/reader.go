@@ -1,0 +1,213 @@
+package runlog
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// readMost is how many bytes of a recording are read at a time.
+const readMost = 32 << 10
+
+// Reader yields the frames of a recording, whatever sort of file it lies in.
+// Opening reads a run log or capture through once, so that a bad file is
+// refused before anything is shown and the texts in force are known from the
+// start. It is for one goroutine.
+type Reader struct {
+	name     string
+	kind     FileKind
+	aligned  bool // frames begin at the first byte
+	data     io.ReaderAt
+	size     int64
+	stations []vessel.Station
+	closer   io.Closer
+
+	csv   *CSV
+	dec   decoder
+	queue frameQueue
+	at    int64 // bytes given to the decoder
+	end   int64 // end of the last whole frame
+	tail  []byte
+	buf   []byte
+
+	parts  []Texts // one a LogStart, the first also without one
+	part   int
+	begun  bool        // a frame was given since the last Rewind
+	sum    wire.Counts // of the whole file
+	torn   int64
+	broken int        // texts with parts missing
+	hello  wire.Hello // the first that could be read
+}
+
+// decoder is what turns bytes into frames: wire.Decoder or wire.TextLines.
+type decoder interface {
+	Decode(p []byte, yield func(wire.Frame))
+	Counts() wire.Counts
+}
+
+// Open opens a recording: a run log, a capture of the serial port or a CSV
+// file, told apart by content. Stations are those of the vessel profile; they
+// matter for CSV only (see NewCSV). The errors are *FileError and
+// *VersionError.
+func Open(path string, stations []vessel.Station) (*Reader, error) {
+	if err := checkRegular(path); err != nil {
+		return nil, err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, &FileError{File: path, What: "can't be read", Err: cause(err)}
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return nil, errors.Join(&FileError{File: path, What: "can't be read", Err: err}, f.Close())
+	}
+	r, err := NewReader(path, f, info.Size(), stations)
+	if err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	r.closer = f
+	return r, nil
+}
+
+// checkRegular refuses what is no plain file, before opening it: opening a
+// serial port would restart the logger.
+func checkRegular(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return &FileError{File: path, What: "there is no such file", Do: "check the name; ls " + shellQuote(filepath.Dir(path)) + " shows what is there"}
+	case err != nil:
+		return &FileError{File: path, What: "can't be read", Err: cause(err)}
+	case info.IsDir():
+		return &FileError{File: path, What: "is a folder", Do: "name a file in it"}
+	case !info.Mode().IsRegular():
+		return &FileError{File: path, What: "is a device or a pipe, not a file", Do: "name a run log, a capture or a CSV file; to read a port type fillwright watch --port " + shellQuote(path)}
+	}
+	return nil
+}
+
+// NewReader reads a recording of size bytes. Name is for messages.
+func NewReader(name string, data io.ReaderAt, size int64, stations []vessel.Station) (*Reader, error) {
+	r := &Reader{name: name, data: data, size: size, stations: stations, buf: make([]byte, readMost)}
+	if err := r.sniff(); err != nil {
+		return nil, err
+	}
+	if err := r.Rewind(); err != nil {
+		return nil, err
+	}
+	if r.kind == FileCSV {
+		return r, nil
+	}
+	if err := r.scan(); err != nil {
+		return nil, err
+	}
+	return r, r.Rewind()
+}
+
+// Kind is what sort of file it is.
+func (r *Reader) Kind() FileKind { return r.kind }
+
+// Name is the file's name as it was given.
+func (r *Reader) Name() string { return r.name }
+
+// Texts are the texts in force at the place reached: those of the first part
+// before the first Next, and of the next part once its LogStart was given.
+func (r *Reader) Texts() Texts {
+	if r.part >= len(r.parts) {
+		return Texts{}
+	}
+	return r.parts[r.part]
+}
+
+// Channels is the channel table to use in place of the profile's, nil to use
+// the profile's: only a CSV file brings its own.
+func (r *Reader) Channels() []vessel.Channel {
+	if r.csv == nil {
+		return nil
+	}
+	return r.csv.Channels()
+}
+
+// Counts is what the whole file holds; of a CSV file what was read so far.
+func (r *Reader) Counts() wire.Counts {
+	if r.csv != nil {
+		return r.csv.Counts()
+	}
+	return r.sum
+}
+
+// Torn is how many bytes of an unfinished frame lie at the end.
+func (r *Reader) Torn() int64 { return r.torn }
+
+// Close closes the file.
+func (r *Reader) Close() error {
+	if r.closer == nil {
+		return nil
+	}
+	return r.closer.Close()
+}
+
+// Rewind goes back to the first frame.
+func (r *Reader) Rewind() error {
+	r.queue.reset()
+	r.at, r.part, r.begun = 0, 0, false
+	if r.kind == FileCSV {
+		var err error
+		r.csv, err = NewCSV(r.name, io.NewSectionReader(r.data, 0, r.size), r.stations)
+		return err
+	}
+	if r.kind == FileLines {
+		r.dec = new(wire.TextLines)
+		return nil
+	}
+	r.dec = &wire.Decoder{Aligned: r.aligned}
+	return nil
+}
+
+// Next gives the next frame, io.EOF after the last.
+func (r *Reader) Next() (wire.Frame, error) {
+	if r.csv != nil {
+		return r.csv.Next()
+	}
+	for {
+		if f, ok := r.queue.pop(); ok {
+			if f.Type == wire.TypeLogStart && r.begun {
+				r.part = min(r.part+1, partsMost-1)
+			}
+			r.begun = true
+			return f, nil
+		}
+		if err := r.fill(); err != nil {
+			return wire.Frame{}, err
+		}
+	}
+}
+
+// fill gives the decoder the next piece of the file. The bytes behind the last
+// whole frame come last, and only when they make a frame.
+func (r *Reader) fill() error {
+	if r.at == r.end {
+		if len(r.tail) == 0 {
+			return io.EOF
+		}
+		r.at = r.end + 1
+		r.dec.Decode(r.tail, r.queue.push)
+		return nil
+	}
+	if r.at > r.end {
+		return io.EOF
+	}
+	n, err := r.data.ReadAt(r.buf[:min(int64(len(r.buf)), r.end-r.at)], r.at)
+	r.at += int64(n)
+	r.dec.Decode(r.buf[:n], r.queue.push)
+	if n == 0 && err != nil {
+		return &FileError{File: r.name, What: fmt.Sprintf("can't be read at byte %d", r.at), Err: err,
+			Do: "the file got shorter or the disk is failing; copy it to another disk and try again"}
+	}
+	return nil
+}

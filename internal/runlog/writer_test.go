@@ -1,0 +1,205 @@
+package runlog
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"time"
+
+	"fillwright/internal/wire"
+)
+
+// Frames from several goroutines, over a time with a broken disk, are all in
+// the log afterwards, each goroutine's in its order; the trouble shows in Err
+// and goes away from it.
+func TestWriterConcurrentOverTrouble(t *testing.T) {
+	const writers, each = 4, 300
+	w, m := memWriter(t, 1)
+	go w.run()
+	half := make(chan struct{})
+	var started atomic.Int32
+	var all sync.WaitGroup
+	for k := range writers {
+		all.Add(1)
+		go func() {
+			defer all.Done()
+			for i := range each {
+				if i == each/2 {
+					started.Add(1)
+					<-half
+				}
+				err := w.Append(wire.AppendSetRate(nil, uint8(k), wire.SetRate{RateMHz: uint32(i)}))
+				if errors.Is(err, ErrQueueFull) || errors.Is(err, ErrClosed) {
+					t.Error(err)
+				}
+			}
+		}()
+	}
+	waitFor(t, "all are half way", func() bool { return started.Load() == writers })
+	m.setFail(func(string) error { return syscall.ENOSPC })
+	close(half)
+	waitFor(t, "the trouble shows", func() bool { return w.Err() != nil })
+	if err := w.Err(); !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("Err %v", err)
+	}
+	all.Wait()
+	m.setFail(nil)
+	waitFor(t, "it recovers", func() bool { return w.Err() == nil })
+	closeLog(t, w)
+	next := make([]uint32, writers)
+	for _, f := range frames(t, readerOf(t, m.content()))[1:] {
+		var r wire.SetRate
+		if err := wire.ParseSetRate(f.Body, &r); err != nil {
+			t.Fatal(err)
+		}
+		if r.RateMHz != next[f.Seq] {
+			t.Fatalf("goroutine %d: frame %d after %d", f.Seq, r.RateMHz, next[f.Seq])
+		}
+		next[f.Seq]++
+	}
+	for k, n := range next {
+		if n != each {
+			t.Errorf("goroutine %d: %d frames of %d", k, n, each)
+		}
+	}
+}
+
+// A full queue costs frames but never waits and never grows; after recovery
+// everything that was accepted is in the log, and Lost tells the rest.
+func TestWriterQueueIsBounded(t *testing.T) {
+	w, m := memWriter(t, 1)
+	w.limit = 1000
+	m.setFail(func(op string) error {
+		if op == "write" {
+			return errBroken
+		}
+		return nil
+	})
+	go w.run()
+	frame := testFrames(1)[1]
+	accepted := 0
+	for i := range 200 {
+		if i == 10 { // by now the goroutine holds the first ones
+			waitFor(t, "the trouble shows", func() bool { return errors.Is(w.Err(), errBroken) })
+		}
+		err := w.Append(frame)
+		if !errors.Is(err, ErrQueueFull) {
+			accepted++
+		}
+	}
+	if want := 1000 / len(frame); accepted > want || accepted < want-1 {
+		t.Errorf("accepted %d frames, want about %d", accepted, want)
+	}
+	if w.Lost() != uint64(200-accepted) {
+		t.Errorf("lost %d, want %d", w.Lost(), 200-accepted)
+	}
+	m.setFail(nil)
+	closeLog(t, w)
+	if got := bytes.Count(m.content(), frame); got != accepted {
+		t.Errorf("%d frames in the log, %d were accepted", got, accepted)
+	}
+	if err := w.Append(frame); !errors.Is(err, ErrClosed) {
+		t.Errorf("after Close: %v", err)
+	}
+}
+
+// Only whole frames go into a log.
+func TestAppendRefusesHalves(t *testing.T) {
+	w, _ := memWriter(t, 1)
+	go w.run()
+	frame := testFrames(1)[0]
+	for _, b := range [][]byte{nil, frame[:len(frame)-1]} {
+		if err := w.Append(b); !errors.Is(err, ErrNotFrames) {
+			t.Errorf("Append(%x): %v", b, err)
+		}
+	}
+	closeLog(t, w)
+	closeLog(t, w) // again: the same answer
+}
+
+// A panic of ours in the goroutine becomes an error of the log.
+func TestWriterPanicIsAnError(t *testing.T) {
+	w, m := memWriter(t, 1)
+	m.setFail(func(string) error { panic("boom") })
+	m.mu = sync.Mutex{}
+	go func() { w.run() }()
+	if err := w.Append(testFrames(1)[0]); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, "the panic shows", func() bool { return w.Err() != nil })
+}
+
+// What was appended is written at once: a reader of the growing file sees it
+// without Close.
+func TestWriterWritesAtOnce(t *testing.T) {
+	path := t.TempDir() + "/a.run"
+	w := open(t, path)
+	all := testFrames(3)
+	appendAll(t, w, all)
+	waitFor(t, "the frames are in the file", func() bool { return bytes.HasSuffix(read(t, path), bytes.Join(all, nil)) })
+	if w.Opened().Appended || w.Opened().Free == 0 || w.Opened().Unlocked != "" {
+		t.Errorf("opened %+v", w.Opened())
+	}
+	closeLog(t, w)
+}
+
+// Two writers can't share a log; when the first has closed it, the second may.
+func TestWriterLock(t *testing.T) {
+	path := t.TempDir() + "/a.run"
+	w := open(t, path)
+	_, err := OpenWriter(path, wire.LogStart{})
+	if !errors.Is(err, ErrLocked) {
+		t.Fatalf("second writer: %v", err)
+	}
+	closeLog(t, w)
+	closeLog(t, open(t, path))
+	if got := frames(t, readerOf(t, read(t, path))); len(got) != 2 || got[1].Type != wire.TypeLogStart {
+		t.Errorf("frames %v, want two LogStarts", got)
+	}
+}
+
+// A log that is moved away while it is written is an error that shows by
+// itself, and nothing of it is lost.
+func TestWriterMovedLog(t *testing.T) {
+	path := t.TempDir() + "/a.run"
+	w := open(t, path)
+	if err := os.Rename(path, path+".moved"); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
+	frame := testFrames(1)[1]
+	if err := w.Append(frame); err == nil || errors.Is(err, ErrQueueFull) {
+		t.Errorf("Append: %v", err)
+	}
+	waitFor(t, "it is written all the same", func() bool { return bytes.HasSuffix(read(t, path+".moved"), frame) })
+	if err := os.Rename(path+".moved", path); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, "it is well again", func() bool { return w.Err() == nil })
+	closeLog(t, w)
+}
+
+// What acquisition pays for a frame.
+func BenchmarkAppend(b *testing.B) {
+	w, err := OpenWriter(b.TempDir()+"/a.run", wire.LogStart{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	frame := testFrames(1)[1]
+	b.SetBytes(int64(len(frame)))
+	b.ReportAllocs()
+	for b.Loop() {
+		for errors.Is(w.Append(frame), ErrQueueFull) { // faster than any disk
+			b.StopTimer()
+			time.Sleep(10 * time.Millisecond)
+			b.StartTimer()
+		}
+	}
+	if err := w.Close(); err != nil {
+		b.Fatal(err)
+	}
+}

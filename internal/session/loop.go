@@ -1,0 +1,247 @@
+package session
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"fillwright/internal/logger"
+	"fillwright/internal/wire"
+)
+
+// loop is the goroutine that turns everything into inputs, one at a time.
+type loop struct {
+	s       *Session
+	keeper  *keeper
+	host    wire.Decoder // reads the host's own frames back, as a replay will
+	hostSeq uint8
+	askSeq  uint8
+	buf     []byte
+
+	goodAt   time.Time // of the last good frame, or the start
+	silences int64     // whole SilenceEveryMS told since goodAt
+	clockAt  time.Time
+	up       bool
+	greeted  bool // a hello came since the cable came up
+	asks     int
+	askAt    time.Time
+	logLost  bool
+	foreign  bool // frames that only a host writes came over the cable
+	note     string
+	noteAt   time.Time
+}
+
+func newLoop(s *Session, k *keeper) *loop {
+	l := &loop{s: s, keeper: k, host: wire.Decoder{Aligned: true}}
+	k.loop = l
+	return l
+}
+
+func (l *loop) run(ctx context.Context) {
+	ticks, stop := l.s.cfg.Clock.Tick(tickEvery)
+	defer stop()
+	now := l.s.cfg.Clock.Now()
+	l.goodAt = now
+	l.begin(now)
+	for ctx.Err() == nil {
+		select {
+		case <-ctx.Done():
+		case ev, ok := <-l.s.cfg.Cable.Events():
+			if !ok {
+				return
+			}
+			l.event(ev)
+		case e := <-l.s.entries:
+			l.entry(e)
+		case now := <-ticks:
+			// What has come already is no silence.
+			select {
+			case ev, ok := <-l.s.cfg.Cable.Events():
+				if !ok {
+					return
+				}
+				l.event(ev)
+			default:
+			}
+			l.tick(now)
+		}
+	}
+}
+
+// begin writes the start, the texts in force and the time.
+func (l *loop) begin(now time.Time) {
+	start := l.s.cfg.Start
+	start.Version = wire.Version
+	if start.UnixMS == 0 && !l.s.cfg.StartLogged {
+		start.UnixMS = now.UnixMilli()
+	}
+	l.buf = wire.AppendLogStart(l.buf[:0], l.seq(), start)
+	if !l.s.cfg.StartLogged {
+		l.keeper.put(l.buf)
+	}
+	l.stepHost()
+	l.text(wire.TextProfile, l.s.cfg.Profile)
+	l.text(wire.TextOffsets, l.s.cfg.Offsets)
+	l.text(wire.TextModel, l.s.cfg.Model)
+	l.clock(now)
+}
+
+func (l *loop) text(kind wire.TextKind, text []byte) {
+	parts := (len(text) + wire.TextPartMost - 1) / wire.TextPartMost
+	for i := range parts {
+		data := text[i*wire.TextPartMost : min(len(text), (i+1)*wire.TextPartMost)]
+		l.buf = wire.AppendText(l.buf[:0], l.seq(), wire.Text{Kind: kind, Part: uint16(i), Parts: uint16(parts), Data: data})
+		l.putHost()
+	}
+}
+
+func (l *loop) clock(now time.Time) {
+	l.clockAt = now
+	l.buf = wire.AppendClock(l.buf[:0], l.seq(), wire.Clock{UnixMS: now.UnixMilli()})
+	l.putHost()
+}
+
+func (l *loop) entry(e wire.Entry) {
+	l.buf = wire.AppendEntry(l.buf[:0], l.seq(), e)
+	l.putHost()
+}
+
+func (l *loop) link(state wire.LinkState, text string) {
+	l.buf = wire.AppendLink(l.buf[:0], l.seq(), wire.Link{State: state, Text: text})
+	l.putHost()
+}
+
+func (l *loop) seq() uint8 {
+	n := l.hostSeq
+	l.hostSeq++
+	return n
+}
+
+// putHost records the host's frame in buf, then steps on it.
+func (l *loop) putHost() {
+	l.keeper.put(l.buf)
+	l.stepHost()
+}
+
+// stepHost steps on the frame as a reader of the log gets it, not as it was
+// meant: a text cut short is cut short here too.
+func (l *loop) stepHost() {
+	l.host.Decode(l.buf, func(f wire.Frame) { l.s.feed.put(l.s.cfg.Stepper.Step(f)) })
+}
+
+func (l *loop) event(ev logger.Event) {
+	switch ev.Kind {
+	case logger.Bytes:
+		l.s.cfg.Decoder.Decode(ev.Data, func(f wire.Frame) { l.frame(f, ev.At) })
+		if c := l.s.cfg.Decoder.Complaint(); c != "" {
+			l.tell(c, ev.At)
+		}
+	case logger.Up:
+		// Asked by the cable itself on opening; here only again.
+		l.up, l.greeted, l.asks, l.askAt = true, false, 0, ev.At
+		l.note = ""
+		l.s.cfg.Decoder.Interrupted()
+		l.link(wire.LinkUp, ev.Text)
+	case logger.Down:
+		l.up = false
+		l.note = ""
+		l.s.cfg.Decoder.Interrupted()
+		l.link(wire.LinkDown, ev.Text)
+	case logger.Trouble:
+		l.tell(ev.Text, ev.At)
+	}
+}
+
+// frame takes a good frame of the logger. Frames that only a host writes are
+// not taken from the cable: a logger can't acknowledge an alarm.
+func (l *loop) frame(f wire.Frame, at time.Time) {
+	if f.Type >= wire.TypeAskHello {
+		if !l.foreign {
+			l.foreign = true
+			l.tell(fmt.Sprintf("the logger sent a frame of type 0x%02x, which only a host may; it was not used", uint8(f.Type)), at)
+		}
+		return
+	}
+	l.goodAt, l.silences = at, 0
+	l.greeted = l.greeted || f.Type == wire.TypeHello
+	l.buf = wire.AppendFrame(l.buf[:0], f.Type, f.Seq, f.Body)
+	l.keeper.put(l.buf)
+	l.s.feed.put(l.s.cfg.Stepper.Step(f))
+}
+
+// tick does what is due.
+func (l *loop) tick(now time.Time) {
+	age := now.Sub(l.goodAt).Milliseconds()
+	if n := age / wire.SilenceEveryMS; n > l.silences {
+		l.silences = n
+		l.buf = wire.AppendSilence(l.buf[:0], l.seq(), wire.Silence{AgeMS: uint32(min(age, 1<<32-1))})
+		l.putHost()
+	}
+	if now.Sub(l.clockAt) >= clockEvery {
+		l.clock(now)
+	}
+	l.checkLog(now)
+	if l.up && !l.greeted && l.asks < asksMost && now.Sub(l.askAt) >= askEvery {
+		l.ask(now)
+	}
+	if l.note != "" && now.Sub(l.noteAt) >= noteEvery {
+		l.tell(l.note, now)
+	}
+}
+
+func (l *loop) checkLog(now time.Time) {
+	problem := l.keeper.problem(now)
+	switch {
+	case problem != nil && !l.logLost:
+		l.logLost = true
+		l.link(wire.LinkLogLost, logger.Short(problem))
+	case problem == nil && l.logLost:
+		l.logLost = false
+		text := "the run log is written again"
+		if n := l.keeper.lost(); n > 0 {
+			text += fmt.Sprintf("; %d inputs are missing from it", n)
+		}
+		l.link(wire.LinkLogBack, text)
+	}
+}
+
+func (l *loop) ask(now time.Time) {
+	l.asks++
+	l.askAt = now
+	l.askSeq++
+	if err := l.s.cfg.Cable.Send(wire.AppendAskHello(nil, l.askSeq)); err != nil {
+		l.tell("the logger could not be asked who it is: "+logger.Short(err), now)
+	}
+}
+
+// tell records a line about the cable whose state has not changed, at most
+// one a second; of several in between the newest is kept.
+func (l *loop) tell(text string, now time.Time) {
+	if !l.noteAt.IsZero() && now.Sub(l.noteAt) < noteEvery {
+		l.note = text
+		return
+	}
+	l.note, l.noteAt = "", now
+	state := wire.LinkDown
+	if l.up {
+		state = wire.LinkUp
+	}
+	l.link(state, text)
+}
+
+// drainEntries uses the entries that were taken before the end. After a
+// failure they are recorded only.
+func (l *loop) drainEntries() {
+	for range entriesMost {
+		select {
+		case e := <-l.s.entries:
+			if l.s.failed.Load() == nil {
+				l.entry(e)
+				continue
+			}
+			l.keeper.put(wire.AppendEntry(nil, l.seq(), e))
+		default:
+			return
+		}
+	}
+}

@@ -1,0 +1,77 @@
+package session
+
+import (
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
+)
+
+// mailbox holds the newest Snapshot only. Whoever is slow misses Snapshots;
+// nobody waits for anybody.
+type mailbox struct {
+	newest atomic.Pointer[monitor.Snapshot]
+	first  chan struct{}
+
+	mu   sync.Mutex
+	more map[chan struct{}]bool
+}
+
+func (m *mailbox) init() {
+	blank := Unknown()
+	m.newest.Store(&blank)
+	m.first = make(chan struct{}, 1)
+	m.more = map[chan struct{}]bool{}
+}
+
+func (m *mailbox) latest() monitor.Snapshot { return *m.newest.Load() }
+
+func (m *mailbox) put(s monitor.Snapshot) {
+	m.newest.Store(&s)
+	m.announce()
+}
+
+func (m *mailbox) announce() {
+	nudge(m.first)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for c := range m.more {
+		nudge(c)
+	}
+}
+
+func (m *mailbox) subscribe() (<-chan struct{}, func()) {
+	c := make(chan struct{}, 1)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.more[c] = true
+	return c, func() {
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		delete(m.more, c)
+	}
+}
+
+func nudge(c chan struct{}) {
+	select {
+	case c <- struct{}{}:
+	default:
+	}
+}
+
+// Unknown is the Snapshot before the first input: no number in it is known.
+func Unknown() monitor.Snapshot {
+	nan := math.NaN()
+	return monitor.Snapshot{
+		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
+		Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
+		Advice: advise.Advice{Reason: "waiting for the logger", RampPaS: nan, PeakK: nan, PeakBandK: nan,
+			PeakInS: nan, TargetInS: nan, WaitS: nan},
+		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
+			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},
+		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Link: monitor.Link{AgeS: nan, SampleHz: nan},
+	}
+}

@@ -1,0 +1,356 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"fillwright/internal/logger"
+	"fillwright/internal/monitor"
+	"fillwright/internal/wire"
+)
+
+// A log that hangs, and then a subscriber that never looks, hold nothing up:
+// frames go on to the stepper, the loss of the log is an input, and so is
+// its return.
+func TestStuckLogAndSubscriber(t *testing.T) {
+	hold := make(chan struct{})
+	r := newRig(t, nil)
+	r.log.hold = hold
+	never, stop := r.s.Subscribe()
+	defer stop()
+	r.run()
+	r.cable.bytes(hello())
+	for i := range 200 {
+		r.cable.bytes(sample(uint8(i + 1)))
+		r.clock.pass(t, tickEvery)
+	}
+	if got := len(r.stepper.of(wire.TypeSample)); got != 200 {
+		t.Fatalf("%d samples of 200 used while the log hangs", got)
+	}
+	links := r.stepper.of(wire.TypeLink)
+	if len(links) != 1 || parseLink(t, links[0]).State != wire.LinkLogLost {
+		t.Fatalf("the hanging log was told %d times", len(links))
+	}
+	if len(never) != 1 {
+		t.Errorf("%d notices wait for the subscriber", len(never))
+	}
+	r.log.set(func() { r.log.hold = nil })
+	close(hold)
+	waitFor(t, "the log is back", func() bool {
+		r.clock.pass(t, tickEvery)
+		links := r.stepper.of(wire.TypeLink)
+		return parseLink(t, links[len(links)-1]).State == wire.LinkLogBack
+	})
+	if err := r.end(); err != nil {
+		t.Fatal(err)
+	}
+	wantSame(t, r.stepper.got(), r.log.frames())
+}
+
+// A full disk is an input with its reason, and the watching goes on.
+func TestFullDisk(t *testing.T) {
+	r := newRig(t, nil).run()
+	r.cable.bytes(hello())
+	r.log.set(func() { r.log.err = errors.New("no space left on device") })
+	r.cable.bytes(sample(1))
+	waitFor(t, "the full disk is told", func() bool {
+		r.clock.pass(t, tickEvery)
+		links := r.stepper.of(wire.TypeLink)
+		return len(links) == 1 && parseLink(t, links[0]) == wire.Link{State: wire.LinkLogLost, Text: "no space left on device"}
+	})
+	r.cable.bytes(sample(2))
+	r.log.set(func() { r.log.err = nil })
+	waitFor(t, "the log is back", func() bool {
+		r.clock.pass(t, tickEvery)
+		return len(r.stepper.of(wire.TypeLink)) == 2
+	})
+	if err := r.end(); err != nil {
+		t.Fatal(err)
+	}
+	if got := len(r.stepper.of(wire.TypeSample)); got != 2 {
+		t.Errorf("%d samples used", got)
+	}
+}
+
+// More than the queue holds is counted, told and an error at the end; memory
+// stays bounded.
+func TestLogQueueOverflowIsCounted(t *testing.T) {
+	hold := make(chan struct{})
+	r := newRig(t, nil)
+	r.log.hold = hold
+	r.run()
+	r.cable.bytes(hello())
+	burst := []byte{}
+	for i := range inputsMost + 500 {
+		burst = append(burst, sample(uint8(i+1))...)
+	}
+	r.cable.bytes(burst)
+	waitFor(t, "the loss is told", func() bool {
+		r.clock.pass(t, tickEvery)
+		return len(r.stepper.of(wire.TypeLink)) > 0
+	})
+	links := r.stepper.of(wire.TypeLink)
+	if len(links) != 1 || !strings.Contains(parseLink(t, links[0]).Text, "could not be recorded") {
+		t.Fatalf("told %d times", len(links))
+	}
+	close(hold)
+	err := r.end()
+	if err == nil || !strings.Contains(err.Error(), "missing from the run log") {
+		t.Errorf("the end hides the gap: %v", err)
+	}
+	steps, kept := len(r.stepper.got()), len(r.log.frames())
+	var missing int
+	if _, scanErr := fmt.Sscanf(err.Error(), "%d inputs", &missing); scanErr != nil || missing < 499 || kept+missing != steps {
+		t.Errorf("%d inputs, %d recorded, error %v", steps, kept, err)
+	}
+}
+
+// A log that never answers does not hold up the end for ever.
+func TestStuckLogAtTheEnd(t *testing.T) {
+	r := newRig(t, func(c *Config) { c.CloseMost = 20 * time.Millisecond })
+	r.log.hold = make(chan struct{})
+	r.run()
+	r.cable.bytes(hello())
+	if err := r.end(); err == nil || !strings.Contains(err.Error(), "could not be finished") {
+		t.Errorf("the end: %v", err)
+	}
+}
+
+// Entries that were taken are all recorded and used, in order, though the
+// session ends at once; what is refused says why.
+func TestEveryEntryIsRecorded(t *testing.T) {
+	r := newRig(t, nil)
+	for i := range entriesMost {
+		if err := r.s.Entry(wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: int32(40000 + i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); !errors.Is(err, ErrTooMany) {
+		t.Errorf("one more: %v", err)
+	}
+	for _, bad := range []wire.Entry{{}, {Kind: 99}, {Kind: wire.EntryMark, Text: strings.Repeat("x", wire.EntryTextMost+1)},
+		{Kind: wire.EntryMark, Text: "\xff"}} {
+		if err := r.s.Entry(bad); !errors.Is(err, ErrBadEntry) {
+			t.Errorf("entry %+v: %v", bad, err)
+		}
+	}
+	r.run()
+	if err := r.end(); err != nil {
+		t.Fatal(err)
+	}
+	for i, f := range r.stepper.of(wire.TypeEntry) {
+		var e wire.Entry
+		if err := wire.ParseEntry(f.Body, &e); err != nil || e.Value != int32(40000+i) {
+			t.Fatalf("entry %d: %+v, %v", i, e, err)
+		}
+	}
+	if got := len(r.stepper.of(wire.TypeEntry)); got != entriesMost {
+		t.Errorf("%d entries of %d used", got, entriesMost)
+	}
+	wantSame(t, r.stepper.got(), r.log.frames())
+}
+
+// A replay of the log gives a second stepper the same inputs and the same
+// Snapshots, whatever happened: a naive mix of everything, by seed.
+func TestReplayEqualsLive(t *testing.T) {
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		r := newRig(t, func(c *Config) { c.Profile = make([]byte, rng.IntN(2000)) }).run()
+		r.cable.bytes(hello())
+		seq := uint8(0)
+		for range 300 {
+			switch rng.IntN(8) {
+			case 0:
+				r.clock.pass(t, tickEvery*time.Duration(rng.IntN(20)))
+			case 1:
+				r.cable.say(logger.Event{Kind: logger.Down, Text: strings.Repeat("ü", rng.IntN(100))})
+			case 2:
+				r.cable.say(logger.Event{Kind: logger.Up, Text: "up"})
+			case 3:
+				if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark, Text: "mark"}); err != nil && !errors.Is(err, ErrTooMany) {
+					t.Fatal(err)
+				}
+			case 4: // cut, repeated and lost frames
+				p := sample(seq)
+				r.cable.bytes(append(p[:rng.IntN(len(p))], append(sample(seq), sample(seq)...)...))
+				seq += uint8(rng.IntN(4))
+			default:
+				seq++
+				r.cable.bytes(sample(seq))
+			}
+		}
+		if err := r.end(); err != nil {
+			t.Fatal(err)
+		}
+		second := &countStepper{}
+		var last monitor.Snapshot
+		for _, f := range r.log.frames() {
+			last = second.Step(f)
+		}
+		wantSame(t, r.stepper.got(), second.got())
+		if live := r.s.Latest(); live.Seq != last.Seq || live.GasMassKg != last.GasMassKg {
+			t.Fatalf("seed %d: live ends with %d, replay with %d", seed, live.Seq, last.Seq)
+		}
+	}
+}
+
+// A panic below the session, wherever, comes back as an error of Run, the
+// log is closed and entries still in the queue are recorded.
+func TestPanicsComeBackAsErrors(t *testing.T) {
+	t.Run("stepper", func(t *testing.T) {
+		r := newRig(t, nil)
+		r.stepper.before = func(f wire.Frame) {
+			if f.Type == wire.TypeSample {
+				panic("the stepper panics on purpose")
+			}
+		}
+		r.run()
+		r.cable.bytes(hello())
+		r.cable.bytes(sample(1))
+		err := r.wait()
+		if err == nil || !strings.Contains(err.Error(), "the stepper panics on purpose") {
+			t.Errorf("Run: %v", err)
+		}
+		got := r.log.frames()
+		if !r.log.closed || got[len(got)-1].Type != wire.TypeSample {
+			t.Errorf("the input that broke it is not in the log: %s, closed %v", types(got), r.log.closed)
+		}
+	})
+	t.Run("log", func(t *testing.T) {
+		r := newRig(t, nil)
+		r.log.panics = true
+		r.run()
+		if err := r.wait(); err == nil || !strings.Contains(err.Error(), "the log panics on purpose") {
+			t.Errorf("Run: %v", err)
+		}
+	})
+	t.Run("entries after a failure", func(t *testing.T) {
+		r := newRig(t, nil)
+		r.stepper.before = func(wire.Frame) { panic("at once") }
+		for range 3 {
+			if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		r.run()
+		if err := r.wait(); err == nil {
+			t.Error("no error")
+		}
+		n := 0
+		for _, f := range r.log.frames() {
+			if f.Type == wire.TypeEntry {
+				n++
+			}
+		}
+		if n != 3 {
+			t.Errorf("%d entries of 3 in the log", n)
+		}
+	})
+}
+
+// The end of the cable ends Run; its error is Run's.
+func TestCableEnds(t *testing.T) {
+	for _, want := range []error{nil, errors.New("internal failure below")} {
+		r := newRig(t, nil)
+		r.cable.err = want
+		notify := r.s.Notify()
+		r.run()
+		r.cable.bytes(hello())
+		close(r.cable.events)
+		if err := r.wait(); !errors.Is(err, want) || (want == nil) != (err == nil) {
+			t.Errorf("Run: %v, want %v", err, want)
+		}
+		select {
+		case <-notify:
+		default:
+			t.Error("the end was not told")
+		}
+		<-r.s.Done()
+		if r.s.Latest().Seq == 0 {
+			t.Error("no snapshot")
+		}
+	}
+}
+
+// Many readers and writers at once, for the race detector.
+func TestConcurrentUse(t *testing.T) {
+	r := newRig(t, nil).run()
+	stop := make(chan struct{})
+	var users sync.WaitGroup
+	for range 4 {
+		users.Add(1)
+		go func() {
+			defer users.Done()
+			notify, leave := r.s.Subscribe()
+			defer leave()
+			for last, entries := uint64(0), 0; ; entries++ {
+				select {
+				case <-notify:
+				case <-stop:
+					return
+				}
+				if s := r.s.Latest(); s.Seq < last {
+					t.Errorf("snapshot %d after %d", s.Seq, last)
+				} else {
+					last = s.Seq
+				}
+				if entries > 200 {
+					continue // an entry makes a Snapshot: without an end this would feed itself
+				}
+				if err := r.s.Entry(wire.Entry{Kind: wire.EntryUndo}); err != nil && !errors.Is(err, ErrTooMany) && !errors.Is(err, ErrEnded) {
+					t.Error(err)
+				}
+			}
+		}()
+	}
+	r.cable.bytes(hello())
+	for i := range 300 {
+		r.cable.bytes(sample(uint8(i)))
+		r.clock.pass(t, tickEvery)
+	}
+	close(stop)
+	users.Wait()
+	if err := r.end(); err != nil {
+		t.Fatal(err)
+	}
+	wantSame(t, r.stepper.got(), r.log.frames())
+}
+
+// What one sample costs the loop, from bytes to the published Snapshot, less
+// the monitor's own work.
+func BenchmarkSample(b *testing.B) {
+	s, err := New(Config{Cable: &scriptCable{}, Stepper: &countOnly{}, Log: &memoryNone{}})
+	if err != nil {
+		b.Fatal(err)
+	}
+	k := startKeeper(s)
+	l := newLoop(s, k)
+	l.event(logger.Event{Kind: logger.Bytes, Data: hello()})
+	i := uint8(0)
+	b.ReportAllocs()
+	for b.Loop() {
+		i++
+		l.event(logger.Event{Kind: logger.Bytes, Data: sample(i)})
+	}
+	if err := k.close(time.Minute); err != nil && !strings.Contains(err.Error(), "missing") {
+		b.Fatal(err)
+	}
+	if s.Latest().Seq < uint64(b.N) {
+		b.Fatalf("%d steps of %d", s.Latest().Seq, b.N)
+	}
+}
+
+type countOnly struct{ n uint64 }
+
+func (c *countOnly) Step(wire.Frame) monitor.Snapshot { c.n++; return monitor.Snapshot{Seq: c.n} }
+
+type memoryNone struct{}
+
+func (memoryNone) Append([]byte) error { return nil }
+func (memoryNone) Err() error          { return nil }
+func (memoryNone) Close() error        { return nil }
