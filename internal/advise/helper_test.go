@@ -16,6 +16,7 @@ type situation struct {
 	scatter                      float64 // share of the handbook's scatter
 	wallK, outK, gasK, pPa       float64
 	stateSigmaK, modelK, reserve float64
+	widen                        float64 // factor on the band
 	film                         float64 // W/m²K in place of the handbook's film, jet and exponents; 0: the handbook's
 	mode                         Mode
 	ramp                         float64 // Pa/s
@@ -24,7 +25,7 @@ type situation struct {
 func calm() situation {
 	return situation{
 		fluid: gas.Table(gas.Air), cells: 6, stations: 2, scatter: 0.3,
-		wallK: 295, outK: 298, gasK: 295, pPa: 101325, stateSigmaK: 0.7, modelK: 0.3, reserve: 5,
+		wallK: 295, outK: 298, gasK: 295, pPa: 101325, stateSigmaK: 0.7, modelK: 0.3, reserve: 5, widen: 1,
 		mode: ModeVented,
 	}
 }
@@ -55,7 +56,7 @@ func (c situation) query() Query {
 	}
 	layout := thermal.NewLayout(m, [thermal.StationsMost]bool{}, free)
 	n := layout.N
-	b := &thermal.Belief{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), ModelK: c.modelK, Widen: 1}
+	b := &thermal.Belief{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), ModelK: c.modelK, Widen: c.widen}
 	b.State = m.Uniform(c.wallK)
 	b.State.GasK, b.State.BeadK = c.gasK, c.gasK
 	for i := 0; i < n; i++ {

@@ -154,11 +154,11 @@ func TestVerdicts(t *testing.T) {
 		if a.Verdict != c.want || !strings.Contains(a.Reason, c.reason) {
 			t.Errorf("%s: %v (%s), want %v (%s)", name, a.Verdict, a.Reason, c.want, c.reason)
 		}
-		go2 := a.Verdict == VerdictReady || a.Verdict == VerdictFill || a.Verdict == VerdictEase || a.Verdict == VerdictTopUp
-		if go2 != (a.RampPaS > 0) {
+		leave := a.Verdict == VerdictReady || a.Verdict == VerdictFill || a.Verdict == VerdictEase || a.Verdict == VerdictTopUp
+		if leave != (a.RampPaS > 0) {
 			t.Errorf("%s: %v with a ramp of %v", name, a.Verdict, a.RampPaS)
 		}
-		if go2 && a.PeakK > c.s.query().goalK() {
+		if leave && a.PeakK > onsetK-c.s.reserve {
 			t.Errorf("%s: %v with a peak of %v K", name, a.Verdict, a.PeakK)
 		}
 		if strings.Contains(a.Reason, "NaN") || a.Reason == "" || strings.Contains(strings.ToLower(a.Reason), "safe") {

@@ -42,12 +42,18 @@ type aimed struct {
 // in seconds, while the estimate that it is put on is always the newest.
 const reaimS = 4.0
 
+// nearRamp is the factor in ramp over which a direction still serves. Two
+// situations may thus be judged along different directions: in one draw of a
+// hundred more caution brings a ramp up to half faster, because the bolder
+// advice was the needlessly slow one (TestCautionSlows).
+const nearRamp = 1.25
+
 // holds tells whether a direction taken at a still serves.
 func (a aimed) holds(q *Query, ramp float64) bool {
 	if !a.sure || q.TimeS-a.timeS >= reaimS || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Belief.Widen {
 		return false
 	}
-	return ramp == a.ramp || (ramp < 1.5*a.ramp && a.ramp < 1.5*ramp)
+	return ramp == a.ramp || (ramp < nearRamp*a.ramp && a.ramp < nearRamp*ramp)
 }
 
 func aimedAt(q *Query, ramp float64) aimed {
@@ -104,8 +110,8 @@ func (pl *Planner) aim(q *Query, rampPaS float64) {
 	b := q.Belief
 	pl.root.Take(b)
 	d := direction{at: aimedAt(q, rampPaS)}
-	d.bound, _ = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) float64 {
-		return rampPeak(q, b.Model, *s, p, rampPaS, nil).PeakK
+	d.bound = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
+		return rampPeak(q, b.Model, *s, p, rampPaS, nil)
 	})
 	pl.peaks[pl.taken] = d
 	pl.taken++
@@ -130,8 +136,8 @@ func (pl *Planner) aimCoast(q *Query) {
 	pl.coastAt = aimedAt(q, 0)
 	b := q.Belief
 	pl.root.Take(b)
-	pl.coast, _ = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) float64 {
-		return stopPeak(q, b.Model, *s, p, 0, nil).PeakK
+	pl.coast = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
+		return stopPeak(q, b.Model, *s, p, 0, nil)
 	})
 	pl.ready = true
 }
@@ -146,7 +152,7 @@ func (pl *Planner) upper(q *Query, rampPaS float64) float64 {
 }
 
 func (pl *Planner) upperAlong(q *Query, rampPaS float64, d *direction) float64 {
-	return rampPeak(q, q.Belief.Model, d.state, &d.params, rampPaS, nil).PeakK + d.moreK
+	return d.upper(q.Belief, rampPeak(q, q.Belief.Model, d.state, &d.params, rampPaS, nil))
 }
 
 // under tells whether upper is at or under goalK; the newest direction, taken
@@ -196,7 +202,7 @@ func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
 		if !ok {
 			next = q.RampLeast
 		}
-		if r := next / at; r < 1.5 && r > 1/1.5 {
+		if r := next / at; r < nearRamp && r > 1/nearRamp {
 			break
 		}
 		at = next
@@ -209,7 +215,7 @@ func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
 // stopUpper is the two-sigma upper bound of the peak when the fill goes on for
 // afterS and is then stopped.
 func (pl *Planner) stopUpper(q *Query, afterS float64) float64 {
-	return stopPeak(q, q.Belief.Model, pl.coast.state, &pl.coast.params, afterS, nil).PeakK + pl.coast.moreK
+	return pl.coast.upper(q.Belief, stopPeak(q, q.Belief.Model, pl.coast.state, &pl.coast.params, afterS, nil))
 }
 
 // StopTooLate is the abort rule: going on at the present ramp for the
@@ -268,7 +274,7 @@ func (pl *Planner) wait(q *Query) float64 {
 		later := *q
 		later.PressurePa = stops[i].p
 		run := rampPeak(&later, m, stops[i].s, &pl.ramp.params, q.RampLeast, nil)
-		if run.PeakK+pl.ramp.moreK <= q.goalK() {
+		if pl.ramp.upper(q.Belief, run) <= q.goalK() {
 			return stops[i].t
 		}
 	}
@@ -278,7 +284,7 @@ func (pl *Planner) wait(q *Query) float64 {
 // holdLimit is how long the vessel may stand from now.
 func (pl *Planner) holdLimit(q *Query) float64 {
 	run := q.Belief.Model.Forecast(pl.coast.state, &pl.coast.params, q.PressurePa, thermal.Plan{
-		HorizonS: horizonMostS, AmbientK: q.AmbientK, LimitK: q.goalK() - pl.coast.moreK,
+		HorizonS: horizonMostS, AmbientK: q.AmbientK, LimitK: q.goalK() - pl.coast.moreK(q.Belief, 0),
 	}, nil)
 	return run.LimitInS
 }

@@ -54,31 +54,51 @@ const (
 	targetNearShare = 0.985  // of the target's gauge pressure counts as there
 )
 
-// bound is the upper two-sigma bound of a figure in kelvin, read off with one
+// bound is the upper two-sigma bound of a peak in kelvin, read off with one
 // run: the belief moved two sigma along its worst direction.
 type bound struct {
-	along  []float64 // two sigma along the worst direction
-	moreK  float64   // what the run along the direction leaves out of the band
-	bandK  float64   // two sigma of the figure where the direction was taken
+	along  []float64 // two sigma, widened, along the worst direction
+	sigmaK float64   // of the peak, where the direction was taken
+	slackK float64   // what a run along the direction makes too little of the peak
+	lessK  float64   // and of the gas above the wall at the peak
+	bandK  float64   // two sigma of the peak, where the direction was taken
 	state  thermal.State
 	params thermal.Params
 }
 
-// boundOf finds the worst direction of a figure.
-func (pl *Planner) boundOf(b *thermal.Belief, figure func(*thermal.State, *thermal.Params) float64) (bound, float64) {
+// boundOf finds the worst direction of the peak of a run.
+func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.Params) thermal.Run) bound {
 	out := bound{along: make([]float64, b.Layout.N)}
-	value, sigma := b.Spread(&pl.root, figure, out.along)
-	along := 2 * math.Max(b.Widen, 1)
+	value, sigma := b.Spread(&pl.root, func(s *thermal.State, p *thermal.Params) float64 { return run(s, p).PeakK }, out.along)
+	along := reach(b)
 	for i := range out.along {
 		out.along[i] *= along
 	}
-	out.bandK = b.Band(sigma)
+	out.sigmaK = sigma
+	s, p := b.State, b.Params
+	here := run(&s, &p)
+	out.bandK = b.Band(sigma, here.PeakAboveK)
 	out.follow(b)
+	there := run(&out.state, &out.params)
 	// A peak is a largest of many: moving them all a little raises it less than
-	// its band says. The bound is never under value and band.
-	top := figure(&out.state, &out.params)
-	out.moreK = math.Max(out.bandK-along*sigma, value+out.bandK-top)
-	return out, value
+	// its sigma says. The bound is never under value and band.
+	out.slackK = math.Max(0, value+along*sigma-there.PeakK)
+	out.lessK = math.Max(0, math.Max(here.PeakAboveK, 0)-math.Max(there.PeakAboveK, 0))
+	return out
+}
+
+// reach is how many sigma a bound goes.
+func reach(b *thermal.Belief) float64 { return 2 * math.Max(b.Widen, 1) }
+
+// upper is the bound read off a run of the moved belief. What no parameter
+// explains is taken at that run.
+func (o *bound) upper(b *thermal.Belief, run thermal.Run) float64 {
+	return run.PeakK + o.moreK(b, math.Max(run.PeakAboveK, 0)+o.lessK)
+}
+
+// moreK is what upper adds to a run whose gas stands aboveK over the wall.
+func (o *bound) moreK(b *thermal.Belief, aboveK float64) float64 {
+	return o.slackK + b.Band(o.sigmaK, aboveK) - reach(b)*o.sigmaK
 }
 
 // follow moves the bound to a newer estimate: the direction stays, the point

@@ -165,8 +165,11 @@ func (f *fitter) bounds() (lower, upper []float64) {
 	}
 	for i := 0; i < f.shared(); i++ {
 		lower[i], upper[i] = f.mean[i]-5*f.sigma[i], f.mean[i]+5*f.sigma[i]
-		if f.free[i] == thermal.ParJet {
-			lower[i] = 0.05
+		switch f.free[i] {
+		case thermal.ParJet:
+			lower[i] = 0.05 // away from where its slope vanishes
+		case thermal.ParStem:
+			lower[i] = 0
 		}
 	}
 	for i, at := 0, f.shared(); i < len(f.fills); i++ {

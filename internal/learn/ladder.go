@@ -34,10 +34,12 @@ type Result struct {
 	Warnings []string
 }
 
-// preferred is the rung that wins ties. An outer sensor can't see the inner
-// face, so that the plain lag may fit it as well and still run degrees below
-// the hottest cell: a layered wall is given up only for a clearly better one.
-const preferred = "layered-buoyant"
+// preferred is the rung that wins ties: the one that leaves nothing out. An
+// outer sensor can't see the inner face, so that a plain lag may fit it as
+// well and still run degrees below the hottest cell; and a film without the
+// inflow's jet may fit mild fills and fall short in a faster one. What the
+// fills can't tell stays in its band.
+const preferred = "layered-jet"
 
 // clearly is how much better a rung must be than the preferred one.
 const clearly = 0.92

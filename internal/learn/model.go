@@ -45,7 +45,7 @@ func (f *fitter) best() (*lm.Result, error) {
 
 // Floors of what a few fills can tell. Common practice, no source.
 const (
-	modelLeastK = 0.35 // one sigma that no fit explains away
+	modelLeastK = 0.42 // one sigma that no fit explains away: the error of the sensors that taught it
 	gainLeastK  = 4.0  // the sun of another day
 )
 

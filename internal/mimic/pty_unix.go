@@ -155,10 +155,16 @@ func (l *line) drain() error {
 	return nil
 }
 
-// unread is how many bytes wait in the slave.
+// unread is how many bytes wait in the slave; 1 where a client that holds it
+// for itself alone keeps us from looking.
 func (l *line) unread() (n int, err error) {
 	s, err := os.OpenFile(l.name, os.O_RDONLY|syscall.O_NOCTTY|syscall.O_NONBLOCK, 0)
-	if err != nil {
+	switch {
+	case errors.Is(err, syscall.EBUSY):
+		return 1, nil
+	case errors.Is(err, syscall.EIO): // hung up meanwhile
+		return 0, nil
+	case err != nil:
 		return 0, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()

@@ -34,7 +34,6 @@ type Row struct {
 	SupplyK     float64
 	Advice      advise.Advice // as the operator was told at this moment
 	AdviceKnown bool
-	SkinMeanK   float64 // outer skin, mean around
 }
 
 // StationRow is the truth at one of the profile's stations.
@@ -54,7 +53,6 @@ func (s *Simulator) State() Row {
 		AmbientK: s.air.ambientK, SunWM2: s.air.sunWM2, WindMS: s.air.windMS,
 		InsideWM2K: s.hIn, OutsideWM2K: s.hOut,
 		SupplyPa: s.supply.absPa() - s.truth.AmbientPa, SupplyK: s.supply.gasK,
-		SkinMeanK: s.wall.meanOutK(),
 	}
 	for j := range anglesN {
 		if t := s.wall.hottestK(j); t > r.HottestK {

@@ -59,10 +59,10 @@ func calm() Scene {
 			{Do: Open, ForS: 10},
 			{Do: Fill, RampPaS: 24 * barPerMin},
 			{Do: Shut, ForS: 420},
-			{Do: Vent, RampPaS: 8 * barPerMin},
+			{Do: Vent, RampPaS: 6 * barPerMin},
 			{Do: Open, ForS: 60},
 		},
-		ForS: 930,
+		ForS: 1020,
 	}
 }
 
@@ -74,7 +74,7 @@ func rushed() Scene {
 			{Do: Open, ForS: 10},
 			{Do: Fill},
 			{Do: Shut, ForS: 300},
-			{Do: Vent, RampPaS: 8 * barPerMin},
+			{Do: Vent, RampPaS: 6 * barPerMin},
 			{Do: Open, ForS: 30},
 		},
 		Set: func(t *Truth) {
@@ -85,7 +85,7 @@ func rushed() Scene {
 			t.Supply.GaugePa = 200e5
 			t.Supply.HoseWarmerK = 12
 		},
-		ForS: 720,
+		ForS: 820,
 	}
 }
 
@@ -97,14 +97,14 @@ func leak() Scene {
 			{Do: Open, ForS: 10},
 			{Do: Fill, RampPaS: 24 * barPerMin},
 			{Do: Shut, ForS: 600},
-			{Do: Vent, RampPaS: 8 * barPerMin},
+			{Do: Vent, RampPaS: 6 * barPerMin},
 			{Do: Open, ForS: 30},
 		},
 		Set: func(t *Truth) {
 			t.LeakAreaM2 = 5e-9 // a hole of 0.08 mm: about 3 g/min from 40 bar
 			t.LeakOpensPa = 38 * bar
 		},
-		ForS: 1080,
+		ForS: 1200,
 	}
 }
 

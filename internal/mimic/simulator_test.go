@@ -132,7 +132,7 @@ func TestMassAndEnergyClose(t *testing.T) {
 	mass, gasJ, wallJ, waterK := s.massKg, energy(), s.wall.heatJM2(), s.water.tempK
 	supplyKg, supplyJ, hoseK := s.supply.massKg, supplied(), s.supply.hoseK
 	outJ, airJ, toGasJ := s.supply.outJ, s.supply.airJ, s.supply.toHoseJ
-	for s.TimeS() < 700 {
+	for s.TimeS() < 980 {
 		s.Step(0.05)
 	}
 	l := &s.ledger

@@ -23,7 +23,8 @@ func (m *Monitor) advance() {
 		return // the filter waits; blind says so when it lasts
 	}
 	m.slope.add(r.timeS, r.pressurePa)
-	_, m.snap.RampPaS = m.slope.line(rampS)
+	m.ramp = m.slope.line(rampS)
+	m.snap.RampPaS = m.ramp.paS
 	if !m.obs.Started() {
 		m.start(r)
 	} else {
@@ -75,7 +76,7 @@ func (m *Monitor) absolute(gaugePa float64) float64 {
 
 // filter predicts over the block and corrects with what its sensors said.
 func (m *Monitor) filter(r reading) {
-	end, _ := m.slope.line(driveS)
+	end := m.slope.line(driveS).endPa
 	b := drive{
 		p1Pa: m.last.pPa, p2Pa: m.absolute(end), ambientK: m.ambient(r), dtS: r.timeS - m.last.timeS,
 		beadK: r.beadK, skinK: r.skinK,

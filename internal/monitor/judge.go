@@ -139,7 +139,7 @@ func (m *Monitor) judgeWall() {
 	onset := float64(v.Resin.Onset)
 	const hot = "hottest %.1f ± %.1f °C, onset %.1f °C"
 	hottest, bandK, onsetC := s.HottestK-273.15, s.BandK, onset-273.15
-	under := s.Phase != PhaseVented || s.PressurePa > underPa
+	under := s.Phase > PhaseVented || s.PressurePa > underPa
 	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, m.near(s.MarginK <= marginOnK+2, hot, []float64{hottest, bandK, onsetC}))
 	over := math.NaN()
 	if under {

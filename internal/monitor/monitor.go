@@ -31,6 +31,7 @@ type Monitor struct {
 	learned  *thermal.Learned
 	clock    sessionClock
 	slope    slope
+	ramp     fitted // over the last seconds
 	block    block
 	last     lastDrive
 	undo     undo

@@ -14,10 +14,7 @@ const flowS = 4.0
 func (f *flowWatch) add(t, massKg float64) { f.s.add(t, massKg) }
 
 // rateKgS is the rate of the inventory.
-func (f *flowWatch) rateKgS() float64 {
-	_, r := f.s.line(flowS)
-	return r
-}
+func (f *flowWatch) rateKgS() float64 { return f.s.line(flowS).paS }
 
 // Thresholds of the phases, as pressure rates of the flow at the present
 // temperature, Pa/s. A cooling gas loses pressure faster than most leaks, so
@@ -30,13 +27,14 @@ const (
 	ventOffPaS   = 1.5 * perMinute
 	ventedPa     = 0.3e5
 	ventedOverPa = 0.6e5 // hysteresis of vented
+	noiseSigma   = 3.0   // a ramp within this many sigma of its noise is none
 )
 
 // decidePhase tells filling, holding, venting and vented apart.
 func (m *Monitor) decidePhase() {
-	p, ramp := m.block.out.pressurePa, m.snap.RampPaS
+	p, ramp, noise := m.block.out.pressurePa, m.ramp.paS, noiseSigma*m.ramp.sigma
 	if math.IsNaN(ramp) {
-		ramp = 0
+		ramp, noise = 0, 0
 	}
 	flow := m.flow.rateKgS() / m.obs.Flow().MassKg * m.obs.Flow().PressurePa // Pa/s at present temperature
 	if math.IsNaN(flow) {
@@ -55,11 +53,11 @@ func (m *Monitor) decidePhase() {
 	}
 	next := PhaseHolding
 	switch {
-	case ramp > on && flow > math.Max(on, 0.3*ramp):
+	case ramp-noise > on && flow > math.Max(on, 0.3*ramp):
 		next = PhaseFilling
 	case p < vented:
 		next = PhaseVented
-	case ramp < -off && flow < -math.Max(off, 0.5*math.Abs(ramp)):
+	case ramp+noise < -off && flow < -math.Max(off, 0.5*math.Abs(ramp)):
 		next = PhaseVenting
 	}
 	m.setPhase(next)

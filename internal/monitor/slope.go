@@ -41,33 +41,56 @@ func (s *slope) period() float64 {
 	return s.t[s.n-1] - s.t[s.n-2]
 }
 
-// line fits the blocks of the last windowS: the pressure at its end and the
-// slope. With blocks too far apart for a fit it is the last pressure and the
-// last difference.
-func (s *slope) line(windowS float64) (endPa, paS float64) {
+// spanShare is how much of a window must be covered before its slope counts.
+const spanShare = 0.6
+
+// fitted is a straight line through the last blocks.
+type fitted struct {
+	endPa float64 // at the last block
+	paS   float64 // slope, NaN when not known
+	sigma float64 // of the slope, one sigma from the scatter about the line
+}
+
+// line fits the blocks of the last windowS. With blocks too far apart for a
+// fit it is the last pressure and the last difference.
+func (s *slope) line(windowS float64) fitted {
 	if s.n == 0 {
-		return math.NaN(), math.NaN()
+		return fitted{math.NaN(), math.NaN(), math.NaN()}
 	}
 	end := s.t[s.n-1]
 	from := s.n - 1
 	for from > 0 && end-s.t[from-1] <= windowS+1e-9 {
 		from--
 	}
-	if k := s.n - from; k < driveLeast {
-		if s.n < 2 {
-			return s.p[s.n-1], math.NaN()
+	if s.n-from < driveLeast {
+		if s.n < 2 || s.period() < windowS/driveLeast {
+			return fitted{s.p[s.n-1], math.NaN(), math.NaN()} // two close points are noise
 		}
-		return s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period()
+		return fitted{s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period(), 0}
 	}
+	f := s.fit(from)
+	if end-s.t[from] < spanShare*windowS {
+		f.paS, f.sigma = math.NaN(), math.NaN()
+	}
+	return f
+}
+
+// fit is the least-squares line through the blocks from index from on.
+func (s *slope) fit(from int) fitted {
+	end := s.t[s.n-1]
 	var st, sp, stt, stp, k float64
 	for i := from; i < s.n; i++ {
 		x := s.t[i] - end
-		st += x
-		sp += s.p[i]
-		stt += x * x
-		stp += x * s.p[i]
-		k++
+		st, sp, stt, stp, k = st+x, sp+s.p[i], stt+x*x, stp+x*s.p[i], k+1
 	}
-	paS = (k*stp - st*sp) / (k*stt - st*st)
-	return (sp - paS*st) / k, paS
+	det := k*stt - st*st
+	f := fitted{paS: (k*stp - st*sp) / det}
+	f.endPa = (sp - f.paS*st) / k
+	var sse float64
+	for i := from; i < s.n; i++ {
+		e := s.p[i] - f.endPa - f.paS*(s.t[i]-end)
+		sse += e * e
+	}
+	f.sigma = math.Sqrt(sse / math.Max(k-2, 1) * k / det)
+	return f
 }

@@ -88,7 +88,7 @@ func (o *Observer) Walls(out []Wall) {
 		w.Hottest.ValueK, sigma = b.Spread(&o.root, func(s *thermal.State, p *thermal.Params) float64 {
 			return b.Model.Hottest(s, p, i, rho, in)
 		}, o.h)
-		w.Hottest.BandK = b.Band(sigma)
+		w.Hottest.BandK = b.Band(sigma, b.State.GasK-w.Hottest.ValueK)
 	}
 }
 

@@ -119,6 +119,9 @@ func (l *Layout) Nudge(i int) float64 {
 	if l.parAt[ParInflow] == i {
 		return 0.1 // K
 	}
+	if l.parAt[ParStem] == i {
+		return 0.002
+	}
 	return 0.01
 }
 
@@ -230,8 +233,15 @@ func (b *Belief) slight(col []float64) bool {
 	return true
 }
 
-// Band is two sigma of a figure whose own sigma is given, with what the
-// model can't explain and the widening outside what it has seen.
-func (b *Belief) Band(sigmaK float64) float64 {
-	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK)
+// Band is two sigma of a hottest wall whose own sigma is given, with what the
+// model can't explain and the widening outside what it has seen. aboveK is
+// how far the gas stands above that wall: gas in layers and the jet's lee
+// heat the wall unevenly, and no station's mean shows it.
+func (b *Belief) Band(sigmaK, aboveK float64) float64 {
+	uneven := unevenShare * math.Max(aboveK, 0)
+	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+uneven*uneven)
 }
+
+// unevenShare is one sigma of the uneven heating around a station as a share
+// of gas above wall. Common practice, no source.
+const unevenShare = 0.03

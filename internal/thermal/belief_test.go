@@ -127,12 +127,15 @@ func TestSpreadLinear(t *testing.T) {
 	})
 }
 
-// The band is two sigma of all, widened outside the range, never narrowed.
+// The band is two sigma of all, wider with the gas's lead over the wall,
+// widened outside the range, never narrowed.
 func TestBand(t *testing.T) {
 	b := &Belief{ModelK: 0.3, Widen: 1}
-	near(t, "band", b.Band(0.4), 1.0, 1e-12)
+	near(t, "band", b.Band(0.4, 0), 1.0, 1e-12)
+	near(t, "gas below the wall", b.Band(0.4, -20), 1.0, 1e-12)
+	near(t, "gas above the wall", b.Band(0.4, 1.2/unevenShare), 2*1.3, 1e-12)
 	b.Widen = 2.5
-	near(t, "widened", b.Band(0.4), 2.5, 1e-12)
+	near(t, "widened", b.Band(0.4, 0), 2.5, 1e-12)
 	b.Widen = 0.1
-	near(t, "never narrowed", b.Band(0.4), 1.0, 1e-12)
+	near(t, "never narrowed", b.Band(0.4, 0), 1.0, 1e-12)
 }

@@ -7,7 +7,7 @@ import "math"
 type coefficients struct {
 	lnFilm, density, buoyancy, jet float64
 	outside, heat, conduct         float64 // W/m²K, ratio, ratio
-	skinS, lnBead                  float64
+	skinS, stem, lnBead            float64
 	inflowK                        float64
 }
 
@@ -15,7 +15,7 @@ func (p *Params) coefficients() coefficients {
 	return coefficients{
 		lnFilm: p[ParLnFilm], density: p[ParDensity], buoyancy: p[ParBuoyancy], jet: p[ParJet] * p[ParJet],
 		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
-		skinS: math.Exp(p[ParLnSkin]), lnBead: p[ParLnBead], inflowK: p[ParInflow],
+		skinS: math.Exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
 	}
 }
 

@@ -19,6 +19,7 @@ type Run struct {
 	PeakK       float64 // hottest wall from now on
 	PeakInS     float64
 	PeakStation int
+	PeakAboveK  float64 // how far the gas stood above the hottest wall at the peak
 	RampEndS    float64 // when the ramp ended
 	RampEndPa   float64 // absolute
 	MassKg      float64 // after the ramp
@@ -101,7 +102,7 @@ func (f *forecast) coast() {
 	dt := coastFirstS
 	for f.t < f.plan.HorizonS && f.steps < forecastSteps {
 		step := math.Min(dt, f.plan.HorizonS-f.t)
-		flow := f.m.stepClosed(&f.s, &f.c, f.pPa, step)
+		flow := f.m.stepClosed(&f.s, &f.c, f.pPa, f.plan.AmbientK, step)
 		f.pPa = flow.PressurePa
 		hot := f.note(step, flow.DensityKgM3, 0)
 		if f.plan.UntilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
@@ -133,7 +134,7 @@ func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
 	hot, station := f.m.hottestOf(&f.s, &f.c, f.c.stir(densityKgM3, inflowKgS))
 	// Once the wall is unknown, so is its peak.
 	if hot > f.run.PeakK || math.IsNaN(hot) {
-		f.run.PeakK, f.run.PeakInS, f.run.PeakStation = hot, f.t, station
+		f.run.PeakK, f.run.PeakInS, f.run.PeakStation, f.run.PeakAboveK = hot, f.t, station, f.s.GasK-hot
 	}
 	if f.plan.LimitK > 0 && hot >= f.plan.LimitK && math.IsInf(f.run.LimitInS, 1) {
 		f.run.LimitInS = before

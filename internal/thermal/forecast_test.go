@@ -78,7 +78,7 @@ func TestForecastClosesAny(t *testing.T) {
 			if to.inS <= run.RampEndS {
 				f = m.StepOpen(&state, &p, from.pPa, to.pPa, ambient, dt)
 			} else {
-				f = m.StepClosed(&state, &p, from.pPa, dt)
+				f = m.StepClosed(&state, &p, from.pPa, 293.15, dt)
 			}
 			inJ += f.FlowJ - f.OutJ
 			throughJ += math.Abs(f.FlowJ) + math.Abs(f.OutJ)
@@ -204,7 +204,7 @@ func TestForecastStepsEnough(t *testing.T) {
 			peak = math.Max(peak, hot)
 		}
 		for i := 0; i < 3000; i++ {
-			f := m.StepClosed(&fine, &p, pa, 0.1)
+			f := m.StepClosed(&fine, &p, pa, 293.15, 0.1)
 			pa = f.PressurePa
 			hot := m.Hottest(&fine, &p, 0, f.DensityKgM3, 0)
 			peak = math.Max(peak, hot)

@@ -13,7 +13,8 @@ type prior struct{ mean, sigma float64 }
 // adds as much again. Exponents: 2n = 0.70 and n = 0.35 of the same; laminar
 // layers have 0.5 and 0.25. Outside: 17 W/m²K, ASHRAE sol-air. Inflow:
 // expansion from a cylinder cools, a warm hose heats; common practice, no
-// source. Bead and skin lags: common practice, no source. Conductivity and
+// source. Bead and skin lags, and the lead loss that lets a skin sensor only ever
+// read low: common practice, no source. Conductivity and
 // heat capacity: scatter of the handbook's carbon/epoxy range, from memory.
 var priors = [ParCount]prior{
 	ParLnFilm:    {30, 0.5},
@@ -26,6 +27,7 @@ var priors = [ParCount]prior{
 	ParLnConduct: {1, 0.2},
 	ParLnHeat:    {1, 0.08},
 	ParLnSkin:    {3, 0.7},
+	ParStem:      {0.015, 0.015},
 }
 
 // Prior is the handbook's mean of a parameter and its one sigma, both in the

@@ -20,6 +20,7 @@ const (
 	ParLnConduct        // ln of through-thickness conductivity over the profile's
 	ParLnHeat           // ln of wall heat capacity over the profile's
 	ParLnSkin           // ln of the skin sensors' time constant, s
+	ParStem             // share of skin over ambient that the skin sensors' leads take off
 	ParCount
 )
 
@@ -42,20 +43,20 @@ func ParName(i int) string {
 	return [ParCount]string{
 		"inside film at reference", "density exponent", "buoyancy exponent", "jet film at reference",
 		"outside coefficient", "inflow above ambient", "bead lag at reference", "conductivity / profile",
-		"wall heat / profile", "skin sensor lag",
+		"wall heat / profile", "skin sensor lag", "skin sensor lead loss",
 	}[i]
 }
 
 // ParUnit is the unit of ParValue.
 func ParUnit(i int) string {
-	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s"}[i]
+	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", ""}[i]
 }
 
 // ParKey is the parameter's key in a model file.
 func ParKey(i int) string {
 	return [ParCount]string{
 		"film_w_m2k", "density_exponent", "buoyancy_exponent", "jet_w_m2k", "outside_w_m2k",
-		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s",
+		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s", "skin_sensor_lead_loss",
 	}[i]
 }
 
@@ -63,7 +64,7 @@ func ParKey(i int) string {
 // ParInternal back again.
 func ParValue(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem:
 		return x
 	case ParJet:
 		return x * x
@@ -74,7 +75,7 @@ func ParValue(i int, x float64) float64 {
 // ParInternal is the inverse of ParValue.
 func ParInternal(i int, v float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem:
 		return v
 	case ParJet:
 		return math.Sqrt(math.Max(v, 0))
@@ -85,7 +86,7 @@ func ParInternal(i int, v float64) float64 {
 // ParSlope is d ParValue / d parameter, for standard errors.
 func ParSlope(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem:
 		return 1
 	case ParJet:
 		return 2 * math.Abs(x)
@@ -122,7 +123,7 @@ const CellsLayered = 6
 
 // Rungs is the ladder, simplest first.
 func Rungs() []Rung {
-	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParLnHeat}
+	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat}
 	rung := func(name string, cells int, more ...int) Rung {
 		r := Rung{Name: name, Cells: cells}
 		for _, i := range append(append([]int(nil), common...), more...) {

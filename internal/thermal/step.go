@@ -29,7 +29,7 @@ func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out
 
 // finish puts the walls, the bead and the skin sensors to the end of a step
 // whose mean gas temperature was meanK.
-func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[StationsMost]wallStep, endK, meanK, dtS float64, f *Flow) {
+func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[StationsMost]wallStep, endK, meanK, ambientK, dtS float64, f *Flow) {
 	startK := s.GasK
 	half := m.halfCell(c)
 	last := m.Cells - 1
@@ -39,7 +39,8 @@ func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[Station
 			s.Wall[i][j] = steps[i].base[j] + meanK*steps[i].gain[j]
 		}
 		after := m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
-		s.SkinK[i] = Lag(s.SkinK[i], before, after, dtS, c.skinS)
+		lead := 1 - c.stem
+		s.SkinK[i] = Lag(s.SkinK[i], lead*before+c.stem*ambientK, lead*after+c.stem*ambientK, dtS, c.skinS)
 		f.OutJ += m.AreaM2[i] * (steps[i].outBase + meanK*steps[i].outGain)
 	}
 	s.BeadK = Lag(s.BeadK, startK, endK, dtS, c.beadS(stir))
@@ -125,7 +126,7 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 		}
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
-	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, dtS, &f)
+	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
 	return f
 }
 
@@ -134,12 +135,12 @@ const heatRatio = 1.4
 
 // StepClosed takes the shut vessel dtS on from p1Pa: the mass stays, and the
 // pressure follows.
-func (m *Model) StepClosed(s *State, p *Params, p1Pa, dtS float64) Flow {
+func (m *Model) StepClosed(s *State, p *Params, p1Pa, ambientK, dtS float64) Flow {
 	c := p.coefficients()
-	return m.stepClosed(s, &c, p1Pa, dtS)
+	return m.stepClosed(s, &c, p1Pa, ambientK, dtS)
 }
 
-func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, dtS float64) Flow {
+func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float64) Flow {
 	fl := m.Fluid
 	rho := m.densityAt(s, p1Pa)
 	u1, cv := fl.UJKg(s.GasK, rho), fl.CvJKgK(s.GasK, rho)
@@ -159,7 +160,7 @@ func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, dtS float64) Flow {
 		}
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
-	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, dtS, &f)
+	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
 	f.PressurePa = fl.PressurePa(t2, rho)
 	s.known = density{t2, f.PressurePa, rho}
 	return f

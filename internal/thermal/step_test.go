@@ -98,7 +98,7 @@ func TestForecastCloses(t *testing.T) {
 			mass += f.InKg
 		}
 		for i := 0; i < 50; i++ {
-			f := m.StepClosed(&s, &p, pa, 5)
+			f := m.StepClosed(&s, &p, pa, 293.15, 5)
 			pa = f.PressurePa
 			in -= f.OutJ
 		}

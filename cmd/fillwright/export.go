@@ -1,0 +1,73 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/runlog"
+)
+
+func exportCommand(t *terminal) *cobra.Command {
+	var in inputs
+	var out string
+	var every time.Duration
+	c := &cobra.Command{
+		Use: "export RUN -o CSV", Short: "Writes a recorded fill as CSV",
+		Long: "Writes the readings of a run log, a capture or a CSV file as a CSV file whose\n" +
+			"column names carry their units. Readings that are not known to be good are blank.",
+		Args: wanted(1, 1, "one recording", "fillwright export fill.run -o fill.csv --every 1s"),
+		RunE: func(_ *cobra.Command, args []string) error { return t.export(args[0], out, every, &in) },
+	}
+	in.vesselFlag(c, "vessel profile instead of the recorded one")
+	in.offsetsFlag(c)
+	c.Flags().StringVarP(&out, "out", "o", "", "CSV `file` to make; - or nothing: print it")
+	c.Flags().DurationVar(&every, "every", 0, "least `time` between rows, such as 1s; nothing: every sample")
+	return c
+}
+
+func (t *terminal) export(path, out string, every time.Duration, in *inputs) error {
+	if err := in.load(); err != nil {
+		return err
+	}
+	rec, err := openRecording(path, in)
+	if err != nil {
+		return err
+	}
+	rec.tell(t)
+	var done runlog.Exported
+	write := func(w io.Writer) (err error) {
+		done, err = runlog.Export(w, rec.reader, rec.profile, rec.offsets, every.Seconds())
+		return err
+	}
+	if out == "" || out == "-" {
+		err = write(t.out)
+	} else {
+		err = newFile(out, write)
+	}
+	if err = errors.Join(err, rec.reader.Close()); err != nil {
+		return err
+	}
+	for _, p := range done.Problems {
+		t.note("%s: left blank: %v", path, p)
+	}
+	if out != "" && out != "-" {
+		t.note("%s: %d rows written", out, done.Rows)
+	}
+	return nil
+}
+
+// offsetsFor are the offsets that belong to a recording: none for a CSV file,
+// whose values are finished; those that were given, else those recorded.
+func offsetsFor(r *runlog.Reader, in *inputs) (*probe.Offsets, error) {
+	switch {
+	case r.Kind() == runlog.FileCSV && in.offsets != nil:
+		return nil, usage("%s is a CSV file: its values are finished, and --offsets is for raw ones", r.Name()).hint("leave --offsets out")
+	case in.offsets != nil || r.Texts().Offsets == "" || r.Kind() == runlog.FileCSV:
+		return in.offsets, nil
+	}
+	return probe.ParseOffsets(r.Name()+" (recorded offsets)", []byte(r.Texts().Offsets))
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"fillwright/internal/learn"
+	"fillwright/internal/logger"
+	"fillwright/internal/quantity"
+	"fillwright/internal/runlog"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+)
+
+// Exit codes.
+const (
+	codeDone   = 0
+	codeFailed = 1
+	codeWrong  = 2 // the command line or a file
+	codeAbort  = 3 // a replay raised an abort
+)
+
+// usageError says what is wrong with a command line.
+type usageError struct {
+	what  string
+	hints []string
+}
+
+func usage(format string, a ...any) *usageError { return &usageError{what: fmt.Sprintf(format, a...)} }
+
+// hint adds a line that says what to type.
+func (e *usageError) hint(lines ...string) *usageError {
+	e.hints = append(e.hints, lines...)
+	return e
+}
+
+// Error is a line that says what is wrong, and a line for each hint.
+func (e *usageError) Error() string {
+	return strings.Join(append([]string{e.what}, e.hints...), "\n  ")
+}
+
+// errAbort ends a replay that raised an abort; its lines have said so.
+var errAbort = errors.New("an abort was raised")
+
+// report prints an error for people and gives the exit code.
+func report(w io.Writer, err error) int {
+	switch {
+	case err == nil:
+		return codeDone
+	case errors.Is(err, errAbort):
+		return codeAbort
+	}
+	// An error about the error has no place to go.
+	_, _ = fmt.Fprintf(w, "fillwright: %s\n", err)
+	return codeOf(err)
+}
+
+// codeOf tells a wrong command line or file from a failure on the way.
+func codeOf(err error) int {
+	var (
+		line  *usageError
+		file  *runlog.FileError
+		newer *runlog.VersionError
+		text  *vessel.FileError
+		model *thermal.ModelError
+		fill  *learn.FillError
+		value *quantity.ParseError
+		open  *logger.OpenError
+	)
+	switch {
+	case errors.As(err, &line), errors.As(err, &file), errors.As(err, &newer), errors.As(err, &text),
+		errors.As(err, &model), errors.As(err, &fill), errors.As(err, &value):
+		return codeWrong
+	case errors.As(err, &open) && open.Problem == logger.ProblemAddress:
+		return codeWrong
+	}
+	return codeFailed
+}

@@ -1,0 +1,111 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/google/renameio/v2"
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/learn"
+	"fillwright/internal/runlog"
+	"fillwright/internal/thermal"
+)
+
+type learnFlags struct {
+	inputs
+	out, rung, name string
+	json, force     bool
+}
+
+func learnCommand(t *terminal) *cobra.Command {
+	var o learnFlags
+	c := &cobra.Command{
+		Use: "learn RUN...", Short: "Fits the wall model to earlier fills",
+		Long: `Fits the wall model to earlier fills of one vessel and tells how sure it is. Each
+rung of a ladder of models is fitted to all fills and to all but one; the rung that
+predicts the left-out fills best is chosen. Give at least three fills with wall
+sensors or hand-held surface readings.`,
+		Args: wanted(1, -1, "the recordings of earlier fills", "fillwright learn monday.fill tuesday.csv --vessel vessel.toml --out model.toml"),
+		RunE: func(_ *cobra.Command, args []string) error { return t.learn(args, &o) },
+	}
+	o.vesselFlag(c, "profile of the vessel")
+	o.offsetsFlag(c)
+	f := c.Flags()
+	f.StringVar(&o.out, "out", "", "write the model to this `file` (see: fillwright watch --model)")
+	f.StringVar(&o.rung, "rung", "", "take this rung of the ladder instead of choosing")
+	f.StringVar(&o.name, "name", "", "name of the model; nothing: the vessel's name and the date")
+	f.BoolVar(&o.json, "json", false, "print the result as one JSON object")
+	f.BoolVar(&o.force, "force", false, "put the model in the place of one that is there")
+	return c
+}
+
+func (t *terminal) learn(paths []string, o *learnFlags) error {
+	if err := o.load(); err != nil {
+		return err
+	}
+	if o.profile == nil {
+		return usage("learn needs the profile of the vessel").hint("give it: --vessel vessel.toml",
+			"to write one type: fillwright profile new vessel.toml")
+	}
+	if _, err := os.Lstat(o.out); o.out != "" && err == nil && !o.force {
+		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
+	}
+	if _, known := thermal.RungNamed(o.rung); o.rung != "" && !known {
+		return usage("there is no rung %q", o.rung).hint("give one of: " + rungNames())
+	}
+	var fills []*learn.Fill
+	for _, path := range paths {
+		f, err := runlog.ReadFill(path, o.profile, o.offsets)
+		if err != nil {
+			return err
+		}
+		for _, p := range f.Problems {
+			t.note("%s: not read: %v", path, p)
+		}
+		fills = append(fills, &f.Fill)
+	}
+	today := time.Now().Format(time.DateOnly)
+	if o.name == "" {
+		o.name = o.profile.Name + " " + today
+	}
+	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today})
+	if err != nil {
+		return err
+	}
+	text := learn.Text(r)
+	if o.json {
+		line, err := learn.JSON(r)
+		if err != nil {
+			return err
+		}
+		text = string(line) + "\n"
+	}
+	if _, err := fmt.Fprint(t.out, text); err != nil || o.out == "" {
+		return err
+	}
+	return t.writeModel(r, o.out)
+}
+
+func rungNames() string {
+	var names []string
+	for _, r := range thermal.Rungs() {
+		names = append(names, r.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// writeModel puts the model into its place in one move.
+func (t *terminal) writeModel(r *learn.Result, path string) error {
+	text, err := r.Model.Format()
+	if err != nil {
+		return err
+	}
+	if err := renameio.WriteFile(path, text, 0o644); err != nil {
+		return fmt.Errorf("the model can't be written: %w\n  give --out another name", err)
+	}
+	t.note("%s holds the model; use it with: fillwright watch --model %s", path, path)
+	return nil
+}

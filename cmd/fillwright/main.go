@@ -1,0 +1,116 @@
+// Command fillwright watches the filling of a light composite pressure vessel
+// and advises how fast to fill and when to stop. It advises: it never drives a
+// valve, and it replaces no relief valve, no proof test and no distance.
+//
+// One file holds one command; what a command does lives in the packages below.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run carries out a command line and gives the exit code. Whatever panics, the
+// person at the terminal gets a sentence and not a dump.
+func run(args []string, stdout, stderr io.Writer) (code int) {
+	defer func() {
+		if r := recover(); r != nil {
+			code = report(stderr, fmt.Errorf("internal failure: %v\n%s", r, debug.Stack()))
+		}
+	}()
+	root := newRoot(&terminal{out: stdout, err: stderr})
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	return report(stderr, root.ExecuteContext(context.Background()))
+}
+
+// terminal is where a command prints: results on out, remarks on err.
+type terminal struct{ out, err io.Writer }
+
+// note prints a remark that is no result and no error.
+func (t *terminal) note(format string, a ...any) {
+	// A remark that can't be printed has no better place to go.
+	_, _ = fmt.Fprintf(t.err, "fillwright: "+format+"\n", a...)
+}
+
+const about = `fillwright watches the filling of a light composite pressure vessel: it reads
+a USB logger, estimates the hottest part of the wall, looks ahead, advises a fill
+rate and raises an abort alarm while stopping still helps.
+
+It advises. It never drives a valve and replaces no relief valve, no proof test,
+no distance and no range safety officer.
+
+Begin with:  fillwright watch --demo
+Exit codes:  0 done; 1 it failed; 2 the command line or a file is wrong;
+             3 a replay raised an abort`
+
+func newRoot(t *terminal) *cobra.Command {
+	root := &cobra.Command{
+		Use: "fillwright", Short: "Advises how fast to fill a composite pressure vessel", Long: about,
+		Version:       version(),
+		SilenceErrors: true, SilenceUsage: true,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("there is no command %q", args[0]).hint("the commands are listed by: fillwright --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetVersionTemplate("fillwright {{.Version}}\n")
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return usage("%s", err).hint("the options are listed by: " + c.CommandPath() + " --help")
+	})
+	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
+		mimicCommand(t), portsCommand(t), profileCommand(t))
+	return root
+}
+
+const release = "0.1.0"
+
+// version is the release with the commit that it was built from, if known.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return release
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
+			return release + " (" + s.Value[:12] + ")"
+		}
+	}
+	return release
+}
+
+// wanted checks the number of file names on a command line.
+func wanted(least, most int, what, example string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		switch {
+		case len(args) < least:
+			return usage("%s needs %s", c.CommandPath(), what).hint("type for example: " + example)
+		case most >= 0 && len(args) > most:
+			return usage("%s takes %s; %q is too much", c.CommandPath(), what, strings.Join(args[most:], " ")).
+				hint("type for example: " + example)
+		}
+		return nil
+	}
+}
+
+// ended tells the ends that are no failure from those that are.
+func ended(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
+}

@@ -1,0 +1,111 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"fillwright": main})
+}
+
+// patience is how long a test waits for a condition before it fails; it is no
+// measurement.
+const patience = 30 * time.Second
+
+// TestScripts runs the scripts, one a feature. Each block says what it proves.
+func TestScripts(t *testing.T) {
+	data, err := filepath.Abs("../../testdata")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("DATA", data)
+			e.Setenv("TERM", "dumb")
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"await": await, "exits": exits, "cut": cut, "newer": newer,
+		},
+	})
+}
+
+// await FILE PATTERN waits until a file holds a text that matches; await FILE
+// until there is one.
+func await(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 1 || len(args) > 2 {
+		ts.Fatalf("usage: await file [pattern]")
+	}
+	pattern := regexp.MustCompile("")
+	if len(args) == 2 {
+		pattern = regexp.MustCompile("(?m)" + args[1])
+	}
+	var data []byte
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		var err error
+		if data, err = os.ReadFile(ts.MkAbs(args[0])); err == nil && pattern.Match(data) {
+			return
+		}
+		// A link to a pseudo-terminal is there, but is not to be read.
+		if _, err := os.Lstat(ts.MkAbs(args[0])); err == nil && len(args) == 1 {
+			return
+		}
+	}
+	ts.Fatalf("%s never matched %q; it holds:\n%s", args[0], pattern, data)
+}
+
+// exits CODE ARGS... runs fillwright and compares its exit code. What it prints
+// goes to the files out and err.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 1 {
+		ts.Fatalf("usage: exits code args...")
+	}
+	err := ts.Exec("fillwright", args[1:]...)
+	ts.Check(os.WriteFile(ts.MkAbs("out"), []byte(ts.ReadFile("stdout")), 0o644))
+	ts.Check(os.WriteFile(ts.MkAbs("err"), []byte(ts.ReadFile("stderr")), 0o644))
+	code := 0
+	if exit, ok := err.(interface{ ExitCode() int }); ok {
+		code = exit.ExitCode()
+	} else {
+		ts.Check(err)
+	}
+	if fmt.Sprint(code) != args[0] {
+		ts.Fatalf("exit code %d, want %s", code, args[0])
+	}
+}
+
+// cut FILE BYTES OUT copies the first bytes of a file, all but the last ones
+// where BYTES is negative.
+func cut(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: cut file bytes out")
+	}
+	data := []byte(ts.ReadFile(args[0]))
+	var n int
+	_, err := fmt.Sscan(args[1], &n)
+	ts.Check(err)
+	if n < 0 {
+		n += len(data)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), data[:n], 0o644))
+}
+
+// newer FILE OUT makes a log as a later version of the program would: version 2
+// in its first frame, in front of the frames of FILE.
+func newer(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: newer file out")
+	}
+	data := []byte(ts.ReadFile(args[0]))
+	first := bytes.IndexByte(data, 0) + 1
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), append(logStartOf(2), data[first:]...), 0o644))
+}

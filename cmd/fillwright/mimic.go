@@ -1,0 +1,193 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/mimic"
+	"fillwright/internal/monitor"
+	"fillwright/internal/session"
+	"fillwright/internal/vessel"
+)
+
+type mimicFlags struct {
+	inputs
+	pretence
+	pty, follow, offline  bool
+	tcp, link, truth, log string
+	seed                  uint64
+	truthEvery            time.Duration
+	rate, speed           float64
+}
+
+func mimicCommand(t *terminal) *cobra.Command {
+	var o mimicFlags
+	var scenes strings.Builder
+	for _, s := range mimic.Scenes() {
+		fmt.Fprintf(&scenes, "  %-12s %s\n", s.Name, s.About)
+	}
+	c := &cobra.Command{
+		Use: "mimic", Short: "Pretends to be a logger on a vessel, for training and tests",
+		Long: "Pretends to be a logger on a vessel, on a pseudo-terminal or a TCP port, or records\n" +
+			"a pretended fill as fast as it goes. All that it says is invented. The scenes:\n\n" + scenes.String(),
+		Example: "  fillwright mimic --pty --scene rushed\n" +
+			"  fillwright mimic --offline --log invented.fill --truth truth.csv --scene calm --seed 7",
+		Args: wanted(0, 0, "options only", "fillwright mimic --pty"),
+		RunE: func(c *cobra.Command, _ []string) error { return t.mimic(c.Context(), &o) },
+	}
+	o.vesselFlag(c, "profile of the pretended vessel; nothing: the invented Plover")
+	o.modelFlag(c)
+	f := c.Flags()
+	f.BoolVar(&o.pty, "pty", false, "serve on a pseudo-terminal; its path is printed")
+	f.StringVar(&o.tcp, "tcp", "", "serve on this `address`, such as 127.0.0.1:5555")
+	f.StringVar(&o.link, "link", "", "keep a symbolic link at this `path` on the pseudo-terminal")
+	f.Uint64Var(&o.seed, "seed", 0, "number that all chance comes from")
+	f.Float64Var(&o.rate, "rate", 20, "samples a second")
+	f.Float64Var(&o.speed, "speed", 1, "how many times faster than real time")
+	f.BoolVar(&o.follow, "follow", false, "the pretended operator follows the advice")
+	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this `file`")
+	f.DurationVar(&o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
+	f.BoolVar(&o.offline, "offline", false, "record as fast as it goes, with --log, and end")
+	f.StringVar(&o.log, "log", "", "run log to make with --offline (`file`)")
+	o.pretence.flags(c)
+	return c
+}
+
+func (o *mimicFlags) check() error {
+	n := 0
+	for _, given := range []bool{o.pty, o.tcp != "", o.offline} {
+		if given {
+			n++
+		}
+	}
+	switch {
+	case n != 1:
+		return usage("mimic needs one of --pty, --tcp and --offline").hint("type for example: fillwright mimic --pty")
+	case o.offline != (o.log != ""):
+		return usage("--offline and --log go together").hint("type for example: fillwright mimic --offline --log invented.fill")
+	case o.truthEvery <= 0:
+		return usage("--truth-every %s is no time between rows", o.truthEvery).hint("give for example --truth-every 1s")
+	case o.link != "" && !o.pty:
+		return usage("--link goes with --pty only")
+	}
+	return nil
+}
+
+func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	if err := o.load(); err != nil {
+		return err
+	}
+	if o.profile == nil {
+		o.texts.Profile = vessel.Example()
+		p, err := vessel.Parse("the invented vessel", []byte(o.texts.Profile))
+		if err != nil {
+			return err
+		}
+		o.profile = p
+	}
+	scene, opt, err := o.pretence.options(o.profile)
+	if err != nil {
+		return err
+	}
+	opt.Seed, opt.RateHz, opt.Speed, opt.Follow = o.seed, o.rate, o.speed, o.follow
+	opt.RowEveryS = o.truthEvery.Seconds()
+	ear := session.NewListener(monitor.New(monitor.Config{Profile: o.profile, Model: o.model}))
+	if o.follow {
+		opt.Adviser = ear.Advice
+	}
+	if o.offline {
+		return t.mimicOffline(o, scene, opt, ear)
+	}
+	return t.mimicLive(ctx, o, scene, opt, ear)
+}
+
+// mimicLive serves until a signal comes.
+func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Scene, opt mimic.Options, ear *session.Listener) error {
+	ctx, stop := untilSignal(ctx)
+	defer stop()
+	opt.WaitForHost = true
+	d, err := mimic.NewDevice(o.profile, scene, opt)
+	if err != nil {
+		return usage("%s", err)
+	}
+	return t.withTruth(o, func(truth *mimic.TruthFile) error {
+		path, option, wait := "", "--tcp", func() error { return nil }
+		if o.pty {
+			option = "--port"
+			path, wait, err = mimic.ServePTY(ctx, d, o.link)
+		} else {
+			path, wait, err = mimic.ServeTCP(ctx, d, o.tcp)
+		}
+		if err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintln(t.out, path); err != nil {
+			return err
+		}
+		vesselFile := o.vesselFile
+		if vesselFile == "" {
+			vesselFile = "plover.toml (made by: fillwright profile new plover.toml)"
+		}
+		t.note("an invented logger, scene %s; the time of the vessel begins with the first host; watch it with: fillwright watch %s %s --vessel %s", scene.Name, option, path, vesselFile)
+		err := o.attend(ctx, d, truth, ear)
+		return ended(errors.Join(err, ended(wait())))
+	})
+}
+
+// attend writes the truth, and lets the operator's own monitor listen as soon
+// as the vessel's time has begun: it must not be the first host.
+func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.TruthFile, ear *session.Listener) error {
+	beat := time.NewTicker(50 * time.Millisecond)
+	defer beat.Stop()
+	listening := make(chan error, 1)
+	listens, nextS := false, 0.0
+	for {
+		select {
+		case <-ctx.Done():
+			if !listens {
+				return nil
+			}
+			return ended(<-listening)
+		case <-beat.C:
+		}
+		row := d.State()
+		if o.follow && !listens && row.TimeS > 0 {
+			listens = true
+			go func() { listening <- guarded(func() error { return d.Serve(ctx, ear) }) }()
+		}
+		if truth != nil && row.TimeS >= nextS {
+			nextS = row.TimeS + o.truthEvery.Seconds()
+			if err := errors.Join(truth.Write(row), truth.Flush()); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// withTruth opens the truth file, if one is wanted, for the time of body.
+func (t *terminal) withTruth(o *mimicFlags, body func(*mimic.TruthFile) error) error {
+	if o.truth == "" {
+		return body(nil)
+	}
+	f, err := os.OpenFile(o.truth, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return usage("%s can't be made: %s", o.truth, errors.Unwrap(err)).hint("give --truth another name")
+	}
+	truth, err := mimic.NewTruthFile(f, o.profile)
+	if err == nil {
+		err = body(truth)
+	}
+	if truth != nil {
+		err = errors.Join(err, truth.Flush())
+	}
+	return errors.Join(err, f.Close())
+}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/quantity"
+	"fillwright/internal/runlog"
+	"fillwright/internal/screen"
+)
+
+// output is how watch and replay show what they find.
+type output struct {
+	plain, json, ascii, silent bool
+	every                      time.Duration
+	look, units                string
+}
+
+func (o *output) flags(c *cobra.Command) {
+	f := c.Flags()
+	f.BoolVar(&o.plain, "plain", false, "one line a second instead of the screen; alarms have lines at once")
+	f.BoolVar(&o.json, "json", false, "one JSON object a line: one for each sample, or as --every says")
+	f.DurationVar(&o.every, "every", 0, "session `time` between lines, such as 1s (plain: 1s, JSON: every sample)")
+	f.BoolVar(&o.ascii, "ascii", false, "draw with ASCII only")
+	f.BoolVar(&o.silent, "silent", false, "no bell on a new abort")
+	f.StringVar(&o.look, "look", "plain", "colours of the screen: plain, sun or night")
+	f.StringVar(&o.units, "units", "bar", "units of screen and plain lines: bar, psi or kPa")
+}
+
+// onScreen says whether the screen is to be drawn: not when lines are asked
+// for, and not without a terminal.
+func (o *output) onScreen() bool { return !o.plain && !o.json && screen.IsTerminal() }
+
+// options turns the flags into what the screen wants.
+func (o *output) options() (screen.Options, error) {
+	var opt screen.Options
+	if o.plain && o.json {
+		return opt, usage("--plain and --json exclude each other").hint("give one of them")
+	}
+	if o.every < 0 {
+		return opt, usage("--every %s is less than nothing", o.every).hint("give a time such as --every 1s")
+	}
+	units, err := quantity.ParseSystem(o.units)
+	if err != nil {
+		return opt, err
+	}
+	look, known := map[string]screen.Look{"plain": screen.LookPlain, "sun": screen.LookSun, "night": screen.LookNight}[o.look]
+	if !known {
+		return opt, usage("there is no look %q", o.look).hint("give --look plain, sun or night")
+	}
+	return screen.Options{Units: units, Look: look, Depth: screen.DepthOf(os.Getenv),
+		ASCII: o.ascii || screen.WantsASCII(os.Getenv), Silent: o.silent}, nil
+}
+
+// lines turns the flags into the maker of lines.
+func (o *output) lines(units quantity.System) *screen.Lines {
+	l := &screen.Lines{JSON: o.json, EveryS: o.every.Seconds(), Units: units}
+	if !o.json && o.every == 0 {
+		l.EveryS = 1
+	}
+	return l
+}
+
+// newFile makes a file that must not be there yet and has fill write it. When
+// that fails the unfinished file is removed again.
+func newFile(path string, fill func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, fs.ErrExist) {
+		return &runlog.FileError{File: path, What: "is there already and is not overwritten", Do: "give another name, or move it away"}
+	}
+	if err != nil {
+		return &runlog.FileError{File: path, What: "can't be made", Err: errors.Unwrap(err), Do: "check the folder and who may write there"}
+	}
+	err = fill(f)
+	if err == nil {
+		err = f.Sync()
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return errors.Join(err, os.Remove(path))
+	}
+	return nil
+}

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+)
+
+func profileCommand(t *terminal) *cobra.Command {
+	c := &cobra.Command{
+		Use: "profile", Short: "Writes or checks a vessel profile",
+		Args: wanted(0, 0, "new or check", "fillwright profile new vessel.toml"),
+		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	c.AddCommand(&cobra.Command{
+		Use: "new [FILE]", Short: "Writes a commented profile of an invented vessel, to be filled in",
+		Args: wanted(0, 1, "at most one file name", "fillwright profile new vessel.toml"),
+		RunE: func(_ *cobra.Command, args []string) error { return t.newProfile(args) },
+	}, &cobra.Command{
+		Use: "check FILE", Short: "Checks a profile and says what is wrong or unusual",
+		Args: wanted(1, 1, "one file name", "fillwright profile check vessel.toml"),
+		RunE: func(_ *cobra.Command, args []string) error { return t.checkProfile(args[0]) },
+	})
+	return c
+}
+
+func (t *terminal) newProfile(args []string) error {
+	write := func(w io.Writer) error {
+		_, err := io.WriteString(w, vessel.Example())
+		return err
+	}
+	if len(args) == 0 {
+		return write(t.out)
+	}
+	if err := newFile(args[0], write); err != nil {
+		return err
+	}
+	t.note("%s holds the profile of an invented vessel; put your vessel's numbers in, then type: fillwright profile check %s", args[0], args[0])
+	return nil
+}
+
+func (t *terminal) checkProfile(path string) error {
+	in := inputs{vesselFile: path}
+	if err := in.load(); err != nil {
+		return err
+	}
+	p, u := in.profile, quantity.SystemBarC
+	_, err := fmt.Fprintf(t.out, "%s: no mistake found\n  %s: %s, %.2f L for gas, limit %s, target %s\n"+
+		"  resin softens from %s, reserve %s; %d stations, %d channels\n",
+		path, p.Name, p.Gas, p.GasVolumeM3()*1e3, u.Pressure(float64(p.Limits.Pressure)), u.Pressure(float64(p.Fill.Target)),
+		u.Temperature(float64(p.Resin.Onset)), u.Difference(float64(p.Limits.Reserve)), len(p.Stations), len(p.Channels))
+	for _, n := range vessel.Check(p) {
+		if err == nil {
+			_, err = fmt.Fprintf(t.out, "  remark on %s: %s; %s\n", n.Where, n.Text, n.Do)
+		}
+	}
+	return err
+}

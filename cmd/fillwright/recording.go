@@ -1,0 +1,66 @@
+package main
+
+import (
+	"errors"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
+	"fillwright/internal/runlog"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+)
+
+// recording is an open recording with what it is to be read with: the files
+// named on the command line, else the texts recorded in it.
+type recording struct {
+	reader  *runlog.Reader
+	given   *inputs
+	profile *vessel.Profile
+	offsets *probe.Offsets
+	model   *thermal.Learned // nil: none was recorded or named
+}
+
+func openRecording(path string, in *inputs) (*recording, error) {
+	r, err := runlog.Open(path, stationsOf(in.profile))
+	if err != nil {
+		return nil, err
+	}
+	rec := &recording{reader: r, given: in}
+	if err := rec.begin(); err != nil {
+		return nil, errors.Join(err, r.Close())
+	}
+	return rec, nil
+}
+
+// begin takes up the texts of the part of the recording that was reached.
+func (rec *recording) begin() (err error) {
+	r := rec.reader
+	if text := r.Texts().Profile; rec.given.profile == nil && text != "" {
+		rec.profile, err = vessel.Parse(r.Name()+" (recorded profile)", []byte(text))
+	} else {
+		rec.profile, err = r.ProfileFor(rec.given.profile)
+	}
+	if err != nil {
+		return err
+	}
+	if rec.offsets, err = offsetsFor(r, rec.given); err != nil {
+		return err
+	}
+	rec.model = rec.given.model
+	if text := r.Texts().Model; rec.model == nil && text != "" {
+		rec.model, err = thermal.ParseLearned(r.Name()+" (recorded model)", []byte(text))
+	}
+	return err
+}
+
+// tell prints what is not whole in the recording.
+func (rec *recording) tell(t *terminal) {
+	for _, w := range rec.reader.Warnings() {
+		t.note("%s: %s", rec.reader.Name(), w)
+	}
+}
+
+// config is the monitor that the recording wants.
+func (rec *recording) config() monitor.Config {
+	return monitor.Config{Profile: rec.profile, Offsets: rec.offsets, Model: rec.model}
+}

@@ -1,0 +1,208 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/logger"
+	"fillwright/internal/mimic"
+	"fillwright/internal/monitor"
+	"fillwright/internal/runlog"
+	"fillwright/internal/session"
+	"fillwright/internal/wire"
+)
+
+type watchFlags struct {
+	inputs
+	output
+	port, tcp, log, format, header string
+	baud                           int
+	noLog, demo                    bool
+	scene                          string
+	follow                         bool
+}
+
+func watchCommand(t *terminal) *cobra.Command {
+	var o watchFlags
+	c := &cobra.Command{
+		Use: "watch", Short: "Watches a fill and advises",
+		Long: `Watches a fill: reads the logger, shows pressure, wall and advice, and records
+everything. It advises and never drives a valve. Without a terminal it prints plain
+lines. --demo shows an invented fill of an invented vessel.`,
+		Example: "  fillwright watch --demo\n" +
+			"  fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml --model model.toml",
+		Args: wanted(0, 0, "options only", "fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml"),
+		RunE: func(c *cobra.Command, _ []string) error { return t.watch(c.Context(), &o) },
+	}
+	o.vesselFlag(c, "profile of the vessel")
+	o.modelFlag(c)
+	o.offsetsFlag(c)
+	o.output.flags(c)
+	f := c.Flags()
+	f.StringVar(&o.port, "port", "", "serial `port` of the logger (see: fillwright ports)")
+	f.StringVar(&o.tcp, "tcp", "", "`host:port` of a logger on the network")
+	f.IntVar(&o.baud, "baud", logger.BaudDefault, "speed of the serial port")
+	f.StringVar(&o.format, "format", "auto", "how the logger speaks: auto, frames or lines")
+	f.StringVar(&o.header, "header", "", "header of a logger that prints lines without one")
+	f.StringVar(&o.log, "log", "", "run log to record into (`file`; appended to if it is there)")
+	f.BoolVar(&o.noLog, "no-log", false, "record nothing")
+	f.BoolVar(&o.demo, "demo", false, "an invented fill instead of a logger")
+	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
+	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
+	return c
+}
+
+// check refuses what can't be meant.
+func (o *watchFlags) check() error {
+	n := 0
+	for _, given := range []bool{o.port != "", o.tcp != "", o.demo} {
+		if given {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		return usage("watch needs to know where the logger is").hint(
+			"give --port /dev/ttyUSB0 or --tcp host:port; for the list of ports type: fillwright ports",
+			"without a logger there is: fillwright watch --demo")
+	case n > 1:
+		return usage("--port, --tcp and --demo exclude each other").hint("give one of them")
+	case o.demo && o.vesselFile != "":
+		return usage("the demo brings its own invented vessel; --vessel does not go with --demo").hint(
+			"for your own vessel with a pretended logger, in two terminals:",
+			"fillwright mimic --pty --vessel "+o.vesselFile, "fillwright watch --port PATH --vessel "+o.vesselFile)
+	case !o.demo && o.vesselFile == "":
+		return usage("watch needs the profile of the vessel").hint(
+			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
+	case o.noLog && o.log != "":
+		return usage("--log and --no-log exclude each other").hint("give one of them")
+	}
+	return nil
+}
+
+func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	opt, err := o.options()
+	if err != nil {
+		return err
+	}
+	format, err := logger.ParseFormat(o.format)
+	if err != nil {
+		return usage("%s", err)
+	}
+	decoder, err := logger.NewAuto(format, o.header)
+	if err != nil {
+		return usage("--header: %s", err)
+	}
+	open := func(ctx context.Context) (*live, error) { return t.openSession(ctx, o, nil, decoder) }
+	if o.demo {
+		scene, err := mimic.FindScene(o.scene)
+		if err != nil {
+			return usage("%s", err)
+		}
+		if err := o.demoProfile(); err != nil {
+			return err
+		}
+		open = func(ctx context.Context) (*live, error) { return t.openDemo(ctx, o, scene, decoder) }
+	}
+	if err := o.load(); err != nil {
+		return err
+	}
+	opt.Profile = o.profile
+	switch {
+	case o.onScreen() && o.demo:
+		return t.demoOnScreen(ctx, open, opt)
+	case o.onScreen():
+		return t.watchOnScreen(ctx, open, opt)
+	}
+	return t.watchAsLines(ctx, open, o.lines(opt.Units))
+}
+
+// live is a session with the tap that sees each of its Snapshots.
+type live struct {
+	*session.Session
+	tap      *tap
+	recorded bool
+	demo     *demonstration // nil: a real logger
+}
+
+// run watches until ctx ends, and ends the demo with it.
+func (s *live) run(ctx context.Context) error {
+	err := s.Run(ctx)
+	if s.demo != nil {
+		err = errors.Join(err, s.demo.stop())
+	}
+	return err
+}
+
+// openSession opens cable and log and puts the session together. The cable is
+// first: a port that is not there leaves no empty log behind.
+func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonstration, decoder *logger.Auto) (*live, error) {
+	cable, err := logger.Open(ctx, logger.Config{Opener: o.opener(demo), Hello: wire.AppendAskHello(nil, 0)})
+	if err != nil {
+		return nil, err
+	}
+	start := wire.LogStart{UnixMS: time.Now().UnixMilli(), App: wire.MakeLabel(release)}
+	log, err := t.openLog(o, start)
+	if err != nil {
+		return nil, errors.Join(err, cable.Close())
+	}
+	w := &live{demo: demo, tap: &tap{Stepper: monitor.New(monitor.Config{Profile: o.profile, Offsets: o.offsets, Model: o.model})}}
+	cfg := session.Config{
+		Cable: cable, Decoder: decoder, Stepper: w.tap, Start: start,
+		Profile: []byte(o.texts.Profile), Offsets: []byte(o.texts.Offsets), Model: []byte(o.texts.Model),
+	}
+	if log != nil {
+		cfg.Log, cfg.StartLogged, w.recorded = log, true, true
+	}
+	if w.Session, err = session.New(cfg); err != nil {
+		err = errors.Join(err, cable.Close())
+		if log != nil {
+			err = errors.Join(err, log.Close())
+		}
+		return nil, err
+	}
+	return w, nil
+}
+
+func (o *watchFlags) opener(demo *demonstration) logger.Opener {
+	switch {
+	case demo != nil:
+		return logger.NewSerial(demo.path, o.baud)
+	case o.tcp != "":
+		return logger.TCP{Address: o.tcp}
+	}
+	return logger.NewSerial(o.port, o.baud)
+}
+
+// openLog opens the run log: the one that was named, one named by the time for
+// a real logger, none for the demo.
+func (t *terminal) openLog(o *watchFlags, start wire.LogStart) (*runlog.Writer, error) {
+	name := o.log
+	switch {
+	case name == "" && (o.demo || o.noLog):
+		return nil, nil
+	case name == "":
+		name = "fillwright-" + time.UnixMilli(start.UnixMS).Format("20060102-150405") + ".fill"
+		t.note("recording into %s (another name: --log FILE; nothing: --no-log)", name)
+	}
+	log, err := runlog.OpenWriter(name, start)
+	if err != nil {
+		return nil, err
+	}
+	switch at := log.Opened(); {
+	case at.Cut > 0:
+		t.note("%s ended in the middle of a frame; its last %d bytes were moved to %s, and recording goes on behind it", name, at.Cut, at.TornFile)
+	case at.Appended:
+		t.note("%s is there already; recording goes on behind what it holds", name)
+	}
+	if why := log.Opened().Unlocked; why != "" {
+		t.note("%s could not be locked against a second program (%s); let no other write to it", name, why)
+	}
+	return log, nil
+}

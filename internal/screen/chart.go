@@ -1,0 +1,149 @@
+package screen
+
+import (
+	"math"
+	"strings"
+
+	"github.com/guptarohit/asciigraph"
+)
+
+// curve is one line of a plot: a value a column, NaN where there is none.
+type curve struct {
+	y    []float64
+	sign string // one cell; empty: drawn with connected lines
+}
+
+// plotFrame is the fixed frame of a plot. Nothing in the data can change it.
+type plotFrame struct {
+	low, step   float64 // value of the lowest row, and from row to row; shown unit
+	anchor      int     // a row that gets a label
+	rows, width int     // cells, with the axis
+	ascii       bool
+}
+
+const (
+	axisDigits = 4              // cells of an axis label
+	axisCells  = axisDigits + 3 // a blank, the label, a blank, the axis itself
+	plotLeast  = 2              // rows and columns under which there is no plot
+)
+
+// columns is the number of cells left for the curves.
+func (f plotFrame) columns() int { return f.width - axisCells }
+
+// draw is the one guarded door to asciigraph. It always returns f.rows lines
+// of f.width cells without colour: later curves lie over earlier ones, and
+// empty, flat, infinite and unknown data leave a frame without that curve.
+//
+// asciigraph resamples, widens its bounds and changes its height with the
+// data, and panics on empty series. So values are first clamped and mapped to
+// the rows 0 to rows−1, where its scale is exactly one, and the columns are
+// handed over one to one.
+func (f plotFrame) draw(curves []curve) []string {
+	n := f.columns()
+	if f.rows < plotLeast || n < plotLeast || !(f.step > 0) || math.IsInf(f.step, 0) || math.IsNaN(f.low) || math.IsInf(f.low, 0) {
+		return blankLines(f.rows, f.width)
+	}
+	var data [][]float64
+	var signs []asciigraph.CharSet
+	for _, c := range curves {
+		if y, any := f.mapped(c.y, n); any {
+			data = append(data, y)
+			signs = append(signs, f.signsOf(c.sign))
+		}
+	}
+	if len(data) == 0 {
+		data = [][]float64{unknownColumns(n + 1)}
+	}
+	text := asciigraph.PlotMany(data, asciigraph.Height(f.rows-1), asciigraph.Offset(axisDigits),
+		asciigraph.LowerBound(0), asciigraph.UpperBound(float64(f.rows-1)),
+		asciigraph.SeriesChars(signs...), asciigraph.YAxisValueFormatter(f.label))
+	return f.trim(strings.Split(text, "\n"))
+}
+
+// mapped turns values into rows; any says whether there is one at all. The
+// last column is doubled, since a segment is drawn from a point to the next.
+func (f plotFrame) mapped(y []float64, n int) (out []float64, any bool) {
+	out = unknownColumns(n + 1)
+	for i := 0; i < min(n, len(y)); i++ {
+		if math.IsNaN(y[i]) {
+			continue
+		}
+		at := math.Round((y[i] - f.low) / f.step)
+		out[i], any = math.Min(math.Max(at, 0), float64(f.rows-1)), true
+	}
+	out[n] = out[n-1]
+	return out, any
+}
+
+// label prints the value of a row on the axis; high plots leave some out.
+func (f plotFrame) label(y float64) string {
+	row, every := int(math.Round(y)), 1
+	switch {
+	case f.rows > 24:
+		every = 5
+	case f.rows > 9:
+		every = 2
+	}
+	if (row-f.anchor)%every != 0 {
+		return strings.Repeat(" ", axisDigits)
+	}
+	return right(whole(f.low+float64(row)*f.step), axisDigits)
+}
+
+// trim makes the lines exactly as wide and as many as the frame says.
+func (f plotFrame) trim(lines []string) []string {
+	out := blankLines(f.rows, f.width)
+	for i := range out {
+		if i >= len(lines) {
+			break
+		}
+		line := lines[i]
+		if f.ascii {
+			line = asciiAxis.Replace(line)
+		}
+		out[i] = left(line, f.width)
+	}
+	return out
+}
+
+// The axis of asciigraph is not ASCII; neither does it mark a first value well.
+var (
+	asciiAxis = strings.NewReplacer("┤", "|", "┼", "|")
+	asciiLine = asciigraph.CharSet{Horizontal: "*", VerticalLine: "*", ArcDownRight: "*", ArcDownLeft: "*",
+		ArcUpRight: "*", ArcUpLeft: "*", EndCap: "*", StartCap: "*"}
+)
+
+func (f plotFrame) signsOf(sign string) asciigraph.CharSet {
+	switch {
+	case sign != "":
+		return asciigraph.CreateCharSet(sign)
+	case f.ascii:
+		return asciiLine
+	}
+	return asciigraph.DefaultCharSet
+}
+
+func unknownColumns(n int) []float64 {
+	y := make([]float64, n)
+	for i := range y {
+		y[i] = math.NaN()
+	}
+	return y
+}
+
+func blankLines(rows, width int) []string {
+	out := make([]string, max(rows, 0))
+	for i := range out {
+		out[i] = strings.Repeat(" ", max(width, 0))
+	}
+	return out
+}
+
+// flat is a curve of one value.
+func flat(v float64, n int, sign string) curve {
+	y := make([]float64, n)
+	for i := range y {
+		y[i] = v
+	}
+	return curve{y, sign}
+}

@@ -1,0 +1,58 @@
+package screen
+
+import (
+	"io"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// Feed is where Snapshots come from and where the operator's entries go. The
+// screen only ever asks for the newest Snapshot: a slow terminal misses
+// pictures, the monitoring misses nothing.
+type Feed interface {
+	// Latest returns the newest Snapshot. It must not wait for anything slow.
+	Latest() monitor.Snapshot
+	// Notify is ready when there is a newer Snapshot than the last one asked
+	// for. Notices are coalesced: a channel with room for one.
+	Notify() <-chan struct{}
+	// Entry hands in something the operator did. It must not wait for the
+	// monitoring; an error says why the entry was not taken.
+	Entry(wire.Entry) error
+}
+
+// Position is where a replay stands.
+type Position struct {
+	TimeS  float64 // session time of the newest Snapshot
+	EndS   float64 // session time of the last input, NaN if not known
+	Speed  float64 // times real time; +Inf: as fast as it goes
+	Paused bool
+	Ended  bool
+}
+
+// ReplayControl drives a replay. Its methods must not wait for the replay.
+type ReplayControl interface {
+	Pause(on bool)
+	Speed(times float64)
+	Step() // one input on, while paused
+	Position() Position
+}
+
+// Options is what the screen needs besides the feed. Only Profile is required.
+type Options struct {
+	Profile *vessel.Profile // limits, onset, reserve and station names
+	Replay  ReplayControl   // nil: live
+	Units   quantity.System
+	Look    Look
+	Depth   Depth // how much the terminal can show; see DepthOf
+	ASCII   bool  // draw with ASCII only
+	Silent  bool  // no bell on a new abort
+	// FramesPerS caps regular pictures; 0 means 10. A changed verdict or
+	// alarm is drawn at once all the same.
+	FramesPerS float64
+
+	Input  io.Reader // nil: the standard input
+	Output io.Writer // nil: the standard output
+}

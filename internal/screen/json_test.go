@@ -1,0 +1,162 @@
+package screen
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+)
+
+// shape is the fields of a JSON value in their order, without the values.
+func shape(t *testing.T, text string) []string {
+	t.Helper()
+	d := json.NewDecoder(strings.NewReader(text))
+	var out []string
+	var walk func(path string)
+	walk = func(path string) {
+		tok, err := d.Token()
+		if err != nil {
+			t.Fatalf("%v in %s", err, text)
+		}
+		switch tok {
+		case json.Delim('{'):
+			for d.More() {
+				name, err := d.Token()
+				if err != nil {
+					t.Fatal(err)
+				}
+				out = append(out, path+name.(string))
+				walk(path + name.(string) + ".")
+			}
+		case json.Delim('['):
+			for d.More() {
+				walk(path)
+			}
+		default:
+			return
+		}
+		if _, err := d.Token(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	walk("")
+	return out
+}
+
+// TestJSONKeepsTheAgreedFields, in their order: testdata/agreed.json is the
+// agreed object, with two stations and one alarm.
+func TestJSONKeepsTheAgreedFields(t *testing.T) {
+	agreed, err := os.ReadFile("testdata/agreed.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := moment(82)
+	easing(&s)
+	got := string(AppendJSON(nil, &s))
+	if want := shape(t, string(agreed)); !reflect.DeepEqual(shape(t, got), want) {
+		t.Errorf("fields are\n%v, want\n%v", shape(t, got), want)
+	}
+	golden(t, "json-ease", got+"\n")
+}
+
+// TestJSONValues against the Snapshot they came from.
+func TestJSONValues(t *testing.T) {
+	s := moment(82)
+	easing(&s)
+	var got struct {
+		T        float64 `json:"t_s"`
+		Phase    string
+		Pressure float64 `json:"pressure_bar"`
+		Ramp     float64 `json:"ramp_bar_min"`
+		Gas      float64 `json:"gas_c"`
+		Stations []struct {
+			Name  string
+			Outer float64 `json:"outer_c"`
+		}
+		Advice struct {
+			Verdict string
+			Reason  string
+			Ramp    float64 `json:"ramp_bar_min"`
+		}
+		ToLimit *float64 `json:"to_limit_s"`
+		Hold    *float64 `json:"hold_limit_s"`
+		Leak    struct {
+			Rate *float64 `json:"g_min"`
+		}
+		Alarms []struct{ Name, Level, State string }
+	}
+	if err := json.Unmarshal(AppendJSON(nil, &s), &got); err != nil {
+		t.Fatal(err)
+	}
+	near := func(what string, got, want, within float64) {
+		if math.Abs(got-want) > within {
+			t.Errorf("%s is %g, want %g", what, got, want)
+		}
+	}
+	near("t", got.T, 82, 0)
+	near("pressure", got.Pressure, s.PressurePa/1e5, 0.0005)
+	near("ramp", got.Ramp, 44.6, 0.005)
+	near("gas", got.Gas, quantity.Temperature(s.GasK).C(), 0.005)
+	near("outer", got.Stations[0].Outer, quantity.Temperature(s.Stations[0].OuterK).C(), 0.005)
+	near("advised", got.Advice.Ramp, 22.5, 0.005)
+	near("to limit", *got.ToLimit, 41, 0.05)
+	if got.Phase != "filling" || got.Advice.Verdict != "ease" || got.Advice.Reason != s.Advice.Reason || got.Stations[1].Name != "shade" {
+		t.Errorf("%+v", got)
+	}
+	if got.Hold != nil || got.Leak.Rate != nil {
+		t.Error("never and not known must be null")
+	}
+	if a := got.Alarms[0]; a.Name != "wall-margin" || a.Level != "caution" || a.State != "unacknowledged" {
+		t.Errorf("%+v", a)
+	}
+}
+
+// TestJSONUnknownIsNull: of a Snapshot that knows nothing no number is left
+// but the session time.
+func TestJSONUnknownIsNull(t *testing.T) {
+	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1)} {
+		s := unknownSnapshot()
+		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
+		line := string(AppendJSON(nil, &s))
+		if !json.Valid([]byte(line)) {
+			t.Fatalf("not JSON: %s", line)
+		}
+		if rest := strings.Replace(line, `"t_s":0`, "", 1); strings.ContainsAny(rest, "0123456789") {
+			t.Errorf("a number in %s", line)
+		}
+	}
+}
+
+// TestJSONStrings against encoding/json, with what a text may hold.
+func TestJSONStrings(t *testing.T) {
+	for _, text := range []string{"", "plain", `quote " and \ back`, "line\nand\ttab\x00\x1f\x7f", "°C ± é 漢", "bad \xff utf8 \xc3", "\u2028\u2029"} {
+		s := monitor.Snapshot{Alarms: []alarm.Active{{Name: text}}}
+		var got struct{ Alarms []struct{ Name string } }
+		if err := json.Unmarshal(AppendJSON(nil, &s), &got); err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+		want := strings.ToValidUTF8(strings.ReplaceAll(text, "\xff", "\ufffd"), "\ufffd")
+		if !utf8.ValidString(got.Alarms[0].Name) || got.Alarms[0].Name != want {
+			t.Errorf("%q came back as %q", text, got.Alarms[0].Name)
+		}
+	}
+}
+
+// TestJSONNumbers: rounded, without a minus before zero, and never in a form
+// that JSON does not know.
+func TestJSONNumbers(t *testing.T) {
+	for x, want := range map[float64]string{0: "0", math.Copysign(0, -1): "0", -0.004: "0", -12.344: "-12.34", 1e6: "1000000", 1e300: "1e+300", 12.5: "12.5"} {
+		j := jsonLine{[]byte("{")}
+		j.number("x", x, 2)
+		if got := strings.TrimPrefix(string(j.b), `{"x":`); got != want {
+			t.Errorf("%g gives %s, want %s", x, got, want)
+		}
+	}
+}

@@ -1,0 +1,138 @@
+package screen
+
+import (
+	"fmt"
+	"strings"
+)
+
+// action is what a key does.
+type action uint8
+
+const (
+	actNone action = iota
+	actAcknowledge
+	actSurface
+	actUndo
+	actMark
+	actHelp
+	actQuit
+	actUnits
+	actWindow
+	actLook
+	actPause
+	actPlay
+	actStep
+	actSlower
+	actFaster
+	actSuspend
+)
+
+// binding ties keys to an action. The same table is matched against the keys,
+// drawn as the row of keys, and printed as the help.
+type binding struct {
+	keys   string // separated by blanks, as Bubble Tea names them
+	act    action
+	short  string // on the row of keys; empty: not there
+	long   string // in the help
+	replay bool   // only in a replay
+	live   bool   // only at a live fill
+}
+
+// bindings are in the order in which the row of keys shows them, and keeps
+// them in a narrow window. None is dangerous: a slip of the finger costs nothing.
+var bindings = [...]binding{
+	{keys: "?", act: actHelp, short: "help", long: "this help; again for the next page, esc closes"},
+	{keys: "a", act: actAcknowledge, short: "seen", long: "acknowledge: you have seen the alarms; they stay while they last", live: true},
+	{keys: "s", act: actSurface, short: "surface", long: "enter a hand-held surface reading of a station", live: true},
+	{keys: "q ctrl+c", act: actQuit, short: "quit", long: "quit; asks first while under pressure"},
+	{keys: "space", act: actPlay, short: "play/pause", long: "play or pause the replay", replay: true},
+	{keys: "n", act: actStep, short: "step", long: "one input on, while paused", replay: true},
+	{keys: "[", act: actSlower, short: "slower", long: "half the speed", replay: true},
+	{keys: "]", act: actFaster, short: "faster", long: "twice the speed", replay: true},
+	{keys: "m", act: actMark, short: "mark", long: "mark this moment in the record, with a remark if you like", live: true},
+	{keys: "u", act: actUnits, short: "units", long: "units: bar and °C, psi and °F, kPa and °C"},
+	{keys: "w", act: actWindow, short: "window", long: "how much of the past the chart shows"},
+	{keys: "l", act: actLook, short: "look", long: "look: plain, bright sun, night"},
+	{keys: "p", act: actPause, short: "pause", long: "pause the picture; the watch, the verdict and the alarms go on"},
+	{keys: "z", act: actUndo, short: "undo", long: "take the last surface reading back", live: true},
+	{keys: "ctrl+z", act: actSuspend},
+}
+
+// offered says whether a binding holds in this mode.
+func (b *binding) offered(replay bool) bool {
+	return replay && !b.live || !replay && !b.replay
+}
+
+// actionOf finds what a key does in this mode.
+func actionOf(key string, replay bool) action {
+	if key == " " {
+		key = "space"
+	}
+	for i := range bindings {
+		b := &bindings[i]
+		for _, k := range strings.Fields(b.keys) {
+			if k == key && b.offered(replay) {
+				return b.act
+			}
+		}
+	}
+	return actNone
+}
+
+// keyRowFor is the row of keys in w cells; whole items only.
+func keyRowFor(w int, replay bool) row {
+	r := rowOf(roleText, " ")
+	for i := range bindings {
+		b := &bindings[i]
+		if b.short == "" || !b.offered(replay) {
+			continue
+		}
+		key := strings.Fields(b.keys)[0]
+		if r.width()+cells(key)+cells(b.short)+3 > w {
+			break
+		}
+		r = r.add(roleText, " ").add(roleStrong, key).add(roleLabel, " "+b.short+" ")
+	}
+	return r
+}
+
+// helpLines is the help, made from the bindings; then the signs of the screen.
+func helpLines(g *glyphs, replay bool) []string {
+	var out []string
+	for i := range bindings {
+		if b := &bindings[i]; b.long != "" && b.offered(replay) {
+			out = append(out, fmt.Sprintf("  %-6s %s", strings.Fields(b.keys)[0], clean(b.long, g.ascii)))
+		}
+	}
+	return append(out,
+		"  "+left(g.abort, 6)+" abort: act at once",
+		"  "+left(g.caution, 6)+" caution: be ready to act",
+		"  "+left(g.advisory, 6)+" note: good to know",
+		"  "+left("--", 6)+" not known; the reason stands beside it",
+		"  "+left("?", 6)+" after a value: old, not to be relied on",
+		"  "+left(g.plusMinus, 6)+" band: the true value lies within it 19 times in 20",
+		"  coasts to: the hottest the wall still gets if the supply is shut now",
+		"  MARGIN onset of softening, less the hottest wall, less its band",
+	)
+}
+
+// helpPage is one page of the help in rows lines; ok is false past the last.
+func helpPage(lines []string, page, rows, w int, more string) (out []row, ok bool) {
+	each := max(rows, 1)
+	if each > 1 {
+		each-- // a line for the title
+	}
+	if page*each >= len(lines) {
+		return nil, false
+	}
+	pages := (len(lines) + each - 1) / each
+	out = make([]row, 0, rows)
+	if rows > 1 {
+		out = append(out, rowOf(roleStrong, fmt.Sprintf("HELP %d of %d", page+1, pages)).
+			add(roleLabel, "   ? next, esc closes; the watch goes on"))
+	}
+	for _, line := range lines[page*each : min((page+1)*each, len(lines))] {
+		out = append(out, rowOf(roleText, cutWith(line, w, more)))
+	}
+	return out, true
+}

@@ -1,0 +1,385 @@
+package screen
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/wire"
+)
+
+// press hands keys to a model one after the other. Names in <> are special
+// keys; everything else is runes, each in a message of its own.
+func press(m Model, keys ...string) (Model, tea.Cmd) {
+	special := map[string]tea.KeyType{"<esc>": tea.KeyEsc, "<enter>": tea.KeyEnter, "<tab>": tea.KeyTab,
+		"<back>": tea.KeyBackspace, "<ctrl+c>": tea.KeyCtrlC, "<ctrl+z>": tea.KeyCtrlZ, "<space>": tea.KeySpace, "<up>": tea.KeyUp}
+	var cmd tea.Cmd
+	for _, key := range keys {
+		var next tea.Model
+		if k, ok := special[key]; ok {
+			next, cmd = m.Update(tea.KeyMsg{Type: k, Runes: map[bool][]rune{true: {' '}}[key == "<space>"]})
+			m = next.(Model)
+			continue
+		}
+		for _, r := range key {
+			next, cmd = m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}})
+			m = next.(Model)
+		}
+	}
+	return m, cmd
+}
+
+func modelAt(t *testing.T, name string) (Model, *fakeFeed) {
+	t.Helper()
+	for _, sit := range situations() {
+		if sit.name == name {
+			feed := newFakeFeed()
+			return modelIn(sit, feed, Options{Depth: DepthNone}, 100, 30), feed
+		}
+	}
+	t.Fatalf("no situation %q", name)
+	return Model{}, nil
+}
+
+// quits says whether a command ends the program.
+func quits(cmd tea.Cmd) bool {
+	if cmd == nil {
+		return false
+	}
+	switch msg := cmd().(type) {
+	case tea.QuitMsg:
+		return true
+	case tea.BatchMsg:
+		for _, c := range msg {
+			if quits(c) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func oneEntry(t *testing.T, feed *fakeFeed, want wire.Entry) {
+	t.Helper()
+	if len(feed.entries) != 1 || feed.entries[0] != want {
+		t.Errorf("entries are %+v, want one: %+v", feed.entries, want)
+	}
+}
+
+func TestSurfaceReading(t *testing.T) {
+	m, feed := modelAt(t, "filling")
+	m, _ = press(m, "s", "<tab>", "31.5", "<enter>")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: 31500})
+	if !strings.Contains(m.View(), "Surface shade 31.5 °C saved") {
+		t.Errorf("it does not say that it was saved:\n%s", m.View())
+	}
+}
+
+// TestSurfaceReadingInTheShownUnit: 107.6 °F is 42 °C exactly (the definition
+// of the scale); a unit that is typed wins.
+func TestSurfaceReadingInTheShownUnit(t *testing.T) {
+	for typed, units := range map[string]quantity.System{"107.6": quantity.SystemPSIF, "42": quantity.SystemBarC,
+		"42C": quantity.SystemPSIF, "107.6 F": quantity.SystemBarC, "42,0": quantity.SystemKPaC} {
+		m, feed := modelAt(t, "filling")
+		m.units = units
+		press(m, "s", typed, "<enter>")
+		if len(feed.entries) != 1 || feed.entries[0].Value != 42000 {
+			t.Errorf("%q in %v gave %+v, want 42000 m°C", typed, units, feed.entries)
+		}
+	}
+}
+
+func TestWrongSurfaceReadingsAreExplained(t *testing.T) {
+	for typed, says := range map[string]string{"": "Type the reading", "x": "Not a temperature", "4..1": "Not a temperature",
+		"900": "not possible", "-300": "emperature", "42 bar": "Not a temperature"} {
+		m, feed := modelAt(t, "filling")
+		m, _ = press(m, "s", typed, "<enter>")
+		if len(feed.entries) != 0 || !strings.Contains(m.View(), says) || m.prompt.kind != promptSurface {
+			t.Errorf("%q: entries %v, want none and %q:\n%s", typed, feed.entries, says, m.View())
+		}
+	}
+}
+
+// TestDoubtfulSurfaceReading: far from the estimate is asked again, once.
+func TestDoubtfulSurfaceReading(t *testing.T) {
+	m, feed := modelAt(t, "filling")
+	m, _ = press(m, "s", "90", "<enter>")
+	if len(feed.entries) != 0 || !strings.Contains(m.View(), "from the estimate") {
+		t.Fatalf("90 °C was taken at once: %v", feed.entries)
+	}
+	m, _ = press(m, "<back>", "1", "<enter>")
+	if len(feed.entries) != 0 {
+		t.Fatal("another number was taken on the doubt about the first")
+	}
+	press(m, "<enter>")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntrySurface, Value: 91000})
+}
+
+func TestEscLeavesEveryPrompt(t *testing.T) {
+	for _, key := range []string{"s", "q"} {
+		m, feed := modelAt(t, "filling")
+		m, _ = press(m, key, "1", "<esc>")
+		if m.prompt.kind != promptNone || len(feed.entries) != 0 {
+			t.Errorf("%s: the prompt is %v, entries %v", key, m.prompt.kind, feed.entries)
+		}
+	}
+}
+
+func TestMarkIsSavedAtOnce(t *testing.T) {
+	m, feed := modelAt(t, "filling")
+	m, _ = press(m, "m")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryMark, Text: "mark 1"})
+	press(m, "gust, q", "<enter>")
+	if len(feed.entries) != 2 || feed.entries[1].Text != "mark 1: gust, q" {
+		t.Errorf("entries: %+v", feed.entries)
+	}
+	if got := remarkText(1, strings.Repeat("é", 200)); len(got) > wire.EntryTextMost {
+		t.Errorf("a remark of %d bytes", len(got))
+	}
+}
+
+func TestAcknowledgeAndUndo(t *testing.T) {
+	m, feed := modelAt(t, "ease")
+	press(m, "a")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryAcknowledge})
+	m, feed = modelAt(t, "filling")
+	press(m, "a")
+	if len(feed.entries) != 0 {
+		t.Error("acknowledged nothing")
+	}
+	press(m, "z")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryUndo})
+}
+
+// TestRefusedEntryIsSaid: the operator must know that it was not taken.
+func TestRefusedEntryIsSaid(t *testing.T) {
+	m, feed := modelAt(t, "ease")
+	feed.refuse = errors.New("too many entries wait")
+	m, _ = press(m, "a")
+	if !strings.Contains(m.View(), "Not taken: too many entries wait") {
+		t.Errorf("not said:\n%s", m.View())
+	}
+}
+
+// TestQuitIsGuarded: asks when under pressure, when the pressure is not
+// known, and when it is old; y quits, anything else stays.
+func TestQuitIsGuarded(t *testing.T) {
+	for _, name := range []string{"filling", "pressure-lost", "waiting", "stale"} {
+		for _, key := range []string{"q", "<ctrl+c>"} {
+			m, _ := modelAt(t, name)
+			asked, cmd := press(m, key)
+			if quits(cmd) || asked.prompt.kind != promptQuit || !strings.Contains(asked.View(), "Quit all the same?") {
+				t.Errorf("%s, %s: left a vessel under pressure without asking", name, key)
+			}
+			if stayed, cmd := press(asked, "n"); quits(cmd) || stayed.prompt.kind != promptNone {
+				t.Errorf("%s: n did not stay", name)
+			}
+			if again, cmd := press(asked, key); quits(cmd) || again.prompt.kind != promptNone {
+				t.Errorf("%s: %s twice quits", name, key)
+			}
+			if _, cmd := press(asked, "y"); !quits(cmd) {
+				t.Errorf("%s: y did not quit", name)
+			}
+		}
+	}
+	m, _ := modelAt(t, "ready")
+	if _, cmd := press(m, "q"); !quits(cmd) {
+		t.Error("asks over a vented vessel")
+	}
+	m, _ = modelAt(t, "replay")
+	if _, cmd := press(m, "q"); !quits(cmd) {
+		t.Error("asks in a replay")
+	}
+	m, _ = modelAt(t, "filling")
+	if m, cmd := press(m, "s", "<ctrl+c>"); quits(cmd) || m.prompt.kind != promptQuit {
+		t.Error("ctrl+c in a prompt is not guarded")
+	}
+}
+
+func TestSuspendIsRefused(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m, cmd := press(m, "<ctrl+z>")
+	if cmd != nil || !strings.Contains(m.View(), "Not put to sleep") {
+		t.Errorf("ctrl+z:\n%s", m.View())
+	}
+}
+
+// TestRunesReadTogether: Bubble Tea joins runes that are read at once.
+func TestRunesReadTogether(t *testing.T) {
+	m, feed := modelAt(t, "filling")
+	next, _ := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("us107")})
+	m = next.(Model)
+	m, _ = press(m, "<enter>")
+	if m.units != quantity.SystemPSIF || len(feed.entries) != 1 || feed.entries[0].Value != 41667 {
+		t.Errorf("units %v, entries %+v", m.units, feed.entries)
+	}
+}
+
+func TestUnitsWindowLook(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m, _ = press(m, "uwl")
+	if m.units != quantity.SystemPSIF || m.window != 1 || m.look != LookSun {
+		t.Errorf("%v %v %v", m.units, m.window, m.look)
+	}
+	if text := m.View(); !strings.Contains(text, "psi/min") || !strings.Contains(text, "1:00 ago") {
+		t.Errorf("units or window are not shown:\n%s", text)
+	}
+	m, _ = press(m, "uu", "wwww", "ll")
+	if m.units != 0 || m.window != 0 || m.look != 0 {
+		t.Error("the keys do not come round")
+	}
+}
+
+// TestPauseIsOfThePictureOnly: values stand still and are marked; verdict and
+// alarms go on, and an abort ends the pause.
+func TestPauseIsOfThePictureOnly(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m, _ = press(m, "p")
+	s := moment(85)
+	easing(&s)
+	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
+	m = next.(Model)
+	text := m.View()
+	for _, want := range []string{"Margin 2.8 °C", "26.1?", "(old)", "Ease off"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("paused picture lacks %q:\n%s", want, text)
+		}
+	}
+	stopping(&s)
+	next, _ = m.Update(pulseMsg{s, m.clock.Add(time.Second)})
+	if next.(Model).paused {
+		t.Error("an abort did not end the pause")
+	}
+}
+
+// TestAlarmsStayVisible under help and prompts, at every size.
+func TestAlarmsStayVisible(t *testing.T) {
+	for _, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}) {
+		for _, key := range []string{"?", "s", "q", "m"} {
+			m, _ := modelAt(t, "ease")
+			m.w, m.h = size[0], size[1]
+			m, _ = press(m, key)
+			text := m.View()
+			for _, want := range []string{"CAUTION Margin", "MARGIN", "PRESSURE"} {
+				if !strings.Contains(strings.Replace(text, "CAUTION new   0:03  (first) ", "CAUTION ", 1), want) {
+					t.Errorf("%v, key %s hides %q:\n%s", size, key, want, text)
+				}
+			}
+		}
+	}
+}
+
+// TestHelpNamesEveryKey, on as many pages as it takes, at every size.
+func TestHelpNamesEveryKey(t *testing.T) {
+	for _, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}) {
+		m, _ := modelAt(t, "filling")
+		m.w, m.h = size[0], size[1]
+		all := ""
+		for page := 0; page < 60; page++ {
+			m, _ = press(m, "?")
+			if m.help < 0 {
+				break
+			}
+			all += m.View()
+		}
+		if m.help >= 0 {
+			t.Errorf("%v: the help has no end", size)
+		}
+		for i := range bindings {
+			b := &bindings[i]
+			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && !b.replay && !strings.Contains(all, want) {
+				t.Errorf("%v: the help does not name %q", size, want)
+			}
+		}
+	}
+}
+
+func TestAbortClosesHelpAndRings(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	var rung strings.Builder
+	m.opt.Output = &rung
+	m, _ = press(m, "?")
+	s := moment(85)
+	stopping(&s)
+	next, cmd := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
+	m = next.(Model)
+	if m.help >= 0 {
+		t.Error("the help hides an abort")
+	}
+	m.wait.ctx = canceled()
+	for _, c := range cmd().(tea.BatchMsg) {
+		c()
+	}
+	if rung.String() != "\a" {
+		t.Errorf("the bell wrote %q", rung.String())
+	}
+	next, cmd = m.Update(pulseMsg{s, m.clock.Add(2 * time.Second)})
+	if msg := cmd(); next == nil || msg != nil {
+		t.Errorf("the same abort rings again: %v", msg)
+	}
+}
+
+// TestSilentMonitoringAges: when no Snapshot comes at all the screen itself
+// finds that the data is old.
+func TestSilentMonitoringAges(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	next, _ := m.Update(tickMsg(m.clock.Add(1200 * time.Millisecond)))
+	if m = next.(Model); !m.stale() || !strings.Contains(m.View(), "OLD") {
+		t.Errorf("a monitoring that says nothing looks fresh:\n%s", m.View())
+	}
+}
+
+func TestReplayKeys(t *testing.T) {
+	for _, sit := range situations() {
+		if sit.replay == nil {
+			continue
+		}
+		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
+		m, _ = press(m, "<space>", "n", "n", "]", "]", "[")
+		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 {
+			t.Errorf("%+v, %d steps", p, sit.replay.steps)
+		}
+		if !strings.Contains(m.View(), "REPLAY paused  1:22 of 7:01") {
+			t.Errorf("the position is not shown:\n%s", m.View())
+		}
+		feed := m.feed.(*fakeFeed)
+		if press(m, "s", "m", "a", "z"); len(feed.entries) != 0 {
+			t.Error("a replay took entries")
+		}
+	}
+}
+
+// TestFlashIsSlowEnough: not faster than 3 Hz, and the words never flash.
+func TestFlashIsSlowEnough(t *testing.T) {
+	if hz := 1 / (2 * blink.Seconds()); hz > 2.8 || hz < 1.4 {
+		t.Errorf("flashes at %g Hz", hz) // IEC 60073: 1.4 to 2.8 Hz, from memory
+	}
+	m, _ := modelAt(t, "abort-stop")
+	next, _ := m.Update(tickMsg(m.clock.Add(100 * time.Millisecond)))
+	a, b := m.View(), next.(Model).View()
+	if a == b {
+		t.Error("a new abort does not flash")
+	}
+	if strings.NewReplacer("■", "x", "□", "x").Replace(a) != strings.NewReplacer("■", "x", "□", "x").Replace(b) {
+		t.Error("more than the shape flashes")
+	}
+}
+
+// TestFaultOfTheScreenIsShown: a panic in drawing gives the plain line.
+func TestFaultOfTheScreenIsShown(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m.hist = nil
+	text := m.View()
+	if !strings.Contains(text, "FILL at most 31.0 bar/min") || !strings.Contains(text, "The picture failed") {
+		t.Errorf("fall-back:\n%s", text)
+	}
+	next, cmd := m.Update(pulseMsg{monitor.Snapshot{Seq: 1}, m.clock})
+	if cmd == nil || next.(Model).trouble == "" {
+		t.Error("a fault while taking a Snapshot ends the watch")
+	}
+}

@@ -1,0 +1,56 @@
+package screen
+
+import (
+	"strings"
+	"testing"
+)
+
+func env(pairs ...string) func(string) string {
+	return func(key string) string {
+		for i := 0; i < len(pairs); i += 2 {
+			if pairs[i] == key {
+				return pairs[i+1]
+			}
+		}
+		return ""
+	}
+}
+
+// TestDepth after https://no-color.org (any value that is not empty).
+func TestDepth(t *testing.T) {
+	for _, c := range []struct {
+		getenv func(string) string
+		want   Depth
+	}{
+		{env("TERM", "xterm-256color"), DepthColour}, {env("TERM", "xterm", "NO_COLOR", "1"), DepthMono},
+		{env("TERM", "xterm", "NO_COLOR", ""), DepthColour}, {env("TERM", "dumb"), DepthNone}, {env(), DepthNone},
+		{env("TERM", "vt100"), DepthMono},
+	} {
+		if got := DepthOf(c.getenv); got != c.want {
+			t.Errorf("depth %v, want %v", got, c.want)
+		}
+	}
+	if WantsASCII(env("LANG", "de_AT.UTF-8")) || !WantsASCII(env("LC_ALL", "C", "LANG", "de_AT.UTF-8")) || !WantsASCII(env()) {
+		t.Error("the locale is read wrongly")
+	}
+}
+
+// TestMonochromeHasNoColour: NO_COLOR leaves bold and reverse only.
+func TestMonochromeHasNoColour(t *testing.T) {
+	for l := range lookCount {
+		p := newPalette(l, DepthMono)
+		for r, on := range p.on {
+			for _, param := range strings.FieldsFunc(on, func(r rune) bool { return strings.ContainsRune("\x1b[;m", r) }) {
+				if param != "1" && param != "7" {
+					t.Errorf("look %v, role %d writes %q", l, r, on)
+				}
+			}
+		}
+		if p.on[roleAbort] == "" || p.on[roleAbort] == p.on[roleCaution] {
+			t.Error("abort and caution look alike")
+		}
+	}
+	if p := newPalette(LookSun, DepthNone); p.base != "" || strings.Join(p.on[:], "") != "" {
+		t.Error("a terminal without styling gets some")
+	}
+}

@@ -1,0 +1,282 @@
+package screen
+
+import (
+	"context"
+	"io"
+	"math"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+)
+
+// Model is the Bubble Tea model: the newest Snapshot and how to show it. It is
+// a value; only Update makes new ones.
+type Model struct {
+	opt      Options
+	feed     Feed
+	wait     *waiter
+	stations []string
+	palettes [lookCount]*palette
+	glyphs   *glyphs
+
+	w, h   int
+	live   monitor.Snapshot // newest
+	frozen monitor.Snapshot // the one the picture was paused at
+	hist   *history
+	seenAt time.Time // when live was found to be new
+	clock  time.Time // host time of the newest message that carries one
+
+	units  quantity.System
+	look   Look
+	window int
+	paused bool
+	flash  bool
+	help   int // page; -1: closed
+	prompt prompt
+	marks  int
+
+	notice     string
+	noticeTill time.Time
+	trouble    string // a fault of the screen itself, shown rather than hidden
+}
+
+// Before the first size message a terminal is taken to be this large.
+const firstW, firstH = 80, 24
+
+// NewModel makes the model. ctx ends the waiting for the feed.
+func NewModel(ctx context.Context, feed Feed, opt Options) Model {
+	m := Model{opt: opt, feed: feed, w: firstW, h: firstH, hist: newHistory(), help: -1,
+		units: opt.Units, look: opt.Look % lookCount, glyphs: glyphsFor(opt.ASCII), live: unknownSnapshot(),
+		wait: newWaiter(ctx, feed, opt.FramesPerS)}
+	for l := range m.palettes {
+		m.palettes[l] = newPalette(Look(l), opt.Depth)
+	}
+	for _, st := range opt.Profile.Stations {
+		m.stations = append(m.stations, st.Name)
+	}
+	return m
+}
+
+// unknownSnapshot stands in until the first one comes: nothing is known.
+func unknownSnapshot() monitor.Snapshot {
+	nan := math.NaN()
+	s := monitor.Snapshot{PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
+		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan}
+	a, o := &s.Advice, &s.Outlook
+	a.RampPaS, a.PeakK, a.PeakBandK, a.PeakInS, a.TargetInS, a.WaitS = nan, nan, nan, nan, nan, nan
+	o.CoastPeakK, o.CoastPeakBandK, o.CoastPeakInS, o.ToLimitS, o.SettlePa, o.HoldLimitS, o.VentColdK = nan, nan, nan, nan, nan, nan, nan
+	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.RatePaS = nan, nan, nan
+	s.Link.AgeS = nan
+	return s
+}
+
+// tickMsg comes four times a second: ages and flashes.
+type tickMsg time.Time
+
+// pulseMsg says that there is something new to draw.
+type pulseMsg struct {
+	snapshot monitor.Snapshot
+	at       time.Time
+}
+
+func tick() tea.Cmd { return tea.Tick(blink, func(t time.Time) tea.Msg { return tickMsg(t) }) }
+
+// Init starts the waiting for Snapshots and the clock.
+func (m Model) Init() tea.Cmd { return tea.Batch(m.wait.next, tick()) }
+
+// Update takes one message. It never fails: a fault in it is shown on the
+// screen, and the watch goes on.
+func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
+	defer func() {
+		if r := recover(); r != nil {
+			m.trouble = "The screen met a fault of its own; the watch goes on."
+			out, cmd = m, m.rearm(msg)
+		}
+	}()
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.w, m.h = max(msg.Width, 1), max(msg.Height, 1)
+	case tickMsg:
+		return m.ticked(time.Time(msg)), tick()
+	case pulseMsg:
+		return m.pulsed(msg)
+	case tea.KeyMsg:
+		return m.keyed(msg)
+	}
+	return m, nil
+}
+
+// rearm keeps the clock and the waiting alive after a fault.
+func (m Model) rearm(msg tea.Msg) tea.Cmd {
+	switch msg.(type) {
+	case tickMsg:
+		return tick()
+	case pulseMsg:
+		return m.wait.next
+	}
+	return nil
+}
+
+// ticked ages the data and toggles what flashes.
+func (m Model) ticked(t time.Time) Model {
+	m.clock = t
+	m.flash = !m.flash && m.wantsFlash()
+	if !t.Before(m.noticeTill) {
+		m.notice = ""
+	}
+	return m
+}
+
+// wantsFlash: only an abort that nobody has accepted yet flashes.
+func (m Model) wantsFlash() bool {
+	for i := range m.live.Alarms {
+		if a := &m.live.Alarms[i]; a.Level == alarm.LevelAbort && a.State == alarm.StateUnacknowledged {
+			return true
+		}
+	}
+	return false
+}
+
+// pulsed takes the newest Snapshot in.
+func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
+	before := m.live
+	m.live, m.clock = p.snapshot, p.at
+	if p.snapshot.Seq != before.Seq || m.seenAt.IsZero() {
+		m.seenAt = p.at
+	}
+	m.hist.add(&m.live)
+	cmds := []tea.Cmd{m.wait.next}
+	if newAbort(&before, &m.live) {
+		m.help = -1 // an abort closes help and a paused picture
+		m.paused = false
+		if !m.opt.Silent {
+			cmds = append(cmds, m.bell)
+		}
+	}
+	return m, tea.Batch(cmds...)
+}
+
+// newAbort says whether an abort stands in after that did not in before.
+func newAbort(before, after *monitor.Snapshot) bool {
+	for i := range after.Alarms {
+		a := &after.Alarms[i]
+		if a.Level == alarm.LevelAbort && a.State == alarm.StateUnacknowledged && !hadAlarm(before, a) {
+			return true
+		}
+	}
+	return false
+}
+
+func hadAlarm(s *monitor.Snapshot, a *alarm.Active) bool {
+	for i := range s.Alarms {
+		if b := &s.Alarms[i]; b.Name == a.Name && b.Level == a.Level && b.State == a.State {
+			return true
+		}
+	}
+	return false
+}
+
+// bell rings the terminal's bell, in one write, so that it can't fall into a picture.
+func (m Model) bell() tea.Msg {
+	if m.opt.Output != nil {
+		if _, err := io.WriteString(m.opt.Output, "\a"); err != nil {
+			return nil // a terminal that is gone ends the program by itself
+		}
+	}
+	return nil
+}
+
+// ageS is the age of the data now: what the monitor says, and how long the
+// monitor itself has said nothing.
+func (m Model) ageS() float64 {
+	age := m.live.Link.AgeS
+	if m.opt.Replay != nil || m.seenAt.IsZero() {
+		return age
+	}
+	if quiet := m.clock.Sub(m.seenAt).Seconds(); quiet > 0.5 {
+		age += quiet
+	}
+	return age
+}
+
+// stale says whether the newest data is too old to be relied on.
+func (m Model) stale() bool { return !(m.ageS() <= oldAfterS) || !m.live.Link.Up }
+
+// picture makes the view of this moment.
+func (m Model) picture() *view {
+	v := &view{now: &m.live, shown: &m.live, hist: m.hist, profile: m.opt.Profile, u: m.units, g: m.glyphs,
+		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, len(m.stations)), ageS: m.ageS(), old: m.stale(),
+		paused: m.paused, flash: m.flash, windowS: windowsS[m.window]}
+	if m.paused {
+		v.shown, v.old = &m.frozen, true
+	}
+	if m.opt.Replay != nil {
+		p := m.opt.Replay.Position()
+		v.replay = &p
+	}
+	v.keys = keyRowFor(m.w, m.opt.Replay != nil)
+	if m.help >= 0 {
+		v.help, _ = m.helpRows(m.help)
+	}
+	v.foot = m.footRows()
+	return v
+}
+
+// helpRows is a page of the help, as large as the room under the numbers.
+func (m Model) helpRows(page int) ([]row, bool) {
+	p := newPlan(m.w, m.h, len(m.stations))
+	room := m.h
+	for s := secVerdict; s <= secNumbers; s++ {
+		room -= p.rows[s]
+	}
+	return helpPage(helpLines(m.glyphs, m.opt.Replay != nil), page, room, m.w, m.glyphs.more)
+}
+
+// footRows is a prompt, or a passing notice.
+func (m Model) footRows() []row {
+	n := 2
+	if m.h < 10 {
+		n = 1
+	}
+	switch {
+	case m.prompt.kind != promptNone:
+		return m.prompt.rows(n, m.w, m.units, m.stations, m.glyphs)
+	case m.notice != "":
+		return []row{rowOf(roleStrong, cutWith(" "+clean(m.notice, m.glyphs.ascii), m.w, m.glyphs.more))}
+	case m.trouble != "":
+		return []row{rowOf(roleCaution, cutWith(" "+m.glyphs.caution+" "+m.trouble, m.w, m.glyphs.more))}
+	}
+	return nil
+}
+
+// View draws the picture. A fault in it falls back to the plain line, which
+// still says what to do.
+func (m Model) View() (out string) {
+	defer func() {
+		if r := recover(); r != nil {
+			line := rowOf(roleText, clean(PlainLine(m.live, m.units), true))
+			fault := rowOf(roleText, "The picture failed; the watch goes on. Press q to quit.")
+			out = line[0].text
+			if m.h > 1 {
+				out = wrapText(line, m.w, m.h-1) + "\n" + fault.fit(m.w)[0].text
+			}
+		}
+	}()
+	return m.picture().String()
+}
+
+// wrapText breaks a row of one piece into lines of w cells.
+func wrapText(r row, w, n int) string {
+	out := ""
+	for i, line := range wrap(r[0].text, w, n, "~") {
+		if i > 0 {
+			out += "\n"
+		}
+		out += line
+	}
+	return out
+}

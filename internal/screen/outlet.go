@@ -1,0 +1,118 @@
+package screen
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"sync"
+	"time"
+)
+
+// Outlet passes text on to a writer from a goroutine of its own, so that a
+// slow or stuck reader at the far end of a pipe holds nothing up. What it
+// can't keep is dropped by whole writes and counted.
+type Outlet struct {
+	w    io.Writer
+	wake chan struct{}
+	done chan struct{}
+
+	mu      sync.Mutex
+	queue   []byte
+	closed  bool
+	dropped uint64
+	err     error // of the first write that failed; nothing is written after it
+}
+
+const (
+	outletMost  = 8 << 20         // bytes that wait: about 2 min of JSON at 50 Hz
+	outletClose = 3 * time.Second // longest wait for the far end when closing
+)
+
+// NewOutlet starts passing on to w.
+func NewOutlet(w io.Writer) *Outlet {
+	o := &Outlet{w: w, wake: make(chan struct{}, 1), done: make(chan struct{})}
+	go o.run()
+	return o
+}
+
+// Write queues a copy of p and never waits. p is dropped when the queue is full.
+// The error is that of an earlier write to the far end.
+func (o *Outlet) Write(p []byte) (int, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	switch {
+	case o.err != nil:
+		return 0, o.err
+	case o.closed:
+		return 0, io.ErrClosedPipe
+	case len(o.queue)+len(p) > outletMost:
+		o.dropped++
+		return len(p), nil
+	}
+	o.queue = append(o.queue, p...)
+	select {
+	case o.wake <- struct{}{}:
+	default:
+	}
+	return len(p), nil
+}
+
+// Failed is closed when the far end takes no more, or after Close.
+func (o *Outlet) Failed() <-chan struct{} { return o.done }
+
+// Err is why the far end takes no more, nil while it does.
+func (o *Outlet) Err() error {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.err
+}
+
+// Close writes what is left, with a limit on the wait, and says what was lost.
+func (o *Outlet) Close() error {
+	o.mu.Lock()
+	o.closed = true
+	o.mu.Unlock()
+	select {
+	case o.wake <- struct{}{}:
+	default:
+	}
+	timer := time.NewTimer(outletClose)
+	defer timer.Stop()
+	select {
+	case <-o.done:
+	case <-timer.C:
+		return errors.New("the reader of the output does not take it; the last lines were not printed")
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.err == nil && o.dropped > 0 {
+		return fmt.Errorf("the reader of the output was too slow: %d times lines were left out of it (not of the run log)", o.dropped)
+	}
+	return o.err
+}
+
+func (o *Outlet) run() {
+	defer close(o.done)
+	var out []byte
+	for range o.wake {
+		var closed bool
+		out, closed = o.take(out[:0])
+		if _, err := o.w.Write(out); err != nil {
+			o.mu.Lock()
+			o.err, o.queue = err, nil
+			o.mu.Unlock()
+			return
+		}
+		if closed {
+			return
+		}
+	}
+}
+
+// take swaps the queue for an empty buffer.
+func (o *Outlet) take(empty []byte) (queued []byte, closed bool) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	queued, o.queue = o.queue, empty
+	return queued, o.closed
+}

@@ -1,0 +1,370 @@
+package screen
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
+)
+
+// oddSizes are windows that nobody would choose.
+var oddSizes = [...][2]int{{20, 6}, {20, 10}, {30, 8}, {40, 12}, {44, 50}, {52, 14}, {61, 19}, {75, 23}, {79, 24},
+	{80, 10}, {80, 25}, {99, 26}, {123, 27}, {124, 26}, {131, 45}, {300, 100}, {19, 5}, {8, 3}, {1, 1}, {200, 4}, {5, 60}}
+
+// pictures calls f for every situation, size, set of glyphs and system of units.
+func pictures(t *testing.T, f func(t *testing.T, sit situation, m Model, out string)) {
+	t.Helper()
+	all := append(append([][2]int{}, sizes[:]...), oddSizes[:]...)
+	for _, sit := range situations() {
+		m := modelIn(sit, newFakeFeed(), Options{}, 80, 24)
+		for i, size := range all {
+			for j, ascii := range []bool{false, true} {
+				m.w, m.h, m.glyphs, m.units = size[0], size[1], glyphsFor(ascii), quantity.System((i+j)%3)
+				// Not View: its fall-back would hide a fault.
+				f(t, sit, m, m.picture().String())
+			}
+		}
+	}
+}
+
+// TestEveryPictureFillsItsWindow: exactly as many lines as the window has, each
+// exactly as wide, whatever happens; a line too many would push the verdict out.
+func TestEveryPictureFillsItsWindow(t *testing.T) {
+	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
+		lines := strings.Split(out, "\n")
+		if len(lines) != m.h {
+			t.Fatalf("%s %dx%d: %d lines", sit.name, m.w, m.h, len(lines))
+		}
+		for i, line := range lines {
+			if got := ansi.StringWidth(line); got != m.w {
+				t.Fatalf("%s %dx%d line %d is %d wide: %q", sit.name, m.w, m.h, i, got, line)
+			}
+		}
+	})
+}
+
+// TestASCIIMeansASCII: with the ASCII option nothing else is written.
+func TestASCIIMeansASCII(t *testing.T) {
+	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
+		for _, r := range out {
+			if m.glyphs.ascii && r > '~' {
+				t.Fatalf("%s %dx%d has %q", sit.name, m.w, m.h, r)
+			}
+		}
+	})
+}
+
+// TestWhatMayNeverBeDropped: verdict, margin, pressure and the worst alarm are
+// there at every size from 20×6 up.
+func TestWhatMayNeverBeDropped(t *testing.T) {
+	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
+		if m.w < 20 || m.h < 6 {
+			return
+		}
+		text := ansi.Strip(out)
+		v := m.picture()
+		for _, want := range []string{"MARGIN", "PRESSURE"} {
+			if !strings.Contains(text, want) {
+				t.Fatalf("%s %dx%d lost %s:\n%s", sit.name, m.w, m.h, want, text)
+			}
+		}
+		word := v.word()
+		lines, _ := bigWord(word, v.plan.rows[secVerdict], m.w-4, v.g.big)
+		for i, line := range lines {
+			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(firstCells(line, m.w-4), " ")) {
+				t.Fatalf("%s %dx%d lost the verdict %q:\n%s", sit.name, m.w, m.h, word.big, text)
+			}
+		}
+		if len(sit.last().Alarms) > 0 {
+			level, _, _ := v.alarmLook(&sit.last().Alarms[0])
+			if !strings.Contains(text, level+" ") {
+				t.Fatalf("%s %dx%d lost the worst alarm:\n%s", sit.name, m.w, m.h, text)
+			}
+		}
+	})
+}
+
+// TestNothingJumps: other values, of other widths, leave every label where it was.
+func TestNothingJumps(t *testing.T) {
+	labels := []string{"MARGIN", "PRESSURE", "RAMP", "to limit", "coasts to", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
+	for _, size := range sizes {
+		m := modelIn(situations()[2], newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+		before := places(m.picture().String(), labels)
+		s := m.live
+		s.PressurePa, s.RampPaS, s.MarginK, s.HottestK = bar(123.4), barMin(-104.2), -12.4, degC(-8)
+		s.GasK, s.BandK, s.TimeS, s.Outlook.ToLimitS = degC(-101.2), 12.3, 4000, 3999
+		s.Outlook.CoastPeakK, s.Outlook.SettlePa, s.Advice.TargetInS = nan, nan, nan
+		m.live = s
+		after := places(m.picture().String(), labels)
+		for _, label := range labels {
+			if before[label] != after[label] {
+				t.Errorf("%v: %q moved from %v to %v", size, label, before[label], after[label])
+			}
+		}
+	}
+}
+
+// places finds line and cell of each label.
+func places(picture string, labels []string) map[string][2]int {
+	out := map[string][2]int{}
+	for y, line := range strings.Split(picture, "\n") {
+		for _, label := range labels {
+			if at := strings.Index(line, label); at >= 0 {
+				out[label] = [2]int{y, utf8.RuneCountInString(line[:at])}
+			}
+		}
+	}
+	return out
+}
+
+// TestPlanDropsTheLeastFirst: a larger window never shows less of what comes
+// before in the order of importance.
+func TestPlanDropsTheLeastFirst(t *testing.T) {
+	for w := 20; w < 200; w += 7 {
+		before := newPlan(w, 6, 2)
+		for h := 7; h < 70; h++ {
+			p := newPlan(w, h, 2)
+			for _, s := range [...]section{secVerdict, secReason, secNumbers, secWall, secKeys, secCaution} {
+				if p.rows[s] < before.rows[s] {
+					t.Errorf("%dx%d: section %d has %d rows, at one row less it had %d", w, h, s, p.rows[s], before.rows[s])
+				}
+			}
+			used := 0
+			for s, n := range p.rows {
+				if section(s) != secChart || !p.side {
+					used += n
+				}
+			}
+			if used > h {
+				t.Errorf("%dx%d: the plan takes %d rows", w, h, used)
+			}
+			before = p
+		}
+	}
+}
+
+// TestOldValuesAreMarked: while data is stale no measured number stands
+// without its mark, in any colour depth.
+func TestOldValuesAreMarked(t *testing.T) {
+	var stale situation
+	for _, sit := range situations() {
+		if sit.name == "stale" {
+			stale = sit
+		}
+	}
+	for _, size := range sizes {
+		m := modelIn(stale, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+		text := m.picture().String()
+		for _, measured := range []string{"43.7", "41.6", "46.9", "26.1", "44.1"} {
+			for rest := text; ; {
+				_, after, found := strings.Cut(rest, measured)
+				if !found {
+					break
+				}
+				if !strings.HasPrefix(after, "?") {
+					t.Errorf("%v: %s stands unmarked:\n%s", size, measured, text)
+				}
+				rest = after
+			}
+		}
+		if !strings.Contains(text, "OLD") || strings.Contains(text, "at most") && !strings.Contains(text, "advised at most") {
+			t.Errorf("%v does not say that the data is old:\n%s", size, text)
+		}
+		if m.picture().word() != wordNoData {
+			t.Errorf("%v: old data still asks for gas", size)
+		}
+	}
+}
+
+// TestUnknownIsNeverANumber: nothing known gives dashes and no digits where
+// values would be, and never a verdict to put gas in.
+func TestUnknownIsNeverANumber(t *testing.T) {
+	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = unknownSnapshot() }), newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
+	text := m.picture().String()
+	for _, wrong := range []string{"NaN", "Inf", "nan", "-273", " 0.0"} {
+		if strings.Contains(text, wrong) {
+			t.Errorf("shows %q:\n%s", wrong, text)
+		}
+	}
+	if !strings.Contains(text, "Do not start") {
+		t.Errorf("does not say to wait:\n%s", text)
+	}
+}
+
+// TestIllPressureIsNotShown: even a number that is still there is not shown
+// when its sensor is ill, and the reason is.
+func TestIllPressureIsNotShown(t *testing.T) {
+	sit := until("ill", 82, func(s *monitor.Snapshot) { s.Sensors[0].Health = probe.HealthFrozen })
+	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 40, 16)
+	text := m.picture().String()
+	if strings.Contains(text, "27.0") || !strings.Contains(text, "value frozen") {
+		t.Errorf("ill pressure:\n%s", text)
+	}
+}
+
+// TestEveryNumberDoesNotPanic feeds the screen what no fill should give.
+func TestEveryNumberDoesNotPanic(t *testing.T) {
+	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1), 1e300, -1e300, 0, math.Copysign(0, -1), 1e-300} {
+		sit := until("absurd", 30, func(s *monitor.Snapshot) {
+			s.TimeS, s.PhaseSince, s.PressurePa, s.TargetPa, s.RampPaS, s.BeadK, s.GasK, s.GasBandK = x, x, x, x, x, x, x, x
+			s.AmbientK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = x, x, x, x, x
+			s.Advice = advise.Advice{Verdict: 200, RampPaS: x, PeakK: x, TargetInS: x, WaitS: x}
+			s.Outlook = advise.Outlook{CoastPeakK: x, CoastPeakBandK: x, ToLimitS: x, SettlePa: x, HoldLimitS: x, Path: []advise.Point{{InS: x, HottestK: x}, {InS: x, HottestK: x}}}
+			s.Leak = advise.Leak{RateKgS: x, BandKgS: x, Significant: true}
+			s.Stations = []monitor.Station{{Name: "\x1b[31m漢字\n", OuterK: x, InnerK: x, HottestK: x, BandK: x}}
+			s.Hottest, s.Link.AgeS, s.Link.SampleHz = 7, x, x
+			s.Alarms = []alarm.Active{{Name: "n", Level: 3, State: 99, SinceS: x, Cause: "c\x07", Do: strings.Repeat("w ", 300)}}
+			s.Sensors = []probe.Reading{{Health: 77}}
+			s.Events = []monitor.Event{{TimeS: x, Text: "e\x1b]0;x\x07"}}
+		})
+		for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
+			m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+			out := m.picture().String()
+			if strings.ContainsAny(out, "\x1b\x07") {
+				t.Fatalf("%v %v: control characters got through: %q", x, size, out)
+			}
+			if got := strings.Count(out, "\n") + 1; got != size[1] {
+				t.Fatalf("%v %v: %d lines", x, size, got)
+			}
+		}
+	}
+}
+
+// TestBigLetters: every verdict can be drawn large, every sign is one cell
+// wide, and all letters are as high and as even as they must be.
+func TestBigLetters(t *testing.T) {
+	for r, letter := range bigLetters {
+		for _, line := range letter {
+			if len(line) != len(letter[0]) || strings.Trim(line, "# ") != "" {
+				t.Errorf("letter %q has an odd line %q", r, line)
+			}
+		}
+	}
+	words := append([]word{wordNoData, wordWaiting}, verdictWords[:]...)
+	for _, w := range words {
+		for _, r := range w.big + w.tail + "0123456789.-?>" {
+			if _, ok := bigLetters[r]; !ok {
+				t.Errorf("%q of %q has no drawing", r, w.big)
+			}
+		}
+	}
+	for _, size := range []bigSize{bigThree, bigThreeWide, bigFive, bigFiveWide} {
+		for _, line := range bigText("-12.3?", size, unicodeGlyphs.big) {
+			if got := cells(line); got != bigWidth("-12.3?", size) {
+				t.Errorf("size %v: a line is %d wide, bigWidth says %d", size, got, bigWidth("-12.3?", size))
+			}
+		}
+	}
+	for _, line := range bigText("-12.3?", bigThree, asciiGlyphs.big) {
+		if cells(line) != bigWidth("-12.3?", bigThree) {
+			t.Errorf("segments are %d wide, bigWidth says %d", cells(line), bigWidth("-12.3?", bigThree))
+		}
+	}
+}
+
+// TestGlyphsAreOneCell: the width of each sign, by the same library that the
+// terminal layer uses and by ansi's own table.
+func TestGlyphsAreOneCell(t *testing.T) {
+	for _, g := range []*glyphs{&unicodeGlyphs, &asciiGlyphs} {
+		for _, s := range []string{g.degree, g.plusMinus, g.more, g.abort, g.abortOff, g.caution, g.advisory, g.here,
+			g.full, g.empty, g.target, g.big.both, g.big.upper, g.big.lower} {
+			for _, r := range s {
+				if cellWidth(r) != 1 || ansi.StringWidth(string(r)) != 1 {
+					t.Errorf("%q is not one cell wide", r)
+				}
+			}
+		}
+	}
+	for _, s := range fmt.Sprint(unicodeSigns, asciiSigns) {
+		if cellWidth(s) != 1 {
+			t.Errorf("%q is not one cell wide", s)
+		}
+	}
+}
+
+// TestColourNeedsAWord: no abort or caution ink without its word or its shape
+// on the same line, so that monochrome loses nothing.
+func TestColourNeedsAWord(t *testing.T) {
+	for _, sit := range situations() {
+		for l := range lookCount {
+			m := modelIn(sit, newFakeFeed(), Options{Look: l}, 100, 30)
+			v := m.picture()
+			for y, r := range v.lines() {
+				line := ""
+				signal := false
+				for _, s := range r {
+					line += s.text
+					signal = signal || (s.role == roleAbort || s.role == roleCaution) && strings.TrimSpace(s.text) != ""
+				}
+				reason := y >= v.plan.rows[secVerdict] && y < v.plan.rows[secVerdict]+v.plan.rows[secReason]
+				wrapped := strings.HasPrefix(line, "          ")
+				if signal && !reason && !wrapped && !strings.ContainsAny(line, v.g.abort+v.g.abortOff+v.g.caution) {
+					t.Errorf("%s, look %s: colour without a shape: %q", sit.name, l, line)
+				}
+			}
+		}
+	}
+}
+
+// TestQuietWhenNormal: a calm fill has no signal colour at all (ISA-101).
+func TestQuietWhenNormal(t *testing.T) {
+	for _, sit := range situations() {
+		if sit.name != "ready" && sit.name != "filling" && sit.name != "hold" && sit.name != "top-up" {
+			continue
+		}
+		m := modelIn(sit, newFakeFeed(), Options{}, 140, 40)
+		for _, r := range m.picture().lines() {
+			for _, s := range r {
+				if s.role == roleAbort || s.role == roleCaution {
+					t.Errorf("%s: %q is in a signal colour", sit.name, s.text)
+				}
+			}
+		}
+	}
+}
+
+// TestWrap: a number keeps its unit, long words are cut with a sign, and no
+// line is too long.
+func TestWrap(t *testing.T) {
+	got := wrap("inside the reserve of 5.0 °C. Ease off.", 25, 3, "…")
+	if want := []string{"inside the reserve of", "5.0 °C. Ease off."}; strings.Join(got, "|") != strings.Join(want, "|") {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for w := 1; w < 40; w++ {
+		for n := 1; n < 4; n++ {
+			lines := wrap("a wordthatislongerthananylinecouldbe and 12.0 bar/min more", w, n, "…")
+			if len(lines) > n {
+				t.Errorf("%d lines, at most %d", len(lines), n)
+			}
+			for _, line := range lines {
+				if cells(line) > w {
+					t.Errorf("%q is wider than %d", line, w)
+				}
+			}
+		}
+	}
+}
+
+// TestHowFastIsAlwaysSaid: where a verdict asks for another ramp, the picture
+// says which, beside the word or in the reason, from 40 columns up.
+func TestHowFastIsAlwaysSaid(t *testing.T) {
+	for _, name := range []string{"ease", "filling", "ready", "top-up"} {
+		m, _ := modelAt(t, name)
+		for w := 40; w < 220; w += 3 {
+			m.w, m.h = w, 30
+			text := m.picture().String()
+			if !strings.Contains(text, "at most ") && !strings.Contains(text, "own to ") && !strings.Contains(text, "At most ") {
+				t.Fatalf("%s at %d columns does not say how fast:\n%s", name, w, text)
+			}
+		}
+	}
+}

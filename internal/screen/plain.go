@@ -1,0 +1,114 @@
+package screen
+
+import (
+	"math"
+	"strings"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+)
+
+// PlainLine is a Snapshot as one line of plain text without control
+// characters, for a pipe, a log or a screen reader: what to do first, then how
+// close, then where. Values that are old say so in words.
+func PlainLine(s monitor.Snapshot, u quantity.System) string {
+	v := view{now: &s, shown: &s, ageS: s.Link.AgeS, g: &unicodeGlyphs, u: u}
+	word := v.word()
+	parts := []string{clock(math.Max(s.TimeS, 0)) + " " + strings.TrimSpace(word.big+" "+word.tail)}
+	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
+		parts[0] += " " + rate
+	}
+	parts = append(parts, strings.TrimRight(v.clean(v.why()), ". "), s.Phase.String())
+	if v.stale() && v.started() {
+		parts = append(parts, "values are old, "+ageText(v.ageS))
+	}
+	pressure := u.Pressure(s.PressurePa)
+	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
+		pressure = "-- (" + why + ")"
+	}
+	parts = append(parts,
+		"margin "+plainMargin(u, s.MarginK),
+		"limit in "+clock(s.Outlook.ToLimitS),
+		"pressure "+pressure+" of "+u.Pressure(s.TargetPa),
+		"ramp "+u.Ramp(s.RampPaS),
+		"hottest "+plainHottest(&s, u),
+		"gas "+u.Temperature(s.GasK))
+	if ill := plainIll(&s); ill != "" {
+		parts = append(parts, "sensors not good: "+ill)
+	}
+	return strings.Join(parts, "; ")
+}
+
+func plainMargin(u quantity.System, k float64) string {
+	n := marginNumber(u, k)
+	if n == quantity.Unknown {
+		return n
+	}
+	return n + " " + u.TemperatureUnit()
+}
+
+// plainHottest names the hottest station with its temperature and band.
+func plainHottest(s *monitor.Snapshot, u quantity.System) string {
+	text := u.Temperature(s.HottestK)
+	if text == quantity.Unknown {
+		return text
+	}
+	text += " ±" + u.DifferenceNumber(s.BandK)
+	if s.Hottest >= 0 && s.Hottest < len(s.Stations) {
+		text += " " + clean(s.Stations[s.Hottest].Name, false)
+	}
+	return text
+}
+
+func plainIll(s *monitor.Snapshot) string {
+	var names []string
+	for i := range s.Sensors {
+		if r := &s.Sensors[i]; r.Health != probe.HealthGood {
+			names = append(names, sensorName(r)+" "+healthText(r.Health))
+		}
+	}
+	return clean(strings.Join(names, ", "), false)
+}
+
+// PlainAlarm is an alarm as a line of its own.
+func PlainAlarm(a alarm.Active) string {
+	state := ""
+	if int(a.State) < len(stateWords) {
+		state = " " + stateWords[a.State]
+	}
+	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + " since " + clock(math.Max(a.SinceS, 0)) +
+		", " + a.Name + ": " + sentence(a.Cause, a.Name)
+	if a.Do != "" {
+		line += " " + a.Do
+	}
+	return clean(line, false)
+}
+
+// PlainAlarms is a line for each alarm that came, changed its level or state,
+// or went, from one Snapshot to a later one.
+func PlainAlarms(before, after *monitor.Snapshot) []string {
+	var out []string
+	for i := range after.Alarms {
+		if a := &after.Alarms[i]; !hadAlarm(before, a) {
+			out = append(out, PlainAlarm(*a))
+		}
+	}
+	for i := range before.Alarms {
+		if a := &before.Alarms[i]; !named(after.Alarms, a.Name) {
+			out = append(out, "ALARM ended, "+clean(a.Name, false))
+		}
+	}
+	return out
+}
+
+func named(all []alarm.Active, name string) bool {
+	for i := range all {
+		if all[i].Name == name {
+			return true
+		}
+	}
+	return false
+}

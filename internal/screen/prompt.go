@@ -1,0 +1,163 @@
+package screen
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/wire"
+)
+
+// promptKind is what is being asked.
+type promptKind uint8
+
+const (
+	promptNone promptKind = iota
+	promptSurface
+	promptRemark
+	promptQuit
+)
+
+// prompt is an open question at the foot of the screen. It hides neither
+// verdict nor alarms, and esc leaves it without a trace.
+type prompt struct {
+	kind    promptKind
+	station int
+	text    string
+	doubt   string // the text that was already doubted: enter again takes it
+	hint    string // what was wrong, or what to type
+	mark    int    // the mark that a remark belongs to
+}
+
+const (
+	promptTextMost = 60 // runes
+	// A reading that lies this far from the estimate is asked for again: it is
+	// more often a slip (a digit, °C for °F) than a wall that far off.
+	doubtK = 15.0
+	// What a hand-held probe can find on a vessel in the open. Common practice, no source.
+	surfaceLeastC, surfaceMostC = -60.0, 150.0
+)
+
+// typed takes a printable rune.
+func (p *prompt) typed(r rune) {
+	if r >= ' ' && r != 0x7f && cellWidth(r) == 1 && len([]rune(p.text)) < promptTextMost {
+		p.text += string(r)
+	}
+}
+
+// rubOut takes the last rune back.
+func (p *prompt) rubOut() {
+	if r := []rune(p.text); len(r) > 0 {
+		p.text = string(r[:len(r)-1])
+	}
+}
+
+// surfaceEntry checks what was typed. A wrong or doubtful reading gives a hint
+// and no entry.
+func (p *prompt) surfaceEntry(u quantity.System, s *monitor.Snapshot, stations int) (wire.Entry, bool) {
+	text := strings.ReplaceAll(strings.TrimSpace(p.text), ",", ".")
+	if text == "" {
+		p.hint = "Type the reading, such as " + exampleReading(u) + ", then enter. Esc leaves."
+		return wire.Entry{}, false
+	}
+	t, err := u.ParseTemperature(text)
+	if err != nil {
+		p.hint = "Not a temperature: " + quoted(p.text) + ". Type a number in " + u.TemperatureUnit() + ", such as " + exampleReading(u) + "."
+		return wire.Entry{}, false
+	}
+	c := t.C()
+	if !(c >= surfaceLeastC && c <= surfaceMostC) {
+		p.hint = fmt.Sprintf("%s is not possible here: %s to %s. Check the number and the unit.", u.Temperature(float64(t)),
+			u.Temperature(float64(quantity.Celsius(surfaceLeastC))), u.Temperature(float64(quantity.Celsius(surfaceMostC))))
+		return wire.Entry{}, false
+	}
+	if p.station < 0 || p.station >= stations {
+		p.hint = "No such station. Tab chooses one."
+		return wire.Entry{}, false
+	}
+	if off := estimateOff(s, p.station, float64(t)); math.Abs(off) > doubtK && p.doubt != p.text {
+		p.doubt = p.text
+		p.hint = "That is " + u.Difference(math.Abs(off)) + " from the estimate. Enter again if it is right."
+		return wire.Entry{}, false
+	}
+	return wire.Entry{Kind: wire.EntrySurface, Station: uint8(p.station), Value: int32(math.Round(c * 1000))}, true
+}
+
+// estimateOff is how far a reading lies above the estimated outer skin; 0 if
+// there is no estimate.
+func estimateOff(s *monitor.Snapshot, station int, k float64) float64 {
+	if station >= len(s.Stations) || math.IsNaN(s.Stations[station].OuterK) {
+		return 0
+	}
+	return k - s.Stations[station].OuterK
+}
+
+func exampleReading(u quantity.System) string {
+	return u.TemperatureNumber(float64(quantity.Celsius(41.5)))
+}
+
+func quoted(s string) string { return strconv.Quote(s) }
+
+// remarkText is the text of an entry about a mark, no longer than an entry may be.
+func remarkText(mark int, remark string) string {
+	text := "mark " + strconv.Itoa(mark)
+	if remark = strings.TrimSpace(remark); remark != "" {
+		text += ": " + remark
+	}
+	for len(text) > wire.EntryTextMost {
+		r := []rune(text)
+		text = string(r[:len(r)-1])
+	}
+	return text
+}
+
+// rows draws the prompt in at most n rows; the question first.
+func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs) []row {
+	var ask row
+	hint := p.hint
+	switch p.kind {
+	case promptSurface:
+		name := "?"
+		if p.station < len(stations) {
+			name = clean(stations[p.station], g.ascii)
+		}
+		ask = rowOf(roleStrong, " Surface ").add(roleText, "station ").add(roleStrong, "["+name+"]").
+			add(roleText, "  reading ").add(roleStrong, p.text+"_").add(roleText, " "+clean(u.TemperatureUnit(), g.ascii))
+		if hint == "" {
+			hint = "Tab: next station. Enter saves, esc leaves."
+		}
+	case promptRemark:
+		ask = rowOf(roleStrong, " Mark "+strconv.Itoa(p.mark)+" is saved. ").add(roleText, "Remark: ").add(roleStrong, p.text+"_")
+		if hint == "" {
+			hint = "Enter adds the remark, esc leaves without."
+		}
+	case promptQuit:
+		return p.quitRows(n, w, g)
+	}
+	if n == 1 {
+		if p.hint != "" {
+			return []row{rowOf(roleStrong, cutWith(" "+clean(p.hint, g.ascii), w, g.more))}
+		}
+		return []row{ask}
+	}
+	return []row{ask, rowOf(roleText, cutWith(" "+clean(hint, g.ascii), w, g.more))}
+}
+
+// quitRows asks before the watch over a vessel under pressure ends.
+func (p *prompt) quitRows(n, w int, g *glyphs) []row {
+	short := " " + g.caution + " Quit? y / n "
+	long := " " + g.caution + " " + p.hint + " Quit all the same? y quits, any other key stays. "
+	if n == 1 {
+		if cells(long) > w {
+			long = short
+		}
+		return []row{rowOf(roleCaution, long)}
+	}
+	return []row{
+		rowOf(roleCaution, cutWith(" "+g.caution+" "+p.hint+" ", w, g.more)),
+		rowOf(roleCaution, " Quit all the same?  y quits, any other key stays "),
+	}
+}

@@ -1,0 +1,253 @@
+//go:build unix
+
+package screen
+
+import (
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"reflect"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/term"
+	"github.com/charmbracelet/x/vt"
+	"github.com/creack/pty"
+)
+
+// terminal is a bare pseudo-terminal with a terminal emulator behind it. It
+// answers no question that a program asks.
+type terminal struct {
+	t      *testing.T
+	cmd    *exec.Cmd
+	master *os.File
+	slave  *os.File // held open, so that the terminal's state can be read
+	before *term.State
+
+	mu      sync.Mutex
+	raw     strings.Builder
+	screen  *vt.Emulator
+	closed  chan struct{} // the reader has ended
+	drained chan struct{}
+}
+
+// startTerminal runs the test binary as the child program of that name.
+func startTerminal(t *testing.T, what string, env ...string) *terminal {
+	t.Helper()
+	master, slave, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := pty.Setsize(master, &pty.Winsize{Rows: 30, Cols: 100}); err != nil {
+		t.Fatal(err)
+	}
+	before, err := term.GetState(slave.Fd())
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := &terminal{t: t, master: master, slave: slave, before: before, screen: vt.NewEmulator(100, 30), closed: make(chan struct{}), drained: make(chan struct{})}
+	x.cmd = exec.Command(os.Args[0])
+	x.cmd.Env = append(append(os.Environ(), "TERM=xterm-256color", "NO_COLOR=", childEnv+"="+what), env...)
+	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = slave, slave, slave
+	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
+	if err := x.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	go x.read()
+	go x.drain()
+	t.Cleanup(x.close)
+	return x
+}
+
+func (x *terminal) read() {
+	defer close(x.closed)
+	buf := make([]byte, 4096)
+	for {
+		n, err := x.master.Read(buf)
+		x.mu.Lock()
+		x.raw.Write(buf[:n])
+		if _, werr := x.screen.Write(buf[:n]); werr != nil {
+			x.t.Errorf("the emulator: %v", werr)
+		}
+		x.mu.Unlock()
+		if err != nil {
+			return
+		}
+	}
+}
+
+// drain throws the emulator's answers away: this terminal stays silent.
+func (x *terminal) drain() {
+	defer close(x.drained)
+	if _, err := io.Copy(io.Discard, x.screen); err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrClosedPipe) {
+		x.t.Errorf("the emulator's answers: %v", err)
+	}
+}
+
+func (x *terminal) close() {
+	if x.cmd.ProcessState == nil {
+		if err := x.cmd.Process.Kill(); err != nil {
+			x.t.Logf("kill: %v", err)
+		}
+		if err := x.cmd.Wait(); err != nil {
+			x.t.Logf("the child: %v", err)
+		}
+	}
+	for _, c := range []io.Closer{x.slave, x.master} {
+		if err := c.Close(); err != nil {
+			x.t.Logf("close: %v", err)
+		}
+	}
+	<-x.closed
+	// The emulator's own Close races with its Read: end the drain by its pipe.
+	if err := x.screen.InputPipe().(io.Closer).Close(); err != nil {
+		x.t.Logf("close: %v", err)
+	}
+	<-x.drained
+}
+
+func (x *terminal) text() string {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	return x.screen.String()
+}
+
+func (x *terminal) output() string {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	return x.raw.String()
+}
+
+// await waits for text on the screen.
+func (x *terminal) await(want string) {
+	x.t.Helper()
+	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		if strings.Contains(x.text(), want) {
+			return
+		}
+	}
+	x.t.Fatalf("%q does not come:\n%s", want, x.text())
+}
+
+func (x *terminal) typed(keys string) {
+	x.t.Helper()
+	if _, err := x.master.WriteString(keys); err != nil {
+		x.t.Fatal(err)
+	}
+}
+
+// ended waits for the child's end and checks that it left the terminal as it
+// found it.
+func (x *terminal) ended(code int) {
+	x.t.Helper()
+	done := make(chan error, 1)
+	go func() { done <- x.cmd.Wait() }()
+	select {
+	case err := <-done:
+		var exit *exec.ExitError
+		if err != nil && !errors.As(err, &exit) {
+			x.t.Fatal(err)
+		}
+	case <-time.After(30 * time.Second):
+		x.t.Fatalf("it does not end:\n%s", x.text())
+	}
+	if got := x.cmd.ProcessState.ExitCode(); got != code {
+		x.t.Errorf("exit code %d, want %d:\n%s", got, code, x.output())
+	}
+	after, err := term.GetState(x.slave.Fd())
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	if !reflect.DeepEqual(x.before, after) {
+		x.t.Error("the terminal was left in another mode")
+	}
+}
+
+// leftPicture checks that the alternate screen was left, the cursor shown, and
+// that last was said after it.
+func (x *terminal) leftPicture(last string) {
+	x.t.Helper()
+	for end := time.Now().Add(30 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+		_, after, left := strings.Cut(x.output(), "\x1b[?1049l")
+		if left && strings.Contains(after, "\x1b[?25h") && strings.HasSuffix(after, last+"\r\n") {
+			return
+		}
+		if time.Now().After(end) {
+			x.t.Fatalf("ends with %q", x.output()[max(len(x.output())-200, 0):])
+		}
+	}
+}
+
+// TestStartAsksTheTerminalNothing: with this package linked in, a program that
+// starts on a terminal that never answers writes its own words and no question
+// (which would hold every subcommand up for 5 s).
+func TestStartAsksTheTerminalNothing(t *testing.T) {
+	x := startTerminal(t, "start")
+	x.await("started")
+	x.ended(0)
+	if got := x.output(); got != "started\r\n" {
+		t.Errorf("wrote %q", got)
+	}
+}
+
+// TestKeysOnARealTerminal goes through a session key by key, on a
+// pseudo-terminal with an emulator.
+func TestKeysOnARealTerminal(t *testing.T) {
+	x := startTerminal(t, "filling", "LANG=C.UTF-8")
+	x.await("filling  1:02")
+	x.await("PRESSURE  bar")
+	x.typed("u")
+	x.await("PRESSURE  psi")
+	x.typed("uuw")
+	x.await("The chart shows the last 1:00")
+	x.typed("?")
+	x.await("HELP 1 of")
+	x.typed("\x1b")
+	x.await("SENSORS")
+	x.typed("s41")
+	x.await("41_")
+	x.typed("\r")
+	x.await("Surface sun 41.0 °C saved")
+	x.typed("\x1a")
+	x.await("Not put to sleep")
+	x.typed("q")
+	x.await("Quit all the same?")
+	x.typed("y")
+	x.ended(0)
+	x.leftPicture("quit")
+}
+
+// TestResize: the picture follows the window.
+func TestResize(t *testing.T) {
+	x := startTerminal(t, "abort-stop", "LANG=C.UTF-8")
+	x.await("+2 more: wall-margin, ramp-high")
+	x.mu.Lock()
+	x.screen.Resize(60, 20)
+	x.mu.Unlock()
+	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
+		t.Fatal(err)
+	}
+	x.await("ramp  48.2 advised") // the form of narrow windows
+	x.typed("qy")
+	x.ended(0)
+}
+
+// TestSignalsRestoreTheTerminal: a hang-up or a termination ends the screen in
+// order, and the caller hears which it was.
+func TestSignalsRestoreTheTerminal(t *testing.T) {
+	for _, sig := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP, syscall.SIGINT} {
+		t.Run(sig.String(), func(t *testing.T) {
+			x := startTerminal(t, "filling", "LANG=C.UTF-8")
+			x.await("SENSORS")
+			if err := x.cmd.Process.Signal(sig); err != nil {
+				t.Fatal(err)
+			}
+			x.ended(3)
+			x.leftPicture("signal: " + sig.String())
+		})
+	}
+}

@@ -1,0 +1,190 @@
+package screen
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+)
+
+// oldAfterS is the age of the data from which on every measured value is
+// marked as old.
+const oldAfterS = 1.0
+
+// view draws one picture. It is made anew for each and holds what the parts
+// of the picture share.
+type view struct {
+	now     *monitor.Snapshot // newest: verdict, reason and alarms always come from it
+	shown   *monitor.Snapshot // the same, or the one the picture was paused at
+	hist    *history
+	profile *vessel.Profile
+	u       quantity.System
+	g       *glyphs
+	pal     *palette
+	plan    plan
+	ageS    float64 // of the data now; NaN: none came yet
+	old     bool    // measured values are shown as old
+	paused  bool    // the picture is
+	flash   bool    // dark half of a flash
+	windowS float64
+	replay  *Position
+	help    []row // over the lower sections, if not nil
+	foot    []row // over the lowest rows, if not nil
+	keys    row
+}
+
+// lines is the picture: exactly plan.h rows of plan.w cells.
+func (v *view) lines() []row {
+	p := &v.plan
+	out := make([]row, 0, p.h)
+	for s := secVerdict; s <= secNumbers; s++ {
+		out = append(out, v.sectionRows(s, p.w)...)
+	}
+	body := len(out)
+	out = append(out, v.body()...)
+	for s := secStatus; s < sectionMost; s++ {
+		out = append(out, v.sectionRows(s, p.w)...)
+	}
+	for len(out) < p.h {
+		out = append(out, nil)
+	}
+	out = out[:p.h]
+	v.cover(out, body)
+	for i := range out {
+		out[i] = out[i].fit(p.w)
+	}
+	return out
+}
+
+// cover lays help and foot over the rows they hide: never verdict, alarms,
+// margin or pressure.
+func (v *view) cover(out []row, body int) {
+	if v.help != nil {
+		for i := body; i < len(out); i++ {
+			out[i] = nil
+			if i-body < len(v.help) {
+				out[i] = v.help[i-body]
+			}
+		}
+	}
+	for i, r := range v.foot {
+		if at := len(out) - len(v.foot) + i; at >= 0 {
+			out[at] = r
+		}
+	}
+}
+
+// body is wall, gas, after, chart, trust and events, in one column or two.
+func (v *view) body() []row {
+	var out []row
+	for s := secWall; s <= secEvents; s++ {
+		if s != secChart || !v.plan.side {
+			out = append(out, v.sectionRows(s, v.plan.left)...)
+		}
+	}
+	if !v.plan.side {
+		return out
+	}
+	const gap = 3
+	chart := v.sectionRows(secChart, v.plan.w-v.plan.left-gap)
+	for i := range out {
+		out[i] = append(out[i].fit(v.plan.left+gap), chart[i]...)
+	}
+	return out
+}
+
+// sectionDraw holds who draws a section.
+var sectionDraw = [sectionMost]func(v *view, rows, w int) []row{
+	secVerdict: (*view).verdict, secReason: (*view).reason, secAlarms: (*view).alarms, secNumbers: (*view).numbers,
+	secWall: (*view).wall, secGas: (*view).gas, secAfter: (*view).after, secChart: (*view).chart,
+	secTrust: (*view).trust, secEvents: (*view).events,
+	secStatus: (*view).status, secCaution: (*view).caution, secKeys: (*view).keyRow,
+}
+
+// sectionRows draws a section in exactly its planned rows and the given width.
+func (v *view) sectionRows(s section, w int) []row {
+	n := v.plan.rows[s]
+	if n == 0 {
+		return nil
+	}
+	rows := sectionDraw[s](v, n, w)
+	for len(rows) < n {
+		rows = append(rows, nil)
+	}
+	rows = rows[:n]
+	for i := range rows {
+		rows[i] = rows[i].fit(w)
+	}
+	return rows
+}
+
+// String paints the picture.
+func (v *view) String() string {
+	lines := v.lines()
+	var b strings.Builder
+	b.Grow(len(lines) * (v.plan.w + 32))
+	for i, r := range lines {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		r.paint(&b, v.pal)
+	}
+	return b.String()
+}
+
+// started says whether anything came from the logger yet.
+func (v *view) started() bool { return v.now.Seq > 0 }
+
+// clean makes text from outside safe to draw.
+func (v *view) clean(s string) string { return clean(s, v.g.ascii) }
+
+// unit is a unit as the glyphs can show it.
+func (v *view) unit(u string) string { return v.clean(u) }
+
+func (v *view) temperatureUnit() string { return v.unit(v.u.TemperatureUnit()) }
+
+// oldMark follows every measured value, so that one that is not fresh is seen
+// without colour.
+func (v *view) oldMark() string {
+	if v.old {
+		return "?"
+	}
+	return " "
+}
+
+// value is a measured number in w cells, then its mark of age.
+func (v *view) value(number string, w int) span {
+	r := roleStrong
+	if v.old {
+		r = roleOld
+	}
+	if number == quantity.Unknown {
+		return span{roleLabel, right(number, w) + " "}
+	}
+	return span{r, right(number, w) + v.oldMark()}
+}
+
+func (v *view) temperature(k float64, w int) span { return v.value(v.u.TemperatureNumber(k), w) }
+
+// band is an uncertainty: "±1.2".
+func (v *view) band(k float64, w int) span {
+	n := v.u.DifferenceNumber(k)
+	if n != quantity.Unknown {
+		n = v.g.plusMinus + n
+	}
+	s := v.value(n, w)
+	if s.role == roleStrong {
+		s.role = roleText
+	}
+	return s
+}
+
+// sinceS is the time since something of the session.
+func sinceS(nowS, thenS float64) float64 { return math.Max(nowS-thenS, 0) }
+
+// blink is the half period of everything that flashes: 2 Hz, inside the
+// normal rate of IEC 60073 (1.4 to 2.8 Hz, from memory).
+const blink = 250 * time.Millisecond

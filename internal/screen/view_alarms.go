@@ -1,0 +1,122 @@
+package screen
+
+import (
+	"strconv"
+	"strings"
+
+	"fillwright/internal/alarm"
+)
+
+// alarmLook is the word, the colour and the shape of a level.
+func (v *view) alarmLook(a *alarm.Active) (word, shape string, r role) {
+	switch a.Level {
+	case alarm.LevelAbort:
+		shape = v.g.abort
+		if v.flash && a.State == alarm.StateUnacknowledged {
+			shape = v.g.abortOff
+		}
+		word, r = "ABORT", roleAbort
+	case alarm.LevelCaution:
+		word, shape, r = "CAUTION", v.g.caution, roleCaution
+	default:
+		word, shape, r = "NOTE", v.g.advisory, roleText
+	}
+	if a.State == alarm.StateAcknowledged || a.State == alarm.StateReturned {
+		if r == roleCaution {
+			r = roleStrong // accepted or over: keep the word and the shape, give back the colour
+		}
+	}
+	return word, shape, r
+}
+
+var stateWords = [...]string{
+	alarm.StateNormal: "", alarm.StateUnacknowledged: "new", alarm.StateAcknowledged: "seen",
+	alarm.StateReturned: "over", alarm.StateLatched: "kept",
+}
+
+// alarms lists the alarms, worst first. The first may wrap, since its action
+// matters most; each other gets a row; what does not fit is counted and named.
+func (v *view) alarms(rows, w int) []row {
+	all := v.now.Alarms
+	if len(all) == 0 {
+		return []row{rowOf(roleLabel, "  no alarms")}
+	}
+	most := min(rows, max(2, rows-len(all)+1)) // rows of the first
+	out := v.alarmRows(&all[0], most, w)
+	if len(all) > 1 && len(out) == rows { // leave room for the count at its end
+		out = v.alarmRows(&all[0], most, w-len(" +99 more "))
+	}
+	rest := all[1:]
+	for len(rest) > 0 && len(out) < rows {
+		if len(rest) > 1 && len(out) == rows-1 {
+			return append(out, rowOf(roleStrong, "  +"+strconv.Itoa(len(rest))+" more: "+v.alarmNames(rest)))
+		}
+		out = append(out, v.alarmRows(&rest[0], max(1, rows-len(out)-len(rest)+1), w)...)
+		rest = rest[1:]
+	}
+	if len(rest) > 0 { // no row is left: the count stands at the end of the last
+		_, _, r := v.alarmLook(&all[0])
+		if r != roleAbort {
+			r = roleStrong
+		}
+		out[rows-1] = out[rows-1].flush(rowOf(r, " +"+strconv.Itoa(len(rest))+" more "), w)
+		for i := range out {
+			if r == roleAbort {
+				out[i] = out[i].fit(w).all(r)
+			}
+		}
+	}
+	return out
+}
+
+// alarmRows is one alarm in at most n rows: level, age, state, cause, action.
+func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
+	word, shape, r := v.alarmLook(a)
+	state := ""
+	if int(a.State) < len(stateWords) {
+		state = stateWords[a.State]
+	}
+	head := shape + " " + left(word, 7) + " "
+	note := left(state, 4) + " " + right(clock(sinceS(v.now.TimeS, a.SinceS)), 5) + "  "
+	if w < 52 {
+		head, note = shape+" "+word+" ", ""
+	}
+	text := v.clean(strings.TrimSpace(sentence(a.Cause, a.Name) + " " + a.Do))
+	if a.First && w >= 52 {
+		text = "(first) " + text
+	}
+	indent := cells(head) + cells(note)
+	var out []row
+	for i, line := range wrap(text, w-indent-1, n, v.g.more) {
+		if i == 0 {
+			out = append(out, rowOf(r, head).add(roleText, note).add(roleStrong, line))
+			continue
+		}
+		out = append(out, rowOf(roleText, strings.Repeat(" ", indent)).add(roleStrong, line))
+	}
+	if r == roleAbort {
+		for i := range out {
+			out[i] = out[i].fit(w).all(r)
+		}
+	}
+	return out
+}
+
+func (v *view) alarmNames(all []alarm.Active) string {
+	names := make([]string, len(all))
+	for i := range all {
+		names[i] = all[i].Name
+	}
+	return v.clean(strings.Join(names, ", "))
+}
+
+// sentence ends a cause with a full stop; without a cause the name must do.
+func sentence(cause, name string) string {
+	if cause == "" {
+		cause = name
+	}
+	if strings.HasSuffix(cause, ".") || strings.HasSuffix(cause, "!") {
+		return cause
+	}
+	return cause + "."
+}

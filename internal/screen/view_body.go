@@ -1,0 +1,204 @@
+package screen
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
+)
+
+// column is one column of the table of stations.
+type column struct {
+	title string
+	width int
+	cell  func(v *view, st *monitor.Station, w int) span
+}
+
+// stationColumns is in the order of importance: narrow windows lose the last.
+var stationColumns = [...]column{
+	{"hottest", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.HottestK, w) }},
+	{"band", 6, func(v *view, st *monitor.Station, w int) span { return v.band(st.BandK, w) }},
+	{"inner", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.InnerK, w) }},
+	{"outer", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OuterK, w) }},
+	{"sensor", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.SensorK, w) }},
+	{"by hand", 8, (*view).byHand},
+	{"outside", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OutsideK, w) }},
+}
+
+// byHand is the last hand-held reading; it is always an old one, so it has
+// no mark but its age, in the events.
+func (v *view) byHand(st *monitor.Station, w int) span {
+	return span{roleText, right(v.u.TemperatureNumber(st.SurfaceK), w) + " "}
+}
+
+const nameCells = 9
+
+// wall is the table of stations, the hottest pointed at.
+func (v *view) wall(rows, w int) []row {
+	head := rowOf(roleLabel, left("WALL "+v.temperatureUnit(), nameCells))
+	n := 0
+	for used := nameCells; n < len(stationColumns) && used+stationColumns[n].width+1 <= w-2; n++ {
+		used += stationColumns[n].width + 1
+		head = head.add(roleLabel, right(stationColumns[n].title, stationColumns[n].width)+" ")
+	}
+	out := []row{head}
+	for i := range v.shown.Stations {
+		st := &v.shown.Stations[i]
+		r := rowOf(roleText, left(v.clean(st.Name), nameCells-1)+" ")
+		for _, c := range stationColumns[:n] {
+			r = append(r, c.cell(v, st, c.width))
+		}
+		if i == v.shown.Hottest && len(v.shown.Stations) > 1 {
+			r = r.add(roleStrong, " "+v.g.here)
+		}
+		out = append(out, r)
+	}
+	if len(v.shown.Stations) == 0 && rows > 1 {
+		out = append(out, rowOf(roleLabel, "no estimate yet"))
+	}
+	return out
+}
+
+// gas is what is inside, and the air around.
+func (v *view) gas(_, w int) []row {
+	s := v.shown
+	u := v.temperatureUnit()
+	r := rowOf(roleLabel, left("GAS "+u, nameCells))
+	r = append(r, v.temperature(s.GasK, 8), v.band(s.GasBandK, 6))
+	r = r.add(roleLabel, "  probe")
+	r = append(r, v.temperature(s.BeadK, 7)).add(roleLabel, " ambient")
+	r = append(r, v.temperature(s.AmbientK, 7))
+	if w >= 70 {
+		r = r.add(roleLabel, " mass")
+		r = append(r, v.value(massNumber(s.GasMassKg), 8)).add(roleLabel, "g")
+	}
+	return []row{r}
+}
+
+func massNumber(kg float64) string {
+	n, _, _ := strings.Cut(quantity.SystemBarC.Mass(kg), " ")
+	return n
+}
+
+// after is what follows when the supply is shut.
+func (v *view) after(rows, w int) []row {
+	s := v.shown
+	r := rowOf(roleLabel, left("IF SHUT", nameCells)).add(roleLabel, "settles at ")
+	r = append(r, v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).add(roleLabel, v.unit(v.u.PressureUnit()))
+	r = r.add(roleLabel, "  may stand ")
+	r = append(r, v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 8))
+	switch {
+	case rows > 1:
+		return []row{r, append(rowOf(roleLabel, left("LEAK", nameCells)), v.leak(true)...)}
+	case w >= 72:
+		r = append(r.add(roleLabel, " leak "), v.leak(w >= 92)...)
+	}
+	return []row{r}
+}
+
+// leak is the verdict on a pressure drop, with its rate and uncertainty.
+func (v *view) leak(long bool) row {
+	l := &v.shown.Leak
+	if math.IsNaN(l.RateKgS) {
+		return rowOf(roleLabel, "not known")
+	}
+	r := rowOf(roleText, "none seen")
+	if l.Significant {
+		r = rowOf(roleCaution, v.g.caution+" YES")
+	}
+	if !long {
+		return r
+	}
+	rate := "  " + oneDecimal(l.RateKgS*6e4) + " " + v.g.plusMinus + oneDecimal(l.BandKgS*6e4)
+	return r.add(roleText, rate+v.oldMark()).add(roleLabel, "g/min")
+}
+
+// trust says whether sensors and model can be relied on.
+func (v *view) trust(rows, w int) []row {
+	sensors := append(rowOf(roleLabel, left("SENSORS", nameCells)), v.sensors()...)
+	model := append(rowOf(roleLabel, left("MODEL", nameCells)), v.model()...)
+	if rows > 1 {
+		return []row{sensors, model}
+	}
+	if v.illSensors() > 0 {
+		return []row{sensors}
+	}
+	return []row{append(sensors.add(roleLabel, "  MODEL "), v.model()...)}
+}
+
+func (v *view) illSensors() int {
+	n := 0
+	for i := range v.now.Sensors {
+		if v.now.Sensors[i].Health != probe.HealthGood {
+			n++
+		}
+	}
+	return n
+}
+
+// sensors names those that are ill, or says that all are well.
+func (v *view) sensors() row {
+	all := v.now.Sensors
+	ill := v.illSensors()
+	switch {
+	case len(all) == 0:
+		return rowOf(roleLabel, "none heard of yet")
+	case ill == 0:
+		return rowOf(roleText, "all "+strconv.Itoa(len(all))+" good")
+	}
+	parts := make([]string, 0, ill)
+	for i := range all {
+		if all[i].Health != probe.HealthGood {
+			parts = append(parts, sensorName(&all[i])+": "+healthText(all[i].Health))
+		}
+	}
+	text := strconv.Itoa(ill) + " of " + strconv.Itoa(len(all)) + " not good: " + strings.Join(parts, "; ")
+	return rowOf(roleCaution, v.g.caution+" "+v.clean(text))
+}
+
+// sensorName is how people call it: "wall sun", "cold junction".
+func sensorName(r *probe.Reading) string {
+	name := strings.ReplaceAll(string(r.Role), "_", " ")
+	if r.Station != "" {
+		name += " " + r.Station
+	}
+	return name
+}
+
+// model says where the estimate comes from, and why its band is wide.
+func (v *view) model() row {
+	m := &v.now.Model
+	if m.Name == "" {
+		return rowOf(roleLabel, "none yet")
+	}
+	text := m.Name
+	if m.Fills > 0 {
+		text += ", from " + strconv.Itoa(m.Fills) + " fills"
+	}
+	r := rowOf(roleText, v.clean(text))
+	if m.Widened != "" {
+		r = r.add(roleStrong, "  band widened: "+v.clean(m.Widened))
+	}
+	return r
+}
+
+// events is what happened, the newest first.
+func (v *view) events(rows, _ int) []row {
+	all := v.now.Events
+	if len(all) == 0 {
+		return []row{rowOf(roleLabel, left("EVENTS", nameCells)+"none yet")}
+	}
+	var out []row
+	for i := len(all) - 1; i >= 0 && len(out) < rows; i-- {
+		label := ""
+		if len(out) == 0 {
+			label = "EVENTS"
+		}
+		out = append(out, rowOf(roleLabel, left(label, nameCells)+right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
+			add(roleText, v.clean(all[i].Text)))
+	}
+	return out
+}

@@ -1,0 +1,270 @@
+package screen
+
+import (
+	"math"
+	"strings"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+)
+
+// meter is one of the large numbers with its label and what belongs to it.
+type meter struct {
+	label, unit string
+	number      string
+	why         string // of a number that is not known
+	details     []row  // the most important first
+}
+
+// numbers draws margin, pressure and ramp: large where there is room.
+func (v *view) numbers(rows, w int) []row {
+	margin, pressure, ramp := v.margin(), v.pressure(), v.ramp()
+	if rows < 4 || w < 52 {
+		return v.numberRows([]meter{margin, pressure, ramp}, rows, w)
+	}
+	meters := []meter{margin, pressure, ramp}
+	cellsWide := len(meters)
+	switch {
+	case w < 76:
+		pressure.details = []row{v.rampRow(), pressure.details[0]}
+		meters = []meter{margin, pressure}
+		cellsWide = 2
+	case w < sideWide:
+		meters = meters[:2] // the ramp comes as text, with more beside it
+	}
+	size := bigThree
+	if rows >= 8 {
+		size = bigFiveWide
+	}
+	each := w / cellsWide
+	out := make([]row, rows)
+	for i := range meters {
+		v.fill(out, v.meterRows(&meters[i], size, rows, each-2), each)
+	}
+	if len(meters) < cellsWide {
+		v.fill(out, v.flow(&ramp), each)
+	}
+	return out
+}
+
+// fill sets a cell of w cells beside what is in rows already.
+func (v *view) fill(rows, cell []row, w int) {
+	for y := range rows {
+		var r row
+		if y < len(cell) {
+			r = cell[y]
+		}
+		rows[y] = append(rows[y], r.fit(w)...)
+	}
+}
+
+// flow is the third cell as text: how fast, how long, and what the gas does.
+func (v *view) flow(m *meter) []row {
+	s := v.shown
+	now := append(rowOf(roleLabel, "now             "), v.value(m.number, 6))
+	gas := append(rowOf(roleLabel, "gas       "), v.temperature(s.GasK, 6), v.band(s.GasBandK, 4))
+	settle := append(rowOf(roleLabel, "settles at      "), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
+	return []row{
+		rowOf(roleLabel, m.label+"  "+m.unit),
+		now, m.details[0], m.details[1],
+		gas.add(roleLabel, v.temperatureUnit()),
+		settle.add(roleLabel, v.unit(v.u.PressureUnit())),
+	}
+}
+
+// numberRows is the small form: a row a number, then what matters most of the rest.
+func (v *view) numberRows(meters []meter, rows, w int) []row {
+	var out []row
+	for i := range meters {
+		m := &meters[i]
+		r := rowOf(roleLabel, left(m.label, 9))
+		r = append(r, v.value(m.number, 6)).add(roleLabel, m.unit)
+		if m.why != "" {
+			r = r.add(roleText, " "+m.why)
+		}
+		out = append(out, r)
+	}
+	details := append(meters[0].details, meters[1].details...)
+	out = append(out, details...)
+	if rows < len(meters) {
+		return out[:rows]
+	}
+	return out
+}
+
+// meterRows is the large form in rows lines of w cells.
+func (v *view) meterRows(m *meter, size bigSize, rows, w int) []row {
+	r, number := roleStrong, m.number
+	label := m.label
+	if m.label == "MARGIN" {
+		label += " to onset"
+	}
+	switch {
+	case number == quantity.Unknown:
+		r = roleLabel
+	case v.old:
+		label, number, r = label+" (old)", number+"?", roleOld
+	}
+	room := min(w, bigWidth("00000?", size)) // with room for the mark of age
+	if bigWidth(number, size) > room {
+		number = ">>>"
+	}
+	out := []row{rowOf(roleLabel, label+"  "+m.unit)}
+	if !strings.HasSuffix(number, "?") {
+		room -= bigWidth("?", size) + size.wide
+	}
+	for _, line := range bigText(number, size, v.g.big) {
+		out = append(out, rowOf(r, right(line, room)))
+	}
+	if m.why != "" {
+		out = append(out, rowOf(roleStrong, cutWith(m.why, w, v.g.more)))
+	}
+	out = append(out, m.details...)
+	for len(out) < rows {
+		out = append(out, nil)
+	}
+	return out[:rows]
+}
+
+// margin is how close it is: to onset, in time, and if the fill stops now.
+func (v *view) margin() meter {
+	s := v.shown
+	m := meter{label: "MARGIN", unit: v.temperatureUnit(), number: marginNumber(v.u, s.MarginK)}
+	if m.number == quantity.Unknown && v.started() {
+		m.why = "wall not known"
+	}
+	limit := rowOf(roleLabel, "to limit  ")
+	limit = append(limit, v.value(clock(s.Outlook.ToLimitS), clockCells))
+	coast := rowOf(roleLabel, "coasts to ")
+	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
+	coast = coast.add(roleLabel, v.temperatureUnit())
+	m.details = []row{limit, coast}
+	return m
+}
+
+// pressure is where it is: against the target and the vessel's limit.
+func (v *view) pressure() meter {
+	s := v.shown
+	m := meter{label: "PRESSURE", unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
+	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
+		m.number, m.why = quantity.Unknown, why
+	} else if m.number == quantity.Unknown && v.started() {
+		m.why = "not known"
+	}
+	target := rowOf(roleLabel, "target ").add(roleText, v.u.PressureNumber(s.TargetPa)).
+		add(roleLabel, "  limit ").add(roleText, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
+	m.details = []row{target, v.bar(m.number)}
+	return m
+}
+
+// barCells is the length of the pressure's bar.
+const barCells = 22
+
+// bar shows the pressure between zero and the vessel's limit, with the target.
+func (v *view) bar(number string) row {
+	limit := float64(v.profile.Limits.Pressure)
+	if number == quantity.Unknown || !(limit > 0) {
+		return rowOf(roleLabel, strings.Repeat(v.g.empty, barCells))
+	}
+	full := part(v.shown.PressurePa, limit, barCells)
+	target := min(part(v.shown.TargetPa, limit, barCells), barCells-1)
+	var b strings.Builder
+	for i := range barCells {
+		switch {
+		case i == target:
+			b.WriteString(v.g.target)
+		case i < full:
+			b.WriteString(v.g.full)
+		default:
+			b.WriteString(v.g.empty)
+		}
+	}
+	return rowOf(roleText, b.String())
+}
+
+// part is x of most in n cells, rounded up: nothing is shown as less full,
+// but the noise of an empty vessel is nothing.
+func part(x, most float64, n int) int {
+	const noise = 0.002
+	if !(x > noise*most) {
+		return 0
+	}
+	return min(int(math.Ceil(x/most*float64(n))), n)
+}
+
+// ramp is how fast it goes, and how fast it may.
+func (v *view) ramp() meter {
+	s := v.shown
+	m := meter{label: "RAMP", unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
+	if m.number == quantity.Unknown && v.started() {
+		m.why = "not known"
+	}
+	advised := rowOf(roleLabel, "advised at most ")
+	advised = append(advised, v.value(v.advisedNumber(), 6))
+	target := rowOf(roleLabel, "to target ")
+	target = append(target, v.value(clock(s.Advice.TargetInS), 12))
+	if wait := s.Advice.WaitS; !math.IsNaN(wait) && wait > 0 {
+		target = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
+	}
+	m.details = []row{advised, target}
+	return m
+}
+
+// rampRow is the ramp in one row, for narrow windows.
+func (v *view) rampRow() row {
+	m := v.ramp()
+	r := rowOf(roleLabel, "ramp ")
+	r = append(r, v.value(m.number, 5)).add(roleLabel, "advised ")
+	return append(r, v.value(v.advisedNumber(), 5))
+}
+
+// advisedNumber is the advised ramp; "none" says to put no gas in.
+func (v *view) advisedNumber() string {
+	if v.shown.Advice.RampPaS == 0 && v.started() {
+		return "none"
+	}
+	return v.u.RampNumber(v.shown.Advice.RampPaS)
+}
+
+// sensorTrouble says what is wrong with the sensors of a role; empty if one
+// of them is well or if there is none.
+func sensorTrouble(sensors []probe.Reading, role vessel.Role, station string) string {
+	why := ""
+	for i := range sensors {
+		r := &sensors[i]
+		if r.Role != role || station != "" && r.Station != station {
+			continue
+		}
+		if r.Health == probe.HealthGood {
+			return ""
+		}
+		if why == "" {
+			why = healthText(r.Health)
+		}
+	}
+	return why
+}
+
+var healthTexts = [...]string{
+	probe.HealthUnknown: "no reading yet", probe.HealthGood: "good", probe.HealthOpen: "circuit open",
+	probe.HealthOutOfRange: "out of range", probe.HealthStale: "no new value",
+	probe.HealthAtRail: "stuck at its end", probe.HealthFrozen: "value frozen",
+	probe.HealthJump: "jumped", probe.HealthNoColdEnd: "no cold junction",
+}
+
+func healthText(h probe.Health) string {
+	if int(h) < len(healthTexts) {
+		return healthTexts[h]
+	}
+	return "not good"
+}
+
+// underPressure says whether leaving now would leave a vessel under pressure
+// unwatched. What is not known, or old, counts as under pressure.
+func underPressure(s *monitor.Snapshot, stale bool) bool {
+	const leastPa = 0.5e5 // 0.5 bar
+	return s.Seq == 0 || stale || !(s.PressurePa <= leastPa) ||
+		sensorTrouble(s.Sensors, vessel.RolePressure, "") != ""
+}

@@ -1,0 +1,274 @@
+package screen
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
+)
+
+// word is a verdict as the operator reads it from ten metres.
+type word struct {
+	big  string // always shown whole
+	tail string // follows it, large where there is room
+	role role
+}
+
+var verdictWords = [...]word{
+	advise.VerdictUnknown: {"HOLD", "", roleCaution},
+	advise.VerdictReady:   {"READY", "", roleStrong},
+	advise.VerdictFill:    {"FILL", "", roleStrong},
+	advise.VerdictEase:    {"EASE OFF", "", roleCaution},
+	advise.VerdictHold:    {"HOLD", "", roleStrong},
+	advise.VerdictTopUp:   {"MAY TOP UP", "", roleStrong},
+	advise.VerdictNoStart: {"DO NOT START", "", roleCaution},
+	advise.VerdictStop:    {"STOP FILLING", "", roleAbort},
+	advise.VerdictVent:    {"VENT", "FROM A DISTANCE", roleAbort},
+}
+
+var (
+	wordNoData  = word{"NO DATA", "", roleCaution}
+	wordWaiting = word{"NO DATA", "YET", roleStrong}
+)
+
+// stale says whether the newest data is too old to act on, paused picture or not.
+func (v *view) stale() bool { return !(v.ageS <= oldAfterS) || !v.now.Link.Up }
+
+// word is the verdict to show. Advice to put gas in is not shown as good on
+// old data; advice to stop or to wait is.
+func (v *view) word() word {
+	if !v.started() {
+		return wordWaiting
+	}
+	verdict := v.now.Advice.Verdict
+	if int(verdict) >= len(verdictWords) {
+		verdict = advise.VerdictUnknown
+	}
+	w := verdictWords[verdict]
+	switch {
+	case w.role == roleAbort:
+	case v.stale() && asksForGas(verdict):
+		return wordNoData
+	case verdict == advise.VerdictHold && v.now.Phase == monitor.PhaseFilling:
+		w.role = roleCaution // the supply is open: shut it
+	}
+	return w
+}
+
+// asksForGas says whether following the verdict puts gas into the vessel.
+func asksForGas(a advise.Verdict) bool {
+	return a == advise.VerdictReady || a == advise.VerdictFill || a == advise.VerdictEase || a == advise.VerdictTopUp
+}
+
+// shape is the sign that goes with the colour of the verdict.
+func (v *view) shape(r role) string {
+	switch {
+	case r == roleAbort && v.flash:
+		return v.g.abortOff
+	case r == roleAbort:
+		return v.g.abort
+	case r == roleCaution:
+		return v.g.caution
+	}
+	return " "
+}
+
+// verdict draws the word as large as it goes, and beside it how fast.
+func (v *view) verdict(rows, w int) []row {
+	word := v.word()
+	shape := v.shape(word.role)
+	lines, tail := bigWord(word, rows, w-4, v.g.big)
+	out := make([]row, rows)
+	for i := range out {
+		out[i] = rowOf(word.role, shape+" "+lines[i]).add(word.role, tailAt(tail, i, rows))
+		if beside := v.beside(i, rows); out[i].width()+beside.width() < w-2 {
+			out[i] = out[i].flush(beside, w-2) // the word never gives way
+		}
+		out[i] = out[i].fit(w-2).add(roleText, " "+shape)
+		if word.role != roleStrong {
+			out[i] = out[i].all(word.role)
+		}
+	}
+	return out
+}
+
+// tailAt sets the small words on the middle row.
+func tailAt(tail string, i, rows int) string {
+	if tail == "" || i != rows/2 {
+		return ""
+	}
+	return "  " + tail
+}
+
+// bigWord draws a verdict in rows lines and w cells: the largest letters that
+// fit, at last plain text. tail is what did not get large letters.
+func bigWord(word word, rows, w int, ink bigInk) (lines []string, tail string) {
+	full := strings.TrimSpace(word.big + " " + word.tail)
+	if rows < 3 {
+		return plainWord(full, rows, ""), ""
+	}
+	if ink.segments && rows < 5 {
+		return plainWord(spaced(full, w), rows, ""), ""
+	}
+	for _, size := range [...]bigSize{bigFiveWide, bigThreeWide, bigFive, bigThree} {
+		if size.rows <= rows && bigWidth(full, size) <= w {
+			return middle(bigText(full, size, ink), rows), ""
+		}
+	}
+	for _, size := range [...]bigSize{bigFiveWide, bigThreeWide, bigThree} {
+		if size.rows <= rows && bigWidth(word.big, size)+2+cells(word.tail) <= w {
+			return middle(bigText(word.big, size, ink), rows), word.tail
+		}
+	}
+	return plainWord(full, rows, ">>> "), ""
+}
+
+// spaced sets blanks between the letters, if they fit in w cells.
+func spaced(s string, w int) string {
+	if wide := strings.Join(strings.Split(s, ""), " "); cells(wide) <= w {
+		return wide
+	}
+	return s
+}
+
+// plainWord is a word without large letters, on the middle row.
+func plainWord(s string, rows int, before string) []string {
+	lines := make([]string, rows)
+	lines[rows/2] = before + s
+	return lines
+}
+
+// middle sets lines in the middle of rows.
+func middle(lines []string, rows int) []string {
+	out := make([]string, rows)
+	at := (rows - len(lines)) / 2
+	for i := range out {
+		out[i] = strings.Repeat(" ", cells(lines[0]))
+		if i >= at && i-at < len(lines) {
+			out[i] = lines[i-at]
+		}
+	}
+	return out
+}
+
+// beside is what stands right of the verdict: how fast, and since when.
+func (v *view) beside(i, rows int) row {
+	rate := v.rate()
+	if rows == 1 {
+		return rowOf(roleStrong, rate)
+	}
+	switch i {
+	case 0:
+		if v.started() {
+			return rowOf(roleLabel, v.phase())
+		}
+	case rows / 2:
+		return rowOf(roleStrong, rate)
+	}
+	return nil
+}
+
+// rate says how fast to fill, where the verdict is about filling.
+func (v *view) rate() string {
+	a := &v.now.Advice
+	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) {
+		return ""
+	}
+	before := " at most "
+	if a.Verdict == advise.VerdictEase {
+		before = " down to "
+	}
+	return before + v.clean(v.u.RampColumn(a.RampPaS))
+}
+
+// phase is what the vessel does, and since when.
+func (v *view) phase() string {
+	return v.now.Phase.String() + " " + right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
+}
+
+// reason says why, in the words of the advice; old data comes first.
+func (v *view) reason(rows, w int) []row {
+	word := v.word()
+	r := roleStrong
+	if word.role == roleAbort {
+		r = roleAbort
+	}
+	var out []row
+	for _, line := range wrap(v.rateApart(w)+v.clean(v.why()), w-4, rows, v.g.more) {
+		out = append(out, rowOf(r, "  "+line))
+	}
+	for i := 0; i < rows && r == roleAbort; i++ {
+		if i == len(out) {
+			out = append(out, nil)
+		}
+		out[i] = out[i].fit(w).all(r)
+	}
+	return out
+}
+
+// rateApart is how fast, where there is no room for it beside the large word.
+func (v *view) rateApart(w int) string {
+	rate, rows := strings.Join(strings.Fields(v.rate()), " "), v.plan.rows[secVerdict]
+	lines, tail := bigWord(v.word(), rows, w-4, v.g.big)
+	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
+	if rate == "" || 2+word+cells(v.rate()) < w-2 {
+		return ""
+	}
+	return strings.ToUpper(rate[:1]) + rate[1:] + ". "
+}
+
+// why is the reason as one text.
+func (v *view) why() string {
+	a := &v.now.Advice
+	switch {
+	case !v.started():
+		return "Waiting for the first reading of the logger. Do not start."
+	case !v.stale():
+		return reasonOr(a)
+	}
+	old := "No new data for " + ageText(v.ageS) + ". "
+	if !v.now.Link.Up {
+		old = "The cable is down. No new data for " + ageText(v.ageS) + ". "
+	}
+	switch {
+	case verdictIsAbort(a.Verdict):
+		return reasonOr(a) + " " + old
+	case !asksForGas(a.Verdict):
+		return old + reasonOr(a)
+	case v.now.Phase == monitor.PhaseFilling:
+		return old + "Be ready to shut the supply."
+	}
+	return old + "Do not start."
+}
+
+func verdictIsAbort(a advise.Verdict) bool {
+	return a == advise.VerdictStop || a == advise.VerdictVent
+}
+
+// reasonOr is the reason as a sentence; no verdict is left without words.
+func reasonOr(a *advise.Advice) string {
+	if a.Reason == "" {
+		return "No reason was given. Count it as not known."
+	}
+	if c := a.Reason[0]; c >= 'a' && c <= 'z' {
+		return string(c-'a'+'A') + a.Reason[1:]
+	}
+	return a.Reason
+}
+
+// ageText prints an age: tenths up to a minute.
+func ageText(s float64) string {
+	if math.IsNaN(s) || s < 60 {
+		return oneDecimal(s) + " s"
+	}
+	return clock(s)
+}
+
+func oneDecimal(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return "--"
+	}
+	return strconv.FormatFloat(x, 'f', 1, 64)
+}
