@@ -181,8 +181,8 @@ func (f *fitter) bounds() (lower, upper []float64) {
 	return lower, upper
 }
 
-// Tolerances: temperatures that no longer move by a millikelvin are fitted.
-var settings = lm.Settings{IterationsMost: 60, CostTol: 1e-6, StepTol: 1e-6, GradientTol: 1e-6}
+// Tolerances: what is left moves a parameter by a tenth of its standard error.
+var settings = lm.Settings{IterationsMost: 60, CostTol: 1e-4, StepTol: 1e-4, GradientTol: 1e-4}
 
 func (f *fitter) fit(start []float64) (*lm.Result, error) {
 	lower, upper := f.bounds()

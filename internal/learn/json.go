@@ -109,7 +109,7 @@ func (s *Step) fillsJSON() []fillJSON {
 			j.OutsideC = append(j.OutsideC, known(k-273.15))
 		}
 		for _, k := range f.Residuals {
-			j.Residuals = append(j.Residuals, known(k))
+			j.Residuals = append(j.Residuals, known(math.Round(k*1e3)/1e3))
 		}
 		out = append(out, j)
 	}

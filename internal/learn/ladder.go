@@ -119,7 +119,7 @@ func (s *Step) leaveOut(r thermal.Rung, all []*prepared, x []float64) error {
 		one := newFitter(r, []*prepared{p})
 		one.base, one.fixed = f.params(res.X), true
 		one.count()
-		own, err := one.fit(one.start())
+		own, err := one.fit(ownOf(x, f.shared(), all, i))
 		if err != nil {
 			return fmt.Errorf("rung %s on %s: %w", r.Name, p.name, err)
 		}
@@ -135,6 +135,15 @@ func (s *Step) leaveOut(r thermal.Rung, all []*prepared, x []float64) error {
 		s.OutWallK = math.Sqrt(wall / nWall)
 	}
 	return nil
+}
+
+// ownOf is the own parameters of fill i in x.
+func ownOf(x []float64, shared int, all []*prepared, i int) []float64 {
+	at := shared
+	for _, p := range all[:i] {
+		at += p.locals()
+	}
+	return append([]float64(nil), x[at:at+all[i].locals()]...)
 }
 
 // without is x less the own parameters of fill i.
