@@ -17,13 +17,16 @@ const (
 	localFirst  = 2 // then OutK and start of each station
 )
 
-// Noise of the readings, one sigma, as the fit weighs them.
+// Noise of the readings and what the model can't follow of them, one sigma,
+// as the fit weighs them. Weighed by the sensors' noise alone, a thousand
+// readings would bend a parameter far from the handbook to mend a tenth of a
+// kelvin that has other causes.
 const (
-	sigmaGasK     = 0.5
-	sigmaSkinK    = 0.5
+	sigmaGasK     = 0.9
+	sigmaSkinK    = 0.8
 	sigmaSurfaceK = 0.7
-	everyGasS     = 3.0  // a bead reading this often counts as one
-	everySkinS    = 6.0  // a skin reading this often counts as one
+	everyGasS     = 8.0  // a bead reading this often counts as one: what gusts, clouds and
+	everySkinS    = 20.0 // layers do to the readings lasts for a while
 	followPerS    = 0.08 // gain at which the simulated gas follows the bead
 )
 

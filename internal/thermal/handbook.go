@@ -24,7 +24,7 @@ var priors = [ParCount]prior{
 	ParLnOutside: {14, 0.4},
 	ParInflow:    {-4, 10},
 	ParLnBead:    {3, 0.6},
-	ParLnConduct: {1, 0.2},
+	ParLnConduct: {1, 0.15},
 	ParLnHeat:    {1, 0.08},
 	ParLnSkin:    {3, 0.7},
 	ParStem:      {0.015, 0.015},
@@ -115,6 +115,11 @@ func (l *Learned) GainOf(station string) Gain {
 	return handbookGain
 }
 
+// outsideMost is the most that one way of leaving the range widens the band.
+// The covariance carries most of what an extrapolation does to the estimate;
+// this is for what it does to the model. Common practice, no source.
+const outsideMost = 0.3
+
 // Outside says in what way present conditions leave the range that the model
 // was learned in; the factor is how much wider its band should be.
 func (l *Learned) Outside(rampPaS, densityKgM3, gasK, ambientK float64) (why string, factor float64) {
@@ -129,7 +134,7 @@ func (l *Learned) Outside(rampPaS, densityKgM3, gasK, ambientK float64) (why str
 		if why == "" {
 			why = text
 		}
-		factor += math.Min(over/scale, 1)
+		factor += outsideMost * math.Min(over/scale, 1)
 	}
 	grow(rampPaS/r.RampMostPaS-1.15, 2, "ramp faster than in the fills behind the model")
 	grow(densityKgM3/r.DensityMost-1.15, 1, "gas denser than in the fills behind the model")

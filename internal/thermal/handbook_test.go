@@ -94,19 +94,19 @@ func TestLearnedOutside(t *testing.T) {
 	for _, c := range []struct {
 		ramp, density, gas, ambient float64
 		why                         string
-		factor                      float64
+		share                       float64 // of outsideMost
 	}{
-		{2.15 * r.RampMostPaS, 1, 300, 290, "ramp faster than in the fills behind the model", 1.5},
-		{1e9, 1, 300, 290, "ramp faster than in the fills behind the model", 2},
-		{1, 1.65 * r.DensityMost, 300, 290, "gas denser than in the fills behind the model", 1.5},
-		{1, 1, r.GasMostK + 20, 290, "gas hotter than in the fills behind the model", 1.5},
-		{1, 1, 300, r.AmbientLeastK - 13, "colder day than the fills behind the model", 1.5},
-		{1, 1, 300, r.AmbientMostK + 13, "hotter day than the fills behind the model", 1.5},
-		{1e9, 1e9, 1e9, 1e9, "ramp faster than in the fills behind the model", 5},
-		{nan, 1, nan, r.AmbientMostK + 13, "hotter day than the fills behind the model", 1.5},
+		{2.15 * r.RampMostPaS, 1, 300, 290, "ramp faster than in the fills behind the model", 0.5},
+		{1e9, 1, 300, 290, "ramp faster than in the fills behind the model", 1},
+		{1, 1.65 * r.DensityMost, 300, 290, "gas denser than in the fills behind the model", 0.5},
+		{1, 1, r.GasMostK + 20, 290, "gas hotter than in the fills behind the model", 0.5},
+		{1, 1, 300, r.AmbientLeastK - 13, "colder day than the fills behind the model", 0.5},
+		{1, 1, 300, r.AmbientMostK + 13, "hotter day than the fills behind the model", 0.5},
+		{1e9, 1e9, 1e9, 1e9, "ramp faster than in the fills behind the model", 4},
+		{nan, 1, nan, r.AmbientMostK + 13, "hotter day than the fills behind the model", 0.5},
 	} {
 		why, factor := l.Outside(c.ramp, c.density, c.gas, c.ambient)
-		if why != c.why || !(math.Abs(factor-c.factor) < 1e-9) {
+		if why != c.why || !(math.Abs(factor-1-outsideMost*c.share) < 1e-9) {
 			t.Errorf("%+v: %q, %g", c, why, factor)
 		}
 	}
