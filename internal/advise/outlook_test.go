@@ -241,3 +241,29 @@ func BenchmarkStopTooLate(b *testing.B) {
 		pl.StopTooLate(&q)
 	}
 }
+
+// A fuller supply cylinder gives colder gas (throttled at constant enthalpy),
+// so the peak at a ramp is lower and the advice never slower, to the grain of
+// its search; an unknown one is judged as ambient.
+func TestSupplyQuickens(t *testing.T) {
+	last, peak := 0.0, math.Inf(1)
+	var advised []float64
+	for _, supplyPa := range []float64{0, 80e5, 200e5, 300e5} {
+		c := calm()
+		c.wallK, c.outK, c.scatter, c.reserve = 306, 308, 0.5, 12
+		q := c.query()
+		q.Belief.State.Supply.PressurePa = supplyPa
+		var pl Planner
+		a, _ := pl.Plan(q)
+		run := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, 20e5/60, nil)
+		if !(a.RampPaS >= last/grain) || !(run.PeakK < peak) {
+			t.Errorf("supply %.0f bar: advised %.1f bar/min, peak at 20 bar/min %.2f K; less full: %.1f bar/min, %.2f K",
+				supplyPa/1e5, a.RampPaS*60/1e5, run.PeakK, last*60/1e5, peak)
+		}
+		last, peak = a.RampPaS, run.PeakK
+		advised = append(advised, last*60/1e5)
+	}
+	if !(advised[0] > 2 && advised[0] < advised[2]) {
+		t.Errorf("advised %.1f bar/min: the supply makes no difference", advised)
+	}
+}

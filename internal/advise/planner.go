@@ -38,9 +38,20 @@ type aimed struct {
 	sure        bool
 }
 
-// reaimS is how long a worst direction stays good: uncertainty turns slowly,
-// in seconds, while the estimate that it is put on is always the newest.
-const reaimS = 4.0
+// How long a worst direction stays good, s: uncertainty turns slowly, and more
+// slowly while the gas stands, and the estimate that it is put on is always
+// the newest. A reading that changes what is known makes them new at once.
+const (
+	reaimS      = 4.0
+	reaimStandS = 30.0
+)
+
+func (q *Query) reaimS() float64 {
+	if q.Mode == ModeFilling || q.Mode == ModeVenting {
+		return reaimS
+	}
+	return reaimStandS
+}
 
 // nearRamp is the factor in ramp over which a direction still serves. Two
 // situations may thus be judged along different directions: in one draw of a
@@ -50,7 +61,7 @@ const nearRamp = 1.25
 
 // holds tells whether a direction taken at a still serves.
 func (a aimed) holds(q *Query, ramp float64) bool {
-	if !a.sure || q.TimeS-a.timeS >= reaimS || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Belief.Widen {
+	if !a.sure || q.TimeS-a.timeS >= q.reaimS() || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Belief.Widen {
 		return false
 	}
 	return ramp == a.ramp || (ramp < nearRamp*a.ramp && a.ramp < nearRamp*ramp)

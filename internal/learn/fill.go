@@ -18,6 +18,8 @@ type Fill struct {
 	PressurePa []float64
 	GasK       []float64
 	AmbientK   []float64
+	SupplyPa   []float64 // in the supply cylinder, gauge; nil: not read
+	SupplyK    []float64 // in the line to the inlet; nil: not read
 	Wall       [vessel.StationsMost][]float64
 	Surface    []Surface
 }
@@ -44,6 +46,9 @@ type bin struct {
 	pPa        float64 // gauge
 	gasK       float64
 	ambientK   float64
+	supplyPa   float64 // gauge
+	supplyK    float64
+	inletK     float64 // what the inflow is counted from, 0: ambient
 	wall       [vessel.StationsMost]float64
 }
 
@@ -75,18 +80,18 @@ func (f *Fill) bins() ([]bin, error) {
 
 func (f *Fill) average() []bin {
 	var out []bin
-	var sum, n [3 + vessel.StationsMost]float64
+	var sum, n [5 + vessel.StationsMost]float64
 	from := math.NaN()
 	flush := func(end float64) {
 		if n[0] == 0 || len(out) >= binsMost {
 			return
 		}
-		b := bin{timeS: end, pPa: sum[0] / n[0], gasK: sum[1] / n[1], ambientK: sum[2] / n[2]}
+		b := bin{timeS: end, pPa: sum[0] / n[0], gasK: sum[1] / n[1], ambientK: sum[2] / n[2], supplyPa: sum[3] / n[3], supplyK: sum[4] / n[4]}
 		for s := range b.wall {
-			b.wall[s] = sum[3+s] / n[3+s]
+			b.wall[s] = sum[5+s] / n[5+s]
 		}
 		out = append(out, b)
-		sum, n = [3 + vessel.StationsMost]float64{}, [3 + vessel.StationsMost]float64{}
+		sum, n = [5 + vessel.StationsMost]float64{}, [5 + vessel.StationsMost]float64{}
 	}
 	add := func(i int, x float64) {
 		if !math.IsNaN(x) {
@@ -108,8 +113,10 @@ func (f *Fill) average() []bin {
 		add(0, f.PressurePa[i])
 		add(1, at(f.GasK, i))
 		add(2, at(f.AmbientK, i))
+		add(3, at(f.SupplyPa, i))
+		add(4, at(f.SupplyK, i))
 		for s := range f.Wall {
-			add(3+s, at(f.Wall[s], i))
+			add(5+s, at(f.Wall[s], i))
 		}
 	}
 	if count > 0 {

@@ -16,7 +16,8 @@ type Outcome struct {
 	Cov       [thermal.ParCount][thermal.ParCount]float64 // of the free parameters, in their own scale
 	StdErr    thermal.Params
 	Free      []int
-	Tangled   [][]int // groups of parameters that these fills can't tell apart
+	Inlet     thermal.Inlet // what ParInflow is counted from
+	Tangled   [][]int       // groups of parameters that these fills can't tell apart
 	Fills     []FillFit
 	Sigma     float64 // residuals against the weights; 1: as noisy as assumed
 	Converged bool
@@ -34,7 +35,8 @@ type FillFit struct {
 	StartK     []float64 // wall at the start
 	BiasK      float64
 	AmbientK   float64
-	Residuals  []float64 // wall readings less model, K, in order of time
+	Inlet      thermal.Inlet // what its inflow is counted from
+	Residuals  []float64     // wall readings less model, K, in order of time
 }
 
 // fitter is the least-squares problem of one rung.
@@ -43,6 +45,7 @@ type fitter struct {
 	fills []*prepared
 	free  []int
 	base  thermal.Params
+	inlet thermal.Inlet // what the shared inflow is counted from
 	mean  []float64
 	sigma []float64
 	fixed bool // shared parameters are held; only the fills' own move
@@ -50,10 +53,13 @@ type fitter struct {
 	k     int  // parameters
 }
 
-func newFitter(r thermal.Rung, fills []*prepared) *fitter {
-	f := &fitter{rung: r, fills: fills}
+func newFitter(r thermal.Rung, fills []*prepared, inlet thermal.Inlet) *fitter {
+	f := &fitter{rung: r, fills: fills, inlet: inlet}
 	for i := range f.base {
 		mean, sigma := r.Prior(i)
+		if i == thermal.ParInflow {
+			mean, sigma = thermal.InflowPrior(f.inlet)
+		}
 		f.base[i] = mean
 		if sigma > 0 {
 			f.free = append(f.free, i)

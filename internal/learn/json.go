@@ -25,6 +25,7 @@ type resultJSON struct {
 	Vessel     string          `json:"vessel"`
 	Rung       string          `json:"rung"`
 	Why        string          `json:"why"`
+	Inflow     string          `json:"inflow_base"` // what the inflow is counted from
 	Parameters []parameterJSON `json:"parameters"`
 	Ladder     []stepJSON      `json:"ladder"`
 	Fills      []fillJSON      `json:"fills"`
@@ -67,7 +68,7 @@ type fillJSON struct {
 // JSON is the result as one JSON object without a line end.
 func JSON(r *Result) ([]byte, error) {
 	best := r.Best()
-	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Rung: best.Outcome.Rung.Name, Why: r.why(),
+	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Rung: best.Outcome.Rung.Name, Why: r.why(), Inflow: r.Model.Inlet.String(),
 		Warnings: append([]string{}, r.Warnings...), Fills: best.fillsJSON()}
 	for i, x := range best.Outcome.Params {
 		p := parameterJSON{Name: thermal.ParKey(i), Value: known(thermal.ParValue(i, x)), StdErr: known(math.NaN()),

@@ -42,7 +42,7 @@ type Result struct {
 const preferred = "layered-jet"
 
 // clearly is how much better a rung must be than the preferred one.
-const clearly = 0.92
+const clearly = 0.8
 
 // Learn fits the ladder to fills of one vessel and chooses by leaving one
 // fill out.
@@ -67,8 +67,7 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 		out.Steps = append(out.Steps, *s)
 	}
 	out.choose()
-	out.Model = out.model(v, fills, opt)
-	out.warn()
+	out.model(v, fills, opt)
 	return out, nil
 }
 
@@ -93,7 +92,7 @@ func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
 		}
 		all = append(all, p)
 	}
-	f := newFitter(r, all)
+	f := newFitter(r, all, shareInlet(all))
 	best, err := f.best()
 	if err != nil {
 		return nil, fmt.Errorf("rung %s: %w", r.Name, err)
@@ -102,21 +101,22 @@ func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
 	if len(all) < 2 {
 		return s, nil
 	}
-	return s, s.leaveOut(r, all, best.X)
+	return s, s.leaveOut(f, all, best.X)
 }
 
 // leaveOut predicts each fill with parameters fitted to the others. The
 // fill's own conditions (sun, start) are fitted to it.
-func (s *Step) leaveOut(r thermal.Rung, all []*prepared, x []float64) error {
+func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
 	var gas, wall, nGas, nWall float64
+	r := of.rung
 	for i, p := range all {
 		rest := append(append([]*prepared(nil), all[:i]...), all[i+1:]...)
-		f := newFitter(r, rest)
+		f := newFitter(r, rest, of.inlet)
 		res, err := f.fit(without(x, f.shared(), all, i))
 		if err != nil {
 			return fmt.Errorf("rung %s without %s: %w", r.Name, p.name, err)
 		}
-		one := newFitter(r, []*prepared{p})
+		one := newFitter(r, []*prepared{p}, of.inlet)
 		one.base, one.fixed = f.params(res.X), true
 		one.count()
 		own, err := one.fit(ownOf(x, f.shared(), all, i))

@@ -1,9 +1,8 @@
 package learn
 
 import (
-	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"fillwright/internal/learn/lm"
 	"fillwright/internal/thermal"
@@ -47,14 +46,15 @@ func (f *fitter) best() (*lm.Result, error) {
 const (
 	modelLeastK = 0.42 // one sigma that no fit explains away: the error of the sensors that taught it
 	gainLeastK  = 4.0  // the sun of another day
+	biasLeastK  = 0.35 // one sigma of the gas probe's error from fill to fill
 )
 
-// model draws the chosen rung up for use.
-func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) *thermal.Learned {
+// model draws the chosen rung up for use, and says what to mind.
+func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	s := r.Best()
 	m := &thermal.Learned{
 		Name: opt.Name, Vessel: v.Name, Created: opt.Date, Rung: s.Outcome.Rung,
-		Params: s.Outcome.Params, Cov: s.Outcome.Cov, ModelK: modelLeastK,
+		Params: s.Outcome.Params, Cov: s.Outcome.Cov, Inlet: s.Outcome.Inlet, ModelK: modelLeastK,
 	}
 	if !math.IsNaN(s.OutWallK) {
 		m.ModelK = math.Max(m.ModelK, math.Min(s.OutWallK, 2))
@@ -66,8 +66,11 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) *thermal.L
 		m.Fills = append(m.Fills, f.Name)
 	}
 	m.Gains = gains(v, s.Outcome.Fills)
-	m.Range = rangeOf(v, fills)
-	return m
+	m.Bias = bias(s.Outcome.Fills)
+	var slowestPaS float64
+	m.Range, slowestPaS = rangeOf(v, fills)
+	r.Model = m
+	r.warn(fills, slowestPaS)
 }
 
 // gains is what the sun did to each station in the fills; the scatter of a
@@ -92,87 +95,51 @@ func gains(v *vessel.Profile, fits []FillFit) []thermal.NamedGain {
 	return out
 }
 
-// rangeOf is what the fills covered.
-func rangeOf(v *vessel.Profile, fills []*Fill) thermal.Range {
+// bias is what the gas probe read too high in the fills, by the balance and
+// the wall's readings: the same probe will do so again.
+func bias(fits []FillFit) thermal.Gain {
+	n := float64(len(fits))
+	var sum, sq float64
+	for _, f := range fits {
+		sum, sq = sum+f.BiasK, sq+f.BiasK*f.BiasK
+	}
+	mean := sum / n
+	scatter := math.Sqrt(math.Max(0, sq/n-mean*mean))
+	return thermal.Gain{MeanK: mean, SigmaK: math.Hypot(biasLeastK, scatter*math.Sqrt((n+1)/math.Max(n-1, 1)))}
+}
+
+// rangeOf is what the fills covered, and the fastest ramp of the slowest fill.
+// An ambient that was not read counts only where none was read in any fill.
+func rangeOf(v *vessel.Profile, fills []*Fill) (r thermal.Range, slowestPaS float64) {
 	fluid := fluidOf(v)
-	r := thermal.Range{AmbientLeastK: math.Inf(1), AmbientMostK: math.Inf(-1)}
+	r = thermal.Range{AmbientLeastK: math.Inf(1), AmbientMostK: math.Inf(-1)}
+	slowestPaS = math.Inf(1)
+	read := slices.ContainsFunc(fills, (*Fill).knowsAmbient)
 	for _, f := range fills {
 		b, err := f.bins()
 		if err != nil {
 			continue // prepare has refused it already
 		}
+		ramp := 0.0
 		for i := range b {
 			if !math.IsNaN(b[i].gasK) {
 				r.GasMostK = math.Max(r.GasMostK, b[i].gasK)
 				r.DensityMost = math.Max(r.DensityMost, fluid.DensityKgM3(b[i].gasK, b[i].pPa+float64(v.AmbientPressure)))
 			}
-			r.AmbientLeastK = math.Min(r.AmbientLeastK, b[i].ambientK)
-			r.AmbientMostK = math.Max(r.AmbientMostK, b[i].ambientK)
+			if f.knowsAmbient() || !read {
+				r.AmbientLeastK = math.Min(r.AmbientLeastK, b[i].ambientK)
+				r.AmbientMostK = math.Max(r.AmbientMostK, b[i].ambientK)
+			}
 			if j := i - 3; j >= 0 && b[i].timeS > b[j].timeS {
-				r.RampMostPaS = math.Max(r.RampMostPaS, (b[i].pPa-b[j].pPa)/(b[i].timeS-b[j].timeS))
+				ramp = math.Max(ramp, (b[i].pPa-b[j].pPa)/(b[i].timeS-b[j].timeS))
 			}
 		}
+		r.RampMostPaS = math.Max(r.RampMostPaS, ramp)
+		slowestPaS = math.Min(slowestPaS, ramp)
 	}
-	return r
+	return r, slowestPaS
 }
 
-// warn says what a person should know before trusting the model.
-func (r *Result) warn() {
-	s := r.Best()
-	o := s.Outcome
-	add := func(format string, a ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, a...)) }
-	if !o.Converged {
-		add("the fit did not converge (%s)", o.Why)
-	}
-	for _, g := range o.Tangled {
-		var names []string
-		for _, i := range g {
-			names = append(names, thermal.ParName(i))
-		}
-		add("these fills can't tell apart: %s", strings.Join(names, ", "))
-	}
-	var unsaid []string
-	for _, i := range o.Free {
-		if _, sigma := o.Rung.Prior(i); o.StdErr[i] > 0.8*sigma {
-			unsaid = append(unsaid, thermal.ParName(i))
-		}
-	}
-	if len(unsaid) > 0 {
-		add("these fills say little about: %s; handbook values stand in", strings.Join(unsaid, ", "))
-	}
-	for _, f := range s.LeftOut {
-		if !math.IsNaN(f.WallRMSK) && f.WallRMSK > 2*math.Max(0.5, s.Outcome.rms(f.Name)) {
-			add("%s disagrees with the rest: wall off by %.1f K RMS when predicted from them", f.Name, f.WallRMSK)
-		}
-	}
-	if len(o.Fills) < 2 {
-		add("one fill alone can't be checked against another: give at least three")
-	}
-	if r.Model.Range.AmbientMostK-r.Model.Range.AmbientLeastK < 3 {
-		add("all fills at about the same ambient temperature (%.0f °C): other days widen the band", r.Model.Range.AmbientMostK-273.15)
-	}
-	if !hasWall(o) {
-		add("no wall reading in any fill: the wall is estimated from handbook values and the gas alone")
-	}
-	if o.Rung.Cells == 1 {
-		add("a lag fitted to outer readings says nothing of the inner face, which runs hotter in a fast fill")
-	}
-}
-
-func (o *Outcome) rms(name string) float64 {
-	for _, f := range o.Fills {
-		if f.Name == name {
-			return f.WallRMSK
-		}
-	}
-	return math.NaN()
-}
-
-func hasWall(o *Outcome) bool {
-	for _, f := range o.Fills {
-		if len(f.Residuals) > 0 {
-			return true
-		}
-	}
-	return false
+func (f *Fill) knowsAmbient() bool {
+	return slices.ContainsFunc(f.AmbientK, func(k float64) bool { return !math.IsNaN(k) })
 }

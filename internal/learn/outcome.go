@@ -6,18 +6,20 @@ import (
 	"fillwright/internal/learn/lm"
 )
 
+// sigmaLeast is the least share of the assumed noise that small residuals are
+// taken for.
+const sigmaLeast = 0.6
+
 // outcome draws up a fit.
 func (f *fitter) outcome(res *lm.Result) *Outcome {
 	o := &Outcome{
-		Rung: f.rung, Params: f.params(res.X), Free: f.free, Sigma: res.Sigma,
+		Rung: f.rung, Params: f.params(res.X), Free: f.free, Inlet: f.inlet, Sigma: res.Sigma,
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
-	// Residuals weigh by assumed noise; when they come out larger, so is the
-	// doubt. Smaller ones are not taken for certainty.
-	scale := 1 / (res.Sigma * res.Sigma)
-	if res.Sigma > 1 {
-		scale = 1
-	}
+	// Residuals weigh by assumed noise. When they come out larger, so is the
+	// doubt; when they come out smaller, only some of that is certainty: what
+	// lasts through a fill does not show in its scatter.
+	scale := square(math.Max(res.Sigma, sigmaLeast) / res.Sigma)
 	for a, i := range f.free {
 		for b, j := range f.free {
 			if v := res.Covariance.At(a, b) * scale; !math.IsNaN(v) && !math.IsInf(v, 0) {
@@ -39,6 +41,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 			o.Tangled = append(o.Tangled, g)
 		}
 	}
+	o.Tangled = append(o.Tangled, o.tangled()...)
 	at := f.shared()
 	for _, p := range f.fills {
 		o.Fills = append(o.Fills, f.fillFit(p, res.X[at:at+p.locals()], o))
@@ -51,7 +54,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	r := make([]float64, p.n)
 	p.residuals(o.Params, x, r)
-	out := FillFit{Name: p.name, BiasK: x[localBias], AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
+	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
 	var gas, wall, nGas, nWall float64
 	for i, e := range r {
 		if p.wallAt[i] {

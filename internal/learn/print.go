@@ -61,7 +61,7 @@ func (r *Result) parameterRows() [][]string {
 	rows := [][]string{{"parameter", "value", "±", "unit", "handbook"}}
 	for i := range o.Params {
 		value, sigma, unit := number(thermal.ParValue(i, o.Params[i])), "held", thermal.ParUnit(i)
-		mean, _ := o.Rung.Prior(i)
+		mean, _ := o.prior(i)
 		handbook := number(thermal.ParValue(i, mean))
 		switch {
 		case o.Rung.Zero[i]:
@@ -69,7 +69,7 @@ func (r *Result) parameterRows() [][]string {
 		case o.Rung.Free[i]:
 			sigma = number(o.StdErr[i] * thermal.ParSlope(i, o.Params[i]))
 		}
-		rows = append(rows, []string{thermal.ParName(i), value, sigma, dash(unit), handbook})
+		rows = append(rows, []string{o.parName(i), value, sigma, dash(unit), handbook})
 	}
 	return rows
 }

@@ -42,6 +42,9 @@ type prepared struct {
 	wallAt  []bool
 	startK  float64
 	under   bool // starts under pressure
+	inlet   thermal.Inlet
+	inflow  prior // of this fill's deviation from the others' inflow
+	gain    [vessel.StationsMost]thermal.Gain
 }
 
 type surfaceAt struct {
@@ -82,6 +85,11 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		}
 	}
 	p.under = b[0].pPa > 0.5e5
+	p.inlet = inletOf(b, p.model)
+	p.inflow = prior{0, inflowSigmaK}
+	for s := range v.Stations {
+		p.gain[s] = startGain(v.Stations[s].Absorptance)
+	}
 	return p, nil
 }
 
@@ -107,7 +115,7 @@ func (p *prepared) locals() int { return localFirst + 2*p.model.Stations }
 // deviation from its priors into r (see priors).
 func (p *prepared) start(x []float64) {
 	ambient := p.bins[0].ambientK
-	x[localInflow], x[localBias] = 0, 0
+	x[localInflow], x[localBias] = p.inflow.mean, 0
 	for s := 0; s < p.model.Stations; s++ {
 		first := math.NaN()
 		for _, r := range p.surface {
@@ -123,7 +131,7 @@ func (p *prepared) start(x []float64) {
 			first = p.bins[i].wall[s]
 		}
 		if math.IsNaN(first) {
-			first = ambient + startGainK*warmed
+			first = ambient + p.gain[s].MeanK*warmed
 		}
 		x[localFirst+2*s] = ambient + math.Max(first-ambient, 0)/warmed
 		x[localFirst+2*s+1] = first
@@ -134,22 +142,28 @@ func (p *prepared) start(x []float64) {
 const (
 	inflowSigmaK = 4.0
 	biasSigmaK   = 0.5
-	startGainK   = 10.0
-	gainSigmaK   = 14.0
 	warmed       = 0.6
 	warmSigmaK   = 5.0
 	underSigmaK  = 10.0
 )
 
+// startGain is the sun's gain that a fill's own is looked for around.
+func startGain(absorptance float64) thermal.Gain {
+	if absorptance >= 0 { // NaN: not given
+		return thermal.SolAir(absorptance)
+	}
+	return thermal.Gain{MeanK: 10, SigmaK: 14}
+}
+
 // priors writes the deviations of a fill's own parameters from what is
 // likely, in sigma.
 func (p *prepared) priors(x, r []float64) {
 	ambient := p.bins[0].ambientK
-	r[localInflow] = x[localInflow] / inflowSigmaK
+	r[localInflow] = (x[localInflow] - p.inflow.mean) / p.inflow.sigma
 	r[localBias] = x[localBias] / biasSigmaK
 	for s := 0; s < p.model.Stations; s++ {
 		out, wall := x[localFirst+2*s], x[localFirst+2*s+1]
-		r[localFirst+2*s] = (out - ambient - startGainK) / gainSigmaK
+		r[localFirst+2*s] = (out - ambient - p.gain[s].MeanK) / p.gain[s].SigmaK
 		if p.under {
 			r[localFirst+2*s+1] = (wall - 0.5*(p.startK+out)) / underSigmaK
 		} else {
@@ -174,7 +188,11 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 		}
 	}
 	at, next := 0, 0
+	if p.under {
+		s.WaterK = b[0].ambientK // it follows the gas but slowly
+	}
 	for i := 1; i < len(b); i++ {
+		s.Supply.TempK = b[i].inletK
 		f := m.StepOpen(&s, &par, b[i-1].pPa+m.AmbientPa, b[i].pPa+m.AmbientPa, b[i].ambientK, b[i].dtS)
 		if !math.IsNaN(b[i].gasK) {
 			e := b[i].gasK - bias - s.BeadK

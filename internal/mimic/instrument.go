@@ -88,6 +88,9 @@ func (n *instrument) channel(s *Simulator, i int, c *vessel.Channel, driftK floa
 
 // bodyK is the temperature of the sensor's own body.
 func (n *instrument) bodyK(s *Simulator, i int, c *vessel.Channel) float64 {
+	if t, ok := n.bathK(s, c); ok {
+		return t
+	}
 	switch c.Role {
 	case vessel.RoleGas:
 		return s.sensors.beadK
@@ -96,7 +99,7 @@ func (n *instrument) bodyK(s *Simulator, i int, c *vessel.Channel) float64 {
 	case vessel.RoleColdJunction:
 		return s.sensors.blockK + s.truth.Sensors.ColdErrorK
 	case vessel.RoleSupply:
-		return s.supply.gasK
+		return s.supply.deliverK // the sensor sits in the line to the inlet
 	default:
 		return s.sensors.ambientK
 	}

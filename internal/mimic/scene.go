@@ -19,6 +19,7 @@ type Scene struct {
 	// FromAmbient starts with the wall at ambient temperature instead of
 	// after standing in the sun.
 	FromAmbient bool
+	Bath        *Bath // all thermometers hang in it; nil: where the profile says
 }
 
 const (

@@ -28,6 +28,7 @@ type Simulator struct {
 	valve    *regulator
 	sensors  *senses
 	adviser  Adviser
+	bath     *Bath // nil: the sensors are where the profile says
 	water    waterPool
 
 	steps   int64
@@ -69,7 +70,7 @@ func NewSimulator(p *vessel.Profile, sc Scene, o Options) (*Simulator, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Simulator{truth: t, profile: p, law: lawOf(t.Gas), operator: sc.operatorFor(p, &o), adviser: o.Adviser}
+	s := &Simulator{truth: t, profile: p, law: lawOf(t.Gas), operator: sc.operatorFor(p, &o), adviser: o.Adviser, bath: sc.Bath}
 	s.sky = newSky(t.Weather, o.Seed)
 	s.air = s.sky.advance(0, 1)
 	s.wall = newWall(&s.truth, s.air.ambientK, t.Weather.SunHighRad, stepS)

@@ -21,7 +21,7 @@ func plover(cells int) *thermal.Model {
 // sensor.
 func config(cells int, skin bool) Config {
 	l := thermal.Handbook()
-	c := Config{Model: plover(cells), Params: l.Params, ParCov: l.Cov, ModelK: l.ModelK}
+	c := Config{Model: plover(cells), Params: l.Params, ParCov: l.Cov, ModelK: l.ModelK, Bias: l.Bias}
 	for i := 0; i < 2; i++ {
 		c.Gains[i] = thermal.Gain{MeanK: 8, SigmaK: 5}
 		c.Skin[i] = skin

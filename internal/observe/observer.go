@@ -23,7 +23,6 @@ const (
 
 	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
 	sigmaSkinK    = 0.9  // attached skin sensor, likewise
-	sigmaBiasK    = 0.5  // gas probe after its offset was taken off
 	sigmaSurfaceK = 0.7  // hand-held surface reading
 
 	gateSigma    = 4.0 // an innovation beyond this many sigma is disbelieved
@@ -35,8 +34,10 @@ type Config struct {
 	Model    *thermal.Model
 	Params   thermal.Params
 	ParCov   [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
+	Inlet    thermal.Inlet                               // what ParInflow of these is counted from
 	Gains    [thermal.StationsMost]thermal.Gain
 	Skin     [thermal.StationsMost]bool
+	Bias     thermal.Gain // of the gas probe
 	ModelK   float64
 	RampSeen float64
 }
@@ -56,6 +57,9 @@ type Observer struct {
 	flow     thermal.Flow
 	disagree float64 // seconds that bead and balance have disagreed
 	bias     float64 // last innovation of the bead, K
+	supply   thermal.Supply
+	ambientK float64
+	startKg  float64 // gas in the vessel at Start
 }
 
 // New makes an observer that waits for Start.
@@ -104,7 +108,11 @@ func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	b, l := &o.belief, &o.belief.Layout
 	b.Params = o.cfg.Params
 	b.State = b.Model.Uniform(gasK)
-	b.BiasK = 0
+	b.State.Supply = o.supply
+	if underPressure {
+		b.State.WaterK = ambientK // it follows the gas but slowly
+	}
+	b.BiasK = o.cfg.Bias.MeanK
 	for i := range b.Cov {
 		b.Cov[i] = 0
 	}
@@ -115,7 +123,7 @@ func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
 	b.Cov[thermal.AtBead*n+thermal.AtBead] = 0.3 * 0.3
 	bias := l.AtBias()
-	b.Cov[bias*n+bias] = sigmaBiasK * sigmaBiasK
+	b.Cov[bias*n+bias] = o.cfg.Bias.SigmaK * o.cfg.Bias.SigmaK
 	for i := 0; i < thermal.ParCount; i++ {
 		for j := 0; j < thermal.ParCount; j++ {
 			if a, c := l.AtPar(i), l.AtPar(j); a >= 0 && c >= 0 {
@@ -123,7 +131,11 @@ func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
 			}
 		}
 	}
+	if o.Rebased() {
+		o.setInflow(o.inflow(o.supply.Inlet()))
+	}
 	rho := b.Model.Fluid.DensityKgM3(gasK, pPa)
+	o.ambientK, o.startKg = ambientK, rho*b.Model.VolumeM3
 	o.flow = thermal.Flow{MassKg: rho * b.Model.VolumeM3, DensityKgM3: rho, PressurePa: pPa}
 	o.started = true
 }
@@ -171,6 +183,8 @@ func (o *Observer) startStation(i int, gasK, ambientK float64, underPressure boo
 func (o *Observer) Predict(p1Pa, p2Pa, ambientK, dtS float64) {
 	b, l := &o.belief, &o.belief.Layout
 	n, m := l.N, l.AtBias()
+	o.ambientK = ambientK
+	b.Model.InletK(&b.State, 0.5*(p1Pa+p2Pa), ambientK) // once for all the differences below
 	l.Pack(&b.State, b.BiasK, &b.Params, o.x)
 	state, params := b.State, b.Params
 	o.flow = b.Model.StepOpen(&b.State, &b.Params, p1Pa, p2Pa, ambientK, dtS)
@@ -316,5 +330,6 @@ func (o *Observer) Clone() *Observer {
 	c.belief.Cov = cov
 	copy(cov, o.belief.Cov)
 	c.started, c.flow, c.disagree, c.bias = o.started, o.flow, o.disagree, o.bias
+	c.supply, c.ambientK, c.startKg = o.supply, o.ambientK, o.startKg
 	return c
 }

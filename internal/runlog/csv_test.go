@@ -231,3 +231,28 @@ func TestDistance(t *testing.T) {
 		}
 	}
 }
+
+// The supply's pressure and the temperature in its line are columns of their
+// own, and series of their own in a fill.
+func TestCSVSupplyLine(t *testing.T) {
+	text := "time_s,pressure_bar,gas_c,supply_bar,supply_f\n0,0,20,200,50\n1,1,21,,\n2,2,22,199,41\n"
+	p, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := readFill(r, p, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantPa, wantK := []float64{200e5, math.NaN(), 199e5}, []float64{283.15, math.NaN(), 278.15}
+	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 || math.IsNaN(a) && math.IsNaN(b) }
+	for i := range wantPa {
+		if len(f.SupplyPa) != 3 || len(f.SupplyK) != 3 || !same(f.SupplyPa[i], wantPa[i]) || !same(f.SupplyK[i], wantK[i]) {
+			t.Fatalf("supply %v Pa, %v K, want %v, %v", f.SupplyPa, f.SupplyK, wantPa, wantK)
+		}
+	}
+}

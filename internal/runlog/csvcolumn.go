@@ -16,6 +16,7 @@ type columnUse uint8
 const (
 	usePressure columnUse = iota
 	useSupply
+	useSupplyLine
 	useGas
 	useAmbient
 	useWall
@@ -38,6 +39,7 @@ var columnNames = []struct {
 	{"wall", useWall, temperatureUnits, vessel.RoleWall},
 	{"surface", useSurface, temperatureUnits, ""},
 	{"supply", useSupply, pressureUnits, vessel.RoleSupply},
+	{"supply", useSupplyLine, temperatureUnits, vessel.RoleSupply},
 }
 
 // A unit turns a cell's number into the integer that travels on the wire:

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -19,7 +20,7 @@ const entriesMost = 1_000_000
 
 // Export writes a recording, from its start, as CSV with the columns that
 // NewCSV reads: time_s, then pressure_bar (gauge), gas_c, ambient_c,
-// wall_<station>_c and supply_bar as far as p has a channel for them, and
+// wall_<station>_c, supply_bar and supply_c as far as p has a channel for them, and
 // surface_<station>_c where a hand-held reading was taken. A reading that is
 // missing or not known to be good is a blank cell.
 //
@@ -44,7 +45,7 @@ func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, ev
 	if err != nil {
 		return Exported{}, err
 	}
-	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: playback{bank: probe.NewBank(p, off)}}
+	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: playback{bank: probe.NewBank(p, off).Momentary()}}
 	e.layOut(p, kept)
 	for {
 		f, err := src.Next()
@@ -162,8 +163,13 @@ func (e *exporter) layOut(p *vessel.Profile, survey *entrySurvey) {
 			add("surface_"+s.Name+"_c", "", s.Name, i)
 		}
 	}
-	if _, ok := p.ChannelOf(vessel.RoleSupply); ok {
-		add("supply_bar", vessel.RoleSupply, "", -1)
+	for _, c := range p.Channels {
+		switch {
+		case c.Role == vessel.RoleSupply && c.Kind.Pressure():
+			add("supply_bar", vessel.RoleSupply, "", -1)
+		case c.Role == vessel.RoleSupply:
+			add("supply_c", vessel.RoleSupply, "", -1)
+		}
 	}
 	e.values = make([]float64, len(e.cols))
 	e.clearSurface()
@@ -202,7 +208,7 @@ func (c *exportColumn) pick(readings []probe.Reading) float64 {
 		return nan
 	}
 	for i := range readings {
-		if r := &readings[i]; r.Role == c.role && r.Station == c.station && r.Health == probe.HealthGood {
+		if r := &readings[i]; r.Role == c.role && r.Station == c.station && r.Kind.Pressure() == c.pressure() && r.Health == probe.HealthGood {
 			return r.Value
 		}
 	}
@@ -253,9 +259,12 @@ func (e *exporter) clearSurface() {
 	}
 }
 
+// pressure says whether the column holds one; its name ends in the unit.
+func (c *exportColumn) pressure() bool { return strings.HasSuffix(c.name, "_bar") }
+
 // append adds a value in the column's unit, as fine as the wire: 1 Pa, 1 m°C.
 func (c *exportColumn) append(b []byte, v float64) []byte {
-	if c.role == vessel.RolePressure || c.role == vessel.RoleSupply {
+	if c.pressure() {
 		return strconv.AppendFloat(b, quantity.Pressure(v).Bar(), 'f', 5, 64)
 	}
 	return strconv.AppendFloat(b, quantity.Temperature(v).C(), 'f', 3, 64)

@@ -189,11 +189,11 @@ func TestCSVRoundTrip(t *testing.T) {
 
 func randomTable(rnd *rand.Rand) string {
 	var b strings.Builder
-	b.WriteString("time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,surface_shade_c,supply_bar\n")
+	b.WriteString("time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,surface_shade_c,supply_bar,supply_c\n")
 	ms := 0
 	for i := range 40 {
 		cells := []string{fmt.Sprintf("%.3f", float64(ms)/1000)}
-		for _, format := range []string{"%.5f", "%.3f", "%.3f", "%.3f", "%.3f", "%.5f"} {
+		for _, format := range []string{"%.5f", "%.3f", "%.3f", "%.3f", "%.3f", "%.5f", "%.3f"} {
 			cell := ""
 			if rnd.IntN(4) > 0 || i == 0 {
 				cell = fmt.Sprintf(format, 1+rnd.Float64()*40)

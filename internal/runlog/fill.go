@@ -25,8 +25,7 @@ const fillSamplesMost = 2_000_000
 // or one that never read well.
 type Fill struct {
 	learn.Fill
-	SupplyPa []float64 // gauge
-	Problems []error   // channels of the profile that can't be read, and why
+	Problems []error // channels of the profile that can't be read, and why
 }
 
 // ReadFill reads a fill from a run log, a capture or a CSV file. P may be nil
@@ -99,7 +98,9 @@ func (fill *Fill) addRow(p *vessel.Profile, play *playback) {
 		case vessel.RoleAmbient:
 			s = fill.AmbientK
 		case vessel.RoleSupply:
-			s = fill.SupplyPa
+			if s = fill.SupplyPa; !r.Kind.Pressure() {
+				s = fill.SupplyK
+			}
 		case vessel.RoleWall:
 			if at := p.StationIndex(r.Station); at >= 0 {
 				s = fill.Wall[at]
@@ -113,7 +114,7 @@ func (fill *Fill) addRow(p *vessel.Profile, play *playback) {
 
 // series lists every series but the time.
 func (fill *Fill) series() []*[]float64 {
-	all := []*[]float64{&fill.PressurePa, &fill.GasK, &fill.AmbientK, &fill.SupplyPa}
+	all := []*[]float64{&fill.PressurePa, &fill.GasK, &fill.AmbientK, &fill.SupplyPa, &fill.SupplyK}
 	for i := range fill.Wall {
 		all = append(all, &fill.Wall[i])
 	}

@@ -244,4 +244,4 @@ func (b *Belief) Band(sigmaK, aboveK float64) float64 {
 
 // unevenShare is one sigma of the uneven heating around a station as a share
 // of gas above wall. Common practice, no source.
-const unevenShare = 0.03
+const unevenShare = 0.02

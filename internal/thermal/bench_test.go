@@ -42,3 +42,17 @@ func BenchmarkForecast(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkInletK is one throttle along a fill, started from the one before.
+func BenchmarkInletK(b *testing.B) {
+	m, _, s := benchVessel(1)
+	s.Supply.PressurePa = 200e5
+	p := 1e5
+	b.ReportAllocs()
+	for b.Loop() {
+		if p += 2e3; p > 40e5 {
+			p = 1e5
+		}
+		m.InletK(&s, p, 293.15)
+	}
+}

@@ -1,6 +1,10 @@
 package thermal
 
-import "math"
+import (
+	"math"
+
+	"fillwright/internal/vessel"
+)
 
 // prior is what handbooks know of a parameter before any fill: a mean in
 // people's units and one sigma in the parameter's own.
@@ -12,8 +16,7 @@ type prior struct{ mean, sigma float64 }
 // air of 20 kg/m³, 10 K, 0.1 m gives about 25 W/m²K; the jet of a small inlet
 // adds as much again. Exponents: 2n = 0.70 and n = 0.35 of the same; laminar
 // layers have 0.5 and 0.25. Outside: 17 W/m²K, ASHRAE sol-air. Inflow:
-// expansion from a cylinder cools, a warm hose heats; common practice, no
-// source. Bead and skin lags, and the lead loss that lets a skin sensor only ever
+// on the base ambient, see inflowPriors. Bead and skin lags, and the lead loss that lets a skin sensor only ever
 // read low: common practice, no source. Conductivity and
 // heat capacity: scatter of the handbook's carbon/epoxy range, from memory.
 var priors = [ParCount]prior{
@@ -22,7 +25,7 @@ var priors = [ParCount]prior{
 	ParBuoyancy:  {0.30, 0.08},
 	ParJet:       {30, 3},
 	ParLnOutside: {14, 0.4},
-	ParInflow:    {-4, 10},
+	ParInflow:    inflowPriors[InletAmbient],
 	ParLnBead:    {3, 0.6},
 	ParLnConduct: {1, 0.15},
 	ParLnHeat:    {1, 0.08},
@@ -56,6 +59,32 @@ type Gain struct{ MeanK, SigmaK float64 }
 // (sol-air, α G/h_o up to about 0.052 · 1000 K, ASHRAE).
 var handbookGain = Gain{MeanK: 10, SigmaK: 12}
 
+// Sunlight on a wall that nothing was read of, and the film that carries its
+// heat off (17 W/m²K, ASHRAE sol-air). The sun covers overcast sky to full sun
+// square on (one sigma; common practice, no source). Sky and ground seen in
+// the infrared move a wall by up to 4 K (ASHRAE, ε ΔR/h_o), whatever its paint;
+// calm and wind change the film as much as the prior of ParLnOutside says.
+const (
+	sunMeanWM2  = 500.0
+	sunSigmaWM2 = 350.0
+	solAirWM2K  = 17.0
+	skySigmaK   = 3.0
+)
+
+// SolAir is the gain of a wall whose paint takes up the share absorptance of
+// sunlight: α G/h_o (sol-air temperature, ASHRAE Fundamentals).
+func SolAir(absorptance float64) Gain {
+	perWM2 := absorptance / solAirWM2K
+	return Gain{
+		MeanK:  perWM2 * sunMeanWM2,
+		SigmaK: math.Hypot(perWM2*math.Hypot(sunSigmaWM2, priors[ParLnOutside].sigma*sunMeanWM2), skySigmaK),
+	}
+}
+
+// handbookBias is the error of a gas probe whose offset was taken off, or that
+// was never calibrated and lies well inside IEC 60584 class 1 (1.5 K).
+var handbookBias = Gain{SigmaK: 0.5}
+
 // handbookModelK is one sigma of the handbook model's own error at the
 // hottest place. Common practice, no source.
 const handbookModelK = 1.0
@@ -78,7 +107,9 @@ type Learned struct {
 	Rung    Rung
 	Params  Params
 	Cov     [ParCount][ParCount]float64
+	Inlet   Inlet // what ParInflow is counted from
 	Gains   []NamedGain
+	Bias    Gain    // what the gas probe read too high in the fills, K
 	ModelK  float64 // one sigma of what no parameter explains
 	Fills   []string
 	Range   Range
@@ -94,7 +125,7 @@ type NamedGain struct {
 // values with their wide scatter.
 func Handbook() *Learned {
 	r, _ := RungNamed("layered-jet")
-	l := &Learned{Name: "handbook values", Rung: r, ModelK: handbookModelK}
+	l := &Learned{Name: "handbook values", Rung: r, Bias: handbookBias, ModelK: handbookModelK}
 	for i := range l.Params {
 		mean, sigma := r.Prior(i)
 		l.Params[i], l.Cov[i][i] = mean, sigma*sigma
@@ -105,20 +136,39 @@ func Handbook() *Learned {
 // IsHandbook tells whether no fill stands behind the model.
 func (l *Learned) IsHandbook() bool { return len(l.Fills) == 0 }
 
-// GainOf is the gain expected at a station.
+// GainOf is the gain expected at a station by name alone; see GainAt.
 func (l *Learned) GainOf(station string) Gain {
-	for _, g := range l.Gains {
-		if g.Station == station {
-			return g.Gain
-		}
+	if g, ok := l.learnedGain(station); ok {
+		return g
 	}
 	return handbookGain
+}
+
+// GainAt is the gain expected at a station: what earlier fills showed, else
+// sol-air for its paint, else the handbook's.
+func (l *Learned) GainAt(s *vessel.Station) Gain {
+	if g, ok := l.learnedGain(s.Name); ok {
+		return g
+	}
+	if s.Absorptance >= 0 { // NaN: not given
+		return SolAir(s.Absorptance)
+	}
+	return handbookGain
+}
+
+func (l *Learned) learnedGain(station string) (Gain, bool) {
+	for _, g := range l.Gains {
+		if g.Station == station {
+			return g.Gain, true
+		}
+	}
+	return Gain{}, false
 }
 
 // outsideMost is the most that one way of leaving the range widens the band.
 // The covariance carries most of what an extrapolation does to the estimate;
 // this is for what it does to the model. Common practice, no source.
-const outsideMost = 0.3
+const outsideMost = 0.15
 
 // Outside says in what way present conditions leave the range that the model
 // was learned in; the factor is how much wider its band should be.

@@ -28,6 +28,8 @@ type Model struct {
 	ThicknessM      float64
 	ConductivityWMK float64
 	AreaHeatJM2K    float64 // heat capacity of the wall per area
+	WaterJK         float64 // heat capacity of the water in the vessel, 0: dry
+	WaterAreaM2     float64 // of water that the gas wets
 }
 
 // NewModel makes the model of a vessel with the given cells through the wall.
@@ -41,6 +43,7 @@ func NewModel(v *vessel.Profile, f Fluid, cells int) *Model {
 	for i := range v.Stations {
 		m.AreaM2[i] = v.InnerAreaM2() * v.Stations[i].AreaFraction
 	}
+	m.addWater(v)
 	return m
 }
 
@@ -52,7 +55,11 @@ type State struct {
 	OutK  [StationsMost]float64 // outside equilibrium of each station
 	SkinK [StationsMost]float64 // a sensor on the outer skin
 
-	known density // of the gas, where it was last worked out
+	WaterK float64 // the water in the vessel, if any
+	Supply Supply  // what feeds the vessel, as last known; a forecast keeps it
+
+	known     density   // of the gas, where it was last worked out
+	throttled throttled // inflow, where it was last worked out
 }
 
 // density remembers ρ(T, p) of a state, so that a step does not solve again
@@ -69,7 +76,7 @@ func (m *Model) densityAt(s *State, pPa float64) float64 {
 
 // Uniform is a vessel all at one temperature.
 func (m *Model) Uniform(tempK float64) State {
-	s := State{GasK: tempK, BeadK: tempK}
+	s := State{GasK: tempK, BeadK: tempK, WaterK: tempK}
 	for i := 0; i < m.Stations; i++ {
 		s.OutK[i], s.SkinK[i] = tempK, tempK
 		for j := 0; j < m.Cells; j++ {

@@ -21,6 +21,9 @@ type modelFile struct {
 	Rung       string             `toml:"rung"`
 	ModelK     float64            `toml:"unexplained_k" comment:"one sigma of what no parameter explains"`
 	Fills      []string           `toml:"fills"`
+	BiasK      float64            `toml:"gas_probe_bias_k" comment:"what the gas probe read too high in the fills"`
+	BiasSigmaK float64            `toml:"gas_probe_bias_sigma_k"`
+	InflowBase string             `toml:"inflow_base,omitempty" comment:"what the inflow's temperature is counted from: ambient, throttled or measured"`
 	Parameters map[string]float64 `toml:"parameters"`
 	Free       []string           `toml:"free" comment:"order of the covariance"`
 	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
@@ -46,7 +49,7 @@ type gainFile struct {
 func (l *Learned) Format() ([]byte, error) {
 	f := modelFile{
 		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Rung: l.Rung.Name,
-		ModelK: l.ModelK, Fills: l.Fills, Parameters: map[string]float64{},
+		ModelK: l.ModelK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
 		Range: rangeFile{l.Range.RampMostPaS, l.Range.DensityMost, l.Range.GasMostK, l.Range.AmbientLeastK, l.Range.AmbientMostK},
 	}
 	var free []int
@@ -96,6 +99,18 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	l := &Learned{
 		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
 		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
+	}
+	if l.Bias = (Gain{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
+		l.Bias = handbookBias
+	}
+	if !finite(l.Bias.MeanK) || !finite(l.Bias.SigmaK) || l.Bias.SigmaK < 0 {
+		return nil, &ModelError{file, fmt.Sprintf("gas_probe_bias_k = %g with sigma %g is not possible", f.BiasK, f.BiasSigmaK), modelHint}
+	}
+	if f.InflowBase != "" { // files from before it was written are on ambient
+		var err error
+		if l.Inlet, err = InletNamed(f.InflowBase); err != nil {
+			return nil, &ModelError{file, err.Error(), modelHint}
+		}
 	}
 	for _, s := range f.Stations {
 		l.Gains = append(l.Gains, NamedGain{s.Name, Gain{s.Mean, s.Sigma}})

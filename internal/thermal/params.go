@@ -15,7 +15,7 @@ const (
 	ParBuoyancy         // exponent of gas-wall difference in the film coefficient
 	ParJet              // square root of the film coefficient that the inflow jet adds at InflowRefKgS, (W/m²K)^½
 	ParLnOutside        // ln of the outside coefficient, W/m²K
-	ParInflow           // inflow temperature at the inlet minus ambient, K
+	ParInflow           // inflow temperature at the inlet minus that of its base (see Inlet), K
 	ParLnBead           // ln of the gas bead's time constant, s
 	ParLnConduct        // ln of through-thickness conductivity over the profile's
 	ParLnHeat           // ln of wall heat capacity over the profile's

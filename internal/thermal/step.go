@@ -7,14 +7,14 @@ type Flow struct {
 	MassKg    float64 // gas in the vessel after the step
 	InKg      float64 // inflow, negative: outflow
 	InflowKgS float64 // inflow rate, never negative
-	WallJ     float64 // heat from gas to wall
+	WallJ     float64 // heat from gas to wall and water
 	OutJ      float64 // heat from wall to the outside
 	FlowJ     float64 // enthalpy that the flow carried in
 	DensityKgM3,
 	PressurePa float64 // after the step, absolute
 }
 
-// walls takes every station's wall on, linear in the mean gas temperature.
+// walls takes every station's wall on, and what the water takes, linear in the mean gas temperature.
 func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out *[StationsMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
 	for i := 0; i < m.Stations; i++ {
 		film := c.film(stir, s.GasK-s.Wall[i][0])
@@ -23,6 +23,12 @@ func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out
 		filmWK += w.inside * m.AreaM2[i]
 		heatBaseJ += out[i].heatBase * m.AreaM2[i]
 		heatGainJK += out[i].heatGain * m.AreaM2[i]
+	}
+	if m.WaterJK > 0 {
+		wetWK, shareJK := m.wet(s, c, stir, dtS)
+		filmWK += wetWK
+		heatBaseJ -= shareJK * s.WaterK
+		heatGainJK += shareJK
 	}
 	return filmWK, heatBaseJ, heatGainJK
 }
@@ -42,6 +48,10 @@ func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[Station
 		lead := 1 - c.stem
 		s.SkinK[i] = Lag(s.SkinK[i], lead*before+c.stem*ambientK, lead*after+c.stem*ambientK, dtS, c.skinS)
 		f.OutJ += m.AreaM2[i] * (steps[i].outBase + meanK*steps[i].outGain)
+	}
+	if m.WaterJK > 0 {
+		_, shareJK := m.wet(s, c, stir, dtS)
+		s.WaterK += shareJK / m.WaterJK * (meanK - s.WaterK)
 	}
 	s.BeadK = Lag(s.BeadK, startK, endK, dtS, c.beadS(stir))
 	s.GasK = endK
@@ -99,7 +109,7 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 	stir := c.stir(rho1*pMid/p1Pa, inKgS)
 	var steps [StationsMost]wallStep
 	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
-	inK := ambientK + c.inflowK
+	inK := m.InletK(s, pMid, ambientK) + c.inflowK
 	hIn := fl.HJKg(inK, fl.DensityKgM3(inK, pMid))
 	hOut := u1 + p1Pa/rho1
 	cv := fl.CvJKgK(s.GasK, rho1)

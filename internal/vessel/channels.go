@@ -38,7 +38,7 @@ var roleKinds = []struct {
 	{RoleWall, tempKinds, false},
 	{RoleColdJunction, []Kind{KindCelsius}, true},
 	{RoleAmbient, tempKinds, true},
-	{RoleSupply, pressureKinds, true},
+	{RoleSupply, allKinds, true}, // one pressure and one temperature
 }
 
 // Thermocouple says whether the kind is a thermocouple letter.
@@ -197,7 +197,7 @@ func checkTaken(s *Section, c Channel, earlier []Channel) {
 				"one wall sensor a station: give a second one a [[station]] of its own", "")
 		}
 		for _, r := range roleKinds {
-			if r.one && c.Role == r.role && e.Role == r.role {
+			if r.one && c.Role == r.role && e.Role == r.role && (c.Role != RoleSupply || c.Kind.Pressure() == e.Kind.Pressure()) {
 				s.Problem("role", fmt.Sprintf("%q is taken by an earlier channel", c.Role), "one channel with this role", "")
 			}
 		}

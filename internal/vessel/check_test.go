@@ -1,6 +1,7 @@
 package vessel
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -64,6 +65,29 @@ func TestDerived(t *testing.T) {
 	d, l := float64(p.InnerDiameter), float64(p.Length)
 	if domed := math.Pi*d*(l-d) + math.Pi*d*d; math.Abs(domed-p.InnerAreaM2()) > 1e-12 {
 		t.Errorf("domed area %v", domed)
+	}
+}
+
+// The supply may have one pressure sensor and one thermometer, and no two of
+// either.
+func TestSupplyChannels(t *testing.T) {
+	more := func(kinds ...string) error {
+		text := Example()
+		for i, k := range kinds {
+			text += fmt.Sprintf("\n[[channel]]\nindex = %d\nrole = \"supply\"\nkind = %q\n", 6+i, k)
+		}
+		_, err := Parse("a.toml", []byte(text))
+		return err
+	}
+	for _, kinds := range [][]string{{"gauge"}, {"K"}, {"celsius"}, {"gauge", "celsius"}, {"T", "gauge"}} {
+		if err := more(kinds...); err != nil {
+			t.Errorf("%v: %v", kinds, err)
+		}
+	}
+	for _, kinds := range [][]string{{"gauge", "gauge"}, {"K", "celsius"}, {"gauge", "K", "gauge"}} {
+		if err := more(kinds...); err == nil || !strings.Contains(err.Error(), "taken by an earlier channel") {
+			t.Errorf("%v: %v", kinds, err)
+		}
 	}
 }
 

@@ -1,0 +1,158 @@
+package learn
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/thermal"
+)
+
+// A lag whose time constant is known is fitted back. What the truth is does
+// not hang on package thermal: the wall of the record is checked against the
+// textbook lag, which goes 63.2 % of a step in one time constant, integrated
+// here by itself.
+func TestLagFittedBack(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "lag", map[int]float64{thermal.ParLnFilm: 52, thermal.ParLnOutside: 11, thermal.ParInflow: -9, thermal.ParLnHeat: 1.06, thermal.ParLnSkin: 0.02, thermal.ParStem: 0})
+	one := pretended{name: "one", rung: "lag", par: truth, rampBar: 15, toBar: 40, holdS: 150, ambientK: 290, gainK: [2]float64{6, 2}}
+	tau := v.WallAreaHeatJM2K() * 1.06 / 52
+	tauOut := v.WallAreaHeatJM2K() * 1.06 / 11
+	quick := one // a bead that does not lag shows the gas itself
+	quick.par[thermal.ParLnBead] = math.Log(0.02)
+	f := quick.fill(t, v, 3)
+	wall := 290 + 0.6*6.0
+	for i := 1; i < len(f.TimeS); i++ {
+		mid := 0.5 * (f.GasK[i-1] + f.GasK[i])
+		to := (mid/tau + 296/tauOut) / (1/tau + 1/tauOut)
+		wall = to + (wall-to)*math.Exp(-gridS*(1/tau+1/tauOut))
+		if d := f.Wall[0][i] - wall; math.Abs(d) > 5*noiseSK {
+			t.Fatalf("the record's wall is %.2f K off a lag of %.1f s at %.1f s", d, tau, f.TimeS[i])
+		}
+	}
+	r := mustLearn(t, v, three(t, v, one), "lag")
+	o := r.Best().Outcome
+	near3(t, r, truth, thermal.ParLnFilm, thermal.ParLnOutside, thermal.ParInflow, thermal.ParLnBead, thermal.ParLnHeat)
+	film, heat := thermal.ParLnFilm, thermal.ParLnHeat
+	got := v.WallAreaHeatJM2K() * math.Exp(o.Params[heat]-o.Params[film])
+	sigma := math.Sqrt(o.Cov[heat][heat] + o.Cov[film][film] - 2*o.Cov[heat][film])
+	if z := math.Log(got/tau) / sigma; math.Abs(z) > 3 || math.Abs(got/tau-1) > 0.05 {
+		t.Errorf("time constant %.1f s ± %.1f %%, truth %.1f s", got, 100*sigma, tau)
+	}
+}
+
+// The layered wall is fitted back within three standard errors, and what the
+// fills say of film and outside is more than handbooks knew.
+func TestLayeredFittedBack(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 75, thermal.ParDensity: 0.55, thermal.ParLnOutside: 17,
+		thermal.ParInflow: -8, thermal.ParLnBead: 2.2, thermal.ParLnConduct: 0.85, thermal.ParLnHeat: 0.95, thermal.ParLnSkin: 4, thermal.ParStem: 0.02})
+	r := mustLearn(t, v, three(t, v, pretended{rung: "layered", par: truth}), "layered")
+	near3(t, r, truth, r.Best().Outcome.Free...)
+	o := r.Best().Outcome
+	for _, i := range []int{thermal.ParLnFilm, thermal.ParDensity, thermal.ParLnOutside, thermal.ParLnBead} {
+		if _, sigma := o.Rung.Prior(i); !(o.StdErr[i] < 0.5*sigma) {
+			t.Errorf("%s is known to %.3g after three fills, to %.3g before", thermal.ParName(i), o.StdErr[i], sigma)
+		}
+	}
+	for _, w := range r.Warnings {
+		if strings.Contains(w, "disagrees") || strings.Contains(w, "converge") {
+			t.Errorf("three fills of one vessel: warning %q", w)
+		}
+	}
+}
+
+// The evidence tells a film that goes with density^0.6 from one that does not;
+// and where no rung is clearly better, the one that leaves nothing out is
+// taken.
+func TestChoose(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 60, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParStem: 0.01})
+	r := mustLearn(t, v, three(t, v, pretended{rung: "lag-density", par: truth}), "")
+	if len(r.Steps) != len(thermal.Rungs()) {
+		t.Fatalf("%d rungs tried", len(r.Steps))
+	}
+	lag, dense := r.Steps[0], r.Steps[1]
+	if !(dense.score() < clearly*lag.score()) {
+		t.Errorf("left-out score of lag-density %.3f, of lag %.3f", dense.score(), lag.score())
+	}
+	two := Result{Steps: []Step{lag, dense}}
+	if two.choose(); two.Best().Outcome.Rung.Name != "lag-density" {
+		t.Errorf("between lag and lag-density the choice is %s", two.Best().Outcome.Rung.Name)
+	}
+	near3(t, &Result{Steps: []Step{dense}}, truth, thermal.ParLnFilm, thermal.ParDensity)
+	if got := r.Best(); got.score() > lag.score() || got.Outcome.Rung.Name == "lag" {
+		t.Errorf("the choice is %s with score %.3f", got.Outcome.Rung.Name, got.score())
+	}
+	best := r.Best().score()
+	for _, s := range r.Steps {
+		if s.score() < clearly*clearly*best {
+			t.Errorf("%s scores %.3f, the chosen %s %.3f", s.Outcome.Rung.Name, s.score(), r.Best().Outcome.Rung.Name, best)
+		}
+	}
+}
+
+// A handful of hand-held readings in place of sensors is enough to learn from:
+// the wall of a fill left out is predicted.
+func TestHandHeldOnly(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParLnSkin: 0.02, thermal.ParStem: 0})
+	fills := three(t, v, pretended{rung: "layered", par: truth})
+	for _, f := range fills {
+		full := f.Wall
+		f.Wall = [4][]float64{}
+		for _, at := range []int{10, 50, len(f.TimeS) / 3, len(f.TimeS) / 2, len(f.TimeS) - 120, len(f.TimeS) - 5} {
+			for s := range v.Stations {
+				f.Surface = append(f.Surface, Surface{TimeS: f.TimeS[at], Station: s, K: full[s][at]})
+			}
+		}
+	}
+	r := mustLearn(t, v, fills, "layered")
+	near3(t, r, truth, thermal.ParLnFilm, thermal.ParDensity, thermal.ParLnOutside)
+	s := r.Best()
+	if n := len(s.Outcome.Fills[0].Residuals); n != 12 {
+		t.Errorf("%d hand-held readings used, want 12", n)
+	}
+	if !(s.OutWallK < 1) {
+		t.Errorf("walls of fills left out are %.2f K off", s.OutWallK)
+	}
+	for _, w := range r.Warnings {
+		if strings.Contains(w, "no wall reading") {
+			t.Errorf("warning %q", w)
+		}
+	}
+}
+
+// One fill alone gives a model, with a warning that nothing checks it and wide
+// gains; no number in it is unknown.
+func TestOneFill(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
+	fill := three(t, v, pretended{rung: "layered", par: truth})[:1]
+	r := mustLearn(t, v, fill, "")
+	if !warned(r, "one fill alone") || !math.IsNaN(r.Best().OutWallK) {
+		t.Errorf("warnings %q", r.Warnings)
+	}
+	if g := r.Model.GainOf("sun"); g.SigmaK < 6 {
+		t.Errorf("the sun of another day is known to %.1f K after one fill", g.SigmaK)
+	}
+	if text := Text(r); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+		t.Errorf("unknown numbers in\n%s", text)
+	}
+	data, err := r.Model.Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := thermal.ParseLearned("model.toml", data); err != nil {
+		t.Error(err)
+	}
+}
+
+func warned(r *Result, text string) bool {
+	for _, w := range r.Warnings {
+		if strings.Contains(w, text) {
+			return true
+		}
+	}
+	return false
+}

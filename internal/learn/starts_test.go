@@ -1,0 +1,46 @@
+package learn
+
+import (
+	"math"
+	"testing"
+
+	"fillwright/internal/thermal"
+)
+
+// A fit is begun from several films, wide apart, and its end does not hang on
+// where it began: no start beats the one that is kept.
+func TestSeveralStarts(t *testing.T) {
+	if len(starts) < 3 {
+		t.Fatalf("%d starts", len(starts))
+	}
+	v := plover(t)
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 25, thermal.ParDensity: 0.8})
+	r, _ := thermal.RungNamed("layered")
+	var all []*prepared
+	for _, f := range three(t, v, pretended{rung: "layered", par: truth}) {
+		p, err := prepare(f, v, fluidOf(v), r.Cells)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+	f := newFitter(r, all, shareInlet(all))
+	best, err := f.best()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, factor := range starts {
+		x := f.start()
+		x[0] += math.Log(factor) // the film is the first shared parameter
+		res, err := f.fit(x)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if res.SSE < best.SSE*(1-2e-3) {
+			t.Errorf("from a film ×%g: %.4g, kept: %.4g", factor, res.SSE, best.SSE)
+		}
+	}
+	if z := (best.X[0] - truth[thermal.ParLnFilm]); math.Abs(z) > 0.3 {
+		t.Errorf("film ends at %.1f W/m²K, truth 25", math.Exp(best.X[0]))
+	}
+}

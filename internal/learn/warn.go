@@ -1,0 +1,141 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Limits of the warnings. Common practice, no source.
+const (
+	oddFactor   = 2.0 // a left-out fill this many times worse than the others' median
+	oddWallK    = 0.6 // and worse than this
+	oddGasK     = 0.6
+	narrowK     = 3.0 // of ambient
+	narrowRamps = 1.3 // fastest ramp of the fastest fill over that of the slowest
+)
+
+// warn says what a person should know before trusting the model.
+func (r *Result) warn(fills []*Fill, slowestPaS float64) {
+	o := r.Best().Outcome
+	if !o.Converged {
+		r.add("the fit did not converge (%s)", o.Why)
+	}
+	r.warnParameters()
+	r.warnOdd()
+	if len(o.Fills) < 2 {
+		r.add("one fill alone can't be checked against another: give at least three")
+	}
+	r.warnRange(fills, slowestPaS)
+	for _, f := range o.Fills {
+		if f.Inlet != o.Inlet {
+			r.add("the inflow of %s is known on another base (%s) than that of most fills (%s): it says little of their inflow", f.Name, f.Inlet, o.Inlet)
+		}
+	}
+	if !hasWall(o) {
+		r.add("no wall reading in any fill: the wall is estimated from handbook values and the gas alone")
+	}
+	if o.Rung.Cells == 1 {
+		r.add("a lag fitted to outer readings says nothing of the inner face, which runs hotter in a fast fill")
+	}
+}
+
+func (r *Result) add(format string, a ...any) {
+	r.Warnings = append(r.Warnings, fmt.Sprintf(format, a...))
+}
+
+// warnParameters names what the fills can't tell.
+func (r *Result) warnParameters() {
+	o := r.Best().Outcome
+	for _, g := range o.Tangled {
+		r.add("these fills can't tell apart: %s", o.parNames(g))
+	}
+	var unsaid []int
+	for _, i := range o.Free {
+		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma {
+			unsaid = append(unsaid, i)
+		}
+	}
+	if len(unsaid) > 0 {
+		r.add("these fills say little about: %s; handbook values stand in", o.parNames(unsaid))
+	}
+}
+
+func (o *Outcome) parNames(of []int) string {
+	var names []string
+	for _, i := range of {
+		names = append(names, o.parName(i))
+	}
+	return strings.Join(names, ", ")
+}
+
+// warnOdd names the fills that the others do not predict: far worse than they
+// predict each other, or than the fit with this fill in it does.
+func (r *Result) warnOdd() {
+	s := r.Best()
+	for i, f := range s.LeftOut {
+		var gas, wall []float64
+		for k, other := range s.LeftOut {
+			if k == i {
+				continue
+			}
+			gas = append(gas, other.GasRMSK)
+			if !math.IsNaN(other.WallRMSK) {
+				wall = append(wall, other.WallRMSK)
+			}
+		}
+		own := 2 * math.Max(0.5, s.Outcome.rms(f.Name)) // NaN without wall readings
+		switch {
+		case f.WallRMSK > own || odd(f.WallRMSK, wall, oddWallK):
+			r.add("%s disagrees with the rest: wall off by %.1f K RMS when predicted from them", f.Name, f.WallRMSK)
+		case odd(f.GasRMSK, gas, oddGasK):
+			r.add("%s disagrees with the rest: gas off by %.1f K RMS when predicted from them", f.Name, f.GasRMSK)
+		}
+	}
+}
+
+// odd tells whether x stands out from at least two others.
+func odd(x float64, others []float64, leastK float64) bool {
+	if len(others) < 2 {
+		return false
+	}
+	slices.Sort(others)
+	n := len(others)
+	median := 0.5 * (others[(n-1)/2] + others[n/2])
+	return x > math.Max(leastK, oddFactor*median)
+}
+
+// warnRange says where the fills are too much alike to speak for others.
+func (r *Result) warnRange(fills []*Fill, slowestPaS float64) {
+	g := r.Model.Range
+	if g.AmbientMostK-g.AmbientLeastK < narrowK {
+		r.add("all fills at about the same ambient temperature (%.0f °C): other days widen the band", g.AmbientMostK-273.15)
+	}
+	if len(fills) > 1 && g.RampMostPaS < narrowRamps*slowestPaS {
+		r.add("all fills at about the same ramp (%.0f bar/min): faster ones widen the band", g.RampMostPaS*60/1e5)
+	}
+	for _, f := range fills {
+		if !f.knowsAmbient() {
+			r.add("%s has no ambient temperature: its first gas temperature stands in", f.Name)
+		}
+	}
+}
+
+func (o *Outcome) rms(name string) float64 {
+	for _, f := range o.Fills {
+		if f.Name == name {
+			return f.WallRMSK
+		}
+	}
+	return math.NaN()
+}
+
+func hasWall(o *Outcome) bool {
+	for _, f := range o.Fills {
+		if len(f.Residuals) > 0 {
+			return true
+		}
+	}
+	return false
+}

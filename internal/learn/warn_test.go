@@ -1,0 +1,124 @@
+package learn
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"fillwright/internal/thermal"
+)
+
+// A fill that was made with another wall is named, and none else; fills of one
+// wall are not.
+func TestOddFillNamed(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
+	for _, heat := range []float64{0.6, 1, 1.6} {
+		odd := pretended{name: "odd", rung: "layered", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, heat: heat}
+		r := mustLearn(t, v, append(three(t, v, pretended{rung: "layered", par: truth}), odd.fill(t, v, 9)), "layered")
+		if got := warned(r, "odd disagrees with the rest"); got != (heat != 1) {
+			t.Errorf("wall heat ×%g: named %v; warnings %q", heat, got, r.Warnings)
+		}
+		for _, name := range []string{"monday", "tuesday", "wednesday"} {
+			if warned(r, name+" disagrees") {
+				t.Errorf("wall heat ×%g: %s is named; warnings %q", heat, name, r.Warnings)
+			}
+		}
+	}
+}
+
+// Fills all at one ramp, on one day, without wall sensors: a gas that runs hot
+// does not tell a weak film from a warm inflow, nothing at all is said of skin
+// sensors, and each narrowness has its warning.
+func TestNarrowFills(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "layered-jet", nil)
+	var fills []*Fill
+	for i := range 3 {
+		c := pretended{name: string(rune('a' + i)), rung: "layered-jet", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, bare: true}
+		fills = append(fills, c.fill(t, v, uint64(20+i)))
+	}
+	r := mustLearn(t, v, fills, "layered-jet")
+	o := r.Best().Outcome
+	together := func(a, b int) bool {
+		return slices.ContainsFunc(o.Tangled, func(g []int) bool { return slices.Contains(g, a) && slices.Contains(g, b) })
+	}
+	if !together(thermal.ParLnFilm, thermal.ParInflow) {
+		t.Errorf("tangled %v, want the film with the inflow; warnings %q", o.Tangled, r.Warnings)
+	}
+	for _, g := range o.Tangled {
+		if slices.Contains(g, thermal.ParLnSkin) || slices.Contains(g, thermal.ParStem) {
+			t.Errorf("a skin sensor that nobody had is tangled: %v", g)
+		}
+	}
+	for _, text := range []string{"can't tell apart: ", "about the same ramp (20 bar/min)", "about the same ambient temperature (20 °C)",
+		"no wall reading in any fill", "skin sensor lag, skin sensor lead loss; handbook values stand in"} {
+		if !warned(r, text) {
+			t.Errorf("no warning %q among %q", text, r.Warnings)
+		}
+	}
+	wide := mustLearn(t, v, three(t, v, pretended{rung: "lag-density", par: paramsOf(t, "lag-density", nil)}), "lag-density")
+	for _, text := range []string{"same ramp", "same ambient", "no wall reading", "inside film"} {
+		if warned(wide, text) {
+			t.Errorf("ramps and days that differ: warning %q among %q", text, wide.Warnings)
+		}
+	}
+}
+
+// Two parameters of which only the sum was measured are told from one that
+// was measured by itself and from one that was not at all (worked by hand:
+// information 1/s² in the direction (1, 1)/√2, none across).
+func TestTangledByHand(t *testing.T) {
+	r, _ := thermal.RungNamed("layered")
+	o := &Outcome{Rung: r, Free: []int{thermal.ParLnFilm, thermal.ParLnOutside, thermal.ParLnBead, thermal.ParLnSkin}}
+	sigma := func(i int) float64 { _, s := r.Prior(i); return s }
+	f, out := sigma(thermal.ParLnFilm), sigma(thermal.ParLnOutside)
+	// Prior identity in scaled units, data 100 along (1, 1)/√2: covariance is
+	// ½(1 + 1/101) on the diagonal and ½(1/101 − 1) beside it.
+	same, beside := 0.5*(1+1.0/101), 0.5*(1.0/101-1)
+	o.Cov[thermal.ParLnFilm][thermal.ParLnFilm], o.Cov[thermal.ParLnOutside][thermal.ParLnOutside] = same*f*f, same*out*out
+	o.Cov[thermal.ParLnFilm][thermal.ParLnOutside], o.Cov[thermal.ParLnOutside][thermal.ParLnFilm] = beside*f*out, beside*f*out
+	o.Cov[thermal.ParLnBead][thermal.ParLnBead] = 0.01 * sigma(thermal.ParLnBead) * sigma(thermal.ParLnBead)
+	o.Cov[thermal.ParLnSkin][thermal.ParLnSkin] = sigma(thermal.ParLnSkin) * sigma(thermal.ParLnSkin)
+	got := o.tangled()
+	if len(got) != 1 || !slices.Equal(got[0], []int{thermal.ParLnFilm, thermal.ParLnOutside}) {
+		t.Errorf("tangled %v", got)
+	}
+}
+
+// What the fills covered is finite, whatever was not read.
+func TestRangeFinite(t *testing.T) {
+	v := plover(t)
+	truth := paramsOf(t, "lag", nil)
+	fills := three(t, v, pretended{rung: "lag", par: truth})
+	fills[0].AmbientK = nil
+	for i := range fills[1].AmbientK {
+		fills[1].AmbientK[i] = math.NaN()
+	}
+	check := func(r *Result, least, most float64) {
+		t.Helper()
+		g := r.Model.Range
+		for _, x := range []float64{g.RampMostPaS, g.DensityMost, g.GasMostK, g.AmbientLeastK, g.AmbientMostK} {
+			if math.IsNaN(x) || math.IsInf(x, 0) || x <= 0 {
+				t.Errorf("range %+v", g)
+			}
+		}
+		if math.Abs(g.AmbientLeastK-least) > 1 || math.Abs(g.AmbientMostK-most) > 1 {
+			t.Errorf("ambient %.1f to %.1f K, want %.1f to %.1f K", g.AmbientLeastK, g.AmbientMostK, least, most)
+		}
+		if _, err := r.Model.Format(); err != nil {
+			t.Error(err)
+		}
+	}
+	r := mustLearn(t, v, fills, "lag")
+	check(r, 296, 296) // only one fill read it
+	if !warned(r, "monday has no ambient temperature") || !warned(r, "tuesday has no ambient temperature") || warned(r, "wednesday has no ambient") {
+		t.Errorf("warnings %q", r.Warnings)
+	}
+	if ramp := r.Model.Range.RampMostPaS * 60 / bar; math.Abs(ramp-28) > 1 {
+		t.Errorf("fastest ramp %.1f bar/min, want 28", ramp)
+	}
+	fills[2].AmbientK = nil // the first gas temperatures stand in
+	check(mustLearn(t, v, fills, "lag"), 286, 296)
+	check(mustLearn(t, v, fills[1:2], "lag"), 291, 291)
+}

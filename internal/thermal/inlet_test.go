@@ -1,0 +1,159 @@
+package thermal
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/vessel"
+)
+
+// The throttle on the table is the throttle on the equations of state (Lemmon
+// et al. 2000, Span et al. 2000; their own checks are in package gas), from
+// any start and along a fill.
+func TestInletThrottles(t *testing.T) {
+	for _, species := range []gas.Species{gas.Air, gas.Nitrogen} {
+		m, exact := testModel(1), gas.Equation(species)
+		m.Fluid = gas.Table(species)
+		for _, ambient := range []float64{263.15, 293.15, 313.15} {
+			for _, supply := range []float64{10e5, 80e5, 200e5, 301e5} {
+				s := m.Uniform(ambient)
+				s.Supply.PressurePa = supply
+				for p := 101325.0; p <= 60e5; p += 4.7e5 {
+					got := m.InletK(&s, p, ambient)
+					want := ambient
+					if p < supply {
+						var err error
+						if want, err = exact.ThrottleK(supply, ambient, p); err != nil {
+							t.Fatal(err)
+						}
+					}
+					fresh := m.Uniform(ambient)
+					fresh.Supply = s.Supply
+					if again := m.InletK(&fresh, p, ambient); math.Abs(got-want) > 0.005 || math.Abs(again-got) > 1e-3 {
+						t.Errorf("%v from %.0f bar, %.0f K to %.1f bar: %.4f K, %.4f K from a fresh start, want %.4f K", species, supply/1e5, ambient, p/1e5, got, again, want)
+					}
+				}
+			}
+		}
+	}
+	// Air from 300 bar at room temperature falls by tens of kelvin.
+	m := testModel(1)
+	m.Fluid = gas.Table(gas.Air)
+	s := m.Uniform(293.15)
+	s.Supply.PressurePa = 300e5
+	if drop := 293.15 - m.InletK(&s, 10e5, 293.15); drop < 35 || drop > 60 {
+		t.Errorf("air from 300 to 10 bar cools by %.1f K, want 35 to 60", drop)
+	}
+}
+
+// An ideal gas does not change its temperature when throttled (its enthalpy
+// depends on temperature alone), and an unknown or empty supply is no supply.
+func TestInletAmbient(t *testing.T) {
+	m := testModel(1)
+	nan := math.NaN()
+	for _, c := range []struct {
+		supply Supply
+		base   Inlet
+		want   float64
+	}{
+		{Supply{}, InletAmbient, 290},
+		{Supply{nan, nan}, InletAmbient, 290},
+		{Supply{200e5, nan}, InletThrottled, 290},
+		{Supply{2e5, 0}, InletThrottled, 290},
+		{Supply{nan, 270}, InletMeasured, 270},
+		{Supply{200e5, 270}, InletMeasured, 270},
+	} {
+		s := m.Uniform(300)
+		s.Supply = c.supply
+		if got := m.InletK(&s, 10e5, 290); math.Abs(got-c.want) > 1e-3 || c.supply.Inlet() != c.base {
+			t.Errorf("%+v: %.4f K on %v, want %g K on %v", c.supply, got, c.supply.Inlet(), c.want, c.base)
+		}
+	}
+}
+
+// A forecast holds the supply as it is: the higher its pressure, the colder
+// gas and wall, and what a step takes in is the throttled gas's enthalpy.
+func TestSupplyCools(t *testing.T) {
+	m := testModel(CellsLayered)
+	m.Fluid = gas.Table(gas.Air)
+	p := testParams(60, 15)
+	last := math.Inf(1)
+	for _, supply := range []float64{30e5, 100e5, 200e5, 300e5} {
+		s := m.Uniform(293.15)
+		s.Supply.PressurePa = supply
+		run := m.Forecast(s, &p, 101325, Plan{RampPaS: 30e3, TargetPa: 25e5, HorizonS: 600, AmbientK: 293.15, UntilPeak: true}, nil)
+		if !(run.PeakK < last) {
+			t.Errorf("supply at %.0f bar: wall peaks at %.2f K, not below %.2f K of a lower supply", supply/1e5, run.PeakK, last)
+		}
+		last = run.PeakK
+		f := m.StepOpen(&s, &p, 10e5, 10.1e5, 293.15, 1)
+		before := m.Fluid.HJKg(293.15, m.Fluid.DensityKgM3(293.15, supply))
+		if math.Abs(f.FlowJ-f.InKg*before) > 0.5*f.InKg {
+			t.Errorf("supply at %.0f bar: %.1f J/kg came in, %.1f J/kg left the cylinder", supply/1e5, f.FlowJ/f.InKg, before)
+		}
+	}
+}
+
+// The base is remembered in the model file; a file without one is on ambient,
+// an unknown one is refused.
+func TestInletInFile(t *testing.T) {
+	l := learnedExample()
+	l.Inlet = InletThrottled
+	data, err := l.Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := ParseLearned("model.toml", data)
+	if err != nil || got.Inlet != InletThrottled {
+		t.Errorf("read back %v, %v", got, err)
+	}
+	line := "inflow_base = 'throttled'"
+	if !strings.Contains(string(data), line) {
+		t.Fatalf("no line %q in\n%s", line, data)
+	}
+	got, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), line, "", 1)))
+	if err != nil || got.Inlet != InletAmbient {
+		t.Errorf("without a base: %v, %v", got, err)
+	}
+	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
+	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
+		t.Errorf("an unknown base: %v", err)
+	}
+}
+
+// Sol-air at the light and the dark surface of ASHRAE Fundamentals: α/h_o is
+// 0.026 and 0.052 m²K/W for absorptances of about 0.45 and 0.9 (absorptances
+// from memory). Doubt is never under the long-wave correction's, and no more
+// certain than the sun is.
+func TestSolAir(t *testing.T) {
+	for _, c := range []struct{ absorptance, perWM2 float64 }{{0.45, 0.026}, {0.9, 0.052}} {
+		g := SolAir(c.absorptance)
+		near(t, "gain at 500 W/m²", g.MeanK, 500*c.perWM2, 0.03*500*c.perWM2)
+		if least, most := 350*c.perWM2, 450*c.perWM2; g.SigmaK < least || g.SigmaK > most {
+			t.Errorf("absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
+		}
+	}
+	if g := SolAir(0); g.MeanK != 0 || g.SigmaK < 2 {
+		t.Errorf("a wall that takes up no sunlight: %+v", g)
+	}
+}
+
+// What fills showed of a station comes before its paint, and the paint before
+// the handbook's word for any.
+func TestGainAt(t *testing.T) {
+	l, nan := learnedExample(), math.NaN()
+	for _, c := range []struct {
+		station vessel.Station
+		want    Gain
+	}{
+		{vessel.Station{Name: "sun", Absorptance: 0.9}, Gain{14.5, 3}},
+		{vessel.Station{Name: "belly", Absorptance: 0.9}, SolAir(0.9)},
+		{vessel.Station{Name: "belly", Absorptance: nan}, handbookGain},
+	} {
+		if got := l.GainAt(&c.station); got != c.want {
+			t.Errorf("%+v: %+v, want %+v", c.station, got, c.want)
+		}
+	}
+}

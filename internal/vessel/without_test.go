@@ -1,0 +1,17 @@
+package vessel
+
+import "testing"
+
+// Leaving the wall sensors out takes them and nothing else, and leaves the
+// profile itself as it was.
+func TestWithoutWall(t *testing.T) {
+	p, err := Parse("example", []byte(Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := len(p.Channels)
+	q := p.WithoutWall()
+	if _, has := q.ChannelOf(RoleWall); has || len(q.Channels) != n-2 || len(p.Channels) != n {
+		t.Errorf("%d of %d channels left", len(q.Channels), n)
+	}
+}
