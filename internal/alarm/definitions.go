@@ -19,6 +19,7 @@ const (
 	GasCold       = "gas-cold"
 	Leak          = "leak"
 	OutsideModel  = "outside-model"
+	Reminder      = "reminder"
 )
 
 // Definition is one row of the table, as ISA-18.2 asks of a rationalised
@@ -103,6 +104,9 @@ var definitions = [...]Definition{
 	{Name: OutsideModel, Group: "model", Level: LevelAdvisory, OnDelayS: 2, OffDelayS: 10,
 		Cause: "conditions are outside what the wall model has seen", Consequence: "the band is wider and the advice slower",
 		Do: "Fill with more reserve.", RespondS: 120},
+	{Name: Reminder, Group: "reminder", Level: LevelAdvisory, OffDelayS: 0.5,
+		Cause: "a reminder that the operator set is due", Consequence: "what it was set for is not done",
+		Do: "Do it, then accept it.", RespondS: 60},
 }
 
 // Definitions returns a copy of the alarm table, worst level first.

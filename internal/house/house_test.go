@@ -27,14 +27,19 @@ var floors = map[string]int{
 	"internal/vessel": 1,
 	"internal/probe":  2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
+	"internal/bath":    3, // sensors held against something known
 	"internal/observe": 3, // filters and estimates that monitor is put together from
 	"internal/monitor": 4,
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
+	"internal/card":         5, // the offsets file and its history
 	"internal/session":      6,
+	"internal/bench":        6, // a calibration, live or from a recording
 	"internal/screen/early": 0, // must be initialised before the terminal library
+	"internal/screen/bath":  7,
 	"internal/screen":       7, "internal/report": 7,
 	"cmd/fillwright": 8,
 	"internal/house": 0,
+	"internal/proof": 8, // tests of the whole chain
 }
 
 // pureMost is the highest floor without clock, goroutine, I/O and randomness.

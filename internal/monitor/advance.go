@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/observe"
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
 
@@ -19,18 +20,22 @@ const (
 // follows from it.
 func (m *Monitor) advance() {
 	r := m.block.out
+	supply := m.supply.end(r.timeS, float64(m.cfg.Profile.AmbientPressure))
 	if math.IsNaN(r.pressurePa) {
+		m.withoutPressure(r)
 		return // the filter waits; blind says so when it lasts
 	}
 	m.slope.add(r.timeS, r.pressurePa)
 	m.ramp = m.slope.line(rampS)
 	m.snap.RampPaS = m.ramp.paS
 	if !m.obs.Started() {
+		m.obs.Feed(supply)
 		m.start(r)
 	} else {
-		m.filter(r)
+		m.filter(r, supply)
 	}
 	if !m.obs.Started() {
+		m.decidePhase() // a fill is one without a thermometer too, and blind
 		return
 	}
 	m.flow.add(r.timeS, m.obs.Flow().MassKg)
@@ -75,22 +80,26 @@ func (m *Monitor) absolute(gaugePa float64) float64 {
 }
 
 // filter predicts over the block and corrects with what its sensors said.
-func (m *Monitor) filter(r reading) {
+func (m *Monitor) filter(r reading, supply thermal.Supply) {
 	end := m.slope.line(driveS).endPa
 	b := drive{
 		p1Pa: m.last.pPa, p2Pa: m.absolute(end), ambientK: m.ambient(r), dtS: r.timeS - m.last.timeS,
-		beadK: r.beadK, skinK: r.skinK,
+		beadK: r.beadK, skinK: r.skinK, supply: supply,
 	}
 	if b.dtS < stepLeastS {
 		return
 	}
 	m.undo.keep(b)
 	m.last.pPa, m.last.timeS = b.p2Pa, r.timeS
+	if !math.IsNaN(r.beadK) {
+		m.last.beadK = r.beadK
+	}
 	b.apply(m.obs)
 }
 
 // lastDrive is where the filter stands.
 type lastDrive struct {
+	beadK                float64 // with which the pressure went, 0: not known
 	pPa, timeS, ambientK float64 // absolute Pa, session s, K (0: not known yet)
 }
 
@@ -99,9 +108,11 @@ type drive struct {
 	p1Pa, p2Pa, ambientK, dtS float64
 	beadK                     float64
 	skinK                     [4]float64
+	supply                    thermal.Supply
 }
 
 func (d drive) apply(o *observe.Observer) {
+	o.Feed(d.supply)
 	n := min(max(1, int(math.Ceil(d.dtS/stepMostS))), stepsMost)
 	dt, dp := d.dtS/float64(n), (d.p2Pa-d.p1Pa)/float64(n)
 	for i := 0; i < n; i++ {
@@ -124,14 +135,18 @@ func (m *Monitor) estimates() {
 	why, widen := m.learned.Outside(m.snap.RampPaS, m.obs.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
 	b.Widen = widen
 	m.snap.Model.Widened = why
+	if why == "" && m.obs.Rebased() && !m.learned.IsHandbook() {
+		m.snap.Model.Widened = inflowText(m.learned.Inlet)
+	}
 	if off, by := m.obs.Disagree(); off && why == "" {
 		b.Widen = math.Max(b.Widen, 1.5)
 		m.snap.Model.Widened = disagreeText(by)
 	}
+	m.widenBySensors()
 	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.obs.GasBandK()
 	m.snap.GasMassKg = m.obs.Flow().MassKg
 	stations := append([]Station(nil), m.snap.Stations...)
-	m.snap.Hottest = -1
+	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, math.NaN(), math.NaN()
 	worst := math.Inf(-1)
 	var walls [vessel.StationsMost]observe.Wall
 	m.obs.Walls(walls[:len(stations)])
@@ -141,7 +156,8 @@ func (m *Monitor) estimates() {
 		s.InnerK, s.OuterK, s.HottestK, s.BandK = w.InnerK, w.OuterK, w.Hottest.ValueK, w.Hottest.BandK
 		s.OutsideK = b.State.OutK[i]
 		// The station that could be hottest counts, not the one that is on average.
-		if up := s.HottestK + s.BandK; up > worst {
+		// One that is not known makes the whole unknown.
+		if up := s.HottestK + s.BandK; up > worst || math.IsNaN(up) {
 			worst, m.snap.Hottest = up, i
 			m.snap.HottestK, m.snap.BandK = s.HottestK, s.BandK
 		}

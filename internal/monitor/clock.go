@@ -1,7 +1,7 @@
 package monitor
 
 // sessionClock turns the logger's 32-bit milliseconds into session time that
-// starts at 0, never falls, and goes on over wraps, restarts and silences.
+// starts at 0 and goes on over wraps, restarts and silences.
 type sessionClock struct {
 	started   bool
 	restarted bool
@@ -44,10 +44,14 @@ func (c *sessionClock) sample(deviceMS uint32, periodMS int64) float64 {
 	return float64(c.ms) / 1000
 }
 
+// nowS is the session time reached. It never falls, while the samples that
+// come in a burst after a stall are older.
+func (c *sessionClock) nowS() float64 { return float64(c.now) / 1000 }
+
 // silence is the session time when the last sample is ageMS old.
 func (c *sessionClock) silence(ageMS uint32) float64 {
 	if t := c.ms + int64(ageMS); c.started && t > c.now {
 		c.now = t
 	}
-	return float64(c.now) / 1000
+	return c.nowS()
 }

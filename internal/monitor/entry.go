@@ -14,9 +14,11 @@ func (m *Monitor) onEntry(body []byte) {
 		return
 	}
 	t := m.snap.TimeS
+	m.readyS = math.Inf(-1) // whatever was done shows on the list at once
 	switch e.Kind {
 	case wire.EntryAcknowledge:
 		m.alarms.Acknowledge(e.Text)
+		m.reminded(e.Text)
 		what := e.Text
 		if what == "" {
 			what = "all alarms"
@@ -29,8 +31,11 @@ func (m *Monitor) onEntry(body []byte) {
 	case wire.EntryMark:
 		m.events.add(t, EventEntry, "mark: "+e.Text)
 	case wire.EntryConfirm:
-		m.confirm[e.Text] = true
-		m.events.add(t, EventEntry, "confirmed: "+e.Text)
+		m.confirmed(e.Text, true)
+	case wire.EntryWithdraw:
+		m.confirmed(e.Text, false)
+	case wire.EntryRemind:
+		m.remind(e.Text, float64(e.Value))
 	case wire.EntryTarget:
 		m.target(float64(e.Value))
 	}
@@ -50,12 +55,12 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 		m.events.add(t, EventEntry, text+", ignored: no pressure and gas temperature yet")
 		return
 	}
-	m.undo.mark(m.obs, station)
+	before := m.obs.Clone()
 	if !m.obs.CorrectSurface(station, surfaceK) {
-		m.undo.before = nil
 		m.events.add(t, EventEntry, fmt.Sprintf("%s, not used: estimate is %.1f °C; read again", text, s.OuterK-273.15))
 		return
 	}
+	m.undo.mark(before, station, s)
 	s.SurfaceK, s.SurfaceS = surfaceK, t
 	m.snap.Stations = stations
 	m.events.add(t, EventEntry, text)
@@ -71,7 +76,8 @@ func (m *Monitor) takeBack() {
 	}
 	m.obs = o
 	stations := append([]Station(nil), m.snap.Stations...)
-	stations[m.undo.index].SurfaceK, stations[m.undo.index].SurfaceS = math.NaN(), math.NaN()
+	back := &stations[m.undo.index]
+	back.SurfaceK, back.SurfaceS = m.undo.wasK, m.undo.wasS
 	m.snap.Stations = stations
 	m.events.add(m.snap.TimeS, EventEntry, "surface reading taken back")
 	m.renew()

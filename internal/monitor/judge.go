@@ -33,6 +33,8 @@ func (m *Monitor) judge() {
 	s.Level = m.alarms.Worst()
 	m.noteAlarms()
 	m.overrule()
+	m.watchSummary()
+	m.watchReady()
 	s.Events, s.EventCount = m.events.list, m.events.count
 }
 
@@ -99,14 +101,18 @@ func (m *Monitor) judgeData() {
 func (m *Monitor) illSensor(stale bool) string {
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
-		if r.Health == probe.HealthGood || r.Health == probe.HealthUnknown || (stale && r.Health == probe.HealthStale) {
+		what := r.Health
+		if what == probe.HealthGood && r.Doubt != probe.HealthUnknown {
+			what = r.Doubt
+		}
+		if what == probe.HealthGood || what == probe.HealthUnknown || (stale && r.Health == probe.HealthStale) {
 			continue
 		}
 		name := string(r.Role)
 		if r.Station != "" {
 			name += " " + r.Station
 		}
-		return fmt.Sprintf("channel %d, %s: %s", r.Channel, name, r.Health)
+		return fmt.Sprintf("channel %d, %s: %s", r.Channel, name, what)
 	}
 	return ""
 }
@@ -160,6 +166,8 @@ func (m *Monitor) judgeRest() {
 	s := &m.snap
 	cold := float64(m.cfg.Profile.Limits.GasCold)
 	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, m.near(s.GasK <= cold+5, "gas %.0f °C", []float64{s.GasK - 273.15}))
+	due := m.due()
+	m.alarms.Set(alarm.Reminder, due != "", due)
 	m.raise(alarm.Leak, s.Leak.Significant, "losing %.1f ± %.1f g/min", s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4)
 }
 
@@ -198,6 +206,7 @@ func (m *Monitor) noteAlarms() {
 		a := &m.snap.Alarms[i]
 		if a.State == alarm.StateUnacknowledged && m.raised[a.Name] != a.SinceS+1 {
 			m.raised[a.Name] = a.SinceS + 1
+			m.sum.count(a)
 			m.events.add(m.snap.TimeS, EventAlarm, fmt.Sprintf("%s %s: %s", a.Level, a.Name, a.Cause))
 		}
 	}

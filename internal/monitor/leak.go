@@ -18,7 +18,7 @@ type leakWatch struct {
 
 const (
 	leakKeep     = 240  // seconds of hold that are looked back on
-	leakSettleS  = 15.0 // the gas is still stirred before that
+	leakSettleS  = 30.0 // before that the gas is stirred and the bead lags: three times 10 s, a slow bead by the handbook (3 s, two sigma)
 	leakSpanS    = 30.0 // shortest span that a verdict is given on
 	leakTempK    = 0.10 // drift of the gas estimate that no model error explains, one sigma
 	leakTempPart = 0.12 // part of the gas's change that may be estimation error, one sigma

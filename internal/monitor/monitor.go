@@ -43,10 +43,15 @@ type Monitor struct {
 	advised  float64 // session time of the last look ahead
 	blindS   float64 // session time since which a fill is blind, NaN not
 	tooLate  bool    // the abort rule, at the last block
+	supply   supplied
 	targetPa float64 // the operator's target, gauge
 	skinAt   [vessel.StationsMost]bool
 	confirm  map[string]bool
 	raised   map[string]float64 // session time + 1 at which an alarm was last noted
+	readyS   float64            // session time of the last readiness list
+	sum      Summary
+	logState wire.LinkState // what was last told of the run log
+	logText  string
 }
 
 // New makes a monitor for one vessel. The profile must have passed
@@ -60,27 +65,39 @@ func New(cfg Config) *Monitor {
 		m.learned = thermal.Handbook()
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
+	m.sum = NoSummary()
 	m.obs = observe.New(m.observeConfig())
 	m.clear()
 	return m
 }
+
+// skinErrorK is one sigma of an attached skin sensor's lasting error, after its
+// offset was taken off. Common practice, no source; IEC 60584 class 1 allows
+// 1.5 K.
+const skinErrorK = 0.4
 
 // observeConfig hands the learned model and the vessel to the filter.
 func (m *Monitor) observeConfig() observe.Config {
 	v := m.cfg.Profile
 	c := observe.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
-		Params: m.learned.Params, ParCov: m.learned.Cov,
-		ModelK: m.learned.ModelK, RampSeen: m.learned.Range.RampMostPaS,
+		Params: m.learned.Params, ParCov: m.learned.Cov, Inlet: m.learned.Inlet,
+		ModelK: m.learned.ModelK, Bias: m.learned.Bias, RampSeen: m.learned.Range.RampMostPaS,
 	}
 	for i := range v.Stations {
-		c.Gains[i] = m.learned.GainOf(v.Stations[i].Name)
+		c.Gains[i] = m.learned.GainAt(&v.Stations[i])
 	}
+	watched := false
 	for _, ch := range v.Channels {
 		if i := v.StationIndex(ch.Station); ch.Role == vessel.RoleWall && i >= 0 {
 			c.Skin[i] = true
 			m.skinAt[i] = true
+			watched = true
 		}
+	}
+	if watched {
+		// What a skin sensor reads wrong, the estimate follows.
+		c.ModelK = math.Hypot(c.ModelK, skinErrorK)
 	}
 	return c
 }
@@ -91,7 +108,7 @@ func (m *Monitor) clear() {
 	m.snap = Snapshot{
 		TargetPa: m.targetPa, PressurePa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
 		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
-		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan}, Summary: m.sum,
 		Model: ModelNote{
 			Name: m.learned.Name, Rung: m.learned.Rung.Name, Fills: len(m.learned.Fills),
 		},
@@ -157,19 +174,27 @@ func (m *Monitor) onHello(body []byte) {
 		return
 	}
 	restarted := m.snap.Link.BoardKnown && (h.Boot != m.hello.Boot || h.Board != m.hello.Board)
+	told := "the logger has started again: " + h.Restart.String()
+	if restarted && h.Board != m.hello.Board {
+		// A port's name can pass to another device while the cable was out.
+		told = "another logger answers on this port: check that it is this vessel's"
+	}
 	if restarted {
 		m.snap.Link.Restarts++
 		m.clock.restart()
-		m.events.add(m.snap.TimeS, EventRestart, "the logger has started again: "+h.Restart.String())
+		m.events.add(m.snap.TimeS, EventRestart, told)
 	}
 	if !m.snap.Link.BoardKnown || restarted || h.N != m.hello.N {
 		for _, err := range m.bank.Hello(&h) {
 			m.events.add(m.snap.TimeS, EventLink, err.Error())
 		}
+		if text := m.offsetsText(h.Board); text != "" {
+			m.events.add(m.snap.TimeS, EventLink, text)
+		}
 	}
 	m.hello = h
 	m.snap.Link.Board, m.snap.Link.BoardKnown = h.Board, true
-	m.alarms.Set(alarm.LoggerRestart, restarted, "the logger has started again: "+h.Restart.String())
+	m.alarms.Set(alarm.LoggerRestart, restarted, told)
 }
 
 // onSample takes a reading of every channel in.
@@ -179,12 +204,13 @@ func (m *Monitor) onSample(body []byte) {
 		return
 	}
 	t := m.clock.sample(s.TimeMS, m.periodMS())
-	m.snap.TimeS = t
+	m.snap.TimeS = m.clock.nowS() // samples that a stall held up are older than the silence told before them
 	m.snap.Link.Up = true
 	m.snap.Link.AgeS = 0
 	m.snap.Link.SampleHz = m.clock.hz
 	m.bank.Sample(&s, t)
 	m.read()
+	m.supply.add()
 	if m.block.take(t, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
 		m.advance()
 	}
@@ -233,6 +259,11 @@ func (m *Monitor) onLink(body []byte) {
 		m.snap.Link.LogFailed = true
 	case wire.LinkLogBack:
 		m.snap.Link.LogFailed = false
+	case wire.LinkLogRoom, wire.LinkLogTight, wire.LinkLogNone:
+		m.logState, m.logText, m.readyS = v.State, v.Text, math.Inf(-1)
+		if v.State != wire.LinkLogTight {
+			return // stands on the readiness list; no news otherwise
+		}
 	}
 	m.events.add(m.snap.TimeS, EventLink, v.Text)
 }
@@ -243,6 +274,7 @@ func (m *Monitor) read() {
 	nan := math.NaN()
 	m.snap.Sensors = append([]probe.Reading(nil), m.bank.Readings()...)
 	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = nan, nan, nan
+	m.supply.clear()
 	stations := append([]Station(nil), m.snap.Stations...)
 	for i := range stations {
 		stations[i].SensorK = nan
@@ -258,6 +290,8 @@ func (m *Monitor) read() {
 			m.snap.BeadK = r.Value
 		case vessel.RoleAmbient:
 			m.snap.AmbientK = r.Value
+		case vessel.RoleSupply:
+			m.supply.take(&r)
 		case vessel.RoleWall:
 			if i := m.cfg.Profile.StationIndex(r.Station); i >= 0 {
 				stations[i].SensorK = r.Value

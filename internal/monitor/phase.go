@@ -27,40 +27,59 @@ const (
 	ventOffPaS   = 1.5 * perMinute
 	ventedPa     = 0.3e5
 	ventedOverPa = 0.6e5 // hysteresis of vented
-	noiseSigma   = 3.0   // a ramp within this many sigma of its noise is none
+	noiseSigma   = 4.5   // a ramp within this many sigma of its noise is none: one in 300 000
 )
 
-// decidePhase tells filling, holding, venting and vented apart.
+// flowPaS is what flows, as a pressure rate at the present temperature. With
+// no thermometer yet the pressure has to do.
+func (m *Monitor) flowPaS() float64 {
+	if !m.obs.Started() {
+		return m.ramp.paS
+	}
+	return m.flow.rateKgS() / m.obs.Flow().MassKg * m.obs.Flow().PressurePa
+}
+
+// decidePhase tells filling, holding, venting and vented apart. A phase begins
+// when the ramp is clear of its noise, and goes on without that.
 func (m *Monitor) decidePhase() {
-	p, ramp, noise := m.block.out.pressurePa, m.ramp.paS, noiseSigma*m.ramp.sigma
-	if math.IsNaN(ramp) {
-		ramp, noise = 0, 0
+	p, ramp, flow := m.ramp.endPa, m.ramp.paS, m.flowPaS()
+	was := m.snap.Phase
+	if math.IsNaN(ramp) || math.IsNaN(flow) {
+		if was != PhaseFilling && was != PhaseVenting { // after a gap these are taken to go on
+			m.setPhase(standing(p, was))
+		}
+		return
 	}
-	flow := m.flow.rateKgS() / m.obs.Flow().MassKg * m.obs.Flow().PressurePa // Pa/s at present temperature
-	if math.IsNaN(flow) {
-		flow = 0
-	}
-	on, off := fillOnPaS, ventOnPaS
-	if m.snap.Phase == PhaseFilling {
-		on = fillOffPaS
-	}
-	if m.snap.Phase == PhaseVenting {
-		off = ventOffPaS
-	}
-	vented := ventedPa
-	if m.snap.Phase == PhaseVented {
-		vented = ventedOverPa
-	}
-	next := PhaseHolding
+	noise := noiseSigma * m.ramp.sigma
+	fillRamp, fill, ventRamp, vent := ramp-noise, fillOnPaS, ramp+noise, ventOnPaS
+	next := standing(p, was)
 	switch {
-	case ramp-noise > on && flow > math.Max(on, 0.3*ramp):
+	case was == PhaseFilling:
+		fillRamp, fill = ramp, fillOffPaS
+	case was == PhaseVenting:
+		ventRamp, vent = ramp, ventOffPaS
+	case was == PhaseVented && next == PhaseHolding:
+		fillRamp = ramp // no noise brings a vented vessel there
+	}
+	switch {
+	case fillRamp > fill && flow > math.Max(fill, 0.3*ramp):
 		next = PhaseFilling
-	case p < vented:
-		next = PhaseVented
-	case ramp+noise < -off && flow < -math.Max(off, 0.5*math.Abs(ramp)):
+	case next == PhaseHolding && ventRamp < -vent && flow < -math.Max(vent, 0.5*math.Abs(ramp)):
 		next = PhaseVenting
 	}
 	m.setPhase(next)
+}
+
+// standing is the phase when nothing flows.
+func standing(pPa float64, was Phase) Phase {
+	vented := ventedPa
+	if was == PhaseVented {
+		vented = ventedOverPa
+	}
+	if pPa < vented {
+		return PhaseVented
+	}
+	return PhaseHolding
 }
 
 func (m *Monitor) setPhase(next Phase) {

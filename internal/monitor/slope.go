@@ -7,8 +7,9 @@ import "math"
 // few blocks keeps quantising and noise from being taken for gas that flows
 // in and out.
 type slope struct {
-	t, p [slopeKeep]float64
-	n    int
+	t, p  [slopeKeep]float64
+	n     int
+	noise scatter
 }
 
 const (
@@ -17,7 +18,31 @@ const (
 	rampS       = 3.0 // window of the ramp that is shown and judged
 	driveLeast  = 3   // points of a window, at the least
 	slopeGapMax = 3.0 // a longer gap starts the window anew, s
+	scatterKeep = 30  // blocks over which the scatter is averaged
 )
+
+// scatter is the noise of the blocks, from how far each lies off the line
+// between its neighbours. A fit of four points knows little of its own noise;
+// the blocks before it know more.
+type scatter struct {
+	meanAbs float64
+	n       int
+}
+
+// add takes the middle one of three blocks.
+func (c *scatter) add(t, p *[slopeKeep]float64, mid int) {
+	before := (t[mid+1] - t[mid]) / (t[mid+1] - t[mid-1])
+	after := 1 - before
+	off := math.Abs(p[mid]-before*p[mid-1]-after*p[mid+1]) / math.Sqrt(1+before*before+after*after)
+	if math.IsNaN(off) {
+		return
+	}
+	c.n = min(c.n+1, scatterKeep)
+	c.meanAbs += (off - c.meanAbs) / float64(c.n)
+}
+
+// sigma is one sigma: √(π/2) times the mean size, for a normal deviate.
+func (c *scatter) sigma() float64 { return math.Sqrt(math.Pi/2) * c.meanAbs }
 
 // add keeps one block; a gap forgets what was before it.
 func (s *slope) add(t, p float64) {
@@ -31,6 +56,9 @@ func (s *slope) add(t, p float64) {
 	}
 	s.t[s.n], s.p[s.n] = t, p
 	s.n++
+	if s.n > 2 {
+		s.noise.add(&s.t, &s.p, s.n-2)
+	}
 }
 
 // period is the last spacing of blocks.
@@ -48,7 +76,7 @@ const spanShare = 0.6
 type fitted struct {
 	endPa float64 // at the last block
 	paS   float64 // slope, NaN when not known
-	sigma float64 // of the slope, one sigma from the scatter about the line
+	sigma float64 // of the slope, one sigma from the scatter about the line and of the blocks before
 }
 
 // line fits the blocks of the last windowS. With blocks too far apart for a
@@ -66,7 +94,7 @@ func (s *slope) line(windowS float64) fitted {
 		if s.n < 2 || s.period() < windowS/driveLeast {
 			return fitted{s.p[s.n-1], math.NaN(), math.NaN()} // two close points are noise
 		}
-		return fitted{s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period(), 0}
+		return fitted{s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period(), math.Sqrt2 * s.noise.sigma() / s.period()}
 	}
 	f := s.fit(from)
 	if end-s.t[from] < spanShare*windowS {
@@ -91,6 +119,7 @@ func (s *slope) fit(from int) fitted {
 		e := s.p[i] - f.endPa - f.paS*(s.t[i]-end)
 		sse += e * e
 	}
-	f.sigma = math.Sqrt(sse / math.Max(k-2, 1) * k / det)
+	own := math.Sqrt(sse / math.Max(k-2, 1))
+	f.sigma = math.Max(own, s.noise.sigma()) * math.Sqrt(k/det)
 	return f
 }

@@ -99,6 +99,9 @@ type Snapshot struct {
 	Sensors    []probe.Reading
 	Link       Link
 	Model      ModelNote
+	Ready      []ReadyItem // before a fill, else nil
+	Reminders  []Reminder
+	Summary    Summary // of the fill under way or the last one
 	Events     []Event // newest last, at most EventsMost
 	EventCount uint64  // all events so far
 }

@@ -8,14 +8,18 @@ type undo struct {
 	before *observe.Observer
 	blocks []drive
 	index  int // station of the reading
+	wasK   float64
+	wasS   float64 // the station's reading before it, and its time
 }
 
 // undoMost bounds what is run again: ten minutes of blocks.
 const undoMost = 3000
 
-// mark keeps the filter as it is now, before a reading at a station.
-func (u *undo) mark(o *observe.Observer, station int) {
-	u.before, u.blocks, u.index = o.Clone(), u.blocks[:0], station
+// mark keeps the filter as it was before a reading at a station, and the
+// reading that stood there.
+func (u *undo) mark(before *observe.Observer, station int, s *Station) {
+	u.before, u.blocks, u.index = before, u.blocks[:0], station
+	u.wasK, u.wasS = s.SurfaceK, s.SurfaceS
 }
 
 // keep notes a block that came after the reading; when too many have come,

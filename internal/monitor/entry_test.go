@@ -1,0 +1,166 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/wire"
+)
+
+// wallsOf are the numbers of the estimate, bit for bit.
+func wallsOf(s *Snapshot) string {
+	out := fmt.Sprint(s.GasK, s.GasBandK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg, s.Hottest)
+	for _, st := range s.Stations {
+		out += fmt.Sprint(" ", st.Name, st.OuterK, st.InnerK, st.HottestK, st.BandK, st.OutsideK, st.SurfaceK, st.SurfaceS)
+	}
+	return out
+}
+
+// A hand-held reading pulls its station towards it and narrows its band.
+func TestSurfaceAccepted(t *testing.T) {
+	s := vented(t, onsetFarC)
+	before := s.last
+	want := before.Stations[0].OuterK + 6
+	got := s.surface(0, want)
+	if st := got.Stations[0]; math.Abs(st.OuterK-want) > 2 || st.BandK >= before.Stations[0].BandK || math.Abs(st.SurfaceK-want) > 1e-3 || st.SurfaceS != got.TimeS {
+		t.Errorf("read %.2f K: %+v, before %+v", want, st, before.Stations[0])
+	}
+	if !got.Model.Fresh {
+		t.Error("the advice was not renewed at the reading")
+	}
+	if texts := eventsOf(&got, EventEntry); len(texts) != 1 || !strings.Contains(texts[0], "surface sun read") {
+		t.Errorf("events %q", texts)
+	}
+}
+
+// An absurd reading is refused aloud and changes nothing, nor does one of a
+// station that there is not, or one before anything is known.
+func TestSurfaceRefused(t *testing.T) {
+	s := vented(t, onsetFarC)
+	before := wallsOf(&s.last)
+	for _, c := range []struct {
+		station uint8
+		surface float64
+		says    string
+	}{{0, 900, "not used"}, {1, 150, "not used"}, {2, 300, "unknown station"}, {255, 300, "unknown station"}} {
+		got := s.surface(c.station, c.surface)
+		texts := eventsOf(&got, EventEntry)
+		if !strings.Contains(texts[len(texts)-1], c.says) {
+			t.Errorf("station %d, %g K: %q", c.station, c.surface, texts[len(texts)-1])
+		}
+		if after := wallsOf(&got); after != before {
+			t.Errorf("station %d, %g K changed the estimate:\n%s\n%s", c.station, c.surface, before, after)
+		}
+	}
+	early := newStand(t, onsetFarC)
+	if got := early.surface(0, 300); !strings.Contains(eventsOf(&got, EventEntry)[0], "ignored") {
+		t.Errorf("before a reading: %q", eventsOf(&got, EventEntry))
+	}
+}
+
+// Taking a reading back gives the very estimates of a run without it, right
+// away and after a minute, and the reading before it stays.
+func TestUndo(t *testing.T) {
+	for _, laterS := range []float64{0, 30} {
+		for _, earlier := range []bool{false, true} {
+			with, without := vented(t, onsetFarC), vented(t, onsetFarC)
+			if earlier {
+				with.surface(0, 297)
+				without.surface(0, 297)
+			}
+			with.run(2, 0)
+			without.run(2, 0)
+			with.surface(0, 299)
+			if laterS > 0 {
+				with.run(laterS, 20*barPerMin)
+				without.run(laterS, 20*barPerMin)
+				if wallsOf(&with.last) == wallsOf(&without.last) {
+					t.Fatal("the reading had no effect")
+				}
+			}
+			with.surface(0, 900) // refused: not what is taken back
+			with.entry(wire.Entry{Kind: wire.EntryUndo})
+			if laterS == 0 { // estimates are drawn up with the next block
+				with.run(1, 0)
+				without.run(1, 0)
+			}
+			if a, b := wallsOf(&with.last), wallsOf(&without.last); a != b {
+				t.Errorf("undo after %g s, earlier reading %v:\n%s\n%s", laterS, earlier, a, b)
+			}
+			with.run(20, 0)
+			without.run(20, 0)
+			if a, b := wallsOf(&with.last), wallsOf(&without.last); a != b {
+				t.Errorf("undo after %g s, earlier reading %v, 20 s later:\n%s\n%s", laterS, earlier, a, b)
+			}
+		}
+	}
+}
+
+// Only one reading can be taken back, and only for so long; then it is said.
+func TestUndoNothing(t *testing.T) {
+	last := func(s *stand) string {
+		texts := eventsOf(&s.last, EventEntry)
+		return texts[len(texts)-1]
+	}
+	s := vented(t, onsetFarC)
+	s.entry(wire.Entry{Kind: wire.EntryUndo})
+	if !strings.Contains(last(s), "nothing to undo") {
+		t.Errorf("no reading: %q", last(s))
+	}
+	s.surface(1, 296)
+	s.entry(wire.Entry{Kind: wire.EntryUndo})
+	if !strings.Contains(last(s), "taken back") {
+		t.Errorf("one reading: %q", last(s))
+	}
+	before := wallsOf(&s.last)
+	s.entry(wire.Entry{Kind: wire.EntryUndo})
+	if !strings.Contains(last(s), "nothing to undo") || wallsOf(&s.last) != before {
+		t.Errorf("twice: %q", last(s))
+	}
+	s.surface(1, 296)
+	s.m.undo.blocks = make([]drive, undoMost)
+	s.run(5, 0)
+	s.entry(wire.Entry{Kind: wire.EntryUndo})
+	if !strings.Contains(last(s), "nothing to undo") {
+		t.Errorf("after %d blocks: %q", undoMost, last(s))
+	}
+}
+
+// A target within the limit is taken, one above it or below zero refused.
+func TestTarget(t *testing.T) {
+	s := vented(t, onsetFarC)
+	for _, c := range []struct{ bar, want float64 }{{30, 30}, {50, 50}, {50.1, 50}, {-1, 50}, {0, 50}, {12, 12}} {
+		got := s.entry(wire.Entry{Kind: wire.EntryTarget, Value: int32(math.Round(c.bar * testBar))})
+		if math.Abs(got.TargetPa-c.want*testBar) > 1 {
+			t.Errorf("target %g bar entered: %g bar in force, want %g", c.bar, got.TargetPa/testBar, c.want)
+		}
+		texts := eventsOf(&got, EventEntry)
+		if refused := strings.Contains(texts[len(texts)-1], "refused"); refused != (c.bar != c.want) {
+			t.Errorf("target %g bar: %q", c.bar, texts[len(texts)-1])
+		}
+	}
+	if got := s.run(40, 24*barPerMin); !present(&got, "target-reached") {
+		t.Errorf("%.1f bar with a target of 12: %+v", got.PressurePa/testBar, got.Alarms)
+	}
+}
+
+// Acknowledging by name takes that alarm alone.
+func TestAcknowledge(t *testing.T) {
+	s := vented(t, onsetFarC)
+	s.dead[atAmbient] = true
+	s.absPa = float64(s.profile.AmbientPressure) + 51*testBar
+	for range 30 {
+		s.sampleOf()
+		s.ms += s.periodMS
+	}
+	s.entry(wire.Entry{Kind: wire.EntryAcknowledge, Text: "pressure-over"})
+	if a, b := find(&s.last, "pressure-over"), find(&s.last, "sensor-ill"); a == nil || b == nil || a.State.String() != "acknowledged" || b.State.String() != "unacknowledged" {
+		t.Errorf("%+v %+v", a, b)
+	}
+	s.entry(wire.Entry{Kind: wire.EntryAcknowledge})
+	if b := find(&s.last, "sensor-ill"); b == nil || b.State.String() != "acknowledged" {
+		t.Errorf("%+v", b)
+	}
+}

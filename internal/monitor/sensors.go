@@ -1,0 +1,88 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+)
+
+// Wider bands where a sensor is lost or doubtful (common practice, no source).
+const (
+	widenDoubt  = 1.5
+	widenNoBead = 1.3
+)
+
+// widenBySensors widens the band while a sensor that the estimate rests on is
+// doubtful or gone, and says so. What the model itself has said goes first.
+func (m *Monitor) widenBySensors() {
+	b := m.obs.Belief()
+	text, times := "", 1.0
+	for i := range m.snap.Sensors {
+		r := &m.snap.Sensors[i]
+		if r.Role != vessel.RoleGas && r.Role != vessel.RolePressure {
+			continue
+		}
+		switch {
+		case r.Health == probe.HealthGood && r.Doubt != probe.HealthUnknown:
+			text, times = fmt.Sprintf("%s: %s", r.Role, r.Doubt.Means()), widenDoubt
+		case r.Health != probe.HealthGood && r.Role == vessel.RoleGas && text == "":
+			text, times = "no trustworthy gas probe: by pressure alone", widenNoBead
+		case r.Health != probe.HealthGood && r.Role == vessel.RolePressure:
+			text, times = "no trustworthy pressure: by the gas probe alone, the vessel taken as shut", widenDoubt
+		}
+	}
+	b.Widen = math.Max(b.Widen, times)
+	if m.snap.Model.Widened == "" {
+		m.snap.Model.Widened = text
+	}
+}
+
+// withoutPressure carries the estimate on while a vessel stands shut and its
+// pressure sensor is lost: the gas in a shut vessel keeps its mass, so its
+// pressure follows the bead's temperature (ideal gas, p/T constant). Advice
+// stays withdrawn.
+func (m *Monitor) withoutPressure(r reading) {
+	if !m.obs.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
+		return
+	}
+	d := drive{
+		p1Pa: m.last.pPa, p2Pa: m.last.pPa * r.beadK / m.last.beadK, ambientK: m.ambient(r),
+		dtS: r.timeS - m.last.timeS, beadK: r.beadK, skinK: r.skinK,
+	}
+	if d.dtS < stepLeastS {
+		return
+	}
+	m.undo.keep(d)
+	m.last.pPa, m.last.timeS, m.last.beadK = d.p2Pa, r.timeS, r.beadK
+	d.apply(m.obs)
+	m.estimates()
+}
+
+// offsetsText says which offsets are taken off on this logger.
+func (m *Monitor) offsetsText(board uint64) string {
+	if m.cfg.Offsets == nil || len(m.cfg.Offsets.List) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, c := range m.cfg.Profile.Channels {
+		o, ok := m.cfg.Offsets.Find(board, c.Index)
+		if !ok || o.Pressure != c.Kind.Pressure() {
+			continue
+		}
+		text := fmt.Sprintf("channel %d %+.2f °C", c.Index, o.Offset)
+		if o.Pressure {
+			text = fmt.Sprintf("channel %d %+.2f bar", c.Index, o.Offset/1e5)
+		}
+		if o.Date != "" {
+			text += " of " + o.Date
+		}
+		parts = append(parts, text)
+	}
+	if parts == nil {
+		return "none of the offsets is for this logger, " + probe.BoardText(board)
+	}
+	return "offsets taken off: " + strings.Join(parts, ", ")
+}

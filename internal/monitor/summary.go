@@ -1,0 +1,153 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+)
+
+// Summary is what a fill has come to so far: from the first gas that flowed
+// in until the vessel is vented again. Unknown numbers are NaN.
+type Summary struct {
+	Begun, Done    bool
+	BeginS, EndS   float64 // session time; EndS is the present while not Done
+	FillS, HoldS   float64 // how long it filled and stood, in all
+	PeakK          float64 // the hottest the wall was estimated to be
+	PeakBandK      float64
+	PeakS          float64 // session time of it
+	PeakStation    string
+	MarginLeastK   float64
+	PressureMostPa float64
+	RampMostPaS    float64
+	GasMostK       float64
+	GasLeastK      float64
+	Advisories     int // alarms raised
+	Cautions       int
+	Aborts         int
+	AbortFirst     string      // name of the first abort
+	Leak           advise.Leak // of the longest look at a hold
+	LeakSeen       bool        // a significant one, at any time
+}
+
+func (s *Summary) underWay() bool { return s.Begun && !s.Done }
+
+// summaryLeastPa: what never came above this was no fill.
+const summaryLeastPa = 1e5
+
+// NoSummary is the account before the first fill: nothing in it is known.
+func NoSummary() Summary {
+	nan := math.NaN()
+	return Summary{BeginS: nan, EndS: nan, FillS: nan, HoldS: nan, PeakK: nan, PeakBandK: nan, PeakS: nan, MarginLeastK: nan,
+		PressureMostPa: nan, RampMostPaS: nan, GasMostK: nan, GasLeastK: nan, Leak: unknownLeak()}
+}
+
+// newSummary begins a fill.
+func newSummary(timeS float64) Summary {
+	s := NoSummary()
+	s.Begun, s.BeginS, s.EndS, s.FillS, s.HoldS = true, timeS, timeS, 0, 0
+	return s
+}
+
+// watchSummary takes the present into the summary, and begins and ends it.
+func (m *Monitor) watchSummary() {
+	s := &m.snap
+	if !m.sum.underWay() && s.Phase == PhaseFilling {
+		if open := openItems(s.Ready); len(open) > 0 {
+			m.events.add(s.TimeS, EventPhase, "filling began with open items: "+strings.Join(open, ", "))
+		}
+		m.sum = newSummary(s.TimeS)
+	}
+	if m.sum.underWay() {
+		m.sum.take(s)
+		if s.Phase == PhaseVented {
+			m.endSummary()
+		}
+	}
+	s.Summary = m.sum
+}
+
+// endSummary closes the account; confirmations are good for one fill only.
+func (m *Monitor) endSummary() {
+	clear(m.confirm)
+	if !(m.sum.PressureMostPa >= summaryLeastPa) {
+		m.sum = NoSummary()
+		return
+	}
+	m.sum.Done = true
+	m.events.add(m.snap.TimeS, EventPhase, m.sum.Text())
+}
+
+// take adds one Snapshot.
+func (a *Summary) take(s *Snapshot) {
+	if dt := s.TimeS - a.EndS; dt > 0 {
+		switch s.Phase {
+		case PhaseFilling:
+			a.FillS += dt
+		case PhaseHolding:
+			a.HoldS += dt
+		}
+		a.EndS = s.TimeS
+	}
+	if up := s.HottestK + s.BandK; !math.IsNaN(up) && !(up <= a.PeakK+a.PeakBandK) {
+		a.PeakK, a.PeakBandK, a.PeakS = s.HottestK, s.BandK, s.TimeS
+		if s.Hottest >= 0 && s.Hottest < len(s.Stations) {
+			a.PeakStation = s.Stations[s.Hottest].Name
+		}
+	}
+	a.MarginLeastK = least(a.MarginLeastK, s.MarginK)
+	a.PressureMostPa = most(a.PressureMostPa, s.PressurePa)
+	if s.Phase == PhaseFilling {
+		a.RampMostPaS = most(a.RampMostPaS, s.RampPaS)
+	}
+	a.GasMostK, a.GasLeastK = most(a.GasMostK, s.GasK), least(a.GasLeastK, s.GasK)
+	if !math.IsNaN(s.Leak.RateKgS) {
+		a.Leak = s.Leak
+	}
+	a.LeakSeen = a.LeakSeen || s.Leak.Significant
+}
+
+// count adds an alarm that was newly raised.
+func (a *Summary) count(al *alarm.Active) {
+	switch al.Level {
+	case alarm.LevelAdvisory:
+		a.Advisories++
+	case alarm.LevelCaution:
+		a.Cautions++
+	case alarm.LevelAbort:
+		a.Aborts++
+		if a.AbortFirst == "" {
+			a.AbortFirst = al.Name
+		}
+	}
+}
+
+// Text is the account in one line for the record.
+func (a *Summary) Text() string {
+	leak := "leak not known"
+	switch {
+	case a.LeakSeen:
+		leak = "LEAK seen"
+	case !math.IsNaN(a.Leak.RateKgS):
+		leak = "no leak seen"
+	}
+	return fmt.Sprintf("fill over after %.0f s: peak %.1f ± %.1f °C, %.1f bar, fastest %.1f bar/min, %d aborts, %d cautions, %s",
+		a.EndS-a.BeginS, a.PeakK-273.15, a.PeakBandK, a.PressureMostPa/1e5, a.RampMostPaS*60/1e5, a.Aborts, a.Cautions, leak)
+}
+
+// least and most pass over what is not known.
+func least(a, b float64) float64 {
+	if math.IsNaN(a) || b < a {
+		return b
+	}
+	return a
+}
+
+func most(a, b float64) float64 {
+	if math.IsNaN(a) || b > a {
+		return b
+	}
+	return a
+}

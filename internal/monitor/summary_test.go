@@ -1,0 +1,135 @@
+package monitor
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/wire"
+)
+
+// TestSummary: from the first inflow until vented again, against what the
+// pad really did and what each Snapshot said.
+func TestSummary(t *testing.T) {
+	s := vented(t, onsetFarC)
+	if s.last.Summary.Begun {
+		t.Fatal("a fill is under way in a vented vessel")
+	}
+	var pMost, hotMost, marginLeast, raised = 0.0, 0.0, math.Inf(1), map[string]bool{}
+	s.see = func(got Snapshot) {
+		pMost, hotMost = math.Max(pMost, got.PressurePa), math.Max(hotMost, got.HottestK+got.BandK)
+		marginLeast = math.Min(marginLeast, got.MarginK)
+		for _, a := range got.Alarms {
+			raised[a.Name] = true
+		}
+	}
+	s.fill(30*barPerMin, 40.5*testBar)
+	fillS := 40.5 / 30 * 60
+	s.run(90, 0)
+	s.run(450, -6*barPerMin)
+	s.run(5, 0)
+	got := s.last.Summary
+	if s.last.Phase != PhaseVented || !got.Done {
+		t.Fatalf("phase %s, %+v", s.last.Phase, got)
+	}
+	if math.Abs(got.FillS-fillS) > 6 || math.Abs(got.HoldS-90) > 10 {
+		t.Errorf("filled %.1f s, held %.1f s; the pad %.1f s and 90 s", got.FillS, got.HoldS, fillS)
+	}
+	if got.PressureMostPa != pMost || math.Abs(got.PeakK+got.PeakBandK-hotMost) > 1e-9 || got.MarginLeastK != marginLeast {
+		t.Errorf("most %v of %v Pa, %v of %v K, margin %v of %v K", got.PressureMostPa, pMost, got.PeakK+got.PeakBandK, hotMost, got.MarginLeastK, marginLeast)
+	}
+	if r := got.RampMostPaS / barPerMin; !(r > 29 && r < 36) {
+		t.Errorf("fastest %.1f bar/min at 30", r)
+	}
+	if got.Advisories+got.Cautions+got.Aborts < len(raised) || !raised[alarm.TargetReached] {
+		t.Errorf("%d, %d and %d alarms; raised were %v", got.Advisories, got.Cautions, got.Aborts, raised)
+	}
+	if got.LeakSeen || math.IsNaN(got.Leak.RateKgS) {
+		t.Errorf("leak after a tight hold of 90 s: %+v", got.Leak)
+	}
+	last := eventsOf(&s.last, EventPhase)
+	if text := last[len(last)-1] + last[len(last)-2]; !strings.Contains(text, "fill over after") || !strings.Contains(text, "no leak seen") {
+		t.Errorf("the record says %q", text)
+	}
+}
+
+// noisy steps for 10 minutes at 20 Hz with the pressure about a mean, normal
+// noise cut at two bands, and counts how often the alarm comes.
+func noisy(t *testing.T, meanPa, bandPa float64) (comes int) {
+	s := vented(t, onsetFarC)
+	s.periodMS = 50
+	s.fill(40*barPerMin, meanPa)
+	was := false
+	s.see = func(got Snapshot) {
+		now := present(&got, alarm.PressureNear)
+		if now && !was {
+			comes++
+		}
+		was = now
+	}
+	for range 600 * 20 {
+		s.absPa = float64(s.profile.AmbientPressure) + meanPa + math.Max(-2, math.Min(2, s.rng.NormFloat64()))*bandPa
+		s.sampleOf()
+		s.ms += s.periodMS
+	}
+	return comes
+}
+
+// TestNoiseAtAThreshold: a pressure that hangs on a threshold with noise of
+// two bands for 10 minutes does not make its alarm chatter. The band is what
+// a 12-bit sensor of 100 bar reads wrong (1.5 counts, two sigma: common
+// practice, no source).
+func TestNoiseAtAThreshold(t *testing.T) {
+	const bandPa = 1.5 * 100e5 / 4095
+	for _, off := range []float64{-0.05e5, 0, 0.05e5} {
+		comes := noisy(t, nearShare*50*testBar+off, bandPa)
+		t.Logf("%+.2f bar from the threshold, noise ±%.2f bar: raised %d times in 10 min", off/1e5, 2*bandPa/1e5, comes)
+		if comes > 1 {
+			t.Errorf("%+.2f bar: raised %d times", off/1e5, comes)
+		}
+	}
+}
+
+// TestPulledCable: one cause, one alarm. Standing, a dead cable is data-stale
+// and nothing else, however long; filling, blind joins it after 3 s.
+func TestPulledCable(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		make func() *stand
+		want []string
+	}{
+		{"vented", func() *stand { return vented(t, onsetFarC) }, []string{alarm.DataStale}},
+		{"holding", func() *stand { return held(t, onsetFarC, 40) }, []string{alarm.DataStale}},
+		{"filling", func() *stand {
+			s := vented(t, onsetFarC)
+			s.fill(20*barPerMin, 20*testBar)
+			return s
+		}, []string{alarm.DataStale, alarm.Blind}},
+	} {
+		s := c.make()
+		s.entry(wire.Entry{Kind: wire.EntryAcknowledge})
+		before := map[string]bool{}
+		for _, a := range s.last.Alarms {
+			before[a.Name] = true
+		}
+		var raised []string
+		s.see = func(got Snapshot) {
+			for _, a := range got.Alarms {
+				if !before[a.Name] {
+					before[a.Name] = true
+					raised = append(raised, a.Name)
+				}
+			}
+			if len(raised) > 1 && got.Link.AgeS < 3 {
+				t.Errorf("%s, %.2f s after the pull: %v", c.name, got.Link.AgeS, raised)
+			}
+		}
+		s.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkDown, Text: "cable pulled"}))
+		s.silence(250, 120_000)
+		t.Logf("%s: %d alarms in 2 min: %v", c.name, len(raised), raised)
+		if strings.Join(raised, " ") != strings.Join(c.want, " ") {
+			t.Errorf("%s: raised %v, want %v", c.name, raised, c.want)
+		}
+	}
+}

@@ -1,0 +1,61 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/thermal"
+)
+
+// supplyHoldS is how long a supply reading stands in for those that fail
+// after it: a cylinder's pressure moves slowly.
+const supplyHoldS = 10.0
+
+// supplied gathers what the sensors say of the supply over a block.
+type supplied struct {
+	paNow, tempNow float64 // as last read; gauge, K
+	pa, temp       mean
+	known          thermal.Supply // absolute
+	paS, tempS     float64        // session time of these
+}
+
+func (s *supplied) clear() { s.paNow, s.tempNow = math.NaN(), math.NaN() }
+
+func (s *supplied) take(r *probe.Reading) {
+	if r.Kind.Pressure() {
+		s.paNow = r.Value
+	} else {
+		s.tempNow = r.Value
+	}
+}
+
+func (s *supplied) add() {
+	s.pa.add(s.paNow)
+	s.temp.add(s.tempNow)
+}
+
+// end is what is known of the supply at the end of a block.
+func (s *supplied) end(timeS, ambientPa float64) thermal.Supply {
+	if pa := s.pa.take(); !math.IsNaN(pa) {
+		// An empty line is a supply too: one that nothing expands from.
+		s.known.PressurePa, s.paS = math.Max(pa+ambientPa, ambientPa), timeS
+	} else if timeS-s.paS > supplyHoldS {
+		s.known.PressurePa = 0
+	}
+	if k := s.temp.take(); !math.IsNaN(k) {
+		s.known.TempK, s.tempS = k, timeS
+	} else if timeS-s.tempS > supplyHoldS {
+		s.known.TempK = 0
+	}
+	return s.known
+}
+
+// inflowText says why the inflow is less well known than the model's own fills
+// would have it.
+func inflowText(learned thermal.Inlet) string {
+	if learned == thermal.InletAmbient {
+		return "model learned without supply readings"
+	}
+	return fmt.Sprintf("no supply reading as in the fills behind the model (inflow %s)", learned)
+}
