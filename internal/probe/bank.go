@@ -25,9 +25,12 @@ type Bank struct {
 	cold     int     // place of the cold junction, -1: none
 	coldK    float64 // its last good value
 	coldS    float64 // session time of that, NaN: none yet
-	board    uint64
-	bound    bool // a hello came
-	nowS     float64
+	watch    watch
+
+	momentary bool // no watch
+	board     uint64
+	bound     bool // a hello came
+	nowS      float64
 }
 
 // sensor is what the Bank keeps of a channel beside its Reading.
@@ -40,6 +43,10 @@ type sensor struct {
 	seenS       float64 // session time of the last sample, NaN: none yet
 	fault       Health
 	faultS      float64 // session time of the fault frame
+	offset      Offset  // in force on this board
+	fullPa      float64 // full scale of a pressure sensor, or what stands in for it
+
+	goodBefore, goodBeforeS float64 // last good value and its time, before this sample
 }
 
 // NewBank makes the Bank of a profile's channels. off may be nil. Nothing is
@@ -52,17 +59,22 @@ func NewBank(p *vessel.Profile, off *Offsets) *Bank {
 	}
 	for i, c := range p.Channels {
 		least, most := plausible(p, &c)
-		b.sensors[i] = sensor{channel: c, letter: letterOf(c.Kind), at: -1, least: least, most: most}
+		b.sensors[i] = sensor{channel: c, letter: letterOf(c.Kind), at: -1, least: least, most: most, fullPa: float64(c.FullScale)}
+		if c.FullScale == 0 {
+			b.sensors[i].fullPa = float64(p.Limits.Pressure)
+		}
 		if c.Role == vessel.RoleColdJunction {
 			b.cold = i
 		}
 	}
+	b.watch = newWatch(p)
 	b.clear()
 	return b
 }
 
 // clear forgets what was read, as for another board.
 func (b *Bank) clear() {
+	b.watch.clear()
 	b.coldK, b.coldS = math.NaN(), math.NaN()
 	for i := range b.sensors {
 		s := &b.sensors[i]
@@ -94,6 +106,16 @@ func (b *Bank) Sample(s *wire.Sample, timeS float64) {
 			b.take(i, s)
 		}
 	}
+	if !b.momentary {
+		b.watch.follow(b, timeS)
+	}
+}
+
+// Momentary lets the Bank judge each sample by itself, without what came
+// before: for a conversion of readings that keeps every one of them.
+func (b *Bank) Momentary() *Bank {
+	b.momentary = true
+	return b
 }
 
 // keepCold holds the last good cold junction, for loggers that read it less
@@ -121,9 +143,11 @@ func (b *Bank) take(i int, s *wire.Sample) {
 		return
 	}
 	n.seenS = b.nowS
+	n.goodBefore, n.goodBeforeS = r.LastGood, r.TimeS
 	r.Raw = s.Values[n.at]
 	value, health := b.convert(n, r.Raw, s.Flags)
 	if health == HealthGood {
+		r.Offset = n.offset.Excess(value)
 		value -= r.Offset
 		if !(value >= n.least && value <= n.most) {
 			health = HealthOutOfRange
@@ -136,7 +160,7 @@ func (b *Bank) take(i int, s *wire.Sample) {
 }
 
 func (r *Reading) set(value float64, health Health, timeS float64) {
-	r.Health = health
+	r.Health, r.Doubt = health, HealthUnknown
 	if health != HealthGood {
 		r.Value = math.NaN()
 		return

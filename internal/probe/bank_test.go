@@ -156,9 +156,9 @@ func TestPressureSensors(t *testing.T) {
 		{vessel.KindRatiometric, 9799, 109.9875, HealthGood},
 		{vessel.KindRatiometric, 9801, 0, HealthAtRail},
 		{vessel.KindRatiometric, 199, 0, HealthAtRail},
-		{vessel.KindRatiometric, 0, 0, HealthAtRail},
-		{vessel.KindRatiometric, -5, 0, HealthAtRail},
-		{vessel.KindRatiometric, 10000, 0, HealthAtRail},
+		{vessel.KindRatiometric, 0, 0, HealthShortGround},
+		{vessel.KindRatiometric, -5, 0, HealthShortGround},
+		{vessel.KindRatiometric, 10000, 0, HealthShortSupply},
 		{vessel.KindRatiometric, 950, -0.625, HealthGood},      // part of a vacuum is possible
 		{vessel.KindRatiometric, 500, -6.25, HealthOutOfRange}, // less than nothing is not
 		{vessel.KindRatiometric, wire.ValueMissing, 0, HealthOpen},
@@ -213,12 +213,11 @@ func TestHealth(t *testing.T) {
 		{"negative rail", func(_ *Bank, s *wire.Sample) { s.Values[atSun] = -78e6 }, sun, HealthOpen},
 		{"wall too hot", func(_ *Bank, s *wire.Sample) { s.Values[atSun] = nanovolts(t, 251, 25) }, sun, HealthOutOfRange},
 		{"wall too cold", func(_ *Bank, s *wire.Sample) { s.Values[atSun] = nanovolts(t, -61, 25) }, sun, HealthOutOfRange},
-		{"cold gas is believed", func(_ *Bank, s *wire.Sample) { s.Values[atGas] = nanovolts(t, -90, 25) }, gasBead, HealthGood},
 		{"gas too cold", func(_ *Bank, s *wire.Sample) { s.Values[atGas] = nanovolts(t, -101, 25) }, gasBead, HealthOutOfRange},
 		{"gas too hot", func(_ *Bank, s *wire.Sample) { s.Values[atGas] = nanovolts(t, 251, 25) }, gasBead, HealthOutOfRange},
 		{"ambient blank", func(_ *Bank, s *wire.Sample) { s.Values[atAmbient] = wire.ValueMissing }, ambient, HealthOpen},
 		{"ambient too hot", func(_ *Bank, s *wire.Sample) { s.Values[atAmbient] = 81000 }, ambient, HealthOutOfRange},
-		{"pressure wire broken", func(_ *Bank, s *wire.Sample) { s.Values[atPressure] = 3 }, pressure, HealthAtRail},
+		{"pressure wire broken", func(_ *Bank, s *wire.Sample) { s.Values[atPressure] = 3 }, pressure, HealthShortGround},
 		{"supply low", func(_ *Bank, s *wire.Sample) { s.Flags = wire.FlagSupplyLow }, pressure, HealthFault},
 		{"open, says the logger", func(b *Bank, _ *wire.Sample) { b.Fault(&wire.Fault{Code: wire.FaultOpen, Channel: 1}) }, gasBead, HealthOpen},
 		{"short, says the logger", func(b *Bank, _ *wire.Sample) { b.Fault(&wire.Fault{Code: wire.FaultShort, Channel: 2}) }, sun, HealthShort},
@@ -421,8 +420,16 @@ func TestHelloAgain(t *testing.T) {
 	}
 }
 
-// A reading depends on its sample, not on what came before: that makes a
-// replay of a part equal to a replay of the whole.
+// A gas colder than its limits is believed, and alarmed on elsewhere.
+func TestColdGasIsBelieved(t *testing.T) {
+	b, s := bank(t, nil)
+	s.Values[atGas] = nanovolts(t, -90, 25)
+	b.Sample(s, 3)
+	wantHealth(t, b, gasBead, HealthGood)
+}
+
+// A value depends on its sample, not on what came before. What came before
+// only ever takes a value away.
 func TestBankIsPure(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		long, s := bank(t, nil)
@@ -442,6 +449,9 @@ func TestBankIsPure(t *testing.T) {
 		fresh.Sample(s, float64(n-1)*0.02)
 		for i, r := range fresh.Readings() {
 			q := long.Readings()[i]
+			if q.Health == HealthJump || q.Health == HealthFrozen {
+				continue
+			}
 			if r.Health != q.Health || math.Float64bits(r.Value) != math.Float64bits(q.Value) {
 				rt.Fatalf("channel %d: %v %v after history, %v %v without", i, q.Value, q.Health, r.Value, r.Health)
 			}

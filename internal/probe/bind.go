@@ -86,7 +86,8 @@ func (b *Bank) Hello(h *wire.Hello) []error {
 		if r.Health == HealthUnbound {
 			r.Health = HealthUnknown
 		}
-		r.Offset, err = b.offset(&n.channel)
+		n.offset, err = b.offset(&n.channel)
+		r.Offset = n.offset.Offset
 		if err != nil {
 			errs = append(errs, err)
 		}
@@ -138,14 +139,14 @@ func indexList(h *wire.Hello, n int) string {
 }
 
 // offset looks up the channel's correction on this board.
-func (b *Bank) offset(c *vessel.Channel) (float64, error) {
+func (b *Bank) offset(c *vessel.Channel) (Offset, error) {
 	o, ok := b.offsets.Find(b.board, c.Index)
 	if !ok {
-		return 0, nil
+		return Offset{}, nil
 	}
 	if o.Pressure != c.Kind.Pressure() {
-		return 0, &BindError{c.Index, c.Role, c.Kind, "its offset " + o.text() + " is of another quantity, and is not applied",
+		return Offset{}, &BindError{c.Index, c.Role, c.Kind, "its offset " + o.text() + " is of another quantity, and is not applied",
 			"correct the offsets file, or find the offsets again"}
 	}
-	return o.Offset, nil
+	return o, nil
 }

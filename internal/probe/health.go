@@ -14,6 +14,16 @@ var healthWords = [...]struct{ name, means, do string }{
 	HealthShort:      {"short", "the input is shorted to ground or supply", "Check the wire for damage and touching metal."},
 	HealthFault:      {"logger fault", "the logger reports a fault here", "Check the logger and its supply."},
 	HealthUnbound:    {"not on the logger", "the logger has no such channel, or one of another kind", "Compare the profile's channels with the logger's."},
+
+	HealthShortGround: {"at ground", "the signal lies at ground: shorted to it, or the signal wire is broken", "Check the signal wire and the sensor's supply."},
+	HealthShortSupply: {"at the supply", "the signal lies at the supply: shorted to it, or the ground wire is broken", "Check the ground wire, and the signal wire against the supply."},
+	HealthReversed:    {"reversed", "it seems to cool as it must warm: the thermocouple's leads are swapped", "Swap the two leads at the plug or the terminal."},
+	HealthShorted:     {"leads touch", "it reads the cold junction and not the gas: the leads touch somewhere", "Look for bare or crushed wire between plug and probe."},
+	HealthNoisy:       {"noisy", "it scatters far more than before", "Check plug, screen and wire; keep radios and pumps away."},
+	HealthDrift:       {"drifts apart", "it has parted from sensors that should agree with it", "Check its place; find its offset again: fillwright offsets."},
+	HealthColdDoubt:   {"cold end doubtful", "the logger's terminals are far from the air's temperature or change fast: sun, draught or a bad sensor", "Put the logger into the shade and out of the wind; wait ten minutes."},
+	HealthContradicts: {"contradicts", "pressure and gas temperature can't both be true", "Look at a second gauge; trust neither until they agree."},
+	HealthWrongKind:   {"wrong type", "it reads as another thermocouple type would", "Look at the plug; set kind in the profile to its letter."},
 }
 
 func (h Health) known() Health {

@@ -13,6 +13,9 @@ import (
 // OffsetsMost is the most offsets in a file.
 const OffsetsMost = 256
 
+// historyMost is the most earlier offsets in a file.
+const historyMost = 4096
+
 // An offset past these is no correction but a broken sensor (common
 // practice, no source).
 const (
@@ -20,21 +23,45 @@ const (
 	offsetMostPa = 20e5
 )
 
+// gainMost is the greatest gain error; a wrong thermocouple type is off by
+// more (common practice, no source).
+const gainMost = 0.2
+
 // Offset is what one sensor reads too much: reading less truth. It is taken
-// off every reading of that channel on that board.
+// off every reading of that channel on that board. With a Gain it is what the
+// sensor reads too much at 0 °C (or at zero pressure), and Gain is how much
+// more for each kelvin (or pascal) that it reads above.
 type Offset struct {
 	Board       uint64 // the logger's number; 0 for loggers that have none
 	Channel     int
 	Pressure    bool    // Offset and Uncertainty are pressures, not temperatures
 	Offset      float64 // K or Pa
+	Gain        float64 // K/K or Pa/Pa; 0: the same everywhere
 	Uncertainty float64 // expanded, k = 2; K or Pa; NaN: not known
+	Point       float64 // true value at which it was found, K or gauge Pa; NaN: not known
 	Date        string  // year-month-day, may be empty
 	Method      string
+	Conditions  string
 	Remark      string
 }
 
-// Offsets is a file of offsets.
-type Offsets struct{ List []Offset }
+// Excess is what the sensor reads too much when it reads value, K or gauge Pa.
+func (o *Offset) Excess(value float64) float64 {
+	if o.Gain == 0 {
+		return o.Offset
+	}
+	if !o.Pressure {
+		value -= zeroCK
+	}
+	return o.Offset + o.Gain*value
+}
+
+// Offsets is a file of offsets: those in force, and earlier ones in the order
+// of the file.
+type Offsets struct {
+	List    []Offset
+	History []Offset
+}
 
 // Find gives the offset of a channel on a board. It may be called on nil.
 func (o *Offsets) Find(board uint64, channel int) (Offset, bool) {
@@ -65,12 +92,16 @@ func (o Offset) text() string {
 //	board = "0x5A17C0DE"      # the logger's number
 //	channel = 1
 //	offset = "-1.2 °C"        # what the sensor reads too much; or "0.03 bar"
-//	uncertainty = "0.3 °C"    # expanded, k = 2; may be left out
-//	date = 2026-05-01         # these three may be left out
+//	uncertainty = "0.3 °C"    # expanded, k = 2; this and the rest may be left out
+//	gain = 0.004              # and so much more for each degree above 0 °C
+//	point = "0 °C"            # true value at which it was found
+//	date = 2026-05-01
 //	method = "ice point"
+//	conditions = "melting ice; 60 s"
 //	remark = "new plug"
 //
-// The error is a *vessel.FileError, as for a profile.
+// and of earlier ones under [[history]] with the same keys, which are kept and
+// not used. The error is a *vessel.FileError, as for a profile.
 func ParseOffsets(file string, data []byte) (*Offsets, error) {
 	d, err := vessel.ReadDocument(file, data)
 	if err != nil {
@@ -90,6 +121,15 @@ func ParseOffsets(file string, data []byte) (*Offsets, error) {
 				"one offset a channel", "")
 		}
 		out.List = append(out.List, o)
+	}
+	earlier := d.List("history")
+	if len(earlier) > historyMost {
+		earlier[historyMost].Problem("channel", fmt.Sprintf("is in earlier offset number %d", historyMost+1),
+			fmt.Sprintf("at most %d earlier offsets", historyMost), "")
+		earlier = earlier[:historyMost]
+	}
+	for _, s := range earlier {
+		out.History = append(out.History, readOffset(s))
 	}
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -114,10 +154,25 @@ func readOffset(s *vessel.Section) Offset {
 			`uncertainty = "0.3 °C"`)
 	}
 	o.Uncertainty = u
+	if g, ok := s.Number("gain", -gainMost, gainMost, "gain = 0.004"); ok {
+		o.Gain = g
+	}
+	o.Point = readPoint(s, o.Pressure)
+	o.Conditions = s.TextOr("conditions", `conditions = "melting ice"`)
 	o.Date = s.Day("date")
 	o.Method = s.TextOr("method", `method = "ice point"`)
 	o.Remark = s.TextOr("remark", `remark = "new plug"`)
 	return o
+}
+
+// readPoint reads the true value at which an offset was found.
+func readPoint(s *vessel.Section, pressure bool) float64 {
+	if pressure {
+		r := vessel.Range[quantity.Pressure]{Least: -1e6, Most: 1e9, Example: "0 bar"}
+		return float64(vessel.QuantityOr(s, "point", quantity.ParsePressure, r, quantity.Pressure(math.NaN())))
+	}
+	r := vessel.Range[quantity.Temperature]{Least: 73.15, Most: 1873.15, Example: "0 °C"}
+	return float64(vessel.QuantityOr(s, "point", quantity.ParseTemperature, r, quantity.Temperature(math.NaN())))
 }
 
 func readBoard(s *vessel.Section) uint64 {

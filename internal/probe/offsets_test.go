@@ -43,9 +43,9 @@ func TestParseOffsets(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := &Offsets{List: []Offset{
-		{Board: 0x5A17C0DE, Channel: 1, Offset: -1.2, Uncertainty: 0.3, Date: "2026-05-01", Method: "ice point", Remark: "new plug"},
-		{Board: 0x5A17C0DE, Channel: 0, Pressure: true, Offset: 3000, Uncertainty: math.NaN()},
-		{Board: 7, Channel: 1, Offset: 5, Uncertainty: math.NaN(), Date: "2026-05-02"},
+		{Board: 0x5A17C0DE, Channel: 1, Offset: -1.2, Uncertainty: 0.3, Point: math.NaN(), Date: "2026-05-01", Method: "ice point", Remark: "new plug"},
+		{Board: 0x5A17C0DE, Channel: 0, Pressure: true, Offset: 3000, Uncertainty: math.NaN(), Point: math.NaN()},
+		{Board: 7, Channel: 1, Offset: 5, Uncertainty: math.NaN(), Point: math.NaN(), Date: "2026-05-02"},
 	}}
 	if d := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); d != "" {
 		t.Error(d)

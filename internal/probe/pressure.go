@@ -14,6 +14,7 @@ const (
 	loopZeroA, loopSpanA        = 0.004, 0.020
 	loopLeastA, loopMostA       = 0.0038, 0.0205
 	loopFailLowA, loopFailHighA = 0.0036, 0.021
+	groundShare                 = 0.004      // of the supply: nothing but a short or a break lies there
 	railLow, railHigh           = 0.02, 0.98 // of the supply: 0.1 V and 4.9 V of 5 V
 	vacuumSlackOfFullScale      = 0.02       // zero error that a cheap sensor may have
 	gaugeMostOfLimit            = 4          // no vessel reads beyond four times its limit
@@ -25,7 +26,12 @@ const (
 func ratiometricPa(c *vessel.Channel, counts int32, scale float64) (pa float64, h Health) {
 	v := float64(counts) / scale * float64(c.Supply)
 	pa = (v - float64(c.Zero)) / float64(c.Span-c.Zero) * float64(c.FullScale)
-	if v < railLow*float64(c.Supply) || v > railHigh*float64(c.Supply) {
+	switch share := v / float64(c.Supply); {
+	case share < groundShare:
+		return pa, HealthShortGround
+	case share > 1-groundShare:
+		return pa, HealthShortSupply
+	case share < railLow || share > railHigh:
 		return pa, HealthAtRail
 	}
 	return pa, HealthGood
@@ -64,6 +70,10 @@ func plausible(p *vessel.Profile, c *vessel.Channel) (least, most float64) {
 		return zeroCK - 60, zeroCK + 250
 	case vessel.RoleAmbient:
 		return zeroCK - 60, zeroCK + 80
+	case vessel.RoleSupply:
+		if !c.Kind.Pressure() {
+			return zeroCK - 120, zeroCK + 150
+		}
 	case vessel.RoleColdJunction:
 		return zeroCK - 40, zeroCK + 85
 	}

@@ -21,6 +21,16 @@ const (
 	HealthShort      // input shorted to ground or supply, says the logger
 	HealthFault      // the logger reports a fault of its own here
 	HealthUnbound    // the logger has no such channel, or one of another kind
+
+	HealthShortGround // signal at ground
+	HealthShortSupply // signal at the supply rail
+	HealthReversed    // thermocouple leads swapped
+	HealthShorted     // thermocouple leads touch: it reads the cold junction
+	HealthNoisy       // doubt: scatters far more than before
+	HealthDrift       // doubt: has parted from sensors that should agree
+	HealthColdDoubt   // doubt: cold junction far from the air, or moving fast
+	HealthContradicts // doubt: pressure and gas temperature contradict each other
+	HealthWrongKind   // reads as another thermocouple type would
 )
 
 // Reading is one sensor's present value. Value is K for temperatures and
@@ -38,4 +48,9 @@ type Reading struct {
 	Offset  float64 // correction already taken off Value, K or Pa
 
 	LastGood float64 // the last good Value, NaN: none yet
+
+	// Doubt is what speaks against a value that is still given: HealthNoisy,
+	// HealthDrift, HealthColdDoubt, HealthContradicts, and of a pressure also
+	// HealthFrozen and HealthJump; HealthUnknown: nothing.
+	Doubt Health
 }

@@ -1,0 +1,193 @@
+package bath
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+)
+
+// Result is what was found of one sensor. Numbers are K or Pa.
+type Result struct {
+	Channel   int
+	Role      vessel.Role
+	Station   string
+	Kind      vessel.Kind
+	Reading   float64 // mean at rest
+	Reference float64
+	Offset    float64 // reading less reference
+	U         float64 // expanded, of 95.45 %
+	K, Dof    float64 // its coverage factor and degrees of freedom
+	Budget    Budget
+	Refused   string   // why there is no offset; empty: it may be used
+	Do        string   // and what to do
+	Remarks   []string // what the operator should know before taking it
+	Last      *probe.Offset
+}
+
+// Name is the sensor as people call it: "gas", "wall sun".
+func (r *Result) Name() string { return nameOf(r.Role, r.Station) }
+
+func nameOf(role vessel.Role, station string) string {
+	if station != "" {
+		return string(role) + " " + station
+	}
+	return string(role)
+}
+
+// Results judges every sensor. Last are the offsets in force, nil for none;
+// board is the logger's number.
+func (b *Bath) Results(last *probe.Offsets, board uint64) []Result {
+	out := make([]Result, len(b.probes))
+	for i := range b.probes {
+		out[i] = b.result(&b.probes[i], last, board)
+	}
+	return out
+}
+
+func (b *Bath) result(h *held, last *probe.Offsets, board uint64) Result {
+	p := &h.reading
+	nan := math.NaN()
+	r := Result{Channel: p.Channel, Role: p.Role, Station: p.Station, Kind: p.Kind,
+		Reading: nan, Reference: nan, Offset: nan, U: nan, K: nan, Dof: nan}
+	if o, ok := last.Find(board, p.Channel); ok {
+		r.Last = &o
+	}
+	if h.rest.state != StateDone {
+		r.Refused, r.Do = b.unfinished(h)
+		return r
+	}
+	if b.Asks() {
+		r.Refused, r.Do = "the reference is not known", "Type what the reference reads."
+		return r
+	}
+	r.Reference = b.cfg.Reference.Value
+	r.Offset = h.rest.result.value - r.Reference
+	r.Reading = h.rest.result.value
+	if b.beside >= 0 {
+		r.Offset, r.Reference = h.rest.result.value, meanOf(h.beside).value
+		r.Reading = r.Reference + r.Offset
+	}
+	r.Budget = b.budget(h)
+	_, r.Dof = r.Budget.Combined()
+	r.U, r.K = r.Budget.Expanded()
+	if b.cfg.Way.Pressure() {
+		b.judgePressure(&r, h)
+	} else {
+		b.judgeTemperature(&r)
+	}
+	return r
+}
+
+// unfinished says why a sensor has no result.
+func (b *Bath) unfinished(h *held) (why, do string) {
+	if h.reading.Health != probe.HealthGood {
+		return h.reading.Health.Means(), h.reading.Health.Do()
+	}
+	l, unit, scale, wait := b.cfg.Limits, "°C", 1.0, "Wait longer, out of wind and sun."
+	if b.cfg.Way.Pressure() {
+		unit, scale, wait = "bar", 1e5, "Wait until the pressure stands still."
+	}
+	if _, hard := zeroLimits(fullScale(b.cfg.Profile)); b.cfg.Way == WayZero && h.reading.Value > hard {
+		return underPressure(h.reading.Value)
+	}
+	line := h.rest.line
+	if line.Scatter > l.Scatter {
+		return fmt.Sprintf("scatters by %.3g %s, the limit is %.3g", line.Scatter/scale, unit, l.Scatter/scale),
+			"Check plug, wire and screening, and that the probe lies still."
+	}
+	if math.Abs(line.Slope*60) > l.Drift {
+		return fmt.Sprintf("still drifts by %+.2g %s a minute, the limit is %.2g", line.Slope*60/scale, unit, l.Drift/scale),
+			wait
+	}
+	return "has not been at rest for long enough", wait
+}
+
+// budget lists the sources of uncertainty of a sensor's offset.
+func (b *Bath) budget(h *held) Budget {
+	out := Budget{{"scatter of the readings (type A)", h.rest.result.u, h.rest.result.dof}}
+	// What still drifted over the averaging is still missing at its end.
+	rest := (math.Abs(h.rest.drift.Slope) + h.rest.drift.SSlope) * b.cfg.Limits.AverageS
+	out = append(out, Component{"rest of the drift", within(rest), known})
+	out = append(out, b.cfg.Reference.Parts...)
+	out = append(out, Component{"resolution", step(b.resolution(h)), known})
+	c, _ := b.cfg.Profile.ChannelAt(h.reading.Channel)
+	if c.Kind.Thermocouple() && !c.Compensated {
+		out = append(out, Component{"cold junction", within(coldHalfK), known})
+	}
+	return out
+}
+
+// resolution is the least step of the sensor's readings in K or Pa, as seen in
+// the raw values.
+func (b *Bath) resolution(h *held) float64 {
+	raw := float64(h.rawStep)
+	c, _ := b.cfg.Profile.ChannelAt(h.reading.Channel)
+	switch c.Kind {
+	case vessel.KindCelsius:
+		return raw * 1e-3
+	case vessel.KindGauge:
+		return raw
+	case vessel.KindLoop:
+		return raw / 16000 * float64(c.FullScale)
+	case vessel.KindRatiometric:
+		// The raw full scale is not known here; 12 bits are the coarsest in use.
+		return float64(c.Supply) / 4095 / float64(c.Span-c.Zero) * float64(c.FullScale)
+	}
+	v := h.rest.result.value
+	if b.beside >= 0 {
+		v += meanOf(h.beside).value
+	}
+	s, err := probe.Sensitivity(c.Kind, v)
+	if err != nil {
+		return 0
+	}
+	return raw * 1e-9 / s
+}
+
+// Correction is the entry of an offsets file; date is year-month-day.
+func (b *Bath) Correction(r *Result, board uint64, date, remark string) probe.Offset {
+	text := b.cfg.Reference.Text
+	if b.beside >= 0 {
+		text = fmt.Sprintf("beside channel %d at %.2f °C", b.cfg.Beside, r.Reference-zeroCK)
+	}
+	return probe.Offset{
+		Board: board, Channel: r.Channel, Pressure: b.cfg.Way.Pressure(), Offset: r.Offset, Uncertainty: r.U,
+		Point: r.Reference, Date: date, Method: b.cfg.Way.Method(),
+		Conditions: fmt.Sprintf("%s; mean of %.0f s", text, b.cfg.Limits.AverageS), Remark: remark,
+	}
+}
+
+// apartLeastK is how far apart two points must lie for a gain (common
+// practice, no source).
+const apartLeastK = 20.0
+
+// TwoPoints joins an earlier correction at another temperature with a later
+// one: an offset at 0 °C and a gain. Both must be of one sensor and without a
+// gain. The uncertainty is the greater of the two; between the points it is
+// not more.
+func TwoPoints(first, second probe.Offset) (probe.Offset, error) {
+	switch {
+	case first.Board != second.Board || first.Channel != second.Channel || first.Pressure || second.Pressure:
+		return probe.Offset{}, fmt.Errorf("the two points are not of one thermometer")
+	case math.IsNaN(first.Point) || first.Gain != 0:
+		return probe.Offset{}, fmt.Errorf("channel %d: the earlier offset is not of a single known point; find that point first, then this one", first.Channel)
+	case !(math.Abs(second.Point-first.Point) >= apartLeastK):
+		return probe.Offset{}, fmt.Errorf("channel %d: the points %.1f °C and %.1f °C lie too close; a gain needs %.0f °C between them",
+			first.Channel, first.Point-zeroCK, second.Point-zeroCK, apartLeastK)
+	}
+	readFirst, readSecond := first.Point+first.Offset, second.Point+second.Offset
+	out := second
+	out.Gain = (second.Offset - first.Offset) / (readSecond - readFirst)
+	out.Offset = first.Offset - out.Gain*(readFirst-zeroCK)
+	out.Uncertainty = math.Max(or(first.Uncertainty, 1), or(second.Uncertainty, 1))
+	out.Method = "two points: " + first.Method + ", " + second.Method
+	out.Conditions = fmt.Sprintf("%.2f °C and %.2f °C", first.Point-zeroCK, second.Point-zeroCK)
+	if math.Abs(out.Gain) > gainMost {
+		return out, fmt.Errorf("channel %d: reads %.0f %% too much a degree, which is no gain but another type of thermocouple or a fault", first.Channel, 100*out.Gain)
+	}
+	return out, nil
+}
+
+const gainMost = 0.1

@@ -1,0 +1,78 @@
+package monitor
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/probe"
+)
+
+// Without a pressure sensor a shut vessel is followed by the gas probe alone,
+// with a wider band, and the screen is told; advice stays withdrawn. When the
+// sensor is back, all is as before.
+func TestWithoutPressureOnAHold(t *testing.T) {
+	s := held(t, onsetFarC, 40)
+	band := s.last.BandK
+	s.dead[atPressure] = true
+	s.run(90, 0)
+	got := s.last
+	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.2) || math.IsNaN(got.HottestK) {
+		t.Errorf("gas %.2f K, true %.2f, band %.2f; hottest %.1f", got.GasK, s.state.GasK, got.GasBandK, got.HottestK)
+	}
+	if !strings.Contains(got.Model.Widened, "by the gas probe alone") || !(got.BandK > 1.2*band) {
+		t.Errorf("widened %q, band %.2f after %.2f K", got.Model.Widened, got.BandK, band)
+	}
+	if present(&got, alarm.Blind) || !strings.Contains(got.Advice.Reason, "no trustworthy pressure") {
+		t.Errorf("advice %q, alarms %+v", got.Advice.Reason, got.Alarms)
+	}
+	s.dead[atPressure] = false
+	s.run(20, 0)
+	if strings.Contains(s.last.Model.Widened, "probe alone") || math.Abs(s.last.GasK-s.state.GasK) > s.last.GasBandK+0.2 {
+		t.Errorf("with the sensor back: %q, gas %.2f K, true %.2f", s.last.Model.Widened, s.last.GasK, s.state.GasK)
+	}
+}
+
+// Without the gas probe a hold goes on by the gas balance, with a wider band.
+func TestWithoutBeadOnAHold(t *testing.T) {
+	s := held(t, onsetFarC, 40)
+	band := s.last.BandK
+	s.dead[atGas] = true
+	s.run(60, 0)
+	got := s.last
+	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.5) || !strings.Contains(got.Model.Widened, "by pressure alone") || !(got.BandK > 1.1*band) {
+		t.Errorf("gas %.2f K, true %.2f, band %.2f (before %.2f); widened %q", got.GasK, s.state.GasK, got.BandK, band, got.Model.Widened)
+	}
+}
+
+// A doubted sensor is told as ill with its channel, though its value is used.
+func TestDoubtIsTold(t *testing.T) {
+	s := held(t, onsetFarC, 40)
+	s.run(60, 0)
+	s.see = func(got Snapshot) {
+		for _, r := range got.Sensors {
+			if r.Doubt == probe.HealthNoisy && math.IsNaN(r.Value) {
+				t.Fatal("a doubted value was taken away")
+			}
+		}
+	}
+	s.sigmaK = 2.5
+	s.run(20, 0)
+	a := find(&s.last, alarm.SensorIll)
+	if a == nil || !strings.Contains(a.Cause, probe.HealthNoisy.String()) {
+		t.Errorf("sensor-ill is %+v", a)
+	}
+}
+
+// The log says which offsets are taken off, or that none is for this logger.
+func TestOffsetsAreTold(t *testing.T) {
+	for board, want := range map[uint64]string{7: "offsets taken off: channel 1 +6.00 °C of 2026-05-01", 8: "none of the offsets is for this logger, 0x7"} {
+		s := newStand(t, onsetFarC)
+		s.m = New(Config{Profile: s.profile, Offsets: &probe.Offsets{List: []probe.Offset{{Board: board, Channel: 1, Offset: 6, Date: "2026-05-01"}}}})
+		s.hello()
+		if got := eventsOf(&s.last, EventLink); len(got) != 1 || got[0] != want {
+			t.Errorf("board %d: %q, want %q", board, got, want)
+		}
+	}
+}
