@@ -214,13 +214,18 @@ func (t *Table) list() []Active {
 	return out
 }
 
-// compare orders alarms for Active; equal ones stay in the table's order.
+// compare orders alarms for Active: the worse first, and of one level what is
+// the case now before what was, what nobody has accepted before what somebody
+// has. Equal ones stay in the table's order.
 func (r *row) compare(o *row) int {
 	rank := func(r *row) int {
-		if r.state == accepted {
+		switch r.state {
+		case unaccepted:
+			return 0
+		case accepted:
 			return 1
 		}
-		return 0
+		return 2
 	}
 	return cmp.Or(cmp.Compare(o.def.Level, r.def.Level), cmp.Compare(rank(r), rank(o)), cmp.Compare(r.sinceS, o.sinceS))
 }

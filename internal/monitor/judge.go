@@ -14,6 +14,7 @@ const (
 	staleS      = 1.0   // readings older than this are old
 	blindAfterS = 3.0   // a fill without trustworthy readings for so long is blind
 	underPa     = 0.5e5 // above this the vessel is under pressure
+	ventWorthPa = 1.5e5 // below this venting takes no load off that stopping does not
 	marginOnK   = 3.0   // caution when the margin falls below
 	nearShare   = 0.96  // of the vessel's limit
 	rampHigh    = 1.5   // times the advised ramp
@@ -156,7 +157,7 @@ func (m *Monitor) judgeWall() {
 	m.alarms.SetBelow(alarm.WallOver, over, 0, m.near(s.MarginK <= 2, hot, []float64{hottest, bandK, onsetC}))
 	m.raise(alarm.WallAbort, m.tooLate, "stopping later would take the wall to the onset; "+hot, hottest, bandK, onsetC)
 	o := &s.Outlook
-	vent := under && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
+	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	m.raise(alarm.VentAdvised, vent, "stopping alone lets the wall reach %.1f ± %.1f °C", o.CoastPeakK-273.15, o.CoastPeakBandK)
 	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "may stand %.0f s more", o.HoldLimitS)
 	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
