@@ -10,7 +10,6 @@ require (
 	github.com/charmbracelet/x/vt v0.1.0
 	github.com/creack/pty v1.1.24
 	github.com/google/go-cmp v0.7.0
-	github.com/google/renameio/v2 v2.0.2
 	github.com/guptarohit/asciigraph v0.10.0
 	github.com/mattn/go-isatty v0.0.24
 	github.com/mattn/go-runewidth v0.0.27

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/card"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
@@ -17,6 +18,8 @@ import (
 // and what was in them. What was not given stays nil.
 type inputs struct {
 	vesselFile, modelFile, offsetsFile string
+
+	offsetsDays int // age from which offsets are old
 
 	texts   runlog.Texts
 	profile *vessel.Profile
@@ -29,7 +32,8 @@ func (in *inputs) vesselFlag(c *cobra.Command, help string) {
 }
 
 func (in *inputs) offsetsFlag(c *cobra.Command) {
-	c.Flags().StringVar(&in.offsetsFile, "offsets", "", "sensor offsets to take off the readings (TOML `file`)")
+	c.Flags().StringVar(&in.offsetsFile, "offsets", "", "sensor offsets to take off the readings (TOML `file`; see: fillwright offsets)")
+	c.Flags().IntVar(&in.offsetsDays, "offsets-days", card.AgeMostDays, "age in `days` from which offsets are called old")
 }
 
 func (in *inputs) modelFlag(c *cobra.Command) {

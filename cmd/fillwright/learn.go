@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/learn"
@@ -56,6 +55,7 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if _, known := thermal.RungNamed(o.rung); o.rung != "" && !known {
 		return usage("there is no rung %q", o.rung).hint("give one of: " + rungNames())
 	}
+	t.tellOffsets(&o.inputs)
 	var fills []*learn.Fill
 	for _, path := range paths {
 		f, err := runlog.ReadFill(path, o.profile, o.offsets)
@@ -103,7 +103,7 @@ func (t *terminal) writeModel(r *learn.Result, path string) error {
 	if err != nil {
 		return err
 	}
-	if err := renameio.WriteFile(path, text, 0o644); err != nil {
+	if err := replaceFile(path, text); err != nil {
 		return fmt.Errorf("the model can't be written: %w\n  give --out another name", err)
 	}
 	t.note("%s holds the model; use it with: fillwright watch --model %s", path, path)

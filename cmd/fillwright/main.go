@@ -73,7 +73,7 @@ func newRoot(t *terminal) *cobra.Command {
 		return usage("%s", err).hint("the options are listed by: " + c.CommandPath() + " --help")
 	})
 	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
-		mimicCommand(t), portsCommand(t), profileCommand(t))
+		offsetsCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t))
 	return root
 }
 

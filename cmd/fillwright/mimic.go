@@ -120,7 +120,8 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 		return usage("%s", err)
 	}
 	return t.withTruth(o, func(truth *mimic.TruthFile) error {
-		path, option, wait := "", "--tcp", func() error { return nil }
+		path, option := "", "--tcp"
+		var wait func() error
 		if o.pty {
 			option = "--port"
 			path, wait, err = mimic.ServePTY(ctx, d, o.link)

@@ -5,6 +5,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -82,6 +83,23 @@ func newFile(path string, fill func(io.Writer) error) error {
 	}
 	if err = errors.Join(err, f.Close()); err != nil {
 		return errors.Join(err, os.Remove(path))
+	}
+	return nil
+}
+
+// replaceFile puts data in the place of path in one move: at no time is there
+// half a file.
+func replaceFile(path string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".*")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(f.Name()))
 	}
 	return nil
 }

@@ -63,6 +63,9 @@ func (t *terminal) replay(ctx context.Context, path string, o *replayFlags) erro
 		return err
 	}
 	rec.tell(t)
+	if err := t.tellChanges(rec); err != nil {
+		return errors.Join(err, rec.reader.Close())
+	}
 	run := &playing{rec: rec, flags: o, cfg: session.ReplayConfig{Source: rec.reader, Speed: speed, EndS: math.NaN()}}
 	if o.onScreen() {
 		err = run.onScreen(ctx, opt)
@@ -152,7 +155,11 @@ func (p *playing) onScreen(ctx context.Context, opt screen.Options) error {
 		return err
 	}
 	p.cfg.EndS = endS
-	r, err := p.start(func(wire.Type, *monitor.Snapshot) error { return nil })
+	opt.Trail = screen.NewTrail()
+	r, err := p.start(func(_ wire.Type, s *monitor.Snapshot) error {
+		opt.Trail.Add(s)
+		return nil
+	})
 	if err != nil {
 		return err
 	}

@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"errors"
+	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -11,6 +13,7 @@ import (
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/runlog"
+	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
 )
@@ -23,6 +26,9 @@ type watchFlags struct {
 	noLog, demo                    bool
 	scene                          string
 	follow                         bool
+	onAbort                        string
+	late                           atomic.Pointer[string] // what was left to tell at the end
+	trail                          *screen.Trail          // nil: there is no screen
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -52,6 +58,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.BoolVar(&o.demo, "demo", false, "an invented fill instead of a logger")
 	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
+	f.StringVar(&o.onAbort, "on-abort", "", "`command` to run once for each new abort (a siren, a message); it never holds the watch up")
 	return c
 }
 
@@ -113,7 +120,17 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	if err := o.load(); err != nil {
 		return err
 	}
+	t.tellOffsets(&o.inputs)
 	opt.Profile = o.profile
+	if o.onScreen() {
+		o.trail = screen.NewTrail()
+		opt.Trail = o.trail
+	}
+	defer func() {
+		if text := o.late.Load(); text != nil {
+			t.note("%s", *text)
+		}
+	}()
 	switch {
 	case o.onScreen() && o.demo:
 		return t.demoOnScreen(ctx, open, opt)
@@ -129,11 +146,15 @@ type live struct {
 	tap      *tap
 	recorded bool
 	demo     *demonstration // nil: a real logger
+	abort    *onAbort       // nil: no command was given
 }
 
 // run watches until ctx ends, and ends the demo with it.
 func (s *live) run(ctx context.Context) error {
 	err := s.Run(ctx)
+	if s.abort != nil {
+		s.abort.close()
+	}
 	if s.demo != nil {
 		err = errors.Join(err, s.demo.stop())
 	}
@@ -167,7 +188,25 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 		}
 		return nil, err
 	}
+	o.listen(w)
 	return w, nil
+}
+
+// listen lets those see each Snapshot who need them all.
+func (o *watchFlags) listen(w *live) {
+	if o.trail != nil {
+		w.tap.seen = append(w.tap.seen, func(_ wire.Type, s *monitor.Snapshot) { o.trail.Add(s) })
+	}
+	if o.onAbort == "" {
+		return
+	}
+	w.abort = newOnAbort(o.onAbort, func(text string) {
+		text = strings.ToValidUTF8(text[:min(len(text), wire.EntryTextMost)], "")
+		if w.Entry(wire.Entry{Kind: wire.EntryMark, Text: text}) != nil {
+			o.late.Store(&text) // the watching has ended: told when the screen is gone
+		}
+	})
+	w.tap.seen = append(w.tap.seen, w.abort.see)
 }
 
 func (o *watchFlags) opener(demo *demonstration) logger.Opener {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"os/signal"
-	"sync/atomic"
 	"syscall"
 
 	"fillwright/internal/monitor"
@@ -16,14 +15,14 @@ import (
 // tap is a Stepper that lets somebody see each Snapshot with its input.
 type tap struct {
 	session.Stepper
-	seen atomic.Pointer[func(wire.Type, *monitor.Snapshot)]
+	seen []func(wire.Type, *monitor.Snapshot) // complete before the session runs
 }
 
 // Step implements session.Stepper.
 func (t *tap) Step(f wire.Frame) monitor.Snapshot {
 	s := t.Stepper.Step(f)
-	if seen := t.seen.Load(); seen != nil {
-		(*seen)(f.Type, &s)
+	for _, seen := range t.seen {
+		seen(f.Type, &s)
 	}
 	return s
 }
@@ -47,7 +46,7 @@ func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *screen
 			_, _ = out.Write(line)
 		}
 	}
-	s.tap.seen.Store(&seen)
+	s.tap.seen = append(s.tap.seen, seen)
 	go func() {
 		select {
 		case <-out.Failed():

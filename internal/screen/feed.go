@@ -37,6 +37,7 @@ type ReplayControl interface {
 	Pause(on bool)
 	Speed(times float64)
 	Step() // one input on, while paused
+	Next() // as fast as it goes to the next event, then on as before
 	Position() Position
 }
 
@@ -49,9 +50,12 @@ type Options struct {
 	Depth   Depth // how much the terminal can show; see DepthOf
 	ASCII   bool  // draw with ASCII only
 	Silent  bool  // no bell on a new abort
-	// FramesPerS caps regular pictures; 0 means 10. A changed verdict or
+	// FramesPerS caps regular pictures; 0 means 3. A changed verdict or
 	// alarm is drawn at once all the same.
 	FramesPerS float64
+	// Trail is fed with every Snapshot by the caller, so that the chart's past
+	// has them all; nil: the screen keeps those that it draws.
+	Trail *Trail
 
 	Input  io.Reader // nil: the standard input
 	Output io.Writer // nil: the standard output

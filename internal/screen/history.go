@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"sync"
 
 	"fillwright/internal/monitor"
 )
@@ -40,6 +41,29 @@ type history struct {
 	stepS   float64
 	first   int64 // number of buckets[0]: its time is first·stepS
 	buckets []bucket
+}
+
+// Trail is the past that the chart shows. Whoever steps the monitor may feed it
+// with every Snapshot, from another goroutine than the screen's.
+type Trail struct {
+	mu sync.Mutex
+	h  *history
+}
+
+// NewTrail makes an empty Trail.
+func NewTrail() *Trail { return &Trail{h: newHistory()} }
+
+// Add takes a Snapshot in.
+func (t *Trail) Add(s *monitor.Snapshot) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.h.add(s)
+}
+
+func (t *Trail) columns(fromS, toS float64, n int) []bucket {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.h.columns(fromS, toS, n)
 }
 
 func newHistory() *history {

@@ -12,15 +12,29 @@ import (
 // null, never 0. It is written by hand because a replay prints many.
 type jsonLine struct{ b []byte }
 
-const zeroC = 273.15 // K
+const (
+	zeroC    = 273.15 // K
+	jsonOldS = 1.0    // readings older than this are not the present's
+)
 
 // AppendJSON appends a Snapshot as one JSON object, without a line end.
 // Pressures are bar gauge, ramps bar/min, temperatures °C, always; numbers are
 // rounded to what a sensor can mean, so that lines stay short and stable.
 func AppendJSON(dst []byte, s *monitor.Snapshot) []byte {
+	if s.Link.AgeS > jsonOldS && !math.IsInf(s.Link.AgeS, 1) {
+		// Old numbers must not pass for the present.
+		old := *s
+		forget(&old)
+		s = &old
+	}
 	j := jsonLine{append(dst, '{')}
 	j.number("t_s", s.TimeS, 3)
-	j.text("phase", s.Phase.String())
+	if s.Phase == monitor.PhaseUnknown {
+		j.name("phase")
+		j.b = append(j.b, "null"...)
+	} else {
+		j.text("phase", s.Phase.String())
+	}
 	j.number("pressure_bar", s.PressurePa/1e5, 3)
 	j.number("ramp_bar_min", s.RampPaS*60/1e5, 2)
 	j.number("gas_c", s.GasK-zeroC, 2)
@@ -44,6 +58,22 @@ func AppendJSON(dst []byte, s *monitor.Snapshot) []byte {
 	j.b = append(j.b, '}')
 	j.alarms(s)
 	return append(j.b, '}')
+}
+
+// forget makes unknown what was estimated from readings that are old by now.
+// Alarms and the advice stay: they say so themselves.
+func forget(s *monitor.Snapshot) {
+	nan := math.NaN()
+	s.PressurePa, s.RampPaS, s.GasK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = nan, nan, nan, nan, nan, nan, nan
+	o := &s.Outlook
+	o.CoastPeakK, o.ToLimitS, o.SettlePa, o.HoldLimitS = nan, nan, nan, nan
+	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.Significant = nan, nan, false
+	stations := append([]monitor.Station(nil), s.Stations...)
+	for i := range stations {
+		st := &stations[i]
+		st.OuterK, st.InnerK, st.BandK = nan, nan, nan
+	}
+	s.Stations = stations
 }
 
 func (j *jsonLine) stations(s *monitor.Snapshot) {

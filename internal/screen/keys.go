@@ -25,6 +25,15 @@ const (
 	actSlower
 	actFaster
 	actSuspend
+	actReady
+	actAlarms
+	actConfirm1 // the items confirmed by hand, in their order
+	actConfirm2
+	actConfirm3
+	actRemind
+	actPin
+	actNext
+	actRedraw
 )
 
 // binding ties keys to an action. The same table is matched against the keys,
@@ -44,9 +53,12 @@ var bindings = [...]binding{
 	{keys: "?", act: actHelp, short: "help", long: "this help; again for the next page, esc closes"},
 	{keys: "a", act: actAcknowledge, short: "seen", long: "acknowledge: you have seen the alarms; they stay while they last", live: true},
 	{keys: "s", act: actSurface, short: "surface", long: "enter a hand-held surface reading of a station", live: true},
+	{keys: "r", act: actReady, short: "ready", long: "the list before the fill in full, and the account of the last fill"},
+	{keys: "i", act: actAlarms, short: "alarms", long: "the alarms in full: cause, what follows, what to do, in what time"},
 	{keys: "q ctrl+c", act: actQuit, short: "quit", long: "quit; asks first while under pressure"},
 	{keys: "space", act: actPlay, short: "play/pause", long: "play or pause the replay", replay: true},
-	{keys: "n", act: actStep, short: "step", long: "one input on, while paused", replay: true},
+	{keys: "n", act: actNext, short: "next", long: "jump to the next event", replay: true},
+	{keys: ".", act: actStep, short: "step", long: "pause, and one input on", replay: true},
 	{keys: "[", act: actSlower, short: "slower", long: "half the speed", replay: true},
 	{keys: "]", act: actFaster, short: "faster", long: "twice the speed", replay: true},
 	{keys: "m", act: actMark, short: "mark", long: "mark this moment in the record, with a remark if you like", live: true},
@@ -54,6 +66,12 @@ var bindings = [...]binding{
 	{keys: "w", act: actWindow, short: "window", long: "how much of the past the chart shows"},
 	{keys: "l", act: actLook, short: "look", long: "look: plain, bright sun, night"},
 	{keys: "p", act: actPause, short: "pause", long: "pause the picture; the watch, the verdict and the alarms go on"},
+	{keys: "t", act: actRemind, short: "remind", long: "be reminded every few minutes: to re-wet, to move the shade, of words of your own", live: true},
+	{keys: "f", act: actPin, short: "pin", long: "pin the forecast of this moment into the chart, to see what comes of it; again lets go"},
+	{keys: "1", act: actConfirm1, long: "before the fill: people clear, confirm or take back", live: true},
+	{keys: "2", act: actConfirm2, long: "before the fill: relief valve fitted, confirm or take back", live: true},
+	{keys: "3", act: actConfirm3, long: "before the fill: vent line tested, confirm or take back", live: true},
+	{keys: "ctrl+l", act: actRedraw, long: "draw the whole screen anew"},
 	{keys: "z", act: actUndo, short: "undo", long: "take the last surface reading back", live: true},
 	{keys: "ctrl+z", act: actSuspend},
 }
@@ -116,8 +134,8 @@ func helpLines(g *glyphs, replay bool) []string {
 	)
 }
 
-// helpPage is one page of the help in rows lines; ok is false past the last.
-func helpPage(lines []string, page, rows, w int, more string) (out []row, ok bool) {
+// helpPage is one page of a leaf in rows lines; ok is false past the last.
+func helpPage(title, key string, lines []row, page, rows, w int) (out []row, ok bool) {
 	each := max(rows, 1)
 	if each > 1 {
 		each-- // a line for the title
@@ -128,11 +146,11 @@ func helpPage(lines []string, page, rows, w int, more string) (out []row, ok boo
 	pages := (len(lines) + each - 1) / each
 	out = make([]row, 0, rows)
 	if rows > 1 {
-		out = append(out, rowOf(roleStrong, fmt.Sprintf("HELP %d of %d", page+1, pages)).
-			add(roleLabel, "   ? next, esc closes; the watch goes on"))
+		out = append(out, rowOf(roleStrong, fmt.Sprintf("%s %d of %d", title, page+1, pages)).
+			add(roleLabel, "   "+key+" next, esc closes; the watch goes on"))
 	}
 	for _, line := range lines[page*each : min((page+1)*each, len(lines))] {
-		out = append(out, rowOf(roleText, cutWith(line, w, more)))
+		out = append(out, line.fit(w))
 	}
 	return out, true
 }

@@ -17,7 +17,7 @@ import (
 // keys; everything else is runes, each in a message of its own.
 func press(m Model, keys ...string) (Model, tea.Cmd) {
 	special := map[string]tea.KeyType{"<esc>": tea.KeyEsc, "<enter>": tea.KeyEnter, "<tab>": tea.KeyTab,
-		"<back>": tea.KeyBackspace, "<ctrl+c>": tea.KeyCtrlC, "<ctrl+z>": tea.KeyCtrlZ, "<space>": tea.KeySpace, "<up>": tea.KeyUp}
+		"<back>": tea.KeyBackspace, "<ctrl+c>": tea.KeyCtrlC, "<ctrl+z>": tea.KeyCtrlZ, "<ctrl+l>": tea.KeyCtrlL, "<space>": tea.KeySpace, "<up>": tea.KeyUp}
 	var cmd tea.Cmd
 	for _, key := range keys {
 		var next tea.Model
@@ -245,7 +245,7 @@ func TestPauseIsOfThePictureOnly(t *testing.T) {
 	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	m = next.(Model)
 	text := m.View()
-	for _, want := range []string{"Margin 2.8 °C", "26.1?", "(old)", "Ease off"} {
+	for _, want := range []string{"hottest 50.0 ± 1.2 °C", "26.1?", "(old)", "Ease off"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("paused picture lacks %q:\n%s", want, text)
 		}
@@ -265,7 +265,7 @@ func TestAlarmsStayVisible(t *testing.T) {
 			m.w, m.h = size[0], size[1]
 			m, _ = press(m, key)
 			text := m.View()
-			for _, want := range []string{"CAUTION Margin", "MARGIN", "PRESSURE"} {
+			for _, want := range []string{"CAUTION hottest", "MARGIN", "PRESSURE"} {
 				if !strings.Contains(strings.Replace(text, "CAUTION new   0:03  (first) ", "CAUTION ", 1), want) {
 					t.Errorf("%v, key %s hides %q:\n%s", size, key, want, text)
 				}
@@ -340,8 +340,8 @@ func TestReplayKeys(t *testing.T) {
 			continue
 		}
 		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
-		m, _ = press(m, "<space>", "n", "n", "]", "]", "[")
-		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 {
+		m, _ = press(m, "<space>", ".", ".", "n", "]", "]", "[")
+		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 || sit.replay.nexts != 1 {
 			t.Errorf("%+v, %d steps", p, sit.replay.steps)
 		}
 		if !strings.Contains(m.View(), "REPLAY paused  1:22 of 7:01") {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"io"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -26,7 +28,7 @@ type Model struct {
 	w, h   int
 	live   monitor.Snapshot // newest
 	frozen monitor.Snapshot // the one the picture was paused at
-	hist   *history
+	hist   *Trail
 	seenAt time.Time // when live was found to be new
 	clock  time.Time // host time of the newest message that carries one
 
@@ -35,9 +37,13 @@ type Model struct {
 	window int
 	paused bool
 	flash  bool
-	help   int // page; -1: closed
+	help   int // page of the leaf; -1: closed
+	leaf   leaf
+	pin    *pinned
 	prompt prompt
 	marks  int
+
+	redraws int // how often the whole screen was asked for anew
 
 	notice     string
 	noticeTill time.Time
@@ -49,9 +55,12 @@ const firstW, firstH = 80, 24
 
 // NewModel makes the model. ctx ends the waiting for the feed.
 func NewModel(ctx context.Context, feed Feed, opt Options) Model {
-	m := Model{opt: opt, feed: feed, w: firstW, h: firstH, hist: newHistory(), help: -1,
+	m := Model{opt: opt, feed: feed, w: firstW, h: firstH, hist: opt.Trail, help: -1,
 		units: opt.Units, look: opt.Look % lookCount, glyphs: glyphsFor(opt.ASCII), live: unknownSnapshot(),
 		wait: newWaiter(ctx, feed, opt.FramesPerS)}
+	if m.hist == nil {
+		m.hist = NewTrail()
+	}
 	for l := range m.palettes {
 		m.palettes[l] = newPalette(Look(l), opt.Depth)
 	}
@@ -69,6 +78,7 @@ func unknownSnapshot() monitor.Snapshot {
 	a, o := &s.Advice, &s.Outlook
 	a.RampPaS, a.PeakK, a.PeakBandK, a.PeakInS, a.TargetInS, a.WaitS = nan, nan, nan, nan, nan, nan
 	o.CoastPeakK, o.CoastPeakBandK, o.CoastPeakInS, o.ToLimitS, o.SettlePa, o.HoldLimitS, o.VentColdK = nan, nan, nan, nan, nan, nan, nan
+	s.Summary = monitor.NoSummary()
 	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.RatePaS = nan, nan, nan
 	s.Link.AgeS = nan
 	return s
@@ -148,7 +158,12 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 	if p.snapshot.Seq != before.Seq || m.seenAt.IsZero() {
 		m.seenAt = p.at
 	}
-	m.hist.add(&m.live)
+	if m.opt.Trail == nil {
+		m.hist.Add(&m.live)
+	}
+	if text := refusal(&before, &m.live); text != "" {
+		m = m.say(tell(text, m.units))
+	}
 	cmds := []tea.Cmd{m.wait.next}
 	if newAbort(&before, &m.live) {
 		m.help = -1 // an abort closes help and a paused picture
@@ -158,6 +173,23 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 		}
 	}
 	return m, tea.Batch(cmds...)
+}
+
+// refusals are the words with which the monitor turns an entry down.
+var refusals = [...]string{"not used", "ignored", "refused", "nothing to undo", "no such"}
+
+// refusal is the newest event that turned an entry of the operator down, of
+// those that are new in after. The operator was told that it was handed in.
+func refusal(before, after *monitor.Snapshot) string {
+	fresh := min(after.EventCount-min(before.EventCount, after.EventCount), uint64(len(after.Events)))
+	for _, e := range slices.Backward(after.Events[uint64(len(after.Events))-fresh:]) {
+		for _, word := range refusals {
+			if e.Kind == monitor.EventEntry && strings.Contains(e.Text, word) {
+				return strings.ToUpper(e.Text[:1]) + e.Text[1:] + "."
+			}
+		}
+	}
+	return ""
 }
 
 // newAbort says whether an abort stands in after that did not in before.
@@ -206,8 +238,8 @@ func (m Model) ageS() float64 {
 // stale says whether the newest data is too old to be relied on.
 func (m Model) stale() bool { return !(m.ageS() <= oldAfterS) || !m.live.Link.Up }
 
-// picture makes the view of this moment.
-func (m Model) picture() *view {
+// bare is the view of this moment without what lies over it.
+func (m Model) bare() *view {
 	v := &view{now: &m.live, shown: &m.live, hist: m.hist, profile: m.opt.Profile, u: m.units, g: m.glyphs,
 		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, len(m.stations)), ageS: m.ageS(), old: m.stale(),
 		paused: m.paused, flash: m.flash, windowS: windowsS[m.window]}
@@ -218,6 +250,13 @@ func (m Model) picture() *view {
 		p := m.opt.Replay.Position()
 		v.replay = &p
 	}
+	v.pin = m.pin
+	return v
+}
+
+// picture makes the view of this moment.
+func (m Model) picture() *view {
+	v := m.bare()
 	v.keys = keyRowFor(m.w, m.opt.Replay != nil)
 	if m.help >= 0 {
 		v.help, _ = m.helpRows(m.help)
@@ -226,14 +265,43 @@ func (m Model) picture() *view {
 	return v
 }
 
-// helpRows is a page of the help, as large as the room under the numbers.
+// leaf is what lies over the lower part of the picture on demand.
+type leaf uint8
+
+const (
+	leafHelp leaf = iota
+	leafReady
+	leafAlarms
+	leafCount
+)
+
+var leafTitles = [leafCount]struct{ title, key string }{{"HELP", "?"}, {"BEFORE THE FILL", "r"}, {"ALARMS", "i"}}
+
+// leafRows is all of a leaf, for w cells.
+func (m Model) leafRows() []row {
+	v := m.bare()
+	switch m.leaf {
+	case leafReady:
+		return v.readyLeaf(m.w)
+	case leafAlarms:
+		return v.alarmLeaf(m.w)
+	}
+	var out []row
+	for _, line := range helpLines(m.glyphs, m.opt.Replay != nil) {
+		out = append(out, rowOf(roleText, cutWith(line, m.w, m.glyphs.more)))
+	}
+	return out
+}
+
+// helpRows is a page of the open leaf, as large as the room under the numbers.
 func (m Model) helpRows(page int) ([]row, bool) {
 	p := newPlan(m.w, m.h, len(m.stations))
 	room := m.h
 	for s := secVerdict; s <= secNumbers; s++ {
 		room -= p.rows[s]
 	}
-	return helpPage(helpLines(m.glyphs, m.opt.Replay != nil), page, room, m.w, m.glyphs.more)
+	l := leafTitles[m.leaf]
+	return helpPage(l.title, l.key, m.leafRows(), page, room, m.w)
 }
 
 // footRows is a prompt, or a passing notice.
@@ -258,25 +326,17 @@ func (m Model) footRows() []row {
 func (m Model) View() (out string) {
 	defer func() {
 		if r := recover(); r != nil {
-			line := rowOf(roleText, clean(PlainLine(m.live, m.units), true))
-			fault := rowOf(roleText, "The picture failed; the watch goes on. Press q to quit.")
-			out = line[0].text
-			if m.h > 1 {
-				out = wrapText(line, m.w, m.h-1) + "\n" + fault.fit(m.w)[0].text
-			}
+			out = strings.Join(m.faultLines(), "\n")
 		}
 	}()
 	return m.picture().String()
 }
 
-// wrapText breaks a row of one piece into lines of w cells.
-func wrapText(r row, w, n int) string {
-	out := ""
-	for i, line := range wrap(r[0].text, w, n, "~") {
-		if i > 0 {
-			out += "\n"
-		}
-		out += line
+// faultLines stand in for a picture that failed.
+func (m Model) faultLines() []string {
+	lines := wrap(clean(PlainLine(m.live, m.units), true), m.w, max(m.h-1, 1), "~")
+	if m.h > 1 {
+		lines = append(lines, firstCells("The picture failed; the watch goes on. Press q to quit.", m.w))
 	}
-	return out
+	return lines
 }

@@ -21,7 +21,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
 		parts[0] += " " + rate
 	}
-	parts = append(parts, strings.TrimRight(v.clean(v.why()), ". "), s.Phase.String())
+	parts = append(parts, strings.TrimRight(v.clean(v.tell(v.why())), ". "), s.Phase.String())
 	if v.stale() && v.started() {
 		parts = append(parts, "values are old, "+ageText(v.ageS))
 	}
@@ -31,7 +31,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	}
 	parts = append(parts,
 		"margin "+plainMargin(u, s.MarginK),
-		"limit in "+clock(s.Outlook.ToLimitS),
+		plainLimit(s.Outlook.ToLimitS),
 		"pressure "+pressure+" of "+u.Pressure(s.TargetPa),
 		"ramp "+u.Ramp(s.RampPaS),
 		"hottest "+plainHottest(&s, u),
@@ -40,6 +40,14 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		parts = append(parts, "sensors not good: "+ill)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// plainLimit says when the abort rule would trip at the present ramp.
+func plainLimit(toLimitS float64) string {
+	if math.IsInf(toLimitS, 1) {
+		return "limit not ahead"
+	}
+	return "limit in " + clock(toLimitS)
 }
 
 func plainMargin(u quantity.System, k float64) string {

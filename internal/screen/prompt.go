@@ -19,6 +19,7 @@ const (
 	promptSurface
 	promptRemark
 	promptQuit
+	promptRemind
 )
 
 // prompt is an open question at the foot of the screen. It hides neither
@@ -30,6 +31,7 @@ type prompt struct {
 	doubt   string // the text that was already doubted: enter again takes it
 	hint    string // what was wrong, or what to type
 	mark    int    // the mark that a remark belongs to
+	what    int    // of remindOf
 }
 
 const (
@@ -133,6 +135,12 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 		ask = rowOf(roleStrong, " Mark "+strconv.Itoa(p.mark)+" is saved. ").add(roleText, "Remark: ").add(roleStrong, p.text+"_")
 		if hint == "" {
 			hint = "Enter adds the remark, esc leaves without."
+		}
+	case promptRemind:
+		ask = rowOf(roleStrong, " Remind ").add(roleText, "of ").add(roleStrong, "["+clean(remindOf[p.what], g.ascii)+"]").
+			add(roleText, "  every ").add(roleStrong, p.text+"_").add(roleText, " min")
+		if hint == "" {
+			hint = "Minutes, and other words if you like: 5 look at the hose. Tab: next. 0 ends it. Esc leaves."
 		}
 	case promptQuit:
 		return p.quitRows(n, w, g)

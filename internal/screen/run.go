@@ -49,15 +49,16 @@ func Run(ctx context.Context, feed Feed, opt Options) error {
 	if opt.Output == nil {
 		opt.Output = os.Stdout
 	}
-	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithAltScreen(), tea.WithoutSignalHandler(),
-		tea.WithOutput(opt.Output)}
+	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithoutSignalHandler(), tea.WithFPS(1),
+		tea.WithOutput(mute(opt.Output))}
 	if opt.Input != nil {
 		options = append(options, tea.WithInput(opt.Input))
 	}
 	stop := onSignal(cancel)
 	defer stop()
-	_, err := tea.NewProgram(NewModel(ctx, feed, opt), options...).Run()
-	return runError(ctx, err)
+	p := newPainter(opt.Output, func(err error) { cancel(fmt.Errorf("the terminal failed: %w", err)) })
+	_, err := tea.NewProgram(stage{NewModel(ctx, feed, opt), p}, options...).Run()
+	return runError(ctx, errors.Join(err, p.close()))
 }
 
 // runError tells the caller why the screen ended.

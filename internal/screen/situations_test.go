@@ -55,7 +55,7 @@ func moment(t float64) monitor.Snapshot {
 			{Name: "shade", OuterK: degC(wall - 13.1), InnerK: degC(wall - 11), HottestK: degC(wall - 11), BandK: 1.1, OutsideK: degC(26.5), SensorK: degC(wall - 13.0), SurfaceK: nan, SurfaceS: nan},
 		},
 		Hottest: 0, HottestK: degC(wall), BandK: 1.2, MarginK: 54 - (wall + 1.2), GasMassKg: 0.012 * (p + 1),
-		Advice: advise.Advice{Verdict: advise.VerdictFill, Reason: "The wall peaks at 46.9 °C, 5.9 °C under onset with its band.",
+		Advice: advise.Advice{Verdict: advise.VerdictFill, Reason: "wall peaks at 47 ± 1 °C, limit 49 °C",
 			RampPaS: barMin(31), PeakK: degC(46.9), PeakBandK: 1.2, PeakInS: 88, TargetInS: (40 - p) / 31 * 60, WaitS: nan},
 		Outlook: advise.Outlook{CoastPeakK: degC(wall + 0.4), CoastPeakBandK: 1.3, CoastPeakInS: 12, ToLimitS: math.Inf(1),
 			SettlePa: bar(p * 0.93), HoldLimitS: math.Inf(1), VentColdK: degC(-21)},
@@ -74,8 +74,53 @@ func moment(t float64) monitor.Snapshot {
 	if in == 0 {
 		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
 		s.Events = s.Events[:2]
+		s.Ready = readyList()
+		s.Outlook.SettlePa = bar(37.9)
 	}
 	return s
+}
+
+// readyList is a list with two items open.
+func readyList() []monitor.ReadyItem {
+	yes, no, open := monitor.ReadyYes, monitor.ReadyNo, monitor.ReadyUnknown
+	return []monitor.ReadyItem{
+		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: "all 6"},
+		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: "at most 2 days old"},
+		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: "within 0.25 bar"},
+		{Name: "surface", Title: "surface readings taken", State: no, Why: "read by hand: shade"},
+		{Name: "model", Title: "model fits the vessel", State: yes, Why: "learned from 3 fills"},
+		{Name: "log", Title: "log writable, with space", State: yes, Why: "12.3 GB free"},
+		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: "40.0 bar, limit 50.0 bar"},
+		{Name: "wall", Title: "wall cool enough to start", State: yes, Why: "may start at the advised ramp"},
+		{Name: "people-clear", Title: "people clear", State: yes, Why: "confirmed", Hand: true},
+		{Name: "relief-valve", Title: "relief valve fitted", State: yes, Why: "confirmed", Hand: true},
+		{Name: "vent-line", Title: "vent line tested", State: open, Why: "test it, then confirm", Hand: true},
+	}
+}
+
+// emptying is the vent at the end.
+func emptying(s *monitor.Snapshot) {
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(31.2)
+	s.GasK, s.BeadK = degC(12.4), degC(14.1)
+	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "venting: keep your distance; gas falls to about -8 °C", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
+	s.Outlook.VentColdK = degC(-8.2)
+}
+
+// emptied is vented again, with the account of the fill.
+func emptied(s *monitor.Snapshot) {
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVented, 690, 0, bar(0.02)
+	s.GasK, s.BeadK, s.Outlook.SettlePa = degC(2.4), degC(4.1), bar(38.0)
+	s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "wall would peak at 45 ± 1 °C, limit 49 °C"
+	s.Ready = readyList()
+	for i := range s.Ready {
+		if s.Ready[i].Hand {
+			s.Ready[i].State = monitor.ReadyUnknown
+		}
+	}
+	s.Summary = monitor.Summary{Begun: true, Done: true, BeginS: 20, EndS: 690, FillS: 92, HoldS: 268, PeakK: degC(46.9), PeakBandK: 1.2,
+		PeakS: 112, PeakStation: "sun", MarginLeastK: 5.9, PressureMostPa: bar(40.2), RampMostPaS: barMin(27.3), GasMostK: degC(51.3),
+		GasLeastK: degC(-8.4), Advisories: 1, Leak: advise.Leak{RateKgS: 0.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 0}}
+	s.Events = append(s.Events, monitor.Event{TimeS: 690, Kind: monitor.EventPhase, Text: s.Summary.Text()})
 }
 
 // path rises to a peak and falls off again, in °C.
@@ -118,13 +163,15 @@ func situations() []situation {
 	out := []situation{
 		until("waiting", 0, func(s *monitor.Snapshot) { *s = unknownSnapshot() }),
 		until("ready", 15, func(s *monitor.Snapshot) {
-			s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "At 31 bar/min the wall would peak at 46.9 °C, 5.9 °C under onset with its band."
+			s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "wall would peak at 47 ± 1 °C, limit 49 °C"
 		}),
 		until("filling", 82, nil),
 		until("ease", 82, easing),
 		until("hold", 130, holding),
 		until("top-up", 400, toppingUp),
 		until("no-start", 15, notStarting),
+		until("vent", 430, emptying),
+		until("over", 700, emptied),
 		until("abort-stop", 90, stopping),
 		until("abort-vent", 95, venting),
 		until("stale", 82, func(s *monitor.Snapshot) { s.Link.AgeS = 2.3; s.Alarms = staleAlarms(82) }),
@@ -139,11 +186,11 @@ func situations() []situation {
 func easing(s *monitor.Snapshot) {
 	s.RampPaS = barMin(44.6)
 	s.Advice.Verdict, s.Advice.RampPaS = advise.VerdictEase, barMin(22.5)
-	s.Advice.Reason = "At 44.6 bar/min the wall would peak at 51.2 °C, inside the reserve of 5.0 °C."
+	s.Advice.Reason = "at this ramp the wall would reach 51 °C, limit 49 °C"
 	s.Outlook.ToLimitS = 41
 	s.MarginK, s.Level = 2.84, alarm.LevelCaution
 	s.Alarms = []alarm.Active{{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
-		Cause: "Margin 2.8 °C, under 3.0 °C", Do: "Ease off to the advised ramp."}}
+		Cause: "hottest 50.0 ± 1.2 °C, onset 54.0 °C", Do: "Ease off to the advised ramp."}}
 }
 
 func holding(s *monitor.Snapshot) {
@@ -159,7 +206,7 @@ func holding(s *monitor.Snapshot) {
 func toppingUp(s *monitor.Snapshot) {
 	holding(s)
 	s.PressurePa = bar(37.4)
-	s.Advice = advise.Advice{Verdict: advise.VerdictTopUp, Reason: "Settled at 37.4 bar, 2.6 bar under the target. The wall has room.", RampPaS: barMin(18), PeakK: degC(45), PeakBandK: 1.1, PeakInS: 20, TargetInS: 9, WaitS: nan}
+	s.Advice = advise.Advice{Verdict: advise.VerdictTopUp, Reason: "below target; wall would peak at 45 ± 1 °C", RampPaS: barMin(18), PeakK: degC(45), PeakBandK: 1.1, PeakInS: 20, TargetInS: 9, WaitS: nan}
 }
 
 func notStarting(s *monitor.Snapshot) {
@@ -176,7 +223,7 @@ func stopping(s *monitor.Snapshot) {
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
 		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "The wall reaches onset unless the fill stops now", Do: "Stop filling."},
-		{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateAcknowledged, SinceS: 71, Cause: "Margin 0.8 °C, under 3.0 °C", Do: "Ease off to the advised ramp."},
+		{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateAcknowledged, SinceS: 71, Cause: "hottest 51.9 ± 1.2 °C, onset 54.0 °C", Do: "Ease off to the advised ramp."},
 		{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "Ramp 48.2 bar/min, advised 22.5 bar/min", Do: "Ease off."},
 	}
 	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort raised: wall-abort"})
@@ -215,11 +262,13 @@ func pressureLost(s *monitor.Snapshot) {
 type fakeReplay struct {
 	position Position
 	steps    int
+	nexts    int
 }
 
 func (f *fakeReplay) Pause(on bool)      { f.position.Paused = on }
 func (f *fakeReplay) Speed(x float64)    { f.position.Speed = x }
 func (f *fakeReplay) Step()              { f.steps++ }
+func (f *fakeReplay) Next()              { f.nexts++ }
 func (f *fakeReplay) Position() Position { return f.position }
 
 // hostTime is the clock of these tests.

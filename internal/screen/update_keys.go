@@ -45,15 +45,13 @@ func (m Model) key(name string, r rune) (Model, tea.Cmd) {
 
 // act does what a key stands for.
 func (m Model) act(a action) (Model, tea.Cmd) {
-	if m.help >= 0 && a != actHelp {
+	if l, ok := leafOf(a); ok {
+		return m.turn(l), nil
+	}
+	if m.help >= 0 && (a < actConfirm1 || a > actConfirm3) { // the list may be gone through while it is open
 		m.help = -1
 	}
 	switch a {
-	case actHelp:
-		m.help++
-		if _, ok := m.helpRows(m.help); !ok {
-			m.help = -1
-		}
 	case actQuit:
 		return m.quit()
 	case actSuspend:
@@ -77,8 +75,16 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		return m.say("Look: " + m.look.String()), nil
 	case actPause:
 		return m.pause(), nil
-	case actPlay, actStep, actSlower, actFaster:
+	case actPlay, actStep, actSlower, actFaster, actNext:
 		return m.control(a), nil
+	case actConfirm1, actConfirm2, actConfirm3:
+		return m.confirm(int(a - actConfirm1)), nil
+	case actRemind:
+		m.prompt = prompt{kind: promptRemind, station: m.prompt.station}
+	case actPin:
+		return m.pinned(), nil
+	case actRedraw:
+		m.redraws++
 	}
 	return m, nil
 }
@@ -142,6 +148,9 @@ func (m Model) control(a action) Model {
 	case actStep:
 		c.Pause(true)
 		c.Step()
+	case actNext:
+		c.Next()
+		return m.say("On to the next event.")
 	case actSlower:
 		c.Speed(max(min(p.Speed, 2*fastest)/2, slowest))
 	case actFaster:
@@ -184,9 +193,9 @@ func (m Model) answer(name string, r rune) (Model, tea.Cmd) {
 	case "backspace", "ctrl+h":
 		p.rubOut()
 	case "tab", "down", "right":
-		p.station = p.next(1, len(m.stations))
+		p.turn(1, len(m.stations))
 	case "shift+tab", "up", "left":
-		p.station = p.next(-1, len(m.stations))
+		p.turn(-1, len(m.stations))
 	default:
 		if r != 0 {
 			p.typed(r)
@@ -195,12 +204,14 @@ func (m Model) answer(name string, r rune) (Model, tea.Cmd) {
 	return m, nil
 }
 
-// next is the station d further, in a circle.
-func (p *prompt) next(d, stations int) int {
-	if stations == 0 {
-		return 0
+// turn chooses what is d further, in a circle: a station, or a reminder.
+func (p *prompt) turn(d, stations int) {
+	switch {
+	case p.kind == promptRemind:
+		p.what = (p.what + d + len(remindOf)) % len(remindOf)
+	case stations > 0:
+		p.station = (p.station + d + stations) % stations
 	}
-	return (p.station + d + stations) % stations
 }
 
 // submit takes the answer to a prompt.
@@ -217,6 +228,17 @@ func (m Model) submit() Model {
 		m.prompt = done
 		value := m.units.Temperature(float64(e.Value)/1000 + 273.15)
 		return m.enter(e, "Surface "+m.stations[p.station]+" "+value+" saved. z takes it back.")
+	case promptRemind:
+		e, ok := p.remindEntry()
+		if !ok {
+			m.prompt = p
+			return m
+		}
+		m.prompt = done
+		if e.Value == 0 {
+			return m.enter(e, "No more reminders: "+e.Text+".")
+		}
+		return m.enter(e, "Reminder every "+clock(float64(e.Value))+": "+e.Text+". It is seen with a.")
 	case promptRemark:
 		m.prompt = done
 		if strings.TrimSpace(p.text) == "" {

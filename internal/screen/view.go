@@ -19,7 +19,7 @@ const oldAfterS = 1.0
 type view struct {
 	now     *monitor.Snapshot // newest: verdict, reason and alarms always come from it
 	shown   *monitor.Snapshot // the same, or the one the picture was paused at
-	hist    *history
+	hist    *Trail
 	profile *vessel.Profile
 	u       quantity.System
 	g       *glyphs
@@ -31,6 +31,7 @@ type view struct {
 	flash   bool    // dark half of a flash
 	windowS float64
 	replay  *Position
+	pin     *pinned
 	help    []row // over the lower sections, if not nil
 	foot    []row // over the lowest rows, if not nil
 	keys    row

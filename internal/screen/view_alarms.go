@@ -39,7 +39,7 @@ var stateWords = [...]string{
 func (v *view) alarms(rows, w int) []row {
 	all := v.now.Alarms
 	if len(all) == 0 {
-		return []row{rowOf(roleLabel, "  no alarms")}
+		return []row{v.noAlarms()}
 	}
 	most := min(rows, max(2, rows-len(all)+1)) // rows of the first
 	out := v.alarmRows(&all[0], most, w)
@@ -69,6 +69,18 @@ func (v *view) alarms(rows, w int) []row {
 	return out
 }
 
+// noAlarms says so, and what waits before a fill and after it.
+func (v *view) noAlarms() row {
+	r := rowOf(roleLabel, "  no alarms")
+	switch {
+	case v.fillOver():
+		r = r.add(roleText, "   the fill is over: r for its account")
+	case v.now.Ready != nil:
+		r = r.add(roleText, "   before the fill: "+v.readyText()+", r for the list")
+	}
+	return r
+}
+
 // alarmRows is one alarm in at most n rows: level, age, state, cause, action.
 func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	word, shape, r := v.alarmLook(a)
@@ -81,7 +93,7 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	if w < 52 {
 		head, note = shape+" "+word+" ", ""
 	}
-	text := v.clean(strings.TrimSpace(sentence(a.Cause, a.Name) + " " + a.Do))
+	text := v.clean(strings.TrimSpace(v.tell(sentence(a.Cause, a.Name)) + " " + a.Do))
 	if a.First && w >= 52 {
 		text = "(first) " + text
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -86,7 +87,7 @@ func massNumber(kg float64) string {
 // after is what follows when the supply is shut.
 func (v *view) after(rows, w int) []row {
 	s := v.shown
-	r := rowOf(roleLabel, left("IF SHUT", nameCells)).add(roleLabel, "settles at ")
+	r := rowOf(roleLabel, left("AFTER", nameCells)).add(roleLabel, left(v.settleLabel(), 15))
 	r = append(r, v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).add(roleLabel, v.unit(v.u.PressureUnit()))
 	r = r.add(roleLabel, "  may stand ")
 	r = append(r, v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 8))
@@ -101,12 +102,24 @@ func (v *view) after(rows, w int) []row {
 
 // leak is the verdict on a pressure drop, with its rate and uncertainty.
 func (v *view) leak(long bool) row {
-	l := &v.shown.Leak
+	return v.leakOf(&v.shown.Leak, v.shown.Leak.Significant, long)
+}
+
+// settleLabel says of what the settled pressure is: while it stands, of the
+// gas that is in it; else of the fill that is advised.
+func (v *view) settleLabel() string {
+	if v.shown.Phase == monitor.PhaseHolding {
+		return "settles at"
+	}
+	return "would settle at"
+}
+
+func (v *view) leakOf(l *advise.Leak, seen, long bool) row {
 	if math.IsNaN(l.RateKgS) {
 		return rowOf(roleLabel, "not known")
 	}
 	r := rowOf(roleText, "none seen")
-	if l.Significant {
+	if seen {
 		r = rowOf(roleCaution, v.g.caution+" YES")
 	}
 	if !long {
@@ -186,7 +199,7 @@ func (v *view) model() row {
 }
 
 // events is what happened, the newest first.
-func (v *view) events(rows, _ int) []row {
+func (v *view) events(rows, w int) []row {
 	all := v.now.Events
 	if len(all) == 0 {
 		return []row{rowOf(roleLabel, left("EVENTS", nameCells)+"none yet")}
@@ -198,7 +211,7 @@ func (v *view) events(rows, _ int) []row {
 			label = "EVENTS"
 		}
 		out = append(out, rowOf(roleLabel, left(label, nameCells)+right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
-			add(roleText, v.clean(all[i].Text)))
+			add(roleText, cutWith(v.clean(v.tell(all[i].Text)), max(w-nameCells-9, 0), v.g.more)))
 	}
 	return out
 }

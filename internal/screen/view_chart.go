@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
 )
 
 // windowsS are the lengths of the past that the chart can show; a third as
@@ -12,16 +13,27 @@ import (
 var windowsS = [...]float64{180, 60, 600, 1800, 7200}
 
 // signs of the curves; the hottest wall is a connected line.
-type chartSigns struct{ hottest, gas, ahead, onset, reserve string }
+type chartSigns struct{ hottest, gas, ahead, onset, reserve, pinned string }
 
 var (
-	unicodeSigns = chartSigns{"─", "·", "+", "━", "╌"}
-	asciiSigns   = chartSigns{"*", ".", "+", "=", "-"}
+	unicodeSigns = chartSigns{"─", "·", "+", "━", "╌", "×"}
+	asciiSigns   = chartSigns{"*", ".", "+", "=", "-", "x"}
 )
 
 // chart shows the past of the hottest wall and the gas, the forecast, and the
 // lines that must not be reached.
 func (v *view) chart(rows, w int) []row {
+	if top := v.aboveChart(rows, w); len(top) > 0 {
+		if rest := rows - len(top); rest >= axisRows {
+			return append(top, v.plot(rest, w)...)
+		}
+		return top
+	}
+	return v.plot(rows, w)
+}
+
+// plot is the chart itself.
+func (v *view) plot(rows, w int) []row {
 	signs := &unicodeSigns
 	if v.g.ascii {
 		signs = &asciiSigns
@@ -56,8 +68,10 @@ func (v *view) chart(rows, w int) []row {
 const axisRows = 7
 
 // coasts says whether the forecast is that of a fill that stops now.
-func (v *view) coasts() bool {
-	return verdictIsAbort(v.shown.Advice.Verdict) || v.shown.Advice.RampPaS == 0 || len(v.shown.Outlook.Path) == 0
+func (v *view) coasts() bool { return coasts(v.shown) }
+
+func coasts(s *monitor.Snapshot) bool {
+	return verdictIsAbort(s.Advice.Verdict) || s.Advice.RampPaS == 0 || len(s.Outlook.Path) == 0
 }
 
 // legend names the curves; nothing is told by colour. Low charts have their
@@ -71,6 +85,9 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times bool) row {
 	if times {
 		span := "last " + clock(v.windowS) + ", next " + clock(v.windowS/float64(past)*float64(ahead))
 		items = []string{span, s.hottest + " hottest", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " reserve"}
+	}
+	if v.pin != nil { // what the operator asked for stands first
+		items = append([]string{s.pinned + " " + v.pin.verdict(v)}, items...)
 	}
 	r := rowOf(roleLabel, left("AHEAD "+v.temperatureUnit(), nameCells))
 	for _, item := range items {
@@ -100,6 +117,9 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []curve {
 	reserve := v.u.TemperatureValue(float64(v.profile.Resin.Onset) - float64(v.profile.Limits.Reserve))
 	curves := []curve{gasCurve: {gas, signs.gas}, 1: flat(reserve, past+ahead, signs.reserve),
 		2: flat(onset, past+ahead, signs.onset), 3: {hottest, ""}}
+	if v.pin != nil {
+		curves = append(curves, curve{v.pin.curve(v, past, ahead, each), signs.pinned})
+	}
 	if !v.old {
 		curves = append(curves, curve{v.forecast(past, ahead, each), signs.ahead})
 	}

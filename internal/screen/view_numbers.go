@@ -64,12 +64,15 @@ func (v *view) fill(rows, cell []row, w int) {
 func (v *view) flow(m *meter) []row {
 	s := v.shown
 	now := append(rowOf(roleLabel, "now             "), v.value(m.number, 6))
-	gas := append(rowOf(roleLabel, "gas       "), v.temperature(s.GasK, 6), v.band(s.GasBandK, 4))
-	settle := append(rowOf(roleLabel, "settles at      "), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
+	gas := append(rowOf(roleLabel, "gas       "), v.temperature(s.GasK, 6), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
+	if s.Phase == monitor.PhaseHolding {
+		gas = append(rowOf(roleLabel, "leak            "), v.leak(false)...)
+	}
+	settle := append(rowOf(roleLabel, left(v.settleLabel(), 16)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
 	return []row{
 		rowOf(roleLabel, m.label+"  "+m.unit),
 		now, m.details[0], m.details[1],
-		gas.add(roleLabel, v.temperatureUnit()),
+		gas,
 		settle.add(roleLabel, v.unit(v.u.PressureUnit())),
 	}
 }
@@ -136,7 +139,7 @@ func (v *view) margin() meter {
 		m.why = "wall not known"
 	}
 	limit := rowOf(roleLabel, "to limit  ")
-	limit = append(limit, v.value(clock(s.Outlook.ToLimitS), clockCells))
+	limit = append(limit, v.value(clockOr(s.Outlook.ToLimitS, "not ahead"), 9))
 	coast := rowOf(roleLabel, "coasts to ")
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.add(roleLabel, v.temperatureUnit())
@@ -205,16 +208,48 @@ func (v *view) ramp() meter {
 	advised = append(advised, v.value(v.advisedNumber(), 6))
 	target := rowOf(roleLabel, "to target ")
 	target = append(target, v.value(clock(s.Advice.TargetInS), 12))
-	if wait := s.Advice.WaitS; !math.IsNaN(wait) && wait > 0 {
+	if wait := s.Advice.WaitS; wait > 0 {
 		target = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
 	}
 	m.details = []row{advised, target}
+	switch {
+	case s.Phase == monitor.PhaseHolding:
+		m.details = v.holdRows()
+	case s.Phase == monitor.PhaseVenting:
+		cold := append(rowOf(roleLabel, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).add(roleLabel, v.temperatureUnit())
+		m.details = []row{cold, append(rowOf(roleLabel, "empty in  "), v.value(clock(emptyS(s)), 12))}
+	}
 	return m
+}
+
+// emptyS is the time until a vent is over at its present ramp.
+func emptyS(s *monitor.Snapshot) float64 {
+	if !(s.RampPaS < 0) {
+		return math.NaN()
+	}
+	return s.PressurePa / -s.RampPaS
+}
+
+// holdRows are the clocks of a hold: how long it stands of the time that is
+// planned, and how long it may.
+func (v *view) holdRows() []row {
+	s := v.shown
+	held := rowOf(roleLabel, "stands  ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), clockCells)).
+		add(roleLabel, " of "+clock(float64(v.profile.Fill.Hold)))
+	next := append(rowOf(roleLabel, "may stand "), v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 12))
+	if wait := s.Advice.WaitS; math.IsInf(s.Outlook.HoldLimitS, 1) && wait > 0 {
+		next = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
+	}
+	return []row{held, next}
 }
 
 // rampRow is the ramp in one row, for narrow windows.
 func (v *view) rampRow() row {
 	m := v.ramp()
+	if s := v.shown; s.Phase == monitor.PhaseHolding {
+		r := rowOf(roleLabel, "stands ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), 6))
+		return append(r.add(roleLabel, " may "), v.value(clockOr(s.Outlook.HoldLimitS, "endless"), 7))
+	}
 	r := rowOf(roleLabel, "ramp ")
 	r = append(r, v.value(m.number, 5)).add(roleLabel, "advised ")
 	return append(r, v.value(v.advisedNumber(), 5))
@@ -258,7 +293,7 @@ func healthText(h probe.Health) string {
 	if int(h) < len(healthTexts) {
 		return healthTexts[h]
 	}
-	return "not good"
+	return h.String()
 }
 
 // underPressure says whether leaving now would leave a vessel under pressure

@@ -196,7 +196,7 @@ func (v *view) reason(rows, w int) []row {
 		r = roleAbort
 	}
 	var out []row
-	for _, line := range wrap(v.rateApart(w)+v.clean(v.why()), w-4, rows, v.g.more) {
+	for _, line := range wrap(v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.more) {
 		out = append(out, rowOf(r, "  "+line))
 	}
 	for i := 0; i < rows && r == roleAbort; i++ {

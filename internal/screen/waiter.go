@@ -11,7 +11,8 @@ import (
 	"fillwright/internal/monitor"
 )
 
-const framesPerSDefault = 10
+// framesPerSDefault is what an eye can read, and what a slow line can carry.
+const framesPerSDefault = 3
 
 // waiter turns the feed's notices into pulses, no more often than the frame
 // rate allows, but at once where the verdict or an alarm has changed. Only one

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"sync"
 	"time"
+
+	"fillwright/internal/wire"
 )
 
 // keeper puts frames into the log from a goroutine of its own, in order. Its
@@ -18,11 +20,24 @@ type keeper struct {
 	loop  *loop
 
 	mu      sync.Mutex
-	busy    time.Time // since when the present Append lasts; zero: none
-	trouble error     // what the log last said
-	missing uint64    // frames that found the queue full
-	over    bool      // the queue was full and has not been empty since
+	busy    time.Time      // since when the present Append lasts; zero: none
+	trouble error          // what the log last said
+	missing uint64         // frames that found the queue full
+	over    bool           // the queue was full and has not been empty since
+	room    wire.LinkState // LinkLogRoom or LinkLogTight; 0: not known
+	free    uint64         // bytes, when room was measured
+	roomAt  time.Time
 }
+
+// roomy is a Log that knows how much room its disk has; *runlog.Writer does.
+type roomy interface {
+	Room() (free uint64, err error)
+}
+
+const (
+	roomEvery = time.Minute
+	roomLeast = 64 << 20 // bytes: some six hours at 50 Hz
+)
 
 // stuckAfter is how long one Append may last before the log counts as lost.
 const stuckAfter = time.Second
@@ -49,7 +64,38 @@ func (k *keeper) run() {
 			err = k.log.Err()
 		}
 		k.end(err)
+		k.measure()
 	}
+}
+
+// measure looks at the disk now and then, from the log's own goroutine: a disk
+// that does not answer holds nothing else up.
+func (k *keeper) measure() {
+	log, ok := k.log.(roomy)
+	now := k.clock.Now()
+	if !ok || !k.roomAt.IsZero() && now.Sub(k.roomAt) < roomEvery {
+		return
+	}
+	k.begin()
+	free, err := log.Room()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.busy, k.roomAt = time.Time{}, now
+	switch {
+	case err != nil:
+		k.room = 0 // not every system tells
+	case free < roomLeast:
+		k.room, k.free = wire.LinkLogTight, free
+	default:
+		k.room, k.free = wire.LinkLogRoom, free
+	}
+}
+
+// roomNow is what is known of the disk's room; 0: nothing.
+func (k *keeper) roomNow() (wire.LinkState, uint64) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.room, k.free
 }
 
 func (k *keeper) begin() {

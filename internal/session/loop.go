@@ -26,7 +26,8 @@ type loop struct {
 	asks     int
 	askAt    time.Time
 	logLost  bool
-	foreign  bool // frames that only a host writes came over the cable
+	room     wire.LinkState // what was last told of the log's disk
+	foreign  bool           // frames that only a host writes came over the cable
 	note     string
 	noteAt   time.Time
 }
@@ -84,6 +85,9 @@ func (l *loop) begin(now time.Time) {
 	l.text(wire.TextOffsets, l.s.cfg.Offsets)
 	l.text(wire.TextModel, l.s.cfg.Model)
 	l.clock(now)
+	if l.s.cfg.Log == nil {
+		l.link(wire.LinkLogNone, "nothing is recorded")
+	}
 }
 
 func (l *loop) text(kind wire.TextKind, text []byte) {
@@ -202,6 +206,14 @@ func (l *loop) checkLog(now time.Time) {
 			text += fmt.Sprintf("; %d inputs are missing from it", n)
 		}
 		l.link(wire.LinkLogBack, text)
+	}
+	if room, free := l.keeper.roomNow(); room != l.room && room != 0 {
+		l.room = room
+		text := fmt.Sprintf("%.1f GB free", float64(free)/1e9)
+		if room == wire.LinkLogTight {
+			text = fmt.Sprintf("the log's disk has only %.0f MB free", float64(free)/1e6)
+		}
+		l.link(room, text)
 	}
 }
 

@@ -71,7 +71,8 @@ func Unknown() monitor.Snapshot {
 			PeakInS: nan, TargetInS: nan, WaitS: nan},
 		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
 			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},
-		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
-		Link: monitor.Link{AgeS: nan, SampleHz: nan},
+		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Summary: monitor.NoSummary(),
+		Link:    monitor.Link{AgeS: nan, SampleHz: nan},
 	}
 }

@@ -41,6 +41,8 @@ type Replay struct {
 	mu     sync.Mutex
 	pos    Position
 	steps  int           // inputs to let through while paused
+	events uint64        // in the newest Snapshot
+	seeks  bool          // as fast as it goes, to the next event
 	turned chan struct{} // closed and renewed when the pace changes
 }
 
@@ -97,7 +99,7 @@ func (r *Replay) Notify() <-chan struct{} { return r.feed.first }
 func (r *Replay) Entry(wire.Entry) error { return ErrReplay }
 
 // Pause stops the time, or lets it go on.
-func (r *Replay) Pause(on bool) { r.turn(func() { r.pos.Paused, r.steps = on, 0 }) }
+func (r *Replay) Pause(on bool) { r.turn(func() { r.pos.Paused, r.steps, r.seeks = on, 0, false }) }
 
 // Speed sets how many times faster than real time it goes.
 func (r *Replay) Speed(times float64) { r.turn(func() { r.pos.Speed = boundSpeed(times) }) }
@@ -110,6 +112,10 @@ func (r *Replay) Step() {
 		}
 	})
 }
+
+// Next goes on as fast as it goes to the next event, then as before: playing or
+// paused. Pause ends the search.
+func (r *Replay) Next() { r.turn(func() { r.seeks = true }) }
 
 // Position is where the replay stands.
 func (r *Replay) Position() Position {
@@ -169,6 +175,9 @@ func (r *Replay) Run(ctx context.Context) error {
 func (r *Replay) show(t wire.Type, s *monitor.Snapshot) error {
 	r.mu.Lock()
 	r.pos.TimeS = s.TimeS
+	if s.EventCount != r.events {
+		r.events, r.seeks = s.EventCount, false
+	}
 	r.mu.Unlock()
 	r.feed.put(*s)
 	if r.cfg.Seen == nil {
@@ -213,6 +222,9 @@ func (p *pacer) due(timeS float64) (time.Duration, <-chan struct{}) {
 	defer p.r.mu.Unlock()
 	pos := &p.r.pos
 	switch {
+	case p.r.seeks:
+		p.tied = false
+		return 0, nil
 	case pos.Paused && p.r.steps > 0:
 		p.r.steps--
 		p.tied = false

@@ -144,7 +144,7 @@ var (
 // was taken (nil) is recorded and used, also when the session ends meanwhile.
 func (s *Session) Entry(e wire.Entry) error {
 	switch {
-	case e.Kind < wire.EntryAcknowledge || e.Kind > wire.EntryTarget:
+	case e.Kind < wire.EntryAcknowledge || e.Kind > wire.EntryLast:
 		return fmt.Errorf("%w: kind %d is not known", ErrBadEntry, e.Kind)
 	case len(e.Text) > wire.EntryTextMost:
 		return fmt.Errorf("%w: its text has %d bytes, the most is %d; shorten it", ErrBadEntry, len(e.Text), wire.EntryTextMost)

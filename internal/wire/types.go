@@ -176,6 +176,10 @@ const (
 	EntryMark        EntryKind = 4 // Text: remark
 	EntryConfirm     EntryKind = 5 // Text: readiness item confirmed by hand
 	EntryTarget      EntryKind = 6 // Value in Pa: new target, gauge
+	EntryWithdraw    EntryKind = 7 // Text: readiness item confirmed by mistake
+	EntryRemind      EntryKind = 8 // Text: what to be reminded of, every Value seconds; 0 ends it
+
+	EntryLast = EntryRemind // the last kind that this version knows
 )
 
 // EntryTextMost is the most bytes of an entry's text.
@@ -202,10 +206,13 @@ type LinkState uint8
 
 // Link states.
 const (
-	LinkUp      LinkState = 1
-	LinkDown    LinkState = 2
-	LinkLogLost LinkState = 3 // the run log can't be written
-	LinkLogBack LinkState = 4
+	LinkUp       LinkState = 1
+	LinkDown     LinkState = 2
+	LinkLogLost  LinkState = 3 // the run log can't be written
+	LinkLogBack  LinkState = 4
+	LinkLogRoom  LinkState = 5 // the run log is written, and its disk has room
+	LinkLogTight LinkState = 6 // the run log is written, and its disk is nearly full
+	LinkLogNone  LinkState = 7 // nothing is recorded
 )
 
 // Link records a change of the cable or of the log, with a text for people.

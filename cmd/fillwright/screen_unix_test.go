@@ -1,0 +1,140 @@
+//go:build unix
+
+package main
+
+import (
+	"io"
+	"os"
+	"os/exec"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/vt"
+	"github.com/creack/pty"
+)
+
+// started is the program on a bare pseudo-terminal, with an emulator behind it
+// that draws and never answers a question.
+type started struct {
+	cmd   *exec.Cmd
+	pty   *os.File
+	vt    *vt.SafeEmulator
+	drawn chan struct{}
+}
+
+func start(t testing.TB, w, h int, env []string, args ...string) *started {
+	t.Helper()
+	s := &started{cmd: exec.Command(os.Args[0], args...), vt: vt.NewSafeEmulator(w, h), drawn: make(chan struct{})}
+	s.cmd.Args[0] = "fillwright"
+	s.cmd.Env = append(append(os.Environ(), "TERM=xterm-256color", "LC_ALL=C.UTF-8", "FILLWRIGHT_TEST_MAIN=1"), env...)
+	s.cmd.Dir = t.TempDir()
+	var err error
+	if s.pty, err = pty.StartWithSize(s.cmd, &pty.Winsize{Rows: uint16(h), Cols: uint16(w)}); err != nil {
+		t.Fatal(err)
+	}
+	go func() { _, _ = io.Copy(io.Discard, s.vt) }() // its answers go nowhere
+	go func() {
+		defer close(s.drawn)
+		_, _ = io.Copy(s.vt, s.pty) // ends with the program
+	}()
+	return s
+}
+
+// until waits for a text on the screen.
+func (s *started) until(t testing.TB, text string) {
+	t.Helper()
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(time.Millisecond) {
+		if strings.Contains(s.vt.String(), text) {
+			return
+		}
+	}
+	t.Fatalf("never saw %q; the screen is:\n%s", text, s.vt.String())
+}
+
+// end waits for the program and gives its exit code.
+func (s *started) end(t testing.TB) int {
+	t.Helper()
+	<-s.drawn
+	_ = s.cmd.Wait() // the code says what there is to say
+	if err := s.pty.Close(); err != nil {
+		t.Error(err)
+	}
+	return s.cmd.ProcessState.ExitCode()
+}
+
+// TestDemoFirstPicture proves that the demo draws on a bare pseudo-terminal
+// that answers no question, at each size, that the data of the fill come, that
+// it says that it is invented, and that it goes on q with exit code 0.
+func TestDemoFirstPicture(t *testing.T) {
+	for _, size := range []struct {
+		name string
+		w, h int
+		env  []string
+	}{{"80x24", 80, 24, nil}, {"100x30", 100, 30, []string{"NO_COLOR=1"}}, {"160x45", 160, 45, nil}} {
+		t.Run(size.name, func(t *testing.T) {
+			s := start(t, size.w, size.h, size.env, "watch", "--demo")
+			s.until(t, "MARGIN")
+			s.until(t, "vented")
+			s.until(t, "INVENTED")
+			s.until(t, "all 6 good")
+			if _, err := s.pty.WriteString("q"); err != nil {
+				t.Fatal(err)
+			}
+			if code := s.end(t); code != codeDone {
+				t.Errorf("exit code %d, want %d", code, codeDone)
+			}
+		})
+	}
+}
+
+// TestHangUpOnScreen proves that a terminal that goes away ends a recording in
+// order: the log is whole.
+func TestHangUpOnScreen(t *testing.T) {
+	s := start(t, 80, 24, nil, "watch", "--demo", "--log", "x.fill")
+	s.until(t, "all 6 good")
+	if err := s.cmd.Process.Signal(syscall.SIGHUP); err != nil {
+		t.Fatal(err)
+	}
+	if code := s.end(t); code != codeDone {
+		t.Errorf("exit code %d, want %d", code, codeDone)
+	}
+	var out, errs strings.Builder
+	if code := run([]string{"replay", s.cmd.Dir + "/x.fill"}, &out, &errs); code != codeDone || errs.Len() > 0 {
+		t.Errorf("the replay ended with %d and said %q", code, errs.String())
+	}
+}
+
+// TestReplayOnScreen proves that a replay has the same screen, stops on a key
+// and tells an abort by its exit code.
+func TestReplayOnScreen(t *testing.T) {
+	log := t.TempDir() + "/a.fill"
+	var out, errs strings.Builder
+	if code := run([]string{"mimic", "--offline", "--log", log, "--scene", "rushed", "--for", "40s"}, &out, &errs); code != codeDone {
+		t.Fatal(errs.String())
+	}
+	s := start(t, 100, 30, nil, "replay", log, "--speed", "20")
+	s.until(t, "REPLAY ended")
+	if _, err := s.pty.WriteString("q"); err != nil {
+		t.Fatal(err)
+	}
+	if code := s.end(t); code != codeAbort {
+		t.Errorf("exit code %d, want %d", code, codeAbort)
+	}
+}
+
+// BenchmarkFirstPicture is the time from the start of the program to the first
+// picture of the demo on a terminal that answers nothing (budget: 150 ms).
+func BenchmarkFirstPicture(b *testing.B) {
+	for b.Loop() {
+		s := start(b, 100, 30, nil, "watch", "--demo")
+		s.until(b, "MARGIN")
+		b.StopTimer()
+		if err := s.cmd.Process.Signal(syscall.SIGTERM); err != nil {
+			b.Fatal(err)
+		}
+		s.end(b)
+		b.StartTimer()
+	}
+}

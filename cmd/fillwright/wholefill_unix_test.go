@@ -1,0 +1,156 @@
+//go:build unix
+
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"fillwright/internal/mimic"
+	"fillwright/internal/vessel"
+)
+
+// hand is a pretended operator whose valve the test holds. A fill shuts at the
+// target by itself, as a person would shut it.
+type hand struct {
+	valve    atomic.Pointer[mimic.Valve]
+	targetPa float64
+}
+
+func (h *hand) turn(a mimic.Action, barPerMin float64) {
+	h.valve.Store(&mimic.Valve{Action: a, RampPaS: barPerMin * 1e5 / 60})
+}
+
+// Command implements mimic.Operator.
+func (h *hand) Command(v mimic.View) mimic.Valve {
+	valve := *h.valve.Load()
+	if valve.Action == mimic.Fill && v.PressurePa >= h.targetPa {
+		h.turn(mimic.Shut, 0)
+		return mimic.Valve{}
+	}
+	return valve
+}
+
+// pad is a pretended vessel behind a pseudo-terminal, faster than life.
+func pad(t testing.TB, speed, rateHz float64) (port, profile string, h *hand) {
+	t.Helper()
+	profile, err := filepath.Abs("../../testdata/plover.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(profile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := vessel.Parse(profile, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scene, err := mimic.FindScene("calm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h = &hand{targetPa: float64(p.Fill.Target) + 0.8e5} // a slow hand: the target is seen to be reached
+	h.turn(mimic.Open, 0)
+	device, err := mimic.NewDevice(p, scene, mimic.Options{Seed: 3, Operator: h, Speed: speed, RateHz: rateHz, WaitForHost: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	port, wait, err := mimic.ServePTY(ctx, device, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		cancel()
+		if err := ended(wait()); err != nil {
+			t.Error(err)
+		}
+	})
+	return port, profile, h
+}
+
+func (s *started) typed(t testing.TB, keys string) {
+	t.Helper()
+	if _, err := s.pty.WriteString(keys); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestWholeFill goes key by key from the readiness list to the vented vessel,
+// on a pseudo-terminal with an emulator, twenty times faster than life; what
+// the operator needs is on the screen at each step, and the record has it all.
+func TestWholeFill(t *testing.T) {
+	port, profile, h := pad(t, 20, 20)
+	s := start(t, 160, 45, nil, "watch", "--port", port, "--vessel", profile, "--log", "whole.fill")
+	t.Cleanup(func() { // after a failure: it must not go on looking for its port
+		if s.cmd.ProcessState == nil {
+			_ = s.cmd.Process.Kill() // it may have ended by itself
+			_ = s.cmd.Wait()
+		}
+	})
+	step := func(keys string, wants ...string) {
+		t.Helper()
+		s.typed(t, keys)
+		for _, want := range wants {
+			s.until(t, want)
+		}
+	}
+	// Before the fill.
+	step("", "vented", "BEFORE THE FILL", "no offsets file was given", "press 1 when it is so", "at most")
+	step("1", "Confirmed: people clear")
+	step("2", "Confirmed: relief valve fitted")
+	step("3", "Confirmed: vent line tested", "9 of 11 ready")
+	step("3", "Taken back: vent line tested", "8 of 11 ready")
+	step("3", "9 of 11 ready")
+	step("r", "BEFORE THE FILL 1 of", "confirmed; 3 takes it back", "sensors alive and plausible     all 6", "GB free")
+	step("\x1b", "SENSORS  all 6 good")
+	step("s\t22.5\r", "Surface shade 22.5 °C saved")
+	step("z", "taken back")
+	step("s\t60\r\r", "not used: estimate is", "read again")
+	// The fill.
+	h.turn(mimic.Fill, 24)
+	step("", "filling", "filling began with open items", "not ahead")
+	step("f", "pinned at")
+	step("mgust\r", "Remark saved")
+	step("u", "PRESSURE  psi", "psi/min")
+	step("uu", "PRESSURE  bar")
+	step("?", "HELP 1 of")
+	step("\x1b", "MODEL")
+	step("q", "The vessel is under pressure", "Quit all the same?")
+	step("n", "seen")
+	step("", "NOTE    new", "Shut the supply.")
+	step("i", "ALARMS 1 of 1", "filling on wastes gas and margin", "Within 15 s.")
+	step("\x1b", "SENSORS")
+	step("a", "NOTE    seen")
+	// The hold.
+	step("", "holding", "of 15:00", "may stand", "settles at")
+	step("t1\r", "Reminder every 1:00: re-wet the wall")
+	step("", "none seen", "re-wet the wall. Do it, then accept it.")
+	step("a", "Alarms seen")
+	// The vent.
+	h.turn(mimic.Vent, 9)
+	step("f", "let go")
+	step("", "venting", "gas falls to", "empty in")
+	step("", "LAST FILL", "hottest", "fastest ramp", "0 aborts", "leak        none seen")
+	step("r", "BEFORE THE FILL 1 of", "press 1 when it is so")
+	step("\x1b", "SENSORS")
+	step("q")
+	if code := s.end(t); code != codeDone {
+		t.Errorf("exit code %d", code)
+	}
+	var out, errs strings.Builder
+	if code := run([]string{"replay", s.cmd.Dir + "/whole.fill"}, &out, &errs); code != codeDone || errs.Len() > 0 {
+		t.Fatalf("the replay ended with %d and said %q", code, errs.String())
+	}
+	for _, want := range []string{"confirmed: people-clear", "confirmation taken back: vent-line", "surface shade read 22.5 °C", "surface sun read 60.0 °C, not used",
+		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "reminder every 60 s: re-wet the wall"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("the record lacks %q", want)
+		}
+	}
+}

@@ -1,0 +1,284 @@
+package screen
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/wire"
+)
+
+// TestConfirmByKey: a digit confirms, the same takes back, and neither does
+// anything while a fill is on.
+func TestConfirmByKey(t *testing.T) {
+	m, feed := modelAt(t, "ready")
+	m, _ = press(m, "3")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryConfirm, Text: "vent-line"})
+	if !strings.Contains(m.View(), "Confirmed: vent line tested") {
+		t.Errorf("not said:\n%s", m.View())
+	}
+	feed.entries = nil
+	press(m, "1")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryWithdraw, Text: "people-clear"})
+
+	m, feed = modelAt(t, "filling")
+	m, _ = press(m, "1")
+	if len(feed.entries) != 0 || !strings.Contains(m.View(), "before a fill") {
+		t.Errorf("confirmed in a fill: %+v\n%s", feed.entries, m.View())
+	}
+}
+
+// TestReadyLeaf: every item with its finding on one page or more, at every
+// size, and it stays open while items are confirmed.
+func TestReadyLeaf(t *testing.T) {
+	for _, size := range sizes {
+		m, _ := modelAt(t, "ready")
+		m.w, m.h = size[0], size[1]
+		all := ""
+		for page := 0; page < 20; page++ {
+			if m, _ = press(m, "r"); m.help < 0 {
+				break
+			}
+			all += m.View()
+			m, _ = press(m, "3")
+			if m.help < 0 || m.leaf != leafReady {
+				t.Fatalf("%v: confirming closed the list", size)
+			}
+		}
+		for _, item := range readyList() {
+			if !strings.Contains(all, item.Title) {
+				t.Errorf("%v: the list lacks %q", size, item.Title)
+			}
+		}
+	}
+}
+
+// TestAlarmLeaf: cause, consequence, action and time of every alarm that
+// stands, though the picture has room for one.
+func TestAlarmLeaf(t *testing.T) {
+	m, _ := modelAt(t, "abort-stop")
+	all := ""
+	for page := 0; page < 20; page++ {
+		if m, _ = press(m, "i"); m.help < 0 {
+			break
+		}
+		all += m.View()
+	}
+	for _, a := range m.live.Alarms {
+		d := definitionsByName[a.Name]
+		for _, want := range []string{a.Name, d.Consequence, a.Do, fmt.Sprintf("Within %.0f s.", d.RespondS)} {
+			if !strings.Contains(strings.Join(strings.Fields(all), " "), want) {
+				t.Errorf("%s lacks %q:\n%s", a.Name, want, all)
+			}
+		}
+	}
+	m, _ = modelAt(t, "filling")
+	if m, _ = press(m, "i"); !strings.Contains(m.View(), "No alarm stands.") {
+		t.Errorf("without alarms:\n%s", m.View())
+	}
+}
+
+func TestReminderPrompt(t *testing.T) {
+	for typed, want := range map[string]wire.Entry{
+		"5":              {Kind: wire.EntryRemind, Text: "re-wet the wall", Value: 300},
+		"2,5":            {Kind: wire.EntryRemind, Text: "re-wet the wall", Value: 150},
+		"3 look at hose": {Kind: wire.EntryRemind, Text: "look at hose", Value: 180},
+		"0":              {Kind: wire.EntryRemind, Text: "re-wet the wall"},
+	} {
+		m, feed := modelAt(t, "hold")
+		press(m, "t", typed, "<enter>")
+		oneEntry(t, feed, want)
+	}
+	m, feed := modelAt(t, "hold")
+	press(m, "t", "<tab>", "4", "<enter>")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryRemind, Text: "move the shade", Value: 240})
+	for _, wrong := range []string{"", "x", "-1", "0.01", "99999", "NaN"} {
+		m, feed := modelAt(t, "hold")
+		if m, _ = press(m, "t", wrong, "<enter>"); len(feed.entries) != 0 || m.prompt.hint == "" {
+			t.Errorf("%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
+		}
+	}
+}
+
+// TestPinnedForecast: the forecast of one moment stays in the chart while the
+// past moves under it, with how far the estimate is off it; f lets it go.
+func TestPinnedForecast(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m, _ = press(m, "f")
+	at := m.clock
+	for s := 83.0; s <= 120; s++ {
+		at = at.Add(time.Second)
+		snap := moment(s)
+		snap.HottestK += 2
+		next, _ := m.Update(pulseMsg{snap, at})
+		m = next.(Model)
+	}
+	want := m.live.HottestK - (m.pin.at(120))
+	text := m.View()
+	if got := fmt.Sprintf("× pinned at 1:22: now +%.1f off", want); !strings.Contains(text, got) {
+		t.Errorf("lacks %q:\n%s", got, text)
+	}
+	if strings.Count(text, "×") < 10 {
+		t.Errorf("the pinned forecast is not drawn:\n%s", text)
+	}
+	// The fixture's forecast from 82 s rises to 46.9 °C in 88 s: 38 s on it is
+	// from + (46.9 - from) sin(38/88 π/2), on the points of every 5 s.
+	if from := m.pin.path[0].HottestK; !(m.pin.at(120) > from && m.pin.at(120) < degC(46.9)) {
+		t.Errorf("the pinned forecast at 120 s is %v", m.pin.at(120))
+	}
+	if m, _ = press(m, "f"); m.pin != nil || strings.Contains(m.View(), "pinned at") {
+		t.Error("f does not let it go")
+	}
+	m, _ = modelAt(t, "waiting")
+	if m, _ = press(m, "f"); m.pin != nil || !strings.Contains(m.View(), "no forecast") {
+		t.Errorf("pinned nothing:\n%s", m.View())
+	}
+}
+
+// TestTellUnits: texts of the monitor in the operator's units. 1 bar is
+// 14.5038 psi (NIST SP 811), 49 °C is 120.2 °F and 5 K are 9 °F by definition.
+func TestTellUnits(t *testing.T) {
+	for text, want := range map[string]string{
+		"wall peaks at 47 ± 5 °C, limit 49 °C": "wall peaks at 116.6 ± 9.0 °F, limit 120.2 °F",
+		"31.0 bar/min":                              "450 psi/min",
+		"40.2 bar, vessel limit 50.0 bar":           "583 psi, vessel limit 725 psi",
+		"gas -20 °C":                                "gas -4.0 °F",
+		"channel 3, wall shade: circuit open":       "channel 3, wall shade: circuit open",
+		"may stand 12 min, then vent":               "may stand 12 min, then vent",
+		"losing 1.2 ± 0.3 g/min for 3 barbecues":    "losing 1.2 ± 0.3 g/min for 3 barbecues",
+		"fill over after 670 s: 2 aborts, 40.2 bar": "fill over after 670 s: 2 aborts, 583 psi",
+	} {
+		if got := tell(text, quantity.SystemPSIF); got != want {
+			t.Errorf("%q became %q, want %q", text, got, want)
+		}
+		if got := tell(text, quantity.SystemBarC); got != text {
+			t.Errorf("%q became %q in its own units", text, got)
+		}
+	}
+}
+
+// TestNoForeignUnits: with psi and °F chosen nothing in any picture is in bar
+// or °C.
+func TestNoForeignUnits(t *testing.T) {
+	for _, sit := range situations() {
+		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone, Units: quantity.SystemPSIF}, 140, 40)
+		for _, leaf := range []string{"", "r", "i"} {
+			shown, _ := press(m, leaf)
+			for _, wrong := range []string{"°C", " bar ", " bar,", "bar/min"} {
+				if text := shown.View(); strings.Contains(text, wrong) {
+					t.Errorf("%s%s has %q:\n%s", sit.name, leaf, wrong, text)
+				}
+			}
+		}
+	}
+}
+
+// TestSettlesAndWouldSettle: while it stands the gas that is in it is meant,
+// before and during a fill the fill that is advised.
+func TestSettlesAndWouldSettle(t *testing.T) {
+	for name, want := range map[string]string{"ready": "would settle at", "filling": "would settle at", "hold": "settles at", "top-up": "settles at"} {
+		m, _ := modelAt(t, name)
+		if text := m.View(); !strings.Contains(text, " "+want) || want == "settles at" && strings.Contains(text, "would settle") {
+			t.Errorf("%s does not say %q:\n%s", name, want, text)
+		}
+	}
+}
+
+// TestHoldClocks: how long it stands, of what is planned, and how long it may,
+// at every size.
+func TestHoldClocks(t *testing.T) {
+	for _, size := range sizes {
+		m, _ := modelAt(t, "hold")
+		m.w, m.h = size[0], size[1]
+		text := m.View()
+		for _, want := range []string{"stands", "0:18", "may", "12:00"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%v lacks %q:\n%s", size, want, text)
+			}
+		}
+	}
+}
+
+// TestGoldenLeaves holds what lies over the picture on demand, and a pinned
+// forecast.
+func TestGoldenLeaves(t *testing.T) {
+	for _, c := range []struct{ situation, keys, name string }{
+		{"ready", "r", "ready"}, {"over", "r", "over"}, {"abort-stop", "i", "alarms"}, {"filling", "?", "help"},
+		{"replay", "f", "pinned"}, {"hold", "t5", "remind"}, {"no-start", "", "no-start"},
+	} {
+		for _, size := range sizes {
+			name := fmt.Sprintf("leaf-%s/%dx%d", c.name, size[0], size[1])
+			t.Run(name, func(t *testing.T) {
+				m, _ := modelAt(t, c.situation)
+				m.w, m.h = size[0], size[1]
+				m, _ = press(m, c.keys)
+				text := m.View()
+				for i, line := range strings.Split(text, "\n") {
+					if cells(line) != m.w || i >= m.h {
+						t.Errorf("line %d is %d wide in a window of %v", i, cells(line), size)
+					}
+				}
+				golden(t, name, trimmed(text))
+			})
+		}
+	}
+}
+
+// TestTrailKeepsAll: a past fed by the caller has every Snapshot, also those
+// that no picture was drawn of.
+func TestTrailKeepsAll(t *testing.T) {
+	trail := NewTrail()
+	sit := until("fast", 0, nil)
+	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone, Trail: trail}, 100, 30)
+	for s := 1.0; s <= 82; s++ {
+		snap := moment(s)
+		trail.Add(&snap)
+	}
+	next, _ := m.Update(pulseMsg{moment(82), hostTime.Add(time.Minute)})
+	fed := next.(Model).View()
+	drawn, _ := modelAt(t, "filling")
+	if got, want := chartOf(fed), chartOf(drawn.View()); got != want {
+		t.Errorf("the chart of a fed past is\n%s\nwant\n%s", got, want)
+	}
+	var last monitor.Snapshot
+	trail.Add(&last) // time runs back: what lies ahead is forgotten
+}
+
+// chartOf cuts the chart out of a picture.
+func chartOf(text string) string {
+	_, chart, _ := strings.Cut(text, "AHEAD")
+	chart, _, _ = strings.Cut(chart, "SENSORS")
+	return chart
+}
+
+// TestRefusalIsSaid: the monitor may turn down what the screen handed in; the
+// operator reads that, in his units, whatever the size of the window.
+func TestRefusalIsSaid(t *testing.T) {
+	m, _ := modelAt(t, "filling")
+	m.units = quantity.SystemPSIF
+	m, _ = press(m, "s", "106", "<enter>")
+	s := moment(83)
+	s.Events = append(s.Events, monitor.Event{TimeS: 83, Kind: monitor.EventEntry, Text: "surface sun read 10.0 °C, not used: estimate is 41.0 °C; read again"})
+	s.EventCount = m.live.EventCount + 1
+	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
+	if text := next.(Model).View(); !strings.Contains(text, "Surface sun read 50.0 °F, not used: estimate is 105.8 °F; read again.") {
+		t.Errorf("not said:\n%s", text)
+	}
+}
+
+// TestOpenHandsShareARow: where the list is too low for all that is open, what
+// waits for a key is still named with its key.
+func TestOpenHandsShareARow(t *testing.T) {
+	sit := until("bare", 15, func(s *monitor.Snapshot) {
+		for i := range s.Ready {
+			s.Ready[i].State = monitor.ReadyUnknown
+		}
+	})
+	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 80, 24)
+	if text := m.View(); !strings.Contains(text, "OPEN  press 1 people clear 2 relief valve fitted 3 vent line tested") || !strings.Contains(text, "+6 more: r shows all") {
+		t.Errorf("not named:\n%s", text)
+	}
+}

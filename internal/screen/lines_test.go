@@ -1,0 +1,138 @@
+package screen
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/wire"
+)
+
+func linesAt(l *Lines, t wire.Type, timeS float64, change func(*monitor.Snapshot)) []string {
+	s := unknownSnapshot()
+	s.TimeS = timeS
+	if change != nil {
+		change(&s)
+	}
+	out := strings.TrimSuffix(string(l.Append(nil, t, &s)), "\n")
+	if out == "" {
+		return nil
+	}
+	return strings.Split(out, "\n")
+}
+
+// One status line a second of session time, on whole seconds, from samples and
+// silences alone.
+func TestLinesAreThinned(t *testing.T) {
+	l := &Lines{EveryS: 1}
+	var at []int
+	for i := range 35 {
+		ty := wire.TypeSample
+		if i == 20 {
+			ty = wire.TypeSilence
+		}
+		if len(linesAt(l, ty, float64(i)/10, nil)) > 0 {
+			at = append(at, i)
+		}
+	}
+	if len(at) != 4 || at[0] != 0 || at[1] != 10 || at[2] != 20 || at[3] != 30 {
+		t.Errorf("lines at tenths %v, want 0, 10, 20 and 30", at)
+	}
+	if got := linesAt(l, wire.TypeClock, 99, nil); got != nil {
+		t.Errorf("a clock frame printed %q", got)
+	}
+}
+
+// A new verdict, an alarm and an event have their lines at once, however thin.
+func TestLinesNeverLoseNews(t *testing.T) {
+	l := &Lines{EveryS: 60}
+	linesAt(l, wire.TypeSample, 0, nil)
+	stop := func(s *monitor.Snapshot) {
+		s.Seq, s.Advice.Verdict = 1, advise.VerdictStop
+		s.Alarms = []alarm.Active{{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged}}
+		s.EventCount, s.Events = 1, []monitor.Event{{TimeS: 1, Kind: monitor.EventLink, Text: "the cable is out"}}
+	}
+	got := strings.Join(linesAt(l, wire.TypeSample, 1, stop), "\n")
+	for _, want := range []string{"ALARM ABORT", "NOTE 0:01 the cable is out", "STOP"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in:\n%s", want, got)
+		}
+	}
+	if got := linesAt(l, wire.TypeSample, 2, stop); got != nil {
+		t.Errorf("nothing is new, but %q was printed", got)
+	}
+}
+
+// JSON has a line a sample or silence, and none for anything else.
+func TestLinesJSON(t *testing.T) {
+	l := &Lines{JSON: true}
+	for ty, want := range map[wire.Type]int{wire.TypeSample: 1, wire.TypeSilence: 1, wire.TypeEntry: 0, wire.TypeHello: 0, wire.TypeLogStart: 0} {
+		if got := linesAt(l, ty, 1, nil); len(got) != want {
+			t.Errorf("a %s gave %d lines, want %d", ty, len(got), want)
+		}
+	}
+}
+
+// An Outlet passes everything on in order and never waits for its far end.
+func TestOutlet(t *testing.T) {
+	var b bytes.Buffer
+	o := NewOutlet(&b)
+	for _, s := range []string{"a", "b", "c"} {
+		if _, err := o.Write([]byte(s)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := o.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if b.String() != "abc" {
+		t.Errorf("got %q", b.String())
+	}
+}
+
+// stuck takes nothing until it is let.
+type stuck struct{ free chan struct{} }
+
+func (s stuck) Write(p []byte) (int, error) { <-s.free; return len(p), nil }
+
+// A stuck far end costs lines, never time, and the loss is told.
+func TestOutletStuck(t *testing.T) {
+	far := stuck{make(chan struct{})}
+	o := NewOutlet(far)
+	line := make([]byte, outletMost/4)
+	for range 12 {
+		if _, err := o.Write(line); err != nil {
+			t.Fatal(err)
+		}
+	}
+	close(far.free)
+	if err := o.Close(); err == nil || !strings.Contains(err.Error(), "too slow") {
+		t.Errorf("the loss was told as %v", err)
+	}
+}
+
+// A far end that fails is told once and for all.
+func TestOutletFails(t *testing.T) {
+	r, w := io.Pipe()
+	o := NewOutlet(w)
+	if err := r.CloseWithError(io.ErrShortWrite); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := o.Write([]byte("x")); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-o.Failed():
+	case <-time.After(20 * time.Second):
+		t.Fatal("the failure was never told")
+	}
+	if _, err := o.Write([]byte("y")); !errors.Is(err, io.ErrShortWrite) || !errors.Is(o.Err(), io.ErrShortWrite) {
+		t.Errorf("Write says %v, Err says %v", err, o.Err())
+	}
+}

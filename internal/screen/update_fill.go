@@ -1,0 +1,97 @@
+package screen
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/wire"
+)
+
+// leafOf is the leaf that a key opens.
+func leafOf(a action) (leaf, bool) {
+	switch a {
+	case actHelp:
+		return leafHelp, true
+	case actReady:
+		return leafReady, true
+	case actAlarms:
+		return leafAlarms, true
+	}
+	return 0, false
+}
+
+// turn opens a leaf, turns its page, or closes it after the last.
+func (m Model) turn(l leaf) Model {
+	if m.help >= 0 && m.leaf != l {
+		m.help = -1
+	}
+	m.leaf = l
+	m.help++
+	if _, ok := m.helpRows(m.help); !ok {
+		m.help = -1
+	}
+	return m
+}
+
+// confirm confirms the n-th item that only a person can tell, or takes the
+// confirmation back.
+func (m Model) confirm(n int) Model {
+	for i := range m.live.Ready {
+		item := &m.live.Ready[i]
+		switch {
+		case !item.Hand:
+		case n > 0:
+			n--
+		case item.State == monitor.ReadyYes:
+			return m.enter(wire.Entry{Kind: wire.EntryWithdraw, Text: item.Name}, "Taken back: "+item.Title+".")
+		default:
+			return m.enter(wire.Entry{Kind: wire.EntryConfirm, Text: item.Name}, "Confirmed: "+item.Title+". The same key takes it back.")
+		}
+	}
+	return m.say("The list is gone through before a fill, while the vessel is vented.")
+}
+
+// remindOf are the reminders to choose from.
+var remindOf = [...]string{"re-wet the wall", "move the shade"}
+
+// remindEntry checks what was typed: minutes, then words if others are wanted.
+// A wrong answer gives a hint and no entry.
+func (p *prompt) remindEntry() (wire.Entry, bool) {
+	number, words, _ := strings.Cut(strings.TrimSpace(p.text), " ")
+	minutes, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64)
+	if err != nil || !(minutes >= 0) {
+		p.hint = "Type the minutes, such as 5, then enter. 0 ends the reminder."
+		return wire.Entry{}, false
+	}
+	if s := minutes * 60; s != 0 && (s < monitor.RemindLeastS || s > monitor.RemindMostS) {
+		p.hint = fmt.Sprintf("Every %s to %s. Type the minutes, such as 5.", quantity.Clock(monitor.RemindLeastS), quantity.Clock(monitor.RemindMostS))
+		return wire.Entry{}, false
+	}
+	what := strings.TrimSpace(words)
+	if what == "" {
+		what = remindOf[p.what]
+	}
+	for len(what) > wire.EntryTextMost {
+		_, n := utf8.DecodeLastRuneInString(what)
+		what = what[:len(what)-n]
+	}
+	return wire.Entry{Kind: wire.EntryRemind, Text: what, Value: int32(minutes * 60)}, true
+}
+
+// pinned pins the present forecast, or lets a pinned one go.
+func (m Model) pinned() Model {
+	if m.pin != nil {
+		m.pin = nil
+		return m.say("The pinned forecast is let go.")
+	}
+	p := pinOf(&m.live)
+	if p == nil {
+		return m.say("There is no forecast to pin yet.")
+	}
+	m.pin = p
+	return m.say("Forecast of " + clock(p.atS) + " pinned. f lets it go.")
+}

@@ -1,0 +1,197 @@
+package screen
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"fillwright/internal/monitor"
+)
+
+// summaryForS is how long the account of a fill stands in the picture.
+const summaryForS = 600.0
+
+// readyWords are the marks of the list; the column is as wide as the widest.
+var readyWords = [...]string{monitor.ReadyUnknown: "OPEN", monitor.ReadyYes: "ready", monitor.ReadyNo: "OPEN"}
+
+const readyTitleCells = 32 // the longest title, and a blank
+
+// readyCount is how many items are ready.
+func (v *view) readyCount() int {
+	n := 0
+	for i := range v.now.Ready {
+		if v.now.Ready[i].State == monitor.ReadyYes {
+			n++
+		}
+	}
+	return n
+}
+
+func (v *view) readyText() string {
+	return strconv.Itoa(v.readyCount()) + " of " + strconv.Itoa(len(v.now.Ready)) + " ready"
+}
+
+// readyRow is one item: whether it is ready, what it is, what was found.
+func (v *view) readyRow(item *monitor.ReadyItem, w int) row {
+	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], roleText, item.Why
+	if item.State != monitor.ReadyYes {
+		r = roleStrong
+	}
+	if item.Hand {
+		why = "press " + v.handKey(item) + " when it is so"
+		if item.State == monitor.ReadyYes {
+			why = "confirmed; " + v.handKey(item) + " takes it back"
+		}
+		if v.replay != nil {
+			why = item.Why
+		}
+	}
+	out := rowOf(r, "  "+left(mark, 6)+left(v.clean(item.Title), readyTitleCells))
+	return out.add(roleLabel, cutWith(v.clean(v.tell(why)), max(w-out.width()-1, 0), v.g.more))
+}
+
+// handKey is the key of an item that is confirmed by hand.
+func (v *view) handKey(item *monitor.ReadyItem) string {
+	n := 0
+	for i := range v.now.Ready {
+		if v.now.Ready[i].Hand {
+			n++
+		}
+		if v.now.Ready[i].Name == item.Name {
+			break
+		}
+	}
+	return strconv.Itoa(n)
+}
+
+// readyRows is the list in at most n rows: what is open first.
+func (v *view) readyRows(n, w int) []row {
+	list := slices.Clone(v.now.Ready)
+	slices.SortStableFunc(list, func(a, b monitor.ReadyItem) int {
+		return readyRank(&a) - readyRank(&b)
+	})
+	out := []row{rowOf(roleLabel, "BEFORE THE FILL  ").add(roleStrong, v.readyText()).
+		add(roleLabel, "  the list informs, it forbids nothing")}
+	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil {
+		// Too low for all that is open: what waits for a key shares a row.
+		out = append(out, v.handsRow(hands, w))
+		list = slices.DeleteFunc(list, func(i monitor.ReadyItem) bool { return i.Hand && i.State != monitor.ReadyYes })
+	}
+	for i := range list {
+		if len(out) == n-1 && len(list)-i > 1 {
+			text := "  +" + strconv.Itoa(len(list)-i) + " more, all ready"
+			if readyRank(&list[i]) == 0 {
+				text = "  +" + strconv.Itoa(len(list)-i) + " more: r shows all"
+			}
+			return append(out, rowOf(roleLabel, text))
+		}
+		out = append(out, v.readyRow(&list[i], w))
+	}
+	return out
+}
+
+// openHands are the items that still wait for a key.
+func (v *view) openHands() []*monitor.ReadyItem {
+	var out []*monitor.ReadyItem
+	for i := range v.now.Ready {
+		if item := &v.now.Ready[i]; item.Hand && item.State != monitor.ReadyYes {
+			out = append(out, item)
+		}
+	}
+	return out
+}
+
+// handsRow is all of them in one row, each with its key.
+func (v *view) handsRow(items []*monitor.ReadyItem, w int) row {
+	out := rowOf(roleStrong, "  "+left(readyWords[monitor.ReadyUnknown], 6)).add(roleLabel, "press")
+	for _, item := range items {
+		out = out.add(roleStrong, " "+v.handKey(item)).add(roleText, " "+v.clean(item.Title))
+	}
+	return out.fit(w)
+}
+
+func readyRank(i *monitor.ReadyItem) int {
+	if i.State == monitor.ReadyYes {
+		return 1
+	}
+	return 0
+}
+
+// aboveChart is what takes the chart's room before and after a fill.
+func (v *view) aboveChart(rows, w int) []row {
+	var all []row
+	switch {
+	case v.now.Ready == nil || v.pin != nil:
+		return nil
+	case v.fillOver():
+		all = v.summaryRows(w)
+	default:
+		all = v.readyRows(rows, w)
+	}
+	return all[:min(len(all), rows)]
+}
+
+// fillOver says whether a fill has ended not long ago.
+func (v *view) fillOver() bool {
+	s := &v.now.Summary
+	return s.Done && v.now.Phase == monitor.PhaseVented && v.now.TimeS-s.EndS < summaryForS
+}
+
+// summaryRows is the account of the last fill, the most important first.
+func (v *view) summaryRows(w int) []row {
+	s := &v.now.Summary
+	if !s.Begun {
+		return []row{rowOf(roleLabel, "LAST FILL  none in this session")}
+	}
+	head := "LAST FILL  "
+	if !s.Done {
+		head = "THIS FILL  "
+	}
+	text := func(label, value string) row {
+		return rowOf(roleLabel, "  "+left(label, 12)).add(roleText, cutWith(v.clean(value), max(w-15, 0), v.g.more))
+	}
+	u := v.u
+	at := clock(math.Max(s.PeakS, 0))
+	if s.PeakStation != "" {
+		at = s.PeakStation + ", at " + at
+	}
+	alarms := count(s.Aborts, "abort") + ", " + count(s.Cautions, "caution") + ", " + count(s.Advisories, "note")
+	if s.AbortFirst != "" {
+		alarms += "; first abort: " + s.AbortFirst
+	}
+	leak := row{}
+	leak = append(leak.add(roleLabel, "  "+left("leak", 12)), v.leakOf(&s.Leak, s.LeakSeen, true)...)
+	return []row{
+		rowOf(roleLabel, head).add(roleStrong, clock(s.EndS-s.BeginS)).
+			add(roleLabel, "  filled "+clock(s.FillS)+", stood "+clock(s.HoldS)),
+		text("hottest", u.TemperatureNumber(s.PeakK)+" ±"+u.DifferenceNumber(s.PeakBandK)+" "+u.TemperatureUnit()+"  "+at+
+			"  least margin "+marginNumber(u, s.MarginLeastK)),
+		text("pressure", u.Pressure(s.PressureMostPa)+"  fastest ramp "+u.Ramp(s.RampMostPaS)),
+		text("alarms", alarms),
+		leak,
+		text("gas", u.Temperature(s.GasLeastK)+" to "+u.Temperature(s.GasMostK)),
+	}
+}
+
+func count(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return strconv.Itoa(n) + " " + what
+}
+
+// readyLeaf is the list in full, then the account of the last fill.
+func (v *view) readyLeaf(w int) []row {
+	var out []row
+	if v.now.Ready == nil {
+		out = append(out, rowOf(roleText, "  The list is for before the fill, while the vessel is vented."))
+	}
+	for i := range v.now.Ready {
+		out = append(out, v.readyRow(&v.now.Ready[i], w))
+	}
+	for _, r := range v.now.Reminders {
+		out = append(out, rowOf(roleText, "  Reminder every "+clock(r.EveryS)+", next in "+
+			clock(math.Max(r.DueS-v.now.TimeS, 0))+": "+v.clean(r.What)))
+	}
+	return append(out, v.summaryRows(w)...)
+}
