@@ -6,30 +6,13 @@ import (
 	"fillwright/internal/learn/lm"
 )
 
-// sigmaLeast is the least share of the assumed noise that small residuals are
-// taken for.
-const sigmaLeast = 0.6
-
 // outcome draws up a fit.
 func (f *fitter) outcome(res *lm.Result) *Outcome {
 	o := &Outcome{
 		Rung: f.rung, Params: f.params(res.X), Free: f.free, Inlet: f.inlet, Sigma: res.Sigma,
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
-	// Residuals weigh by assumed noise. When they come out larger, so is the
-	// doubt; when they come out smaller, only some of that is certainty: what
-	// lasts through a fill does not show in its scatter.
-	scale := square(math.Max(res.Sigma, sigmaLeast) / res.Sigma)
-	for a, i := range f.free {
-		for b, j := range f.free {
-			if v := res.Covariance.At(a, b) * scale; !math.IsNaN(v) && !math.IsInf(v, 0) {
-				o.Cov[i][j] = v
-			} else if i == j {
-				o.Cov[i][j] = f.sigma[a] * f.sigma[a] // held at its bound: as unsure as before
-			}
-		}
-		o.StdErr[i] = math.Sqrt(o.Cov[i][i])
-	}
+	f.covariance(res, o)
 	for _, group := range res.Tangled {
 		var g []int
 		for _, k := range group {

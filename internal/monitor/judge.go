@@ -3,6 +3,7 @@ package monitor
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
@@ -93,7 +94,7 @@ func (m *Monitor) judgeData() {
 	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
 	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
 	ill := m.illSensor(stale)
-	m.alarms.Set(alarm.SensorIll, ill != "", ill)
+	m.alarms.Set(alarm.SensorIll, ill != "", ill+m.goOnBy(ill))
 	m.raise(alarm.LogLost, s.Link.LogFailed, "the run log can't be written")
 }
 
@@ -114,6 +115,20 @@ func (m *Monitor) illSensor(stale bool) string {
 			name += " " + r.Station
 		}
 		return fmt.Sprintf("channel %d, %s: %s", r.Channel, name, what)
+	}
+	return ""
+}
+
+// goOnBy names the wall sensor that is left while another one is ill.
+func (m *Monitor) goOnBy(ill string) string {
+	if !strings.Contains(ill, ", "+string(vessel.RoleWall)) {
+		return ""
+	}
+	for i := range m.snap.Sensors {
+		r := &m.snap.Sensors[i]
+		if r.Role == vessel.RoleWall && r.Health == probe.HealthGood && r.Doubt == probe.HealthUnknown && r.Station != "" {
+			return "; go on by the " + r.Station + " sensor"
+		}
 	}
 	return ""
 }

@@ -57,11 +57,15 @@ func TestReadyList(t *testing.T) {
 	s.run(620, 0)
 	wantItem(t, &s.last, "surface", ReadyNo, "sun, shade")
 
-	for state, want := range map[wire.LinkState]ReadyState{wire.LinkLogRoom: ReadyYes, wire.LinkLogTight: ReadyNo,
-		wire.LinkLogNone: ReadyNo, wire.LinkLogLost: ReadyNo} {
-		s.step(wire.AppendLink(nil, 0, wire.Link{State: state, Text: "so it is"}))
+	for _, c := range []struct {
+		state wire.LinkState
+		want  ReadyState
+	}{
+		{wire.LinkLogRoom, ReadyYes}, {wire.LinkLogTight, ReadyNo}, {wire.LinkLogNone, ReadyNo}, {wire.LinkLogLost, ReadyNo},
+	} {
+		s.step(wire.AppendLink(nil, 0, wire.Link{State: c.state, Text: "so it is"}))
 		s.run(1.2, 0)
-		wantItem(t, &s.last, "log", want, "")
+		wantItem(t, &s.last, "log", c.want, "")
 	}
 	s.dead[atGas] = true
 	s.run(3, 0)
