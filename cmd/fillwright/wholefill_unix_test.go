@@ -114,7 +114,7 @@ func TestWholeFill(t *testing.T) {
 	step("s\t60\r\r", "not used: estimate is", "read again")
 	// The fill.
 	h.turn(mimic.Fill, 24)
-	step("", "filling", "filling began with open items", "not ahead")
+	step("", "filling", "filling began with open items", "never")
 	step("f", "pinned at")
 	step("mgust\r", "Remark saved")
 	step("u", "PRESSURE  psi", "psi/min")

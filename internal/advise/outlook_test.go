@@ -145,7 +145,7 @@ func TestVerdicts(t *testing.T) {
 			"may stand"},
 		"holding, below":    {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 30e5 }), VerdictTopUp, "below target"},
 		"holding, too warm": {set(func(c *situation) { c.mode, c.pPa, c.wallK = ModeHolding, 30e5, 330 }), VerdictHold, "too warm"},
-		"venting":           {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeVenting, 30e5, -10e5/60 }), VerdictHold, "venting"},
+		"venting":           {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeVenting, 30e5, -10e5/60 }), VerdictHold, "Let it vent. Keep your distance."},
 		"wall unknown":      {set(func(c *situation) { c.wallK = math.NaN() }), VerdictUnknown, "no estimate"},
 		"pressure unknown":  {set(func(c *situation) { c.pPa = math.NaN() }), VerdictUnknown, "no estimate"},
 		"band unknown":      {set(func(c *situation) { c.modelK = math.NaN() }), VerdictUnknown, "no estimate"},

@@ -99,7 +99,7 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 		pl.judgeHolding(q, a, o, ok, there)
 	case ModeVenting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = fmt.Sprintf("venting: keep your distance; gas falls to about %.0f °C", celsius(o.VentColdK))
+		a.Reason = fmt.Sprintf("Let it vent. Keep your distance. Gas falls to about %.0f °C", celsius(o.VentColdK))
 	}
 }
 

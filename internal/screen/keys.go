@@ -129,7 +129,7 @@ func helpLines(g *glyphs, replay bool) []string {
 		"  "+left("--", 6)+" not known; the reason stands beside it",
 		"  "+left("?", 6)+" after a value: old, not to be relied on",
 		"  "+left(g.plusMinus, 6)+" band: the true value lies within it 19 times in 20",
-		"  coasts to: the hottest the wall still gets if the supply is shut now",
+		"  if shut now, coasts to: the hottest the wall still gets if the supply is shut now",
 		"  MARGIN onset of softening, less the hottest wall, less its band",
 	)
 }

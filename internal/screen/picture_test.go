@@ -78,14 +78,14 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 			}
 		}
 		word := v.word()
-		lines, _ := bigWord(word, v.plan.rows[secVerdict], m.w-4, v.g.big)
+		lines, _ := bigWord(word, v.plan.rows[secVerdict], v.wordRoom(v.plan.rows[secVerdict], m.w), v.g.big)
 		for i, line := range lines {
 			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(firstCells(line, m.w-4), " ")) {
 				t.Fatalf("%s %dx%d lost the verdict %q:\n%s", sit.name, m.w, m.h, word.big, text)
 			}
 		}
-		if len(sit.last().Alarms) > 0 {
-			level, _, _ := v.alarmLook(&sit.last().Alarms[0])
+		if all := v.standing(); len(all) > 0 {
+			level, _, _ := v.alarmLook(&all[0])
 			if !strings.Contains(text, level+" ") {
 				t.Fatalf("%s %dx%d lost the worst alarm:\n%s", sit.name, m.w, m.h, text)
 			}
@@ -95,7 +95,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 
 // TestNothingJumps: other values, of other widths, leave every label where it was.
 func TestNothingJumps(t *testing.T) {
-	labels := []string{"MARGIN", "PRESSURE", "RAMP", "to limit", "coasts to", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
+	labels := []string{"MARGIN", "PRESSURE", "RAMP", "to abort", "coasts to", "if shut now", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
 	for _, size := range sizes {
 		m := modelIn(situations()[2], newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
 		before := places(m.picture().String(), labels)
@@ -249,7 +249,7 @@ func TestBigLetters(t *testing.T) {
 			}
 		}
 	}
-	words := append([]word{wordNoData, wordWaiting}, verdictWords[:]...)
+	words := append([]word{wordNoData, wordWaiting, wordVenting, wordChecks, wordOver}, verdictWords[:]...)
 	for _, w := range words {
 		for _, r := range w.big + w.tail + "0123456789.-?>" {
 			if _, ok := bigLetters[r]; !ok {

@@ -45,9 +45,9 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 // plainLimit says when the abort rule would trip at the present ramp.
 func plainLimit(toLimitS float64) string {
 	if math.IsInf(toLimitS, 1) {
-		return "limit not ahead"
+		return "abort " + neverAtRamp
 	}
-	return "limit in " + clock(toLimitS)
+	return "abort in " + clock(toLimitS)
 }
 
 func plainMargin(u quantity.System, k float64) string {

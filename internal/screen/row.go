@@ -53,6 +53,15 @@ func (r row) fit(w int) row {
 	return out
 }
 
+// cut is the row in at most w cells; more shows that it was longer.
+func (r row) cut(w int, more string) row {
+	if r.width() <= w {
+		return r
+	}
+	last := r[len(r)-1].role
+	return r.fit(max(w-cells(more), 0)).add(last, more)
+}
+
 // flush sets right at the right edge of w cells; left gives way.
 func (r row) flush(right row, w int) row {
 	n := right.width()

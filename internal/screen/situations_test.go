@@ -75,7 +75,7 @@ func moment(t float64) monitor.Snapshot {
 		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
 		s.Events = s.Events[:2]
 		s.Ready = readyList()
-		s.Outlook.SettlePa = bar(37.9)
+		s.Outlook.SettlePa, s.Outlook.ToLimitS = bar(37.9), nan
 	}
 	return s
 }
@@ -102,14 +102,14 @@ func readyList() []monitor.ReadyItem {
 func emptying(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(31.2)
 	s.GasK, s.BeadK = degC(12.4), degC(14.1)
-	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "venting: keep your distance; gas falls to about -8 °C", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
-	s.Outlook.VentColdK = degC(-8.2)
+	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "Let it vent. Keep your distance. Gas falls to about -8 °C", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
+	s.Outlook.VentColdK, s.Outlook.ToLimitS = degC(-8.2), nan
 }
 
 // emptied is vented again, with the account of the fill.
 func emptied(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVented, 690, 0, bar(0.02)
-	s.GasK, s.BeadK, s.Outlook.SettlePa = degC(2.4), degC(4.1), bar(38.0)
+	s.GasK, s.BeadK, s.Outlook.SettlePa, s.Outlook.ToLimitS = degC(2.4), degC(4.1), bar(38.0), nan
 	s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "wall would peak at 45 ± 1 °C, limit 49 °C"
 	s.Ready = readyList()
 	for i := range s.Ready {
@@ -190,15 +190,15 @@ func easing(s *monitor.Snapshot) {
 	s.Outlook.ToLimitS = 41
 	s.MarginK, s.Level = 2.84, alarm.LevelCaution
 	s.Alarms = []alarm.Active{{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
-		Cause: "hottest 50.0 ± 1.2 °C, onset 54.0 °C", Do: "Ease off to the advised ramp."}}
+		Cause: "hottest 50.0 ± 1.2 °C, onset 54.0 °C", Do: "Ease off or shut the supply."}}
 }
 
 func holding(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseHolding, 112, barMin(-0.3)
 	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "The target is reached. Keep the supply shut while it settles.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: 95}
-	s.Outlook.HoldLimitS = 720
+	s.Outlook.HoldLimitS, s.Outlook.ToLimitS = 720, nan
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
-	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateAcknowledged, SinceS: 112, Cause: "The target of 40.0 bar is reached", Do: "Shut the supply."}}
+	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "The target of 40.0 bar is reached", Do: "Shut the supply."}}
 	s.Level = alarm.LevelAdvisory
 	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: "holding began"})
 }
@@ -213,17 +213,23 @@ func notStarting(s *monitor.Snapshot) {
 	s.Advice = advise.Advice{Verdict: advise.VerdictNoStart, Reason: "The sun alone brings the wall to 50.3 °C. Shade or cool the sunny side first.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
 	s.Stations[0].OuterK, s.Stations[0].InnerK, s.Stations[0].HottestK = degC(49.8), degC(49.2), degC(49.8)
 	s.HottestK, s.MarginK = degC(49.8), 3.0
+	s.Outlook.CoastPeakK, s.Outlook.Coast, s.Outlook.Path = degC(50.3), path(49.8, 50.3, 60), nil
+	for i := range s.Ready {
+		if item := &s.Ready[i]; item.Name == "wall" {
+			item.State, item.Why = monitor.ReadyNo, "shade or cool it"
+		}
+	}
 }
 
 func stopping(s *monitor.Snapshot) {
 	s.RampPaS, s.HottestK, s.MarginK = barMin(48.2), degC(51.9), 0.86
 	s.Stations[0].InnerK, s.Stations[0].HottestK = degC(51.9), degC(51.9)
-	s.Outlook.ToLimitS, s.Outlook.CoastPeakK = 0, degC(52.6)
+	s.Outlook.ToLimitS, s.Outlook.CoastPeakK, s.Outlook.Coast = 0, degC(52.6), path(51.9, 52.6, 12)
 	s.Advice = advise.Advice{Verdict: advise.VerdictStop, Reason: "With 5 s to react the wall would reach 54.3 °C, above onset with its band.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "The wall reaches onset unless the fill stops now", Do: "Stop filling."},
-		{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateAcknowledged, SinceS: 71, Cause: "hottest 51.9 ± 1.2 °C, onset 54.0 °C", Do: "Ease off to the advised ramp."},
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "With 5 s to react the wall reaches onset", Do: "Shut the supply now."},
+		{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateAcknowledged, SinceS: 71, Cause: "hottest 51.9 ± 1.2 °C, onset 54.0 °C", Do: "Ease off or shut the supply."},
 		{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "Ramp 48.2 bar/min, advised 22.5 bar/min", Do: "Ease off."},
 	}
 	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort raised: wall-abort"})
@@ -233,12 +239,12 @@ func venting(s *monitor.Snapshot) {
 	stopping(s)
 	s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseHolding, 91, barMin(-1.1)
 	s.Advice.Verdict, s.Advice.Reason = advise.VerdictVent, "Even with the supply shut the wall coasts to 54.6 °C, above onset."
-	s.MarginK, s.Outlook.CoastPeakK = -1.24, degC(54.6)
+	s.MarginK, s.Outlook.CoastPeakK, s.Outlook.Coast = -1.24, degC(54.6), path(51.9, 54.6, 12)
 	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "Stopping is not enough: the wall coasts past onset", Do: "Vent from a distance. Keep clear."}}, s.Alarms...)
 }
 
 func staleAlarms(t float64) []alarm.Active {
-	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "No data from the logger for 2.3 s", Do: "Be ready to shut the supply. Check the cable."}}
+	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "No data from the logger for 2.3 s", Do: "Hand on the supply valve: shut it if data do not come."}}
 }
 
 func sensorIll(s *monitor.Snapshot) {
@@ -246,7 +252,7 @@ func sensorIll(s *monitor.Snapshot) {
 	s.Stations[1].SensorK = nan
 	s.Model.Widened = "no sensor at shade"
 	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "Wall sensor shade: circuit open", Do: "Check its plug. Go on by the sunny side."}}
+	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "go on by the sun sensor; channel 3, wall shade: circuit open", Do: "Keep away. Check the logger's end; the vessel only after venting."}}
 }
 
 func pressureLost(s *monitor.Snapshot) {
@@ -255,7 +261,7 @@ func pressureLost(s *monitor.Snapshot) {
 	s.Outlook.SettlePa, s.Outlook.ToLimitS = nan, nan
 	s.Advice = advise.Advice{Verdict: advise.VerdictStop, Reason: "Filling blind: no trustworthy pressure for 3 s.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
 	s.Level = alarm.LevelAbort
-	s.Alarms = []alarm.Active{{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, First: true, Cause: "No trustworthy pressure for 3 s while filling", Do: "Stop filling."}}
+	s.Alarms = []alarm.Active{{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, First: true, Cause: "No trustworthy pressure for 3 s while filling", Do: "Shut the supply now."}}
 }
 
 // fakeReplay stands for the far side of the replay keys.

@@ -37,7 +37,7 @@ var stateWords = [...]string{
 // alarms lists the alarms, worst first. The first may wrap, since its action
 // matters most; each other gets a row; what does not fit is counted and named.
 func (v *view) alarms(rows, w int) []row {
-	all := v.now.Alarms
+	all := v.standing()
 	if len(all) == 0 {
 		return []row{v.noAlarms()}
 	}
@@ -69,6 +69,22 @@ func (v *view) alarms(rows, w int) []row {
 	return out
 }
 
+// adviceOverS is how long a note that is over stays in the picture.
+const adviceOverS = 30.0
+
+// standing is what the picture lists: a note whose cause is gone for good and
+// that nobody accepted would go on ordering what is done already.
+func (v *view) standing() []alarm.Active {
+	out := make([]alarm.Active, 0, len(v.now.Alarms))
+	for _, a := range v.now.Alarms {
+		over := a.Level == alarm.LevelAdvisory && a.State == alarm.StateReturned && v.now.TimeS-a.SinceS > adviceOverS
+		if !over || a.Name == alarm.Reminder {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
 // noAlarms says so, and what waits before a fill and after it.
 func (v *view) noAlarms() row {
 	r := rowOf(roleLabel, "  no alarms")
@@ -90,12 +106,20 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	}
 	head := shape + " " + left(word, 7) + " "
 	note := left(state, 4) + " " + right(clock(sinceS(v.now.TimeS, a.SinceS)), 5) + "  "
-	if w < 52 {
+	if w < 64 {
 		head, note = shape+" "+word+" ", ""
 	}
-	text := v.clean(strings.TrimSpace(v.tell(sentence(a.Cause, a.Name)) + " " + a.Do))
+	order := v.clean(a.Do)
+	if need := cells(head) + cells(note) + 1; len(wrap(order, w-need, n+1, "")) > n {
+		note = "" // the order matters more than the age of the alarm
+	}
+	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
 	if a.First && w >= 52 {
 		text = "(first) " + text
+	}
+	text = strings.TrimSpace(order + " " + text)
+	if a.Name == alarm.Reminder { // its cause is what the operator wants done
+		text = strings.TrimSpace(v.clean(v.tell(sentence(a.Cause, a.Name))) + " " + order)
 	}
 	indent := cells(head) + cells(note)
 	var out []row
@@ -120,6 +144,14 @@ func (v *view) alarmNames(all []alarm.Active) string {
 		names[i] = all[i].Name
 	}
 	return v.clean(strings.Join(names, ", "))
+}
+
+// raised begins a cause as a sentence.
+func raised(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
 }
 
 // sentence ends a cause with a full stop; without a cause the name must do.

@@ -26,13 +26,26 @@ var stationColumns = [...]column{
 	{"outer", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OuterK, w) }},
 	{"sensor", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.SensorK, w) }},
 	{"by hand", 8, (*view).byHand},
+	{"age", 6, (*view).byHandAge},
 	{"outside", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OutsideK, w) }},
 }
 
 // byHand is the last hand-held reading; it is always an old one, so it has
-// no mark but its age, in the events.
+// no mark but its age, beside it where there is room.
 func (v *view) byHand(st *monitor.Station, w int) span {
 	return span{roleText, right(v.u.TemperatureNumber(st.SurfaceK), w) + " "}
+}
+
+// byHandAge is how long ago that reading was taken.
+func (v *view) byHandAge(st *monitor.Station, w int) span {
+	age := v.shown.TimeS - st.SurfaceS
+	switch {
+	case math.IsNaN(st.SurfaceK) || math.IsNaN(age):
+		return span{roleLabel, right("", w) + " "}
+	case age < 100:
+		return span{roleLabel, right(whole(math.Max(age, 0))+" s", w) + " "}
+	}
+	return span{roleLabel, right(clock(age), w) + " "}
 }
 
 const nameCells = 9
@@ -87,10 +100,16 @@ func massNumber(kg float64) string {
 // after is what follows when the supply is shut.
 func (v *view) after(rows, w int) []row {
 	s := v.shown
-	r := rowOf(roleLabel, left("AFTER", nameCells)).add(roleLabel, left(v.settleLabel(), 15))
-	r = append(r, v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).add(roleLabel, v.unit(v.u.PressureUnit()))
-	r = r.add(roleLabel, "  may stand ")
-	r = append(r, v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 8))
+	r := rowOf(roleLabel, left("AFTER", nameCells))
+	if v.settles() {
+		r = append(r.add(roleLabel, left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
+			add(roleLabel, v.unit(v.u.PressureUnit())+"  ")
+	}
+	stands := clockOr(s.Outlook.HoldLimitS, "no limit")
+	if verdictIsAbort(v.now.Advice.Verdict) {
+		stands = quantity.Unknown
+	}
+	r = append(r.add(roleLabel, "may stand "), v.value(stands, 8))
 	switch {
 	case rows > 1:
 		return []row{r, append(rowOf(roleLabel, left("LEAK", nameCells)), v.leak(true)...)}

@@ -9,23 +9,30 @@ import (
 // In low windows it also stands in for phase, sensors and model.
 func (v *view) status(_, w int) []row {
 	s := v.now
-	r := rowOf(roleText, "  ")
+	data := v.data(w)
+	room := w - data.width() - 1
+	var fields []row
 	switch {
 	case !v.started() && w < 60:
-		r = r.add(roleText, "no session yet")
+		fields = append(fields, rowOf(roleText, "no session yet"))
 	case v.plan.rows[secVerdict] < 3:
-		r = r.add(roleText, v.phase())
+		fields = append(fields, rowOf(roleText, v.phase()))
 	}
 	if w >= 60 {
-		r = r.add(roleStrong, left(v.clean(v.profile.Name), max(10, min(w/6, 24)))).add(roleLabel, " session ").
-			add(roleText, right(clock(math.Max(s.TimeS, 0)), clockCells))
+		n := max(10, min(w/6, 24))
+		fields = append(fields, rowOf(roleStrong, left(cutWith(v.clean(v.profile.Name), n, v.g.more), n)),
+			rowOf(roleLabel, " session ").add(roleText, right(clock(math.Max(s.TimeS, 0)), clockCells)))
 	}
-	if w >= 76 && v.plan.rows[secTrust] == 0 {
-		r = append(r.add(roleLabel, "  sensors "), v.sensors()...)
+	r := rowOf(roleText, "  ")
+	for _, f := range fields { // a field that does not fit is left out whole
+		if r.width()+f.width() > room {
+			return []row{r.flush(data, w)}
+		}
+		r = append(r, f...)
 	}
-	data := v.data(w)
-	if w < 40 && r.width()+data.width() > w {
-		r = nil
+	const label, least = "  sensors ", 8
+	if left := room - r.width() - len(label); w >= 76 && v.plan.rows[secTrust] == 0 && left >= least {
+		r = append(r.add(roleLabel, label), v.sensors().cut(left, v.g.more)...)
 	}
 	return []row{r.flush(data, w)}
 }
@@ -40,7 +47,9 @@ func (v *view) data(w int) row {
 		return rowOf(roleCaution, " "+v.g.caution+" PAUSED ")
 	case !v.started():
 		return rowOf(roleLabel, "no data yet ")
-	case v.stale() && w >= 60:
+	case v.stale() && w >= 60 && w < 100:
+		return rowOf(roleCaution, " "+v.g.caution+" DATA "+ageText(v.ageS)+" OLD ")
+	case v.stale() && w >= 100:
 		return rowOf(roleCaution, " "+v.g.caution+" DATA "+ageText(v.ageS)+" OLD: ? marks old values ")
 	case v.stale():
 		return rowOf(roleCaution, v.g.caution+" "+ageText(v.ageS)+" OLD ")
@@ -78,9 +87,8 @@ func (v *view) replayText(w int) string {
 
 // cautions say what the program is not, as long as the window allows.
 var cautions = [...]string{
-	"Advice only. Keep your distance. Relief valve, proof test and range safety officer come first.",
-	"Advice only. Keep your distance. Relief valve and range safety officer first.",
-	"Advice only. Keep your distance. Relief valve comes first.",
+	"Advice only. Keep your distance. This screen replaces no relief valve, proof test or range safety officer.",
+	"Advice only. Keep your distance. This screen replaces no relief valve.",
 	"Advice only. Keep your distance.",
 }
 

@@ -68,13 +68,18 @@ func (v *view) flow(m *meter) []row {
 	if s.Phase == monitor.PhaseHolding {
 		gas = append(rowOf(roleLabel, "leak            "), v.leak(false)...)
 	}
-	settle := append(rowOf(roleLabel, left(v.settleLabel(), 16)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
-	return []row{
-		rowOf(roleLabel, m.label+"  "+m.unit),
-		now, m.details[0], m.details[1],
-		gas,
-		settle.add(roleLabel, v.unit(v.u.PressureUnit())),
+	rows := []row{rowOf(roleLabel, m.label+"  "+m.unit), now, m.details[0], m.details[1], gas}
+	if !v.settles() {
+		return rows
 	}
+	settle := append(rowOf(roleLabel, left(v.settleLabel(), 16)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
+	return append(rows, settle.add(roleLabel, v.unit(v.u.PressureUnit())))
+}
+
+// settles says whether a settled pressure means anything: not in a vessel that
+// is emptied, nor after its fill.
+func (v *view) settles() bool {
+	return v.shown.Phase != monitor.PhaseVenting && !v.fillOver()
 }
 
 // numberRows is the small form: a row a number, then what matters most of the rest.
@@ -108,16 +113,13 @@ func (v *view) meterRows(m *meter, size bigSize, rows, w int) []row {
 	case number == quantity.Unknown:
 		r = roleLabel
 	case v.old:
-		label, number, r = label+" (old)", number+"?", roleOld
+		label, r = label+" (old)", roleOld // a mark as large as the digits would read as one
 	}
-	room := min(w, bigWidth("00000?", size)) // with room for the mark of age
+	room := min(w, bigWidth("000000", size)) - bigWidth("0", size) - size.wide
 	if bigWidth(number, size) > room {
 		number = ">>>"
 	}
 	out := []row{rowOf(roleLabel, label+"  "+m.unit)}
-	if !strings.HasSuffix(number, "?") {
-		room -= bigWidth("?", size) + size.wide
-	}
 	for _, line := range bigText(number, size, v.g.big) {
 		out = append(out, rowOf(r, right(line, room)))
 	}
@@ -138,14 +140,29 @@ func (v *view) margin() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
-	limit := rowOf(roleLabel, "to limit  ")
-	limit = append(limit, v.value(clockOr(s.Outlook.ToLimitS, "not ahead"), 9))
-	coast := rowOf(roleLabel, "coasts to ")
+	toAbort, ifShut, endless := "to abort  ", "coasts to ", never
+	if v.roomy() {
+		toAbort, ifShut = "to abort    ", "if shut now "
+	}
+	if v.plan.w >= longNeverWide {
+		endless = neverAtRamp
+	}
+	limit := append(rowOf(roleLabel, toAbort), v.value(clockOr(s.Outlook.ToLimitS, endless), 9))
+	coast := rowOf(roleLabel, ifShut)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.add(roleLabel, v.temperatureUnit())
 	m.details = []row{limit, coast}
 	return m
 }
+
+// neverAtRamp is the time to an abort that the present ramp never brings.
+const (
+	neverAtRamp   = "never at this ramp"
+	longNeverWide = 99 // columns from which on it fits in a third of the window
+)
+
+// roomy says whether the cells of the numbers have room for long labels.
+func (v *view) roomy() bool { return v.plan.w >= 93 || v.plan.w >= 60 && v.plan.w < 76 }
 
 // pressure is where it is: against the target and the vessel's limit.
 func (v *view) pressure() meter {
@@ -156,8 +173,12 @@ func (v *view) pressure() meter {
 	} else if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
+	most := "  max "
+	if v.roomy() {
+		most = "  vessel max "
+	}
 	target := rowOf(roleLabel, "target ").add(roleText, v.u.PressureNumber(s.TargetPa)).
-		add(roleLabel, "  limit ").add(roleText, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
+		add(roleLabel, most).add(roleText, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
 	m.details = []row{target, v.bar(m.number)}
 	return m
 }
@@ -234,6 +255,10 @@ func emptyS(s *monitor.Snapshot) float64 {
 // planned, and how long it may.
 func (v *view) holdRows() []row {
 	s := v.shown
+	if verdictIsAbort(v.now.Advice.Verdict) { // no time is promised under an abort
+		return []row{append(rowOf(roleLabel, "stands    "), v.value(quantity.Unknown, 12)),
+			append(rowOf(roleLabel, "may stand "), v.value(quantity.Unknown, 12))}
+	}
 	held := rowOf(roleLabel, "stands  ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), clockCells)).
 		add(roleLabel, " of "+clock(float64(v.profile.Fill.Hold)))
 	next := append(rowOf(roleLabel, "may stand "), v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 12))
@@ -247,6 +272,10 @@ func (v *view) holdRows() []row {
 func (v *view) rampRow() row {
 	m := v.ramp()
 	if s := v.shown; s.Phase == monitor.PhaseHolding {
+		if verdictIsAbort(v.now.Advice.Verdict) {
+			r := append(rowOf(roleLabel, "stands "), v.value(quantity.Unknown, 5))
+			return append(r.add(roleLabel, " may "), v.value(quantity.Unknown, 7))
+		}
 		r := rowOf(roleLabel, "stands ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), 6))
 		return append(r.add(roleLabel, " may "), v.value(clockOr(s.Outlook.HoldLimitS, "endless"), 7))
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"fillwright/internal/monitor"
 )
@@ -25,6 +26,22 @@ func (v *view) readyCount() int {
 		}
 	}
 	return n
+}
+
+// toDo names what is open, by hand first.
+func (v *view) toDo() string {
+	var hand, rest []string
+	for i := range v.now.Ready {
+		switch item := &v.now.Ready[i]; {
+		case item.State == monitor.ReadyYes:
+		case item.Hand:
+			hand = append(hand, item.Title)
+		default:
+			rest = append(rest, item.Title)
+		}
+	}
+	open := append(hand, rest...)
+	return strconv.Itoa(len(open)) + " to do: " + strings.Join(open, ", ")
 }
 
 func (v *view) readyText() string {

@@ -31,6 +31,9 @@ var verdictWords = [...]word{
 var (
 	wordNoData  = word{"NO DATA", "", roleCaution}
 	wordWaiting = word{"NO DATA", "YET", roleStrong}
+	wordVenting = word{"VENTING", "", roleStrong}
+	wordChecks  = word{"CHECKS OPEN", "", roleStrong}
+	wordOver    = word{"FILL OVER", "", roleStrong}
 )
 
 // stale says whether the newest data is too old to act on, paused picture or not.
@@ -49,12 +52,30 @@ func (v *view) word() word {
 	w := verdictWords[verdict]
 	switch {
 	case w.role == roleAbort:
-	case v.stale() && asksForGas(verdict):
+	case v.stale() && (asksForGas(verdict) || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
 		return wordNoData
+	case v.now.Phase == monitor.PhaseVenting:
+		return word{wordVenting.big, "", w.role} // HOLD would read as: shut the vent
+	case v.afterFill():
+		return wordOver
+	case verdict == advise.VerdictReady && v.readyCount() < len(v.now.Ready):
+		return wordChecks
 	case verdict == advise.VerdictHold && v.now.Phase == monitor.PhaseFilling:
 		w.role = roleCaution // the supply is open: shut it
 	}
 	return w
+}
+
+// afterFill says whether the fill that ended is what the operator must know of
+// first: until every check for another one is done.
+func (v *view) afterFill() bool {
+	switch v.now.Advice.Verdict {
+	case advise.VerdictReady:
+		return v.fillOver() && (v.now.Ready == nil || v.readyCount() < len(v.now.Ready))
+	case advise.VerdictNoStart:
+		return v.fillOver()
+	}
+	return false
 }
 
 // asksForGas says whether following the verdict puts gas into the vessel.
@@ -79,12 +100,15 @@ func (v *view) shape(r role) string {
 func (v *view) verdict(rows, w int) []row {
 	word := v.word()
 	shape := v.shape(word.role)
-	lines, tail := bigWord(word, rows, w-4, v.g.big)
+	lines, tail := bigWord(word, rows, v.wordRoom(rows, w), v.g.big)
 	out := make([]row, rows)
 	for i := range out {
 		out[i] = rowOf(word.role, shape+" "+lines[i]).add(word.role, tailAt(tail, i, rows))
-		if beside := v.beside(i, rows); out[i].width()+beside.width() < w-2 {
-			out[i] = out[i].flush(beside, w-2) // the word never gives way
+		for _, beside := range v.beside(i, rows) {
+			if out[i].width()+beside.width() < w-2 {
+				out[i] = out[i].flush(beside, w-2) // the word never gives way
+				break
+			}
 		}
 		out[i] = out[i].fit(w-2).add(roleText, " "+shape)
 		if word.role != roleStrong {
@@ -153,19 +177,34 @@ func middle(lines []string, rows int) []string {
 	return out
 }
 
-// beside is what stands right of the verdict: how fast, and since when.
-func (v *view) beside(i, rows int) row {
-	rate := v.rate()
-	if rows == 1 {
-		return rowOf(roleStrong, rate)
+// replayMark says on the row of the verdict that nothing of this is now.
+const replayMark = " REPLAY"
+
+// wordRoom is what the large word may take of w cells: a replay's mark has its
+// room on the same row.
+func (v *view) wordRoom(rows, w int) int {
+	if v.replay != nil && rows >= 3 {
+		return w - 5 - len(replayMark)
 	}
-	switch i {
-	case 0:
-		if v.started() {
-			return rowOf(roleLabel, v.phase())
-		}
-	case rows / 2:
-		return rowOf(roleStrong, rate)
+	return w - 4
+}
+
+// beside is what stands right of the verdict: how fast, and since when. The
+// first that fits is taken.
+func (v *view) beside(i, rows int) []row {
+	rate := rowOf(roleStrong, v.rate())
+	replay := rowOf(roleStrong, replayMark)
+	switch {
+	case rows == 1 && v.replay != nil:
+		return []row{append(rowOf(roleStrong, v.rate()+" "), replay...), replay, rowOf(roleStrong, " R")}
+	case rows == 1 || i == rows/2:
+		return []row{rate}
+	case i != 0:
+		return nil
+	case v.replay != nil:
+		return []row{replay.add(roleLabel, "  "+v.phase()), replay}
+	case v.started():
+		return []row{rowOf(roleLabel, v.phase())}
 	}
 	return nil
 }
@@ -173,7 +212,7 @@ func (v *view) beside(i, rows int) row {
 // rate says how fast to fill, where the verdict is about filling.
 func (v *view) rate() string {
 	a := &v.now.Advice
-	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) {
+	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) || v.afterFill() {
 		return ""
 	}
 	before := " at most "
@@ -211,7 +250,7 @@ func (v *view) reason(rows, w int) []row {
 // rateApart is how fast, where there is no room for it beside the large word.
 func (v *view) rateApart(w int) string {
 	rate, rows := strings.Join(strings.Fields(v.rate()), " "), v.plan.rows[secVerdict]
-	lines, tail := bigWord(v.word(), rows, w-4, v.g.big)
+	lines, tail := bigWord(v.word(), rows, v.wordRoom(rows, w), v.g.big)
 	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
 	if rate == "" || 2+word+cells(v.rate()) < w-2 {
 		return ""
@@ -226,7 +265,7 @@ func (v *view) why() string {
 	case !v.started():
 		return "Waiting for the first reading of the logger. Do not start."
 	case !v.stale():
-		return reasonOr(a)
+		return v.fresh()
 	}
 	old := "No new data for " + ageText(v.ageS) + ". "
 	if !v.now.Link.Up {
@@ -234,13 +273,49 @@ func (v *view) why() string {
 	}
 	switch {
 	case verdictIsAbort(a.Verdict):
-		return reasonOr(a) + " " + old
+		return v.fresh() + " " + old
+	case v.now.Phase == monitor.PhaseVenting:
+		return "Let it vent. Keep your distance. " + old
+	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
+		return "Shut the supply now. " + old
+	case v.now.Phase == monitor.PhaseFilling:
+		return "Hand on the supply valve: shut it if data do not come. " + old
 	case !asksForGas(a.Verdict):
 		return old + reasonOr(a)
-	case v.now.Phase == monitor.PhaseFilling:
-		return old + "Be ready to shut the supply."
 	}
 	return old + "Do not start."
+}
+
+// blindAfterS is how old data may get in a fill before it has to end; the
+// monitor's own limit, for when the monitor itself is silent.
+const blindAfterS = 3.0
+
+// fresh is the reason while the data is: the order comes first.
+func (v *view) fresh() string {
+	a, reason := &v.now.Advice, reasonOr(&v.now.Advice)
+	switch {
+	case a.Verdict == advise.VerdictStop:
+		return "Shut the supply now: " + lowered(reason)
+	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseFilling:
+		return "Shut the supply and vent: " + lowered(reason)
+	case a.Verdict == advise.VerdictUnknown && v.now.Phase == monitor.PhaseVenting:
+		return "Let it vent. Keep your distance. " + reason
+	case v.afterFill() && a.Verdict == advise.VerdictNoStart:
+		return "The vessel is vented. Do not start another fill: " + lowered(reason)
+	case v.afterFill():
+		return "The vessel is vented. r shows the account of the fill and the checks before another."
+	case a.Verdict == advise.VerdictReady && v.readyCount() < len(v.now.Ready):
+		return strings.TrimRight(reason, ".") + ". " + v.toDo()
+	}
+	return reason
+}
+
+// lowered makes a sentence the second half of one.
+func lowered(s string) string {
+	if len(s) > 1 && s[0] >= 'A' && s[0] <= 'Z' && (s[1] == ' ' || s[1] >= 'a' && s[1] <= 'z') {
+		return string(s[0]-'A'+'a') + s[1:]
+	}
+	return s
 }
 
 func verdictIsAbort(a advise.Verdict) bool {
@@ -252,10 +327,7 @@ func reasonOr(a *advise.Advice) string {
 	if a.Reason == "" {
 		return "No reason was given. Count it as not known."
 	}
-	if c := a.Reason[0]; c >= 'a' && c <= 'z' {
-		return string(c-'a'+'A') + a.Reason[1:]
-	}
-	return a.Reason
+	return raised(a.Reason)
 }
 
 // ageText prints an age: tenths up to a minute.
