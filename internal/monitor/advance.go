@@ -89,6 +89,13 @@ func (m *Monitor) filter(r reading, supply thermal.Supply) {
 	if b.dtS < stepLeastS {
 		return
 	}
+	if m.strange(b) {
+		m.events.add(r.timeS, EventRestart, "the pressure changed while no readings came: the estimate starts again")
+		m.undo.before = nil
+		m.start(r)
+		return
+	}
+	m.last.everyS = b.dtS
 	m.undo.keep(b)
 	m.last.pPa, m.last.timeS = b.p2Pa, r.timeS
 	if !math.IsNaN(r.beadK) {
@@ -97,8 +104,20 @@ func (m *Monitor) filter(r reading, supply thermal.Supply) {
 	b.apply(m.obs)
 }
 
+const (
+	gapS     = 3.0 // longer than this and than the readings' rhythm is a gap
+	gapShare = 0.2 // of the absolute pressure: more than standing does to it
+)
+
+// strange tells whether the pressure went elsewhere during a gap: how gas
+// flowed then is not known, and perhaps it is another vessel.
+func (m *Monitor) strange(b drive) bool {
+	return b.dtS > gapS && b.dtS > 3*m.last.everyS && math.Abs(b.p2Pa-b.p1Pa) > gapShare*b.p1Pa
+}
+
 // lastDrive is where the filter stands.
 type lastDrive struct {
+	everyS               float64 // between the last two blocks
 	beadK                float64 // with which the pressure went, 0: not known
 	pPa, timeS, ambientK float64 // absolute Pa, session s, K (0: not known yet)
 }

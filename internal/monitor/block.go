@@ -47,6 +47,7 @@ type reading struct {
 type block struct {
 	begun   bool
 	fromS   float64
+	lastS   float64 // of the last sample
 	p, g, a mean
 	skin    [vessel.StationsMost]mean
 	out     reading
@@ -55,6 +56,11 @@ type block struct {
 // take adds the readings at time t and tells whether a block is complete.
 func (b *block) take(t, lengthS float64, s *Snapshot, skinAt []bool) bool {
 	jump := math.Abs(s.PressurePa-b.out.pressurePa) > blockJumpPa && t >= b.fromS+blockFlowS-1e-6
+	if t-b.lastS > gapS {
+		// What came before a gap is no part of what comes after it.
+		b.p, b.g, b.a, b.skin = mean{}, mean{}, mean{}, [vessel.StationsMost]mean{}
+	}
+	b.lastS = t
 	b.p.add(s.PressurePa)
 	b.g.add(s.BeadK)
 	b.a.add(s.AmbientK)
