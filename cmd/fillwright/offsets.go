@@ -203,6 +203,9 @@ func (t *terminal) tellOffsets(in *inputs) {
 
 // tellChanges says what the named offsets change against those of a recording.
 func (t *terminal) tellChanges(rec *recording) error {
+	if rec.given.offsets != nil {
+		t.tellOffsets(rec.given)
+	}
 	text := rec.reader.Texts().Offsets
 	if rec.given.offsets == nil || text == "" {
 		for _, l := range card.Changes(nil, rec.offsets) {
