@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -20,13 +21,32 @@ import (
 type started struct {
 	cmd   *exec.Cmd
 	pty   *os.File
-	vt    *vt.SafeEmulator
+	vt    *glass
 	drawn chan struct{}
+}
+
+// glass is an emulator whose whole picture can be read while it is drawn on:
+// the library guards cells and writes, but not String.
+type glass struct {
+	*vt.SafeEmulator
+	mu sync.Mutex
+}
+
+func (g *glass) Write(p []byte) (int, error) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.SafeEmulator.Write(p)
+}
+
+func (g *glass) String() string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.SafeEmulator.String()
 }
 
 func start(t testing.TB, w, h int, env []string, args ...string) *started {
 	t.Helper()
-	s := &started{cmd: exec.Command(os.Args[0], args...), vt: vt.NewSafeEmulator(w, h), drawn: make(chan struct{})}
+	s := &started{cmd: exec.Command(os.Args[0], args...), vt: &glass{SafeEmulator: vt.NewSafeEmulator(w, h)}, drawn: make(chan struct{})}
 	s.cmd.Args[0] = "fillwright"
 	s.cmd.Env = append(append(os.Environ(), "TERM=xterm-256color", "LC_ALL=C.UTF-8", "FILLWRIGHT_TEST_MAIN=1"), env...)
 	s.cmd.Dir = t.TempDir()
