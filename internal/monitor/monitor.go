@@ -82,7 +82,7 @@ func (m *Monitor) observeConfig() observe.Config {
 	c := observe.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
 		Params: m.learned.Params, ParCov: m.learned.Cov, Inlet: m.learned.Inlet,
-		ModelK: m.learned.ModelK, Bias: m.learned.Bias, RampSeen: m.learned.Range.RampMostPaS,
+		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
 	for i := range v.Stations {
 		c.Gains[i] = m.learned.GainAt(&v.Stations[i])

@@ -31,15 +31,14 @@ const (
 
 // Config is what an observer starts from.
 type Config struct {
-	Model    *thermal.Model
-	Params   thermal.Params
-	ParCov   [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
-	Inlet    thermal.Inlet                               // what ParInflow of these is counted from
-	Gains    [thermal.StationsMost]thermal.Gain
-	Skin     [thermal.StationsMost]bool
-	Bias     thermal.Gain // of the gas probe
-	ModelK   float64
-	RampSeen float64
+	Model  *thermal.Model
+	Params thermal.Params
+	ParCov [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
+	Inlet  thermal.Inlet                               // what ParInflow of these is counted from
+	Gains  [thermal.StationsMost]thermal.Gain
+	Skin   [thermal.StationsMost]bool
+	Bias   thermal.Gain // of the gas probe
+	ModelK float64
 }
 
 // Observer is the filter. The zero value is not usable; see New.
@@ -74,7 +73,7 @@ func New(cfg Config) *Observer {
 		cfg: cfg,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
-			ModelK: cfg.ModelK, Widen: 1, RampSeen: cfg.RampSeen,
+			ModelK: cfg.ModelK, Widen: 1,
 		},
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
 		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),

@@ -5,15 +5,14 @@ import "math"
 // Belief is what is known of a vessel and how well: the best estimate of
 // state and parameters, and the covariance of the vector X made of them.
 type Belief struct {
-	Model    *Model
-	State    State
-	Params   Params
-	BiasK    float64   // gas probe reads this much high
-	Layout   Layout    // order of the vector
-	Cov      []float64 // N×N, row by row
-	ModelK   float64   // one sigma of what no parameter explains, hottest wall
-	Widen    float64   // factor on the band outside what the model has seen, ≥ 1
-	RampSeen float64   // fastest ramp of the fills behind the model, Pa/s; 0 unknown
+	Model  *Model
+	State  State
+	Params Params
+	BiasK  float64   // gas probe reads this much high
+	Layout Layout    // order of the vector
+	Cov    []float64 // N×N, row by row
+	ModelK float64   // one sigma of what no parameter explains, hottest wall
+	Widen  float64   // factor on the band outside what the model has seen, ≥ 1
 }
 
 // Layout is the order of a belief's vector: gas, bead, the stations' walls,
