@@ -54,6 +54,10 @@ func start(t testing.TB, w, h int, env []string, args ...string) *started {
 	if s.pty, err = pty.StartWithSize(s.cmd, &pty.Winsize{Rows: uint16(h), Cols: uint16(w)}); err != nil {
 		t.Fatal(err)
 	}
+	// A test that gives up leaves no program behind: it would go on asking a
+	// device path that the next test may be given. Of one that has ended it is
+	// an error that says so.
+	t.Cleanup(func() { _ = s.cmd.Process.Kill() })
 	go func() { _, _ = io.Copy(io.Discard, s.vt) }() // its answers go nowhere
 	go func() {
 		defer close(s.drawn)

@@ -20,6 +20,7 @@ import (
 	"github.com/mattn/go-isatty"
 
 	_ "fillwright/internal/screen/early" // before Bubble Tea asks the terminal
+	"fillwright/internal/screen/program"
 )
 
 // SignalError says that a signal ended the screen. The terminal was restored.
@@ -49,7 +50,7 @@ func Run(ctx context.Context, feed Feed, opt Options) error {
 	if opt.Output == nil {
 		opt.Output = os.Stdout
 	}
-	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithoutSignalHandler(), tea.WithFPS(1),
+	options := []tea.ProgramOption{tea.WithoutSignalHandler(), tea.WithFPS(1),
 		tea.WithOutput(mute(opt.Output))}
 	if opt.Input != nil {
 		options = append(options, tea.WithInput(opt.Input))
@@ -57,7 +58,7 @@ func Run(ctx context.Context, feed Feed, opt Options) error {
 	stop := onSignal(cancel)
 	defer stop()
 	p := newPainter(opt.Output, func(err error) { cancel(fmt.Errorf("the terminal failed: %w", err)) })
-	_, err := tea.NewProgram(stage{NewModel(ctx, feed, opt), p}, options...).Run()
+	err := program.Run(ctx, tea.NewProgram(stage{NewModel(ctx, feed, opt), p}, options...))
 	return runError(ctx, errors.Join(err, p.close()))
 }
 

@@ -16,6 +16,7 @@ import (
 	"fillwright/internal/bench"
 	"fillwright/internal/quantity"
 	_ "fillwright/internal/screen/early" // before Bubble Tea asks the terminal
+	"fillwright/internal/screen/program"
 )
 
 // Feed is what the screen draws and asks; *bench.Bench is one. Its methods
@@ -129,11 +130,11 @@ func Run(ctx context.Context, feed Feed, opt Options) error {
 	if opt.Output == nil {
 		opt.Output = os.Stdout
 	}
-	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithAltScreen(), tea.WithoutSignalHandler(), tea.WithOutput(opt.Output)}
+	options := []tea.ProgramOption{tea.WithAltScreen(), tea.WithoutSignalHandler(), tea.WithOutput(opt.Output)}
 	if opt.Input != nil {
 		options = append(options, tea.WithInput(opt.Input))
 	}
-	_, err := tea.NewProgram(NewModel(ctx, feed, opt), options...).Run()
+	err := program.Run(ctx, tea.NewProgram(NewModel(ctx, feed, opt), options...))
 	switch {
 	case ctx.Err() != nil:
 		return context.Cause(ctx)
