@@ -103,6 +103,30 @@ func TestReminderPrompt(t *testing.T) {
 	}
 }
 
+// TestTargetPrompt: a lower target is taken at once, a higher one when it is
+// entered twice, one above the vessel's limit never. The fixture's profile has
+// a target of 40 bar and a limit of 50 bar.
+func TestTargetPrompt(t *testing.T) {
+	for typed, wantPa := range map[string]int32{"35": 35e5, "32,5": 32.5e5, "500 psi": 3447379, "40": 40e5} {
+		m, feed := modelAt(t, "filling")
+		press(m, "g", typed, "<enter>")
+		oneEntry(t, feed, wire.Entry{Kind: wire.EntryTarget, Value: wantPa})
+	}
+	m, feed := modelAt(t, "filling")
+	m, _ = press(m, "g", "45", "<enter>")
+	if len(feed.entries) != 0 || !strings.Contains(m.View(), "above the profile's target, 40.0 bar") {
+		t.Errorf("45 bar was not doubted: %+v, hint %q", feed.entries, m.prompt.hint)
+	}
+	press(m, "<enter>")
+	oneEntry(t, feed, wire.Entry{Kind: wire.EntryTarget, Value: 45e5})
+	for _, wrong := range []string{"", "x", "0", "-5", "51", "NaN", "9e99"} {
+		m, feed := modelAt(t, "filling")
+		if m, _ = press(m, "g", wrong, "<enter>", "<enter>"); len(feed.entries) != 0 || m.prompt.hint == "" {
+			t.Errorf("%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
+		}
+	}
+}
+
 // TestPinnedForecast: the forecast of one moment stays in the chart while the
 // past moves under it, with how far the estimate is off it; f lets it go.
 func TestPinnedForecast(t *testing.T) {

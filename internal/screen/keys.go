@@ -31,6 +31,7 @@ const (
 	actConfirm2
 	actConfirm3
 	actRemind
+	actTarget
 	actPin
 	actNext
 	actRedraw
@@ -67,6 +68,7 @@ var bindings = [...]binding{
 	{keys: "l", act: actLook, short: "look", long: "look: plain, bright sun, night"},
 	{keys: "p", act: actPause, short: "pause", long: "pause the picture; the watch, the verdict and the alarms go on"},
 	{keys: "t", act: actRemind, short: "remind", long: "be reminded every few minutes: to re-wet, to move the shade, of words of your own", live: true},
+	{keys: "g", act: actTarget, short: "target", long: "a new target pressure for this session, at most the vessel's limit", live: true},
 	{keys: "f", act: actPin, short: "pin", long: "pin the forecast of this moment into the chart, to see what comes of it; again lets go"},
 	{keys: "1", act: actConfirm1, long: "before the fill: people clear, confirm or take back", live: true},
 	{keys: "2", act: actConfirm2, long: "before the fill: relief valve fitted, confirm or take back", live: true},

@@ -20,6 +20,7 @@ const (
 	promptRemark
 	promptQuit
 	promptRemind
+	promptTarget
 )
 
 // prompt is an open question at the foot of the screen. It hides neither
@@ -141,6 +142,12 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 			add(roleText, "  every ").add(roleStrong, p.text+"_").add(roleText, " min")
 		if hint == "" {
 			hint = "Minutes, and other words if you like: 5 look at the hose. Tab: next. 0 ends it. Esc leaves."
+		}
+	case promptTarget:
+		ask = rowOf(roleStrong, " Target ").add(roleText, "of this fill ").add(roleStrong, p.text+"_").
+			add(roleText, " "+u.PressureUnit())
+		if hint == "" {
+			hint = "For this session; the profile stays. Enter takes it, esc leaves."
 		}
 	case promptQuit:
 		return p.quitRows(n, w, g)

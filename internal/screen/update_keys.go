@@ -81,6 +81,8 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		return m.confirm(int(a - actConfirm1)), nil
 	case actRemind:
 		m.prompt = prompt{kind: promptRemind, station: m.prompt.station}
+	case actTarget:
+		m.prompt = prompt{kind: promptTarget, station: m.prompt.station}
 	case actPin:
 		return m.pinned(), nil
 	case actRedraw:
@@ -239,6 +241,14 @@ func (m Model) submit() Model {
 			return m.enter(e, "No more reminders: "+e.Text+".")
 		}
 		return m.enter(e, "Reminder every "+clock(float64(e.Value))+": "+e.Text+". It is seen with a.")
+	case promptTarget:
+		e, ok := p.targetEntry(m.units, m.opt.Profile)
+		if !ok {
+			m.prompt = p
+			return m
+		}
+		m.prompt = done
+		return m.enter(e, "Target "+m.units.Pressure(float64(e.Value))+" from now on.")
 	case promptRemark:
 		m.prompt = done
 		if strings.TrimSpace(p.text) == "" {
