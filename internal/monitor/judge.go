@@ -151,6 +151,9 @@ func (m *Monitor) judgePressure() {
 	m.above(alarm.PressureOver, p, limit, text, p/1e5, limit/1e5)
 	m.above(alarm.PressureNear, p, nearShare*limit, text, p/1e5, limit/1e5)
 	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && p >= m.targetPa, "%.1f bar", p/1e5)
+	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
+		return // a ramp that is not known clears no alarm
+	}
 	high := s.Phase == PhaseFilling && (s.RampPaS > 1.1*float64(v.Limits.RampMost) ||
 		(m.advice.Verdict == advise.VerdictEase && s.RampPaS > rampHigh*m.advice.RampPaS))
 	m.raise(alarm.RampHigh, high, "%.1f bar/min", s.RampPaS*60/1e5)
@@ -170,10 +173,17 @@ func (m *Monitor) judgeWall() {
 		m.alarms.Set(alarm.WallOver, false, "")
 	}
 	m.alarms.SetBelow(alarm.WallOver, over, 0, m.near(s.MarginK <= 2, hot, []float64{hottest, bandK, onsetC}))
-	m.raise(alarm.WallAbort, m.tooLate, "stopping later would take the wall to the onset; "+hot, hottest, bandK, onsetC)
+	const late = "stopping later would take the wall to the onset"
+	if math.IsNaN(s.MarginK) {
+		m.raise(alarm.WallAbort, m.tooLate, late)
+	} else {
+		m.raise(alarm.WallAbort, m.tooLate, late+"; "+hot, hottest, bandK, onsetC)
+	}
 	o := &s.Outlook
 	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
-	m.raise(alarm.VentAdvised, vent, "stopping alone lets the wall reach %.1f ± %.1f °C", o.CoastPeakK-273.15, o.CoastPeakBandK)
+	if s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK) { // not knowing clears no alarm
+		m.raise(alarm.VentAdvised, vent, "stopping alone lets the wall reach %.1f ± %.1f °C", o.CoastPeakK-273.15, o.CoastPeakBandK)
+	}
 	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "may stand %.0f s more", o.HoldLimitS)
 	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
 }

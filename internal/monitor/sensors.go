@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 )
@@ -43,9 +44,13 @@ func (m *Monitor) widenBySensors() {
 // withoutPressure carries the estimate on while a vessel stands shut and its
 // pressure sensor is lost: the gas in a shut vessel keeps its mass, so its
 // pressure follows the bead's temperature (ideal gas, p/T constant). Advice
-// stays withdrawn.
+// stays withdrawn. While gas flows nothing can be carried on: then what was
+// estimated is soon not known any more.
 func (m *Monitor) withoutPressure(r reading) {
 	if !m.obs.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
+		if m.obs.Started() && r.timeS-m.last.timeS > staleS {
+			m.withdraw()
+		}
 		return
 	}
 	d := drive{
@@ -59,6 +64,22 @@ func (m *Monitor) withoutPressure(r reading) {
 	m.last.pPa, m.last.timeS, m.last.beadK = d.p2Pa, r.timeS, r.beadK
 	d.apply(m.obs)
 	m.estimates()
+	m.lookAhead()
+}
+
+// withdraw makes every estimate unknown, until the filter goes on.
+func (m *Monitor) withdraw() {
+	nan := math.NaN()
+	s := &m.snap
+	s.RampPaS, s.GasK, s.GasBandK, s.GasMassKg = nan, nan, nan, nan
+	s.Hottest, s.HottestK, s.BandK, s.MarginK = -1, nan, nan, nan
+	s.Stations = append([]Station(nil), s.Stations...)
+	for i := range s.Stations {
+		st := &s.Stations[i]
+		st.OuterK, st.InnerK, st.HottestK, st.BandK, st.OutsideK = nan, nan, nan, nan, nan
+	}
+	m.advice, s.Outlook = advise.Unknown("no trustworthy pressure: shut the supply")
+	m.advised = math.Inf(-1) // look ahead as soon as it is back
 }
 
 // offsetsText says which offsets are taken off on this logger.

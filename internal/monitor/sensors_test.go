@@ -14,10 +14,13 @@ import (
 // sensor is back, all is as before.
 func TestWithoutPressureOnAHold(t *testing.T) {
 	s := held(t, onsetFarC, 40)
-	band := s.last.BandK
+	band, limit := s.last.BandK, s.last.Outlook.CoastPeakK
 	s.dead[atPressure] = true
 	s.run(90, 0)
 	got := s.last
+	if got.Outlook.CoastPeakK == limit || math.IsNaN(got.Outlook.CoastPeakK) {
+		t.Errorf("the outlook stands still at %v", limit)
+	}
 	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.2) || math.IsNaN(got.HottestK) {
 		t.Errorf("gas %.2f K, true %.2f, band %.2f; hottest %.1f", got.GasK, s.state.GasK, got.GasBandK, got.HottestK)
 	}
@@ -31,6 +34,44 @@ func TestWithoutPressureOnAHold(t *testing.T) {
 	s.run(20, 0)
 	if strings.Contains(s.last.Model.Widened, "probe alone") || math.Abs(s.last.GasK-s.state.GasK) > s.last.GasBandK+0.2 {
 		t.Errorf("with the sensor back: %q, gas %.2f K, true %.2f", s.last.Model.Widened, s.last.GasK, s.state.GasK)
+	}
+}
+
+// Without a pressure sensor nothing that a fill does to the wall is known: a
+// second later no estimate is shown, the fill is blind three seconds later, an
+// abort to vent that stood goes on standing, and with the sensor back all is
+// known again.
+func TestWithoutPressureInAFill(t *testing.T) {
+	s := standOn(t, testProfile(t, 50, skinChannels))
+	s.ambientK = 310
+	s.state = s.model.Uniform(s.ambientK)
+	s.hello()
+	s.run(10, 0)
+	for s.run(1, 60*barPerMin); !present(&s.last, alarm.VentAdvised); s.run(1, 60*barPerMin) {
+		if s.gaugePa() > 48e5 {
+			t.Fatal("the stand never got hot enough")
+		}
+	}
+	s.dead[atPressure] = true
+	s.run(1.4, 10*barPerMin)
+	got := s.last
+	for what, x := range map[string]float64{"margin": got.MarginK, "hottest": got.HottestK, "gas": got.GasK, "mass": got.GasMassKg, "ramp": got.RampPaS,
+		"coast": got.Outlook.CoastPeakK, "limit": got.Outlook.ToLimitS, "inner": got.Stations[0].InnerK, "advised": got.Advice.RampPaS} {
+		if !math.IsNaN(x) && !(what == "advised" && x == 0) {
+			t.Errorf("%s is still %v", what, x)
+		}
+	}
+	if math.IsNaN(got.Stations[0].SensorK) {
+		t.Error("the sensor on the skin was withdrawn too")
+	}
+	s.run(4, 10*barPerMin)
+	if !present(&s.last, alarm.Blind) || !present(&s.last, alarm.VentAdvised) {
+		t.Errorf("alarms %+v", s.last.Alarms)
+	}
+	s.dead[atPressure] = false
+	s.run(2, 10*barPerMin)
+	if got := s.last; math.IsNaN(got.MarginK) || math.IsNaN(got.Outlook.CoastPeakK) || math.IsNaN(got.RampPaS) {
+		t.Errorf("with the sensor back: margin %v, coast %v, ramp %v", got.MarginK, got.Outlook.CoastPeakK, got.RampPaS)
 	}
 }
 
