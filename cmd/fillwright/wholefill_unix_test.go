@@ -107,14 +107,15 @@ func TestWholeFill(t *testing.T) {
 	step("3", "Confirmed: vent line tested", "9 of 11 ready")
 	step("3", "Taken back: vent line tested", "8 of 11 ready")
 	step("3", "9 of 11 ready")
-	step("r", "BEFORE THE FILL 1 of", "confirmed; 3 takes it back", "sensors alive and plausible     all 6", "GB free")
+	step("r", "BEFORE THE FILL 1 of", "confirmed; 3 takes it back", "sensors alive and plausible      all 6", "GB free")
 	step("\x1b", "SENSORS  all 6 good")
 	step("s\t22.5\r", "Surface shade 22.5 °C saved")
 	step("z", "taken back")
 	step("s\t60\r\r", "not used: estimate is", "read again")
 	// The fill.
 	h.turn(mimic.Fill, 24)
-	step("", "filling", "filling began with open items", "never")
+	step("", "filling", "filling began with", "no need")
+	step("g40\r", "Target 40.0 bar from now on")
 	step("f", "pinned at")
 	step("mgust\r", "Remark saved")
 	step("u", "PRESSURE  psi", "psi/min")
@@ -128,14 +129,14 @@ func TestWholeFill(t *testing.T) {
 	step("\x1b", "SENSORS")
 	step("a", "NOTE    seen")
 	// The hold.
-	step("", "holding", "of 15:00", "may stand", "settles at")
-	step("t1\r", "Reminder every 1:00: re-wet the wall")
-	step("", "none seen", "re-wet the wall. Do it, then accept it.")
+	step("", "holding", "of 15:00", "wall allows", "settles at")
+	step("t1\r", "Reminder every 1:00: re-wet from a distance")
+	step("", "none seen", "re-wet from a distance. Do it, then accept it.")
 	step("a", "Alarms seen")
 	// The vent.
 	h.turn(mimic.Vent, 9)
-	step("f", "let go")
-	step("", "venting", "gas falls to", "empty in")
+	step("f", "unpinned")
+	step("", "Let it vent", "gas falls to", "empty in")
 	step("", "LAST FILL", "hottest", "fastest ramp", "0 aborts", "leak        none seen")
 	step("r", "BEFORE THE FILL 1 of", "press 1 when it is so")
 	step("\x1b", "SENSORS")
@@ -148,7 +149,7 @@ func TestWholeFill(t *testing.T) {
 		t.Fatalf("the replay ended with %d and said %q", code, errs.String())
 	}
 	for _, want := range []string{"confirmed: people-clear", "confirmation taken back: vent-line", "surface shade read 22.5 °C", "surface sun read 60.0 °C, not used",
-		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "reminder every 60 s: re-wet the wall"} {
+		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "target 40.0 bar", "reminder every 60 s: re-wet from a distance"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the record lacks %q", want)
 		}

@@ -94,7 +94,7 @@ func (m *Monitor) judgeData() {
 	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
 	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
 	ill := m.illSensor(stale)
-	m.alarms.Set(alarm.SensorIll, ill != "", m.goOnBy(ill)+ill)
+	m.alarms.Set(alarm.SensorIll, ill != "", ill+m.goOnBy(ill))
 	m.raise(alarm.LogLost, s.Link.LogFailed, "the run log can't be written")
 }
 
@@ -127,7 +127,7 @@ func (m *Monitor) goOnBy(ill string) string {
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
 		if r.Role == vessel.RoleWall && r.Health == probe.HealthGood && r.Doubt == probe.HealthUnknown && r.Station != "" {
-			return "go on by the " + r.Station + " sensor; "
+			return "; the " + r.Station + " sensor still counts"
 		}
 	}
 	return ""

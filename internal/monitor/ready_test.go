@@ -107,7 +107,7 @@ func TestConfirmations(t *testing.T) {
 	if s.last.Ready != nil || s.last.Phase != PhaseFilling {
 		t.Errorf("phase %s with a list of %d", s.last.Phase, len(s.last.Ready))
 	}
-	if got := fmt.Sprint(eventsOf(&s.last, EventPhase)); !strings.Contains(got, "open items: offsets known and fresh") ||
+	if got := fmt.Sprint(eventsOf(&s.last, EventPhase)); !strings.Contains(got, "still to do: offsets known and fresh") ||
 		!strings.Contains(got, "vent line tested") || strings.Contains(got, "people clear") {
 		t.Errorf("events: %s", got)
 	}

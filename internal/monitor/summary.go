@@ -56,7 +56,7 @@ func (m *Monitor) watchSummary() {
 	s := &m.snap
 	if !m.sum.underWay() && s.Phase == PhaseFilling {
 		if open := openItems(s.Ready); len(open) > 0 {
-			m.events.add(s.TimeS, EventPhase, "filling began with open items: "+strings.Join(open, ", "))
+			m.events.add(s.TimeS, EventPhase, "filling began with things still to do: "+strings.Join(open, ", "))
 		}
 		m.sum = newSummary(s.TimeS)
 	}

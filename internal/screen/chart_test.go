@@ -51,7 +51,7 @@ func TestOnsetHasItsRow(t *testing.T) {
 		f := plotFrame{rows: rapid.IntRange(2, 50).Draw(t, "rows"), width: 80}
 		onset := rapid.Float64Range(30, 200).Draw(t, "onset")
 		y := rapid.SliceOfN(rapid.Float64Range(-60, 250), 1, 50).Draw(t, "y")
-		f.chartScale([]curve{{y, ""}}, onset)
+		f.chartScale([]curve{{y, ""}}, onset, onset-5)
 		if got := f.low + float64(f.anchor)*f.step; math.Abs(got-onset) > 1e-9 {
 			t.Fatalf("the anchor stands for %g, onset is %g", got, onset)
 		}

@@ -113,7 +113,7 @@ func TestJSONValues(t *testing.T) {
 	if got.Hold != nil || got.Leak.Rate != nil {
 		t.Error("never and not known must be null")
 	}
-	if a := got.Alarms[0]; a.Name != "wall-margin" || a.Level != "caution" || a.State != "unacknowledged" {
+	if a := got.Alarms[0]; a.Name != "ramp-high" || a.Level != "caution" || a.State != "unacknowledged" {
 		t.Errorf("%+v", a)
 	}
 }

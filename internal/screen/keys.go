@@ -69,7 +69,7 @@ var bindings = [...]binding{
 	{keys: "p", act: actPause, short: "pause", long: "pause the picture; the watch, the verdict and the alarms go on"},
 	{keys: "t", act: actRemind, short: "remind", long: "be reminded every few minutes: to re-wet, to move the shade, of words of your own", live: true},
 	{keys: "g", act: actTarget, short: "target", long: "a new target pressure for this session, at most the vessel's limit", live: true},
-	{keys: "f", act: actPin, short: "pin", long: "pin the forecast of this moment into the chart, to see what comes of it; again lets go"},
+	{keys: "f", act: actPin, short: "pin", long: "pin the forecast of this moment into the chart, to see what comes of it; again unpins it"},
 	{keys: "1", act: actConfirm1, long: "before the fill: people clear, confirm or take back", live: true},
 	{keys: "2", act: actConfirm2, long: "before the fill: relief valve fitted, confirm or take back", live: true},
 	{keys: "3", act: actConfirm3, long: "before the fill: vent line tested, confirm or take back", live: true},
@@ -149,7 +149,7 @@ func helpPage(title, key string, lines []row, page, rows, w int) (out []row, ok 
 	out = make([]row, 0, rows)
 	if rows > 1 {
 		out = append(out, rowOf(roleStrong, fmt.Sprintf("%s %d of %d", title, page+1, pages)).
-			add(roleLabel, "   "+key+" next, esc closes; the watch goes on"))
+			add(roleLabel, "   "+key+" next, esc closes; watching goes on"))
 	}
 	for _, line := range lines[page*each : min((page+1)*each, len(lines))] {
 		out = append(out, line.fit(w))

@@ -245,11 +245,12 @@ func TestPauseIsOfThePictureOnly(t *testing.T) {
 	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	m = next.(Model)
 	text := m.View()
-	for _, want := range []string{"ottest 50.0 ± 1.2 °C", "26.1?", "(old)", "Ease off"} {
+	for _, want := range []string{"44.6 bar/min", "26.1?", "(old)", "Ease off"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("paused picture lacks %q:\n%s", want, text)
 		}
 	}
+	s = moment(90)
 	stopping(&s)
 	next, _ = m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	if next.(Model).paused {
@@ -304,7 +305,7 @@ func TestAbortClosesHelpAndRings(t *testing.T) {
 	var rung strings.Builder
 	m.opt.Output = &rung
 	m, _ = press(m, "?")
-	s := moment(85)
+	s := moment(90)
 	stopping(&s)
 	next, cmd := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	m = next.(Model)

@@ -59,7 +59,7 @@ func TestLinesNeverLoseNews(t *testing.T) {
 		s.EventCount, s.Events = 1, []monitor.Event{{TimeS: 1, Kind: monitor.EventLink, Text: "the cable is out"}}
 	}
 	got := strings.Join(linesAt(l, wire.TypeSample, 1, stop), "\n")
-	for _, want := range []string{"ALARM ABORT", "NOTE 0:01 the cable is out", "STOP"} {
+	for _, want := range []string{"ALARM ABORT", "NOTE 0:01 the cable is out", "0:01 SHUT THE SUPPLY NOW"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not in:\n%s", want, got)
 		}

@@ -99,11 +99,11 @@ func tick() tea.Cmd { return tea.Tick(blink, func(t time.Time) tea.Msg { return 
 func (m Model) Init() tea.Cmd { return tea.Batch(m.wait.next, tick()) }
 
 // Update takes one message. It never fails: a fault in it is shown on the
-// screen, and the watch goes on.
+// screen, and watching goes on.
 func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 	defer func() {
 		if r := recover(); r != nil {
-			m.trouble = "The screen met a fault of its own; the watch goes on."
+			m.trouble = "The screen met a fault of its own; watching goes on."
 			out, cmd = m, m.rearm(msg)
 		}
 	}()
@@ -336,7 +336,7 @@ func (m Model) View() (out string) {
 func (m Model) faultLines() []string {
 	lines := wrap(clean(PlainLine(m.live, m.units), true), m.w, max(m.h-1, 1), "~")
 	if m.h > 1 {
-		lines = append(lines, firstCells("The picture failed; the watch goes on. Press q to quit.", m.w))
+		lines = append(lines, firstCells("The picture failed; watching goes on. Press q to quit.", m.w))
 	}
 	return lines
 }

@@ -54,5 +54,5 @@ func (p *pinned) verdict(v *view) string {
 	if off < 0 {
 		sign, off = "-", -off
 	}
-	return text + ": now " + sign + v.u.DifferenceNumber(off) + " off"
+	return text + ", now " + sign + v.u.DifferenceNumber(off) + " from it"
 }

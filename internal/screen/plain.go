@@ -42,12 +42,12 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	return strings.Join(parts, "; ")
 }
 
-// plainLimit says when the abort rule would trip at the present ramp.
+// plainLimit says in what time the abort rule would trip at the present ramp.
 func plainLimit(toLimitS float64) string {
 	if math.IsInf(toLimitS, 1) {
-		return "abort " + neverAtRamp
+		return "shut in: " + noNeedAtRamp
 	}
-	return "abort in " + clock(toLimitS)
+	return "shut in " + clock(toLimitS)
 }
 
 func plainMargin(u quantity.System, k float64) string {
@@ -89,7 +89,7 @@ func PlainAlarm(a alarm.Active) string {
 	}
 	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + " since " + clock(math.Max(a.SinceS, 0)) +
 		", " + a.Name + ": " + sentence(a.Cause, a.Name)
-	if a.Do != "" {
+	if a.Do != "" && a.State != alarm.StateReturned { // of a past one nothing is left to do
 		line += " " + a.Do
 	}
 	return clean(line, false)

@@ -41,41 +41,89 @@ type situation struct {
 
 func (s *situation) last() *monitor.Snapshot { return &s.path[len(s.path)-1] }
 
-// moment is a calm fill at session time t, t seconds after it began at 20 s.
+const (
+	sunStartC = 38.2 // the sunny inner wall before the fill
+	fillS     = 92.0 // to 40 bar at 26.1 bar/min
+	restBar   = 37.2 // settled
+)
+
+// calm is gauge pressure, ramp, gas and hottest wall of a calm fill, in bar,
+// bar/min and °C, a time after it began.
+func calm(inS float64) (p, ramp, gasC, wallC float64) {
+	in := math.Min(inS, fillS)
+	p, ramp = 26.1/60*in, 26.1
+	gasC, wallC = 24.5+27*(1-math.Exp(-in/35)), sunStartC+8.6*(1-math.Exp(-in/60))
+	if after := inS - fillS; after > 0 {
+		fall := math.Exp(-after / 60)
+		p, ramp = restBar+(p-restBar)*fall, -(p-restBar)*fall
+		gasC, wallC = 38+(gasC-38)*math.Exp(-after/50), sunStartC+(wallC-sunStartC)*math.Exp(-after/400)
+	}
+	return p, ramp, gasC, wallC
+}
+
+// wallAt sets the walls by the hottest place of the sunny one, and what
+// follows from it.
+func wallAt(s *monitor.Snapshot, sunC, coastC float64) {
+	station := func(st *monitor.Station, c float64) {
+		st.InnerK, st.HottestK, st.OuterK, st.SensorK = degC(c), degC(c), degC(c-1.9), degC(c-2.1)
+	}
+	s.Stations = []monitor.Station{
+		{Name: "sun", BandK: 1.2, OutsideK: degC(41.5), SurfaceK: degC(36.6), SurfaceS: 8},
+		{Name: "shade", BandK: 1.1, OutsideK: degC(26.5), SurfaceK: nan, SurfaceS: nan},
+	}
+	station(&s.Stations[0], sunC)
+	station(&s.Stations[1], sunC-11)
+	s.Hottest, s.HottestK, s.BandK, s.MarginK = 0, degC(sunC), 1.2, 54-(sunC+1.2)
+	s.Outlook.CoastPeakK, s.Outlook.CoastPeakBandK, s.Outlook.CoastPeakInS = degC(coastC), 1.3, 12
+	s.Outlook.Coast = path(sunC, coastC, 12)
+}
+
+// advised sets advice to fill at a ramp in bar/min to a peak in °C.
+func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason string) {
+	targetS := math.Max(40-s.PressurePa/1e5, 0) / ramp * 60
+	s.Advice = advise.Advice{Verdict: v, Reason: reason, RampPaS: barMin(ramp), PeakK: degC(peakC), PeakBandK: 1.2,
+		PeakInS: targetS + 5, TargetInS: targetS, WaitS: nan}
+	s.Outlook.Path = path(s.HottestK-273.15, peakC, targetS+5)
+	s.Outlook.SettlePa = bar(restBar + 0.9)
+}
+
+// noGas sets advice that puts no gas in.
+func noGas(s *monitor.Snapshot, v advise.Verdict, reason string) {
+	s.Advice = advise.Advice{Verdict: v, Reason: reason, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
+	s.Outlook.Path, s.Outlook.ToLimitS = nil, nan
+}
+
+// moment is a calm fill at session time t, which began at 20 s.
 func moment(t float64) monitor.Snapshot {
 	in := math.Max(t-20, 0)
-	p := math.Min(26.1/60*in, 40)
-	wall := 38.2 + 8.6*(1-math.Exp(-in/60))
+	p, ramp, gasC, wallC := calm(in)
 	s := monitor.Snapshot{
 		Seq: uint64(t*20) + 1, TimeS: t, Phase: monitor.PhaseFilling, PhaseSince: 20,
-		PressurePa: bar(p), TargetPa: bar(40), RampPaS: barMin(26.1),
-		BeadK: degC(24 + 24*(1-math.Exp(-in/40))), GasK: degC(24.5 + 27*(1-math.Exp(-in/35))), GasBandK: 0.8, AmbientK: degC(23),
-		Stations: []monitor.Station{
-			{Name: "sun", OuterK: degC(wall - 1.9), InnerK: degC(wall), HottestK: degC(wall), BandK: 1.2, OutsideK: degC(41.5), SensorK: degC(wall - 2.1), SurfaceK: degC(41.8), SurfaceS: 8},
-			{Name: "shade", OuterK: degC(wall - 13.1), InnerK: degC(wall - 11), HottestK: degC(wall - 11), BandK: 1.1, OutsideK: degC(26.5), SensorK: degC(wall - 13.0), SurfaceK: nan, SurfaceS: nan},
-		},
-		Hottest: 0, HottestK: degC(wall), BandK: 1.2, MarginK: 54 - (wall + 1.2), GasMassKg: 0.012 * (p + 1),
-		Advice: advise.Advice{Verdict: advise.VerdictFill, Reason: "wall peaks at 47 ± 1 °C, limit 49 °C",
-			RampPaS: barMin(31), PeakK: degC(46.9), PeakBandK: 1.2, PeakInS: 88, TargetInS: (40 - p) / 31 * 60, WaitS: nan},
-		Outlook: advise.Outlook{CoastPeakK: degC(wall + 0.4), CoastPeakBandK: 1.3, CoastPeakInS: 12, ToLimitS: math.Inf(1),
-			SettlePa: bar(p * 0.93), HoldLimitS: math.Inf(1), VentColdK: degC(-21)},
+		PressurePa: bar(p), TargetPa: bar(40), RampPaS: barMin(ramp),
+		BeadK: degC(gasC - 1.5), GasK: degC(gasC), GasBandK: 0.8, AmbientK: degC(23), GasMassKg: 0.012 * (p + 1),
+		Outlook: advise.Outlook{ToLimitS: math.Inf(1), HoldLimitS: math.Inf(1), VentColdK: degC(-21)},
 		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
 		Sensors: sensors(),
 		Link:    monitor.Link{Up: true, AgeS: 0.05, SampleHz: 20, Board: 7, BoardKnown: true},
 		Model:   monitor.ModelNote{Name: "plover-3", Rung: "lag-density", Fills: 3, Fresh: true},
 		Events: []monitor.Event{
 			{TimeS: 0, Kind: monitor.EventLink, Text: "logger found"},
-			{TimeS: 8, Kind: monitor.EventEntry, Text: "surface reading sun 41.8 °C"},
+			{TimeS: 8, Kind: monitor.EventEntry, Text: "surface sun read 36.6 °C"},
 			{TimeS: 20, Kind: monitor.EventPhase, Text: "filling began"},
 		},
 	}
-	s.Outlook.Path = path(wall, 46.9, 88)
-	s.Outlook.Coast = path(wall, wall+0.4, 12)
-	if in == 0 {
+	wallAt(&s, wallC, wallC+0.4)
+	switch {
+	case in == 0:
 		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
 		s.Events = s.Events[:2]
 		s.Ready = readyList()
-		s.Outlook.SettlePa, s.Outlook.ToLimitS = bar(37.9), nan
+		advised(&s, advise.VerdictReady, 31, 46.9, "wall would peak at 47 ± 1 °C, limit 49 °C")
+		s.Outlook.ToLimitS = nan
+	case in <= fillS:
+		advised(&s, advise.VerdictFill, 31, 46.9, "wall peaks at 47 ± 1 °C, limit 49 °C")
+	default:
+		holding(&s)
 	}
 	return s
 }
@@ -100,25 +148,26 @@ func readyList() []monitor.ReadyItem {
 
 // emptying is the vent at the end.
 func emptying(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(31.2)
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(restBar-6.1*50/60)
 	s.GasK, s.BeadK = degC(12.4), degC(14.1)
-	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "Let it vent. Keep your distance. Gas falls to about -8 °C", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
-	s.Outlook.VentColdK, s.Outlook.ToLimitS = degC(-8.2), nan
+	noGas(s, advise.VerdictHold, "Let it vent. Keep your distance. Gas falls to about -8 °C")
+	s.Outlook.VentColdK = degC(-8.2)
 }
 
 // emptied is vented again, with the account of the fill.
 func emptied(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVented, 690, 0, bar(0.02)
-	s.GasK, s.BeadK, s.Outlook.SettlePa, s.Outlook.ToLimitS = degC(2.4), degC(4.1), bar(38.0), nan
-	s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "wall would peak at 45 ± 1 °C, limit 49 °C"
+	s.GasK, s.BeadK = degC(2.4), degC(4.1)
+	advised(s, advise.VerdictReady, 31, 47.6, "wall would peak at 48 ± 1 °C, limit 49 °C")
+	s.Outlook.ToLimitS = nan
 	s.Ready = readyList()
 	for i := range s.Ready {
 		if s.Ready[i].Hand {
 			s.Ready[i].State = monitor.ReadyUnknown
 		}
 	}
-	s.Summary = monitor.Summary{Begun: true, Done: true, BeginS: 20, EndS: 690, FillS: 92, HoldS: 268, PeakK: degC(46.9), PeakBandK: 1.2,
-		PeakS: 112, PeakStation: "sun", MarginLeastK: 5.9, PressureMostPa: bar(40.2), RampMostPaS: barMin(27.3), GasMostK: degC(51.3),
+	s.Summary = monitor.Summary{Begun: true, Done: true, BeginS: 20, EndS: 690, FillS: fillS, HoldS: 268, PeakK: degC(44.9), PeakBandK: 1.2,
+		PeakS: 112, PeakStation: "sun", MarginLeastK: 7.8, PressureMostPa: bar(40.0), RampMostPaS: barMin(27.3), GasMostK: degC(49.6),
 		GasLeastK: degC(-8.4), Advisories: 1, Leak: advise.Leak{RateKgS: 0.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 0}}
 	s.Events = append(s.Events, monitor.Event{TimeS: 690, Kind: monitor.EventPhase, Text: s.Summary.Text()})
 }
@@ -159,21 +208,27 @@ func until(name string, t float64, change func(s *monitor.Snapshot)) situation {
 	return sit
 }
 
+// throughout alters every moment on the way too.
+func throughout(sit situation, change func(s *monitor.Snapshot)) situation {
+	for i := range sit.path {
+		change(&sit.path[i])
+	}
+	return sit
+}
+
 func situations() []situation {
 	out := []situation{
 		until("waiting", 0, func(s *monitor.Snapshot) { *s = unknownSnapshot() }),
-		until("ready", 15, func(s *monitor.Snapshot) {
-			s.Advice.Verdict, s.Advice.Reason = advise.VerdictReady, "wall would peak at 47 ± 1 °C, limit 49 °C"
-		}),
+		until("ready", 15, nil),
 		until("filling", 82, nil),
-		until("ease", 82, easing),
-		until("hold", 130, holding),
+		throughout(until("ease", 82, nil), easing),
+		until("hold", 130, nil),
 		until("top-up", 400, toppingUp),
-		until("no-start", 15, notStarting),
+		throughout(until("no-start", 15, nil), notStarting),
 		until("vent", 430, emptying),
 		until("over", 700, emptied),
-		until("abort-stop", 90, stopping),
-		until("abort-vent", 95, venting),
+		throughout(until("abort-stop", 90, nil), stopping),
+		throughout(until("abort-vent", 95, nil), venting),
 		until("stale", 82, func(s *monitor.Snapshot) { s.Link.AgeS = 2.3; s.Alarms = staleAlarms(82) }),
 		until("sensor-ill", 82, sensorIll),
 		until("pressure-lost", 82, pressureLost),
@@ -183,37 +238,56 @@ func situations() []situation {
 	return append(out, replay)
 }
 
+// hasty makes the fill hasty from session time 70 s on: at a ramp in bar/min,
+// the wall rising by wallKS a second more.
+func hasty(s *monitor.Snapshot, ramp, wallKS float64) (wallC float64) {
+	more := s.TimeS - 70
+	if s.Phase != monitor.PhaseFilling || more <= 0 {
+		return math.NaN()
+	}
+	s.PressurePa += bar((ramp - 26.1) / 60 * more)
+	s.RampPaS = barMin(ramp)
+	s.GasK, s.BeadK = s.GasK+1.2*more, s.BeadK+0.9*more
+	wallC = s.HottestK - 273.15 + wallKS*more
+	wallAt(s, wallC, wallC+0.9)
+	return wallC
+}
+
 func easing(s *monitor.Snapshot) {
-	s.RampPaS = barMin(44.6)
-	s.Advice.Verdict, s.Advice.RampPaS = advise.VerdictEase, barMin(22.5)
-	s.Advice.Reason = "at this ramp the wall would reach 51 °C, limit 49 °C"
+	wallC := hasty(s, 44.6, 0.2)
+	if math.IsNaN(wallC) {
+		return
+	}
+	advised(s, advise.VerdictEase, 22.5, 48.4, "at this ramp the wall would reach 51 °C, limit 49 °C")
 	s.Outlook.ToLimitS = 41
-	s.MarginK, s.Level = 2.84, alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
-		Cause: "hottest 50.0 ± 1.2 °C, onset 54.0 °C", Do: "Ease off or shut the supply."}}
+	s.Level = alarm.LevelCaution
+	s.Alarms = []alarm.Active{{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
+		Cause: "44.6 bar/min", Do: "Ease off."}}
 }
 
 func holding(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseHolding, 112, barMin(-0.3)
-	s.Advice = advise.Advice{Verdict: advise.VerdictHold, Reason: "The target is reached. Keep the supply shut while it settles.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: 95}
-	s.Outlook.HoldLimitS, s.Outlook.ToLimitS = 720, nan
+	s.Phase, s.PhaseSince = monitor.PhaseHolding, 20+fillS
+	noGas(s, advise.VerdictHold, "at target; may stand 12 min, then vent or shade")
+	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
-	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "The target of 40.0 bar is reached", Do: "Shut the supply."}}
+	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "40.0 bar", Do: "Shut the supply."}}
 	s.Level = alarm.LevelAdvisory
 	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: "holding began"})
 }
 
 func toppingUp(s *monitor.Snapshot) {
-	holding(s)
-	s.PressurePa = bar(37.4)
-	s.Advice = advise.Advice{Verdict: advise.VerdictTopUp, Reason: "below target; wall would peak at 45 ± 1 °C", RampPaS: barMin(18), PeakK: degC(45), PeakBandK: 1.1, PeakInS: 20, TargetInS: 9, WaitS: nan}
+	advised(s, advise.VerdictTopUp, 18, 44.6, "below target; wall would peak at 45 ± 1 °C")
+	s.Outlook.SettlePa = bar(restBar)
 }
 
 func notStarting(s *monitor.Snapshot) {
-	s.Advice = advise.Advice{Verdict: advise.VerdictNoStart, Reason: "The sun alone brings the wall to 50.3 °C. Shade or cool the sunny side first.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
-	s.Stations[0].OuterK, s.Stations[0].InnerK, s.Stations[0].HottestK = degC(49.8), degC(49.2), degC(49.8)
+	wallAt(s, 49.2, 50.3)
+	sun := &s.Stations[0]
+	sun.OuterK, sun.HottestK, sun.SensorK, sun.SurfaceK, sun.OutsideK = degC(49.8), degC(49.8), degC(49.7), degC(49.6), degC(58.3)
 	s.HottestK, s.MarginK = degC(49.8), 3.0
-	s.Outlook.CoastPeakK, s.Outlook.Coast, s.Outlook.Path = degC(50.3), path(49.8, 50.3, 60), nil
+	noGas(s, advise.VerdictNoStart, "the sun alone may bring the wall to 50 °C, limit 49 °C: shade or cool it")
+	s.Outlook.SettlePa = bar(0)
+	s.Events[1].Text = "surface sun read 49.6 °C"
 	for i := range s.Ready {
 		if item := &s.Ready[i]; item.Name == "wall" {
 			item.State, item.Why = monitor.ReadyNo, "shade or cool it"
@@ -222,46 +296,66 @@ func notStarting(s *monitor.Snapshot) {
 }
 
 func stopping(s *monitor.Snapshot) {
-	s.RampPaS, s.HottestK, s.MarginK = barMin(48.2), degC(51.9), 0.86
-	s.Stations[0].InnerK, s.Stations[0].HottestK = degC(51.9), degC(51.9)
-	s.Outlook.ToLimitS, s.Outlook.CoastPeakK, s.Outlook.Coast = 0, degC(52.6), path(51.9, 52.6, 12)
-	s.Advice = advise.Advice{Verdict: advise.VerdictStop, Reason: "With 5 s to react the wall would reach 54.3 °C, above onset with its band.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
+	wallC := hasty(s, 48.2, 0.37)
+	if math.IsNaN(wallC) {
+		return
+	}
+	advised(s, advise.VerdictEase, 12, 48.9, "at this ramp the wall would reach 56 °C, limit 49 °C")
+	if s.TimeS < 88 {
+		return
+	}
+	noGas(s, advise.VerdictStop, "stopping later would take the wall to the onset")
+	s.Outlook.ToLimitS = 0
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "With 5 s to react the wall reaches onset", Do: "Shut the supply now."},
-		{Name: "wall-margin", Level: alarm.LevelCaution, State: alarm.StateAcknowledged, SinceS: 71, Cause: "hottest 51.9 ± 1.2 °C, onset 54.0 °C", Do: "Ease off or shut the supply."},
-		{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "Ramp 48.2 bar/min, advised 22.5 bar/min", Do: "Ease off."},
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "stopping later would take the wall to the onset", Do: "Shut the supply now."},
+		{Name: "outside-model", Level: alarm.LevelAdvisory, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "faster than the learned fills", Do: "Fill with more reserve."},
 	}
-	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort raised: wall-abort"})
+	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort wall-abort: stopping later would take the wall to the onset"})
 }
 
 func venting(s *monitor.Snapshot) {
 	stopping(s)
-	s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseHolding, 91, barMin(-1.1)
-	s.Advice.Verdict, s.Advice.Reason = advise.VerdictVent, "Even with the supply shut the wall coasts to 54.6 °C, above onset."
-	s.MarginK, s.Outlook.CoastPeakK, s.Outlook.Coast = -1.24, degC(54.6), path(51.9, 54.6, 12)
-	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "Stopping is not enough: the wall coasts past onset", Do: "Vent from a distance. Keep clear."}}, s.Alarms...)
+	if s.TimeS < 91 {
+		return
+	}
+	wallAt(s, 52.2, 53.9)
+	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
+	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
+	noGas(s, advise.VerdictVent, "stopping alone lets the wall reach 53.9 ± 1.3 °C")
+	s.Outlook.SettlePa = bar(33.1)
+	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "stopping alone lets the wall reach 53.9 ± 1.3 °C", Do: "Vent from a distance."}}, s.Alarms...)
 }
 
 func staleAlarms(t float64) []alarm.Active {
-	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "No data from the logger for 2.3 s", Do: "Hand on the supply valve: shut it if data do not come."}}
+	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Hand on the supply valve. If data do not come, shut it."}}
 }
 
 func sensorIll(s *monitor.Snapshot) {
 	s.Sensors[3].Health = probe.HealthOpen
-	s.Stations[1].SensorK = nan
-	s.Model.Widened = "no sensor at shade"
+	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
 	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "go on by the sun sensor; channel 3, wall shade: circuit open", Do: "Keep away. Check the logger's end; the vessel only after venting."}}
+	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; the sun sensor still counts", Do: "Check the plug at the logger, not at a vessel under pressure."}}
 }
 
+// pressureLost is what monitor gives 3 s after the pressure was lost.
 func pressureLost(s *monitor.Snapshot) {
+	sensors, stations, now := s.Sensors, s.Stations, *s
+	*s = unknownSnapshot()
+	s.Seq, s.TimeS, s.Phase, s.PhaseSince, s.TargetPa = now.Seq, now.TimeS, now.Phase, now.PhaseSince, now.TargetPa
+	s.BeadK, s.AmbientK, s.Link, s.Model, s.Events = now.BeadK, now.AmbientK, now.Link, now.Model, now.Events
+	s.Sensors, s.Stations = sensors, stations
 	s.Sensors[0].Health = probe.HealthAtRail
-	s.PressurePa, s.RampPaS, s.GasMassKg = nan, nan, nan
-	s.Outlook.SettlePa, s.Outlook.ToLimitS = nan, nan
-	s.Advice = advise.Advice{Verdict: advise.VerdictStop, Reason: "Filling blind: no trustworthy pressure for 3 s.", RampPaS: 0, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
+	for i := range s.Stations {
+		st := &s.Stations[i]
+		st.InnerK, st.OuterK, st.HottestK, st.BandK, st.OutsideK = nan, nan, nan, nan, nan
+	}
+	noGas(s, advise.VerdictStop, "filling without trustworthy pressure")
 	s.Level = alarm.LevelAbort
-	s.Alarms = []alarm.Active{{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, First: true, Cause: "No trustworthy pressure for 3 s while filling", Do: "Shut the supply now."}}
+	s.Alarms = []alarm.Active{
+		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: "filling without trustworthy pressure", Do: "Shut the supply now."},
+		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: "channel 0, pressure: stuck at a rail", Do: "Check the plug at the logger, not at a vessel under pressure."},
+	}
 }
 
 // fakeReplay stands for the far side of the replay keys.

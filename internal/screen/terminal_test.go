@@ -224,14 +224,14 @@ func TestKeysOnARealTerminal(t *testing.T) {
 // TestResize: the picture follows the window.
 func TestResize(t *testing.T) {
 	x := startTerminal(t, "abort-stop", "LANG=C.UTF-8")
-	x.await("+2 more: wall-margin, ramp-high")
+	x.await("+1 alarm")
 	x.mu.Lock()
 	x.screen.Resize(60, 20)
 	x.mu.Unlock()
 	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
 		t.Fatal(err)
 	}
-	x.await("ramp  48.2 advised") // the form of narrow windows
+	x.await("ramp  48.2  at most   0.0") // the form of narrow windows
 	x.typed("qy")
 	x.ended(0)
 }

@@ -56,7 +56,7 @@ func (m Model) confirm(n int) Model {
 }
 
 // remindOf are the reminders to choose from.
-var remindOf = [...]string{"re-wet the wall", "move the shade"}
+var remindOf = [...]string{"re-wet from a distance", "move the shade from a distance"}
 
 // remindEntry checks what was typed: minutes, then words if others are wanted.
 // A wrong answer gives a hint and no entry.
@@ -86,12 +86,12 @@ func (p *prompt) remindEntry() (wire.Entry, bool) {
 func (m Model) pinned() Model {
 	if m.pin != nil {
 		m.pin = nil
-		return m.say("The pinned forecast is let go.")
+		return m.say("The forecast is unpinned.")
 	}
 	p := pinOf(&m.live)
 	if p == nil {
 		return m.say("There is no forecast to pin yet.")
 	}
 	m.pin = p
-	return m.say("Forecast of " + clock(p.atS) + " pinned. f lets it go.")
+	return m.say("Forecast of " + clock(p.atS) + " pinned. f unpins it.")
 }

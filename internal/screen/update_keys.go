@@ -55,7 +55,7 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 	case actQuit:
 		return m.quit()
 	case actSuspend:
-		return m.say("Not put to sleep: the watch goes on. q quits."), nil
+		return m.say("Not put to sleep: watching goes on. q quits."), nil
 	case actAcknowledge:
 		return m.acknowledge(), nil
 	case actSurface:

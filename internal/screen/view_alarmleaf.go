@@ -32,7 +32,7 @@ func (v *view) alarmLeaf(w int) []row {
 		}
 		head := fmt.Sprintf("%s%s, since %s (%s)", state, a.Name, clock(math.Max(a.SinceS, 0)), clock(sinceS(v.now.TimeS, a.SinceS)))
 		if a.First {
-			head += ", first"
+			head += ", came first"
 		}
 		out = append(out, rowOf(r, shape+" "+word+" ").add(roleStrong, " "+v.clean(head)))
 		d := definitionsByName[a.Name]

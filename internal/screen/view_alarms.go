@@ -1,7 +1,6 @@
 package screen
 
 import (
-	"strconv"
 	"strings"
 
 	"fillwright/internal/alarm"
@@ -31,7 +30,7 @@ func (v *view) alarmLook(a *alarm.Active) (word, shape string, r role) {
 
 var stateWords = [...]string{
 	alarm.StateNormal: "", alarm.StateUnacknowledged: "new", alarm.StateAcknowledged: "seen",
-	alarm.StateReturned: "over", alarm.StateLatched: "kept",
+	alarm.StateReturned: "past", alarm.StateLatched: "kept",
 }
 
 // alarms lists the alarms, worst first. The first may wrap, since its action
@@ -44,12 +43,12 @@ func (v *view) alarms(rows, w int) []row {
 	most := min(rows, max(2, rows-len(all)+1)) // rows of the first
 	out := v.alarmRows(&all[0], most, w)
 	if len(all) > 1 && len(out) == rows { // leave room for the count at its end
-		out = v.alarmRows(&all[0], most, w-len(" +99 more "))
+		out = v.alarmRows(&all[0], most, w-len(" +99 alarms "))
 	}
 	rest := all[1:]
 	for len(rest) > 0 && len(out) < rows {
 		if len(rest) > 1 && len(out) == rows-1 {
-			return append(out, rowOf(roleStrong, "  +"+strconv.Itoa(len(rest))+" more: "+v.alarmNames(rest)))
+			return append(out, rowOf(roleStrong, "  "+moreAlarms(len(rest))+": "+v.alarmNames(rest)))
 		}
 		out = append(out, v.alarmRows(&rest[0], max(1, rows-len(out)-len(rest)+1), w)...)
 		rest = rest[1:]
@@ -59,7 +58,7 @@ func (v *view) alarms(rows, w int) []row {
 		if r != roleAbort {
 			r = roleStrong
 		}
-		out[rows-1] = out[rows-1].flush(rowOf(r, " +"+strconv.Itoa(len(rest))+" more "), w)
+		out[rows-1] = out[rows-1].flush(rowOf(r, " "+moreAlarms(len(rest))+" "), w)
 		for i := range out {
 			if r == roleAbort {
 				out[i] = out[i].fit(w).all(r)
@@ -90,7 +89,7 @@ func (v *view) noAlarms() row {
 	r := rowOf(roleLabel, "  no alarms")
 	switch {
 	case v.fillOver():
-		r = r.add(roleText, "   the fill is over: r for its account")
+		r = r.add(roleText, "   the fill has ended: r for its account")
 	case v.now.Ready != nil:
 		r = r.add(roleText, "   before the fill: "+v.readyText()+", r for the list")
 	}
@@ -110,12 +109,15 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 		head, note = shape+" "+word+" ", ""
 	}
 	order := v.clean(a.Do)
+	if a.State == alarm.StateReturned && a.Name != alarm.Reminder { // there is nothing left to do
+		order = v.clean(sentence(raised(definitionsByName[a.Name].Cause), a.Name))
+	}
 	if need := cells(head) + cells(note) + 1; len(wrap(order, w-need, n+1, "")) > n {
 		note = "" // the order matters more than the age of the alarm
 	}
 	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
 	if a.First && w >= 52 {
-		text = "(first) " + text
+		text = "(came first) " + text
 	}
 	text = strings.TrimSpace(order + " " + text)
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done
@@ -137,6 +139,9 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	}
 	return out
 }
+
+// moreAlarms counts the alarms that there is no room for.
+func moreAlarms(n int) string { return "+" + count(n, "alarm") }
 
 func (v *view) alarmNames(all []alarm.Active) string {
 	names := make([]string, len(all))

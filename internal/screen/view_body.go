@@ -27,7 +27,7 @@ var stationColumns = [...]column{
 	{"sensor", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.SensorK, w) }},
 	{"by hand", 8, (*view).byHand},
 	{"age", 6, (*view).byHandAge},
-	{"outside", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OutsideK, w) }},
+	{"air+sun", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OutsideK, w) }},
 }
 
 // byHand is the last hand-held reading; it is always an old one, so it has
@@ -42,10 +42,8 @@ func (v *view) byHandAge(st *monitor.Station, w int) span {
 	switch {
 	case math.IsNaN(st.SurfaceK) || math.IsNaN(age):
 		return span{roleLabel, right("", w) + " "}
-	case age < 100:
-		return span{roleLabel, right(whole(math.Max(age, 0))+" s", w) + " "}
 	}
-	return span{roleLabel, right(clock(age), w) + " "}
+	return span{roleLabel, right(clock(math.Max(age, 0)), w) + " "}
 }
 
 const nameCells = 9
@@ -109,7 +107,7 @@ func (v *view) after(rows, w int) []row {
 	if verdictIsAbort(v.now.Advice.Verdict) {
 		stands = quantity.Unknown
 	}
-	r = append(r.add(roleLabel, "may stand "), v.value(stands, 8))
+	r = append(r.add(roleLabel, "wall allows "), v.value(stands, 8))
 	switch {
 	case rows > 1:
 		return []row{r, append(rowOf(roleLabel, left("LEAK", nameCells)), v.leak(true)...)}
@@ -130,7 +128,7 @@ func (v *view) settleLabel() string {
 	if v.shown.Phase == monitor.PhaseHolding {
 		return "settles at"
 	}
-	return "would settle at"
+	return "then settles at"
 }
 
 func (v *view) leakOf(l *advise.Leak, seen, long bool) row {
@@ -178,6 +176,8 @@ func (v *view) sensors() row {
 	switch {
 	case len(all) == 0:
 		return rowOf(roleLabel, "none heard of yet")
+	case v.stale():
+		return rowOf(roleLabel, "not known: no data")
 	case ill == 0:
 		return rowOf(roleText, "all "+strconv.Itoa(len(all))+" good")
 	}
@@ -187,7 +187,10 @@ func (v *view) sensors() row {
 			parts = append(parts, sensorName(&all[i])+": "+healthText(all[i].Health))
 		}
 	}
-	text := strconv.Itoa(ill) + " of " + strconv.Itoa(len(all)) + " not good: " + strings.Join(parts, "; ")
+	text := strings.Join(parts, "; ")
+	if ill > 1 { // names are cut first in narrow windows
+		text = strconv.Itoa(ill) + " of " + strconv.Itoa(len(all)) + " ill: " + text
+	}
 	return rowOf(roleCaution, v.g.caution+" "+v.clean(text))
 }
 

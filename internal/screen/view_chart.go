@@ -53,7 +53,8 @@ func (v *view) plot(rows, w int) []row {
 	if f.rows < gasRows {
 		curves[gasCurve].y = nil // the scale is for the wall alone
 	}
-	f.chartScale(curves, v.u.TemperatureValue(float64(v.profile.Resin.Onset)))
+	onset, limit := v.walls()
+	f.chartScale(curves, onset, limit)
 	lines := f.draw(curves)
 	for _, line := range lines {
 		out = append(out, rowOf(roleText, line))
@@ -78,13 +79,18 @@ func coasts(s *monitor.Snapshot) bool {
 // times here too.
 func (v *view) legend(s *chartSigns, w, past, ahead int, times bool) row {
 	forecast := "at advised ramp"
-	if v.coasts() {
+	switch {
+	case v.coasts() && v.shown.Phase == monitor.PhaseVenting:
+		forecast = "if vent shut"
+	case v.coasts() && v.shown.Phase == monitor.PhaseHolding:
+		forecast = "kept shut"
+	case v.coasts():
 		forecast = "if shut now"
 	}
-	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " reserve", s.gas + " gas"}
+	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit", s.gas + " gas"}
 	if times {
 		span := "last " + clock(v.windowS) + ", next " + clock(v.windowS/float64(past)*float64(ahead))
-		items = []string{span, s.hottest + " hottest", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " reserve"}
+		items = []string{span, s.hottest + " hottest", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}
 	}
 	if v.pin != nil { // what the operator asked for stands first
 		items = append([]string{s.pinned + " " + v.pin.verdict(v)}, items...)
@@ -113,9 +119,8 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []curve {
 		gas[i] = v.u.TemperatureValue(farther(b.gas, before))
 		before = farther(b.gas, before)
 	}
-	onset := v.u.TemperatureValue(float64(v.profile.Resin.Onset))
-	reserve := v.u.TemperatureValue(float64(v.profile.Resin.Onset) - float64(v.profile.Limits.Reserve))
-	curves := []curve{gasCurve: {gas, signs.gas}, 1: flat(reserve, past+ahead, signs.reserve),
+	onset, limit := v.walls()
+	curves := []curve{gasCurve: {gas, signs.gas}, 1: flat(limit, past+ahead, signs.reserve),
 		2: flat(onset, past+ahead, signs.onset), 3: {hottest, ""}}
 	if v.pin != nil {
 		curves = append(curves, curve{v.pin.curve(v, past, ahead, each), signs.pinned})
@@ -124,6 +129,12 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []curve {
 		curves = append(curves, curve{v.forecast(past, ahead, each), signs.ahead})
 	}
 	return curves
+}
+
+// walls are the temperatures that the wall must and should not reach.
+func (v *view) walls() (onset, limit float64) {
+	k := float64(v.profile.Resin.Onset)
+	return v.u.TemperatureValue(k), v.u.TemperatureValue(k - float64(v.profile.Limits.Reserve))
 }
 
 // farther is the end of e that lies farther from before, so that a peak of one
@@ -178,12 +189,13 @@ func pathMost(path []advise.Point, fromS, toS float64) float64 {
 const gasRows = 6
 
 // scaleSteps are the steps a row may have, in the shown unit.
-var scaleSteps = [...]float64{1, 2, 3, 4, 5, 8, 10, 15, 20, 50, 100, 200, 500}
+var scaleSteps = [...]float64{1, 2, 3, 4, 5, 6, 8, 9, 10, 15, 20, 50, 100, 200, 500}
 
 // chartScale fits every curve into a frame whose rows lie whole steps from the
 // onset: the line that must not be reached is drawn where it is, and the scale
-// seldom changes.
-func (f *plotFrame) chartScale(curves []curve, onset float64) {
+// seldom changes. So is the limit, if that does not make the steps more than
+// twice as wide.
+func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
 	least, most := onset, onset
 	for _, c := range curves {
 		for _, y := range c.y {
@@ -192,11 +204,20 @@ func (f *plotFrame) chartScale(curves []curve, onset float64) {
 			}
 		}
 	}
-	for _, f.step = range scaleSteps {
-		under := int(math.Ceil((onset-least)/f.step - 0.5))
-		over := int(math.Ceil((most-onset)/f.step - 0.5))
-		if spare := f.rows - 1 - under - over; spare >= 0 {
-			f.anchor = under + spare - min(spare, 1)
+	finest := math.Inf(1)
+	for _, step := range scaleSteps {
+		under := int(math.Ceil((onset-least)/step - 0.5))
+		over := int(math.Ceil((most-onset)/step - 0.5))
+		spare := f.rows - 1 - under - over
+		if spare < 0 {
+			continue
+		}
+		rows := (onset - limit) / step
+		exact := math.Abs(rows-math.Round(rows)) < 0.01 && rows > 0.5
+		if finest = math.Min(finest, step); exact && step <= 2*finest || step == finest {
+			f.step, f.anchor = step, under+spare-min(spare, 1)
+		}
+		if exact || step > 2*finest {
 			break
 		}
 	}

@@ -30,7 +30,7 @@ func (v *view) status(_, w int) []row {
 		}
 		r = append(r, f...)
 	}
-	const label, least = "  sensors ", 8
+	const label, least = "  sensors ", 10
 	if left := room - r.width() - len(label); w >= 76 && v.plan.rows[secTrust] == 0 && left >= least {
 		r = append(r.add(roleLabel, label), v.sensors().cut(left, v.g.more)...)
 	}
@@ -42,7 +42,7 @@ func (v *view) data(w int) row {
 	s := v.now
 	switch {
 	case v.paused && w >= 60:
-		return rowOf(roleCaution, " "+v.g.caution+" PICTURE PAUSED: ? marks old values; the watch goes on ")
+		return rowOf(roleCaution, " "+v.g.caution+" PICTURE PAUSED: ? marks old values; watching goes on ")
 	case v.paused:
 		return rowOf(roleCaution, " "+v.g.caution+" PAUSED ")
 	case !v.started():
@@ -77,7 +77,7 @@ func (v *view) replayText(w int) string {
 	case math.IsInf(p.Speed, 1):
 		text += "at full speed"
 	default:
-		text += strconv.FormatFloat(p.Speed, 'g', 3, 64) + " times"
+		text += "speed x" + strconv.FormatFloat(p.Speed, 'g', 3, 64)
 	}
 	if w >= 60 {
 		text += "  " + clock(p.TimeS) + " of " + clock(p.EndS)

@@ -77,8 +77,11 @@ func (v *view) flow(m *meter) []row {
 }
 
 // settles says whether a settled pressure means anything: not in a vessel that
-// is emptied, nor after its fill.
+// is emptied, nor after its fill, nor where no fill is advised.
 func (v *view) settles() bool {
+	if v.shown.Phase == monitor.PhaseVented && v.shown.Advice.RampPaS == 0 {
+		return false
+	}
 	return v.shown.Phase != monitor.PhaseVenting && !v.fillOver()
 }
 
@@ -106,7 +109,7 @@ func (v *view) numberRows(meters []meter, rows, w int) []row {
 func (v *view) meterRows(m *meter, size bigSize, rows, w int) []row {
 	r, number := roleStrong, m.number
 	label := m.label
-	if m.label == "MARGIN" {
+	if m.label == "MARGIN" && !v.old {
 		label += " to onset"
 	}
 	switch {
@@ -140,25 +143,44 @@ func (v *view) margin() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
-	toAbort, ifShut, endless := "to abort  ", "coasts to ", never
+	shutIn, coasts := "shut in   ", "if shut   "
 	if v.roomy() {
-		toAbort, ifShut = "to abort    ", "if shut now "
+		shutIn, coasts = "shut within ", "if shut now "
 	}
-	if v.plan.w >= longNeverWide {
-		endless = neverAtRamp
+	switch s.Phase {
+	case monitor.PhaseHolding, monitor.PhaseVenting:
+		coasts = left("coasts to", len(coasts))
+	case monitor.PhaseVented:
+		coasts = left("sun alone", len(coasts))
 	}
-	limit := append(rowOf(roleLabel, toAbort), v.value(clockOr(s.Outlook.ToLimitS, endless), 9))
-	coast := rowOf(roleLabel, ifShut)
+	limit := append(rowOf(roleLabel, shutIn), v.value(v.shutIn(), 9))
+	coast := rowOf(roleLabel, coasts)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.add(roleLabel, v.temperatureUnit())
 	m.details = []row{limit, coast}
 	return m
 }
 
-// neverAtRamp is the time to an abort that the present ramp never brings.
+// shutIn is the time in which the supply has to be shut, at the present ramp.
+func (v *view) shutIn() string {
+	t, endless := v.shown.Outlook.ToLimitS, noNeed
+	if v.plan.w >= longNoNeedWide {
+		endless = noNeedAtRamp
+	}
+	switch {
+	case v.stale() || v.shown.Phase != monitor.PhaseFilling:
+		return quantity.Unknown
+	case t < 0.5:
+		return "now"
+	}
+	return clockOr(t, endless)
+}
+
+// noNeed is that time where the present ramp never brings an abort.
 const (
-	neverAtRamp   = "never at this ramp"
-	longNeverWide = 99 // columns from which on it fits in a third of the window
+	noNeed         = "no need"
+	noNeedAtRamp   = "no need at this ramp"
+	longNoNeedWide = 105 // columns from which on it fits in a third of the window
 )
 
 // roomy says whether the cells of the numbers have room for long labels.
@@ -169,7 +191,7 @@ func (v *view) pressure() meter {
 	s := v.shown
 	m := meter{label: "PRESSURE", unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
 	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
-		m.number, m.why = quantity.Unknown, why
+		m.number, m.why = quantity.Unknown, "sensor "+why
 	} else if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
@@ -227,8 +249,8 @@ func (v *view) ramp() meter {
 	}
 	advised := rowOf(roleLabel, "advised at most ")
 	advised = append(advised, v.value(v.advisedNumber(), 6))
-	target := rowOf(roleLabel, "to target ")
-	target = append(target, v.value(clock(s.Advice.TargetInS), 12))
+	target := rowOf(roleLabel, "target then in ")
+	target = append(target, v.value(v.advised(clock(s.Advice.TargetInS)), 7))
 	if wait := s.Advice.WaitS; wait > 0 {
 		target = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
 	}
@@ -256,12 +278,12 @@ func emptyS(s *monitor.Snapshot) float64 {
 func (v *view) holdRows() []row {
 	s := v.shown
 	if verdictIsAbort(v.now.Advice.Verdict) { // no time is promised under an abort
-		return []row{append(rowOf(roleLabel, "stands    "), v.value(quantity.Unknown, 12)),
-			append(rowOf(roleLabel, "may stand "), v.value(quantity.Unknown, 12))}
+		return []row{append(rowOf(roleLabel, "stood     "), v.value(quantity.Unknown, 12)),
+			append(rowOf(roleLabel, "wall allows "), v.value(quantity.Unknown, 10))}
 	}
-	held := rowOf(roleLabel, "stands  ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), clockCells)).
+	held := rowOf(roleLabel, "stood   ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), clockCells)).
 		add(roleLabel, " of "+clock(float64(v.profile.Fill.Hold)))
-	next := append(rowOf(roleLabel, "may stand "), v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 12))
+	next := append(rowOf(roleLabel, "wall allows "), v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 10))
 	if wait := s.Advice.WaitS; math.IsInf(s.Outlook.HoldLimitS, 1) && wait > 0 {
 		next = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
 	}
@@ -273,23 +295,27 @@ func (v *view) rampRow() row {
 	m := v.ramp()
 	if s := v.shown; s.Phase == monitor.PhaseHolding {
 		if verdictIsAbort(v.now.Advice.Verdict) {
-			r := append(rowOf(roleLabel, "stands "), v.value(quantity.Unknown, 5))
-			return append(r.add(roleLabel, " may "), v.value(quantity.Unknown, 7))
+			r := append(rowOf(roleLabel, "stood "), v.value(quantity.Unknown, 6))
+			return append(r.add(roleLabel, " left "), v.value(quantity.Unknown, 7))
 		}
-		r := rowOf(roleLabel, "stands ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), 6))
-		return append(r.add(roleLabel, " may "), v.value(clockOr(s.Outlook.HoldLimitS, "endless"), 7))
+		r := rowOf(roleLabel, "stood ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), 6))
+		return append(r.add(roleLabel, " left "), v.value(clockOr(s.Outlook.HoldLimitS, "endless"), 7))
 	}
 	r := rowOf(roleLabel, "ramp ")
-	r = append(r, v.value(m.number, 5)).add(roleLabel, "advised ")
+	r = append(r, v.value(m.number, 5)).add(roleLabel, " at most ")
 	return append(r, v.value(v.advisedNumber(), 5))
 }
 
-// advisedNumber is the advised ramp; "none" says to put no gas in.
-func (v *view) advisedNumber() string {
-	if v.shown.Advice.RampPaS == 0 && v.started() {
-		return "none"
+// advisedNumber is the advised ramp.
+func (v *view) advisedNumber() string { return v.advised(v.u.RampNumber(v.shown.Advice.RampPaS)) }
+
+// advised is what goes with advice to fill: nothing on old data, and nothing
+// beside the account of a fill.
+func (v *view) advised(number string) string {
+	if v.stale() || v.afterFill() {
+		return quantity.Unknown
 	}
-	return v.u.RampNumber(v.shown.Advice.RampPaS)
+	return number
 }
 
 // sensorTrouble says what is wrong with the sensors of a role; empty if one
@@ -314,7 +340,7 @@ func sensorTrouble(sensors []probe.Reading, role vessel.Role, station string) st
 var healthTexts = [...]string{
 	probe.HealthUnknown: "no reading yet", probe.HealthGood: "good", probe.HealthOpen: "circuit open",
 	probe.HealthOutOfRange: "out of range", probe.HealthStale: "no new value",
-	probe.HealthAtRail: "stuck at its end", probe.HealthFrozen: "value frozen",
+	probe.HealthAtRail: "stuck at limit", probe.HealthFrozen: "value frozen",
 	probe.HealthJump: "jumped", probe.HealthNoColdEnd: "no cold junction",
 }
 

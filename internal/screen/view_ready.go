@@ -13,9 +13,9 @@ import (
 const summaryForS = 600.0
 
 // readyWords are the marks of the list; the column is as wide as the widest.
-var readyWords = [...]string{monitor.ReadyUnknown: "OPEN", monitor.ReadyYes: "ready", monitor.ReadyNo: "OPEN"}
+var readyWords = [...]string{monitor.ReadyUnknown: "TO DO", monitor.ReadyYes: "ready", monitor.ReadyNo: "TO DO"}
 
-const readyTitleCells = 32 // the longest title, and a blank
+const readyTitleCells = 33 // the longest title, and two blanks
 
 // readyCount is how many items are ready.
 func (v *view) readyCount() int {
@@ -27,6 +27,9 @@ func (v *view) readyCount() int {
 	}
 	return n
 }
+
+// toDoCount is how many are not.
+func (v *view) toDoCount() int { return len(v.now.Ready) - v.readyCount() }
 
 // toDo names what is open, by hand first.
 func (v *view) toDo() string {
@@ -40,8 +43,7 @@ func (v *view) toDo() string {
 			rest = append(rest, item.Title)
 		}
 	}
-	open := append(hand, rest...)
-	return strconv.Itoa(len(open)) + " to do: " + strings.Join(open, ", ")
+	return strings.Join(append(hand, rest...), ", ")
 }
 
 func (v *view) readyText() string {
@@ -87,8 +89,7 @@ func (v *view) readyRows(n, w int) []row {
 	slices.SortStableFunc(list, func(a, b monitor.ReadyItem) int {
 		return readyRank(&a) - readyRank(&b)
 	})
-	out := []row{rowOf(roleLabel, "BEFORE THE FILL  ").add(roleStrong, v.readyText()).
-		add(roleLabel, "  the list informs, it forbids nothing")}
+	out := []row{rowOf(roleLabel, "BEFORE THE FILL  ").add(roleStrong, v.readyText())}
 	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -17,23 +18,23 @@ type word struct {
 }
 
 var verdictWords = [...]word{
-	advise.VerdictUnknown: {"HOLD", "", roleCaution},
+	advise.VerdictUnknown: {"KEEP SHUT", "", roleCaution},
 	advise.VerdictReady:   {"READY", "", roleStrong},
 	advise.VerdictFill:    {"FILL", "", roleStrong},
 	advise.VerdictEase:    {"EASE OFF", "", roleCaution},
-	advise.VerdictHold:    {"HOLD", "", roleStrong},
+	advise.VerdictHold:    {"KEEP SHUT", "", roleStrong},
 	advise.VerdictTopUp:   {"MAY TOP UP", "", roleStrong},
 	advise.VerdictNoStart: {"DO NOT START", "", roleCaution},
-	advise.VerdictStop:    {"STOP FILLING", "", roleAbort},
+	advise.VerdictStop:    {"SHUT", "THE SUPPLY NOW", roleAbort},
 	advise.VerdictVent:    {"VENT", "FROM A DISTANCE", roleAbort},
 }
 
 var (
 	wordNoData  = word{"NO DATA", "", roleCaution}
 	wordWaiting = word{"NO DATA", "YET", roleStrong}
-	wordVenting = word{"VENTING", "", roleStrong}
-	wordChecks  = word{"CHECKS OPEN", "", roleStrong}
-	wordOver    = word{"FILL OVER", "", roleStrong}
+	wordShut    = word{"SHUT", "THE SUPPLY", roleCaution}
+	wordVenting = word{"EMPTYING", "", roleStrong} // not like VENT, the order
+	wordEnded   = word{"FILL ENDED", "", roleStrong}
 )
 
 // stale says whether the newest data is too old to act on, paused picture or not.
@@ -55,13 +56,13 @@ func (v *view) word() word {
 	case v.stale() && (asksForGas(verdict) || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
 		return wordNoData
 	case v.now.Phase == monitor.PhaseVenting:
-		return word{wordVenting.big, "", w.role} // HOLD would read as: shut the vent
+		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
 	case v.afterFill():
-		return wordOver
-	case verdict == advise.VerdictReady && v.readyCount() < len(v.now.Ready):
-		return wordChecks
-	case verdict == advise.VerdictHold && v.now.Phase == monitor.PhaseFilling:
-		w.role = roleCaution // the supply is open: shut it
+		return wordEnded
+	case v.notReady():
+		return word{strconv.Itoa(v.toDoCount()) + " TO DO", "", roleStrong}
+	case v.now.Phase == monitor.PhaseFilling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
+		return wordShut // the supply is open
 	}
 	return w
 }
@@ -71,11 +72,16 @@ func (v *view) word() word {
 func (v *view) afterFill() bool {
 	switch v.now.Advice.Verdict {
 	case advise.VerdictReady:
-		return v.fillOver() && (v.now.Ready == nil || v.readyCount() < len(v.now.Ready))
+		return v.fillOver() && (v.now.Ready == nil || v.toDoCount() > 0)
 	case advise.VerdictNoStart:
 		return v.fillOver()
 	}
 	return false
+}
+
+// notReady says whether the wall allows a fill that the list does not.
+func (v *view) notReady() bool {
+	return v.now.Advice.Verdict == advise.VerdictReady && v.toDoCount() > 0
 }
 
 // asksForGas says whether following the verdict puts gas into the vessel.
@@ -86,6 +92,8 @@ func asksForGas(a advise.Verdict) bool {
 // shape is the sign that goes with the colour of the verdict.
 func (v *view) shape(r role) string {
 	switch {
+	case v.replay != nil && r == roleStrong:
+		return "R" // nothing of this is now
 	case r == roleAbort && v.flash:
 		return v.g.abortOff
 	case r == roleAbort:
@@ -212,7 +220,7 @@ func (v *view) beside(i, rows int) []row {
 // rate says how fast to fill, where the verdict is about filling.
 func (v *view) rate() string {
 	a := &v.now.Advice
-	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) || v.afterFill() {
+	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) || v.afterFill() || v.notReady() {
 		return ""
 	}
 	before := " at most "
@@ -235,7 +243,7 @@ func (v *view) reason(rows, w int) []row {
 		r = roleAbort
 	}
 	var out []row
-	for _, line := range wrap(v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.more) {
+	for _, line := range wrap(v.notNow()+v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.more) {
 		out = append(out, rowOf(r, "  "+line))
 	}
 	for i := 0; i < rows && r == roleAbort; i++ {
@@ -245,6 +253,14 @@ func (v *view) reason(rows, w int) []row {
 		out[i] = out[i].fit(w).all(r)
 	}
 	return out
+}
+
+// notNow begins the reason of a replay.
+func (v *view) notNow() string {
+	if v.replay == nil {
+		return ""
+	}
+	return "Recorded, not now. "
 }
 
 // rateApart is how fast, where there is no room for it beside the large word.
@@ -279,7 +295,7 @@ func (v *view) why() string {
 	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
 		return "Shut the supply now. " + old
 	case v.now.Phase == monitor.PhaseFilling:
-		return "Hand on the supply valve: shut it if data do not come. " + old
+		return fmt.Sprintf("Hand on the supply valve; shut it at %.0f s without data. ", blindAfterS) + old
 	case !asksForGas(a.Verdict):
 		return old + reasonOr(a)
 	}
@@ -303,9 +319,9 @@ func (v *view) fresh() string {
 	case v.afterFill() && a.Verdict == advise.VerdictNoStart:
 		return "The vessel is vented. Do not start another fill: " + lowered(reason)
 	case v.afterFill():
-		return "The vessel is vented. r shows the account of the fill and the checks before another."
-	case a.Verdict == advise.VerdictReady && v.readyCount() < len(v.now.Ready):
-		return strings.TrimRight(reason, ".") + ". " + v.toDo()
+		return "The vessel is vented. r shows the account of the fill, and what to do before another."
+	case v.notReady():
+		return "First: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min: ", a.RampPaS*60/1e5) + lowered(reason)
 	}
 	return reason
 }

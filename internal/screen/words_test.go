@@ -25,18 +25,18 @@ func TestHeadlines(t *testing.T) {
 		word   string
 		reason string
 	}{
-		{"ready", nil, "CHECKS OPEN", "2 to do: vent line tested, surface readings taken"},
+		{"ready", nil, "2 TO DO", "First: vent line tested, surface readings taken"},
 		{"ready", allReady, "READY", "Wall would peak"},
-		{"no-start", nil, "DO NOT START", "Shade or cool"},
-		{"over", nil, "FILL OVER", "The vessel is vented."},
+		{"no-start", nil, "DO NOT START", "shade or cool"},
+		{"over", nil, "FILL ENDED", "The vessel is vented."},
 		{"over", allReady, "READY", "Wall would peak"},
-		{"over", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictNoStart }, "FILL OVER", "Do not start another fill"},
-		{"vent", nil, "VENTING", "Let it vent. Keep your distance."},
-		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictUnknown }, "VENTING", "Let it vent."},
-		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "STOP FILLING", "Shut the supply now: "},
+		{"over", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictNoStart }, "FILL ENDED", "Do not start another fill"},
+		{"vent", nil, "EMPTYING", "Let it vent. Keep your distance."},
+		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictUnknown }, "EMPTYING", "Let it vent."},
+		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "SHUT", "Shut the supply now: "},
 		{"vent", func(s *monitor.Snapshot) { s.Link.AgeS = 2 }, "NO DATA", "Let it vent."},
-		{"abort-stop", nil, "STOP FILLING", "Shut the supply now: with 5 s"},
-		{"stale", nil, "NO DATA", "Hand on the supply valve: shut it if data do not come."},
+		{"abort-stop", nil, "SHUT", "Shut the supply now: stopping later"},
+		{"stale", nil, "NO DATA", "Hand on the supply valve; shut it at 3 s without data."},
 		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "NO DATA", "Hand on the supply valve"},
 		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "NO DATA", "Shut the supply now."},
 	} {
