@@ -114,7 +114,7 @@ func TestWholeFill(t *testing.T) {
 	step("s\t60\r\r", "not used: estimate is", "read again")
 	// The fill.
 	h.turn(mimic.Fill, 24)
-	step("", "filling", "filling began with", "no need")
+	step("", "filling", "filling began with", "shut within", "target then in")
 	step("g40\r", "Target 40.0 bar from now on")
 	step("f", "pinned at")
 	step("mgust\r", "Remark saved")
@@ -129,14 +129,14 @@ func TestWholeFill(t *testing.T) {
 	step("\x1b", "SENSORS")
 	step("a", "NOTE    seen")
 	// The hold.
-	step("", "holding", "of 15:00", "wall allows", "settles at")
+	step("", "holding", "stood", "left", "settles at")
 	step("t1\r", "Reminder every 1:00: re-wet from a distance")
 	step("", "none seen", "re-wet from a distance. Do it, then accept it.")
 	step("a", "Alarms seen")
 	// The vent.
 	h.turn(mimic.Vent, 9)
 	step("f", "unpinned")
-	step("", "Let it vent", "gas falls to", "empty in")
+	step("", "Let it vent", "gas falls to", "not empty before")
 	step("", "LAST FILL", "hottest", "fastest ramp", "0 aborts", "leak        none seen")
 	step("r", "BEFORE THE FILL 1 of", "press 1 when it is so")
 	step("\x1b", "SENSORS")

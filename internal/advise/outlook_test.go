@@ -135,7 +135,7 @@ func TestVerdicts(t *testing.T) {
 		"filling, slow": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
 		"filling, fast": {set(func(c *situation) {
 			c.mode, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = ModeFilling, 5e5, 120e5/60, 311, 320, 305
-		}), VerdictEase, "at this ramp"},
+		}), VerdictEase, "bar/min the wall would reach"},
 		"filling, too warm": {set(func(c *situation) {
 			c.mode, c.pPa, c.ramp, c.wallK, c.gasK = ModeFilling, 10e5, 20e5/60, 326, 330
 		}), VerdictHold, "shut the supply and wait"},

@@ -140,7 +140,7 @@ func (pl *Planner) judgeFilling(q *Query, a *Advice, ok, there bool) {
 		a.Reason = fmt.Sprintf("going on would take the wall past %.0f °C: shut the supply and wait", celsius(q.goalK()))
 	case q.RampPaS > easeShare*a.RampPaS:
 		a.Verdict = VerdictEase
-		a.Reason = fmt.Sprintf("at this ramp the wall would reach %.0f °C, limit %.0f °C", celsius(pl.upper(q, q.RampPaS)), celsius(q.goalK()))
+		a.Reason = fmt.Sprintf("at %.1f bar/min the wall would reach %.0f °C, limit %.0f °C", q.RampPaS*60/1e5, celsius(pl.upper(q, q.RampPaS)), celsius(q.goalK()))
 	default:
 		a.Verdict = VerdictFill
 		a.Reason = fmt.Sprintf("wall peaks at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))

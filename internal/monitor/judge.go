@@ -127,7 +127,7 @@ func (m *Monitor) goOnBy(ill string) string {
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
 		if r.Role == vessel.RoleWall && r.Health == probe.HealthGood && r.Doubt == probe.HealthUnknown && r.Station != "" {
-			return "; the " + r.Station + " sensor still counts"
+			return "; going by the " + r.Station + " sensor"
 		}
 	}
 	return ""
@@ -156,7 +156,15 @@ func (m *Monitor) judgePressure() {
 	}
 	high := s.Phase == PhaseFilling && (s.RampPaS > 1.1*float64(v.Limits.RampMost) ||
 		(m.advice.Verdict == advise.VerdictEase && s.RampPaS > rampHigh*m.advice.RampPaS))
-	m.raise(alarm.RampHigh, high, "%.1f bar/min", s.RampPaS*60/1e5)
+	m.raise(alarm.RampHigh, high, "now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, m.rampMostPaS()*60/1e5)
+}
+
+// rampMostPaS is the fastest ramp that is advised or that the profile allows.
+func (m *Monitor) rampMostPaS() float64 {
+	if m.advice.Verdict == advise.VerdictEase {
+		return m.advice.RampPaS
+	}
+	return float64(m.cfg.Profile.Limits.RampMost)
 }
 
 func (m *Monitor) judgeWall() {
@@ -182,7 +190,7 @@ func (m *Monitor) judgeWall() {
 	o := &s.Outlook
 	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	if s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK) { // not knowing clears no alarm
-		m.raise(alarm.VentAdvised, vent, "stopping alone lets the wall reach %.1f ± %.1f °C", o.CoastPeakK-273.15, o.CoastPeakBandK)
+		m.raise(alarm.VentAdvised, vent, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
 	}
 	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "may stand %.0f s more", o.HoldLimitS)
 	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)

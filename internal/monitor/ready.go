@@ -220,7 +220,7 @@ func (m *Monitor) readyWall() ReadyItem {
 	item := ReadyItem{Name: "wall", Title: "wall cool enough to start", Why: "no estimate of the wall yet"}
 	switch m.advice.Verdict {
 	case advise.VerdictReady:
-		item.State, item.Why = ReadyYes, "may start at the advised ramp"
+		item.State, item.Why = ReadyYes, "cool enough at the advised ramp"
 	case advise.VerdictNoStart:
 		item.State, item.Why = ReadyNo, "shade or cool it"
 	}

@@ -19,6 +19,14 @@ type plotFrame struct {
 	anchor      int     // a row that gets a label
 	rows, width int     // cells, with the axis
 	ascii       bool
+	bars        []barred
+}
+
+// barred is a value that is not to be reached, and the row that stands for it.
+// A curve below it is drawn below it, whatever the rounding.
+type barred struct {
+	at  float64
+	row int
 }
 
 const (
@@ -69,6 +77,13 @@ func (f plotFrame) mapped(y []float64, n int) (out []float64, any bool) {
 			continue
 		}
 		at := math.Round((y[i] - f.low) / f.step)
+		for _, b := range f.bars {
+			if y[i] == b.at {
+				at = float64(b.row)
+			} else if y[i] < b.at {
+				at = math.Min(at, float64(b.row-1))
+			}
+		}
 		out[i], any = math.Min(math.Max(at, 0), float64(f.rows-1)), true
 	}
 	out[n] = out[n-1]

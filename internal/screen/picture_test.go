@@ -78,7 +78,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 				t.Fatalf("%s %dx%d lost %s:\n%s", sit.name, m.w, m.h, want, text)
 			}
 		}
-		word := v.word()
+		word := v.headline()
 		lines, _ := bigWord(word, v.plan.rows[secVerdict], v.wordRoom(v.plan.rows[secVerdict], m.w), v.g.big)
 		for i, line := range lines {
 			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(firstCells(line, m.w-4), " ")) {
@@ -96,7 +96,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 
 // TestNothingJumps: other values, of other widths, leave every label where it was.
 func TestNothingJumps(t *testing.T) {
-	labels := []string{"MARGIN", "PRESSURE", "RAMP", "to abort", "coasts to", "if shut now", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
+	labels := []string{"MARGIN", "PRESSURE", "RAMP", "shut in", "if shut", "now", "gas", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
 	for _, size := range sizes {
 		m := modelIn(situations()[2], newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
 		before := places(m.picture().String(), labels)

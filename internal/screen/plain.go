@@ -29,9 +29,10 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
 		pressure = "-- (" + why + ")"
 	}
+	shut, why := v.shutIn()
 	parts = append(parts,
 		"margin "+plainMargin(u, s.MarginK),
-		plainLimit(s.Outlook.ToLimitS),
+		strings.TrimSpace("shut in "+shut+" "+why),
 		"pressure "+pressure+" of "+u.Pressure(s.TargetPa),
 		"ramp "+u.Ramp(s.RampPaS),
 		"hottest "+plainHottest(&s, u),
@@ -40,14 +41,6 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		parts = append(parts, "sensors not good: "+ill)
 	}
 	return strings.Join(parts, "; ")
-}
-
-// plainLimit says in what time the abort rule would trip at the present ramp.
-func plainLimit(toLimitS float64) string {
-	if math.IsInf(toLimitS, 1) {
-		return "shut in: " + noNeedAtRamp
-	}
-	return "shut in " + clock(toLimitS)
 }
 
 func plainMargin(u quantity.System, k float64) string {

@@ -141,7 +141,7 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 		ask = rowOf(roleStrong, " Remind ").add(roleText, "of ").add(roleStrong, "["+clean(remindOf[p.what], g.ascii)+"]").
 			add(roleText, "  every ").add(roleStrong, p.text+"_").add(roleText, " min")
 		if hint == "" {
-			hint = "Minutes, or with words: 5 ask for wind. 0 ends it. Tab: next. Esc leaves."
+			hint = "Minutes, or with words: 5 call in. 0 ends it. Tab: next. Esc leaves."
 		}
 	case promptTarget:
 		ask = rowOf(roleStrong, " Target ").add(roleText, "of this fill ").add(roleStrong, p.text+"_").

@@ -68,7 +68,7 @@ func wallAt(s *monitor.Snapshot, sunC, coastC float64) {
 		st.InnerK, st.HottestK, st.OuterK, st.SensorK = degC(c), degC(c), degC(c-1.9), degC(c-2.1)
 	}
 	s.Stations = []monitor.Station{
-		{Name: "sun", BandK: 1.2, OutsideK: degC(41.5), SurfaceK: degC(36.6), SurfaceS: 8},
+		{Name: "sun", BandK: 1.2, OutsideK: degC(41.5), SurfaceK: degC(38.3), SurfaceS: 8},
 		{Name: "shade", BandK: 1.1, OutsideK: degC(26.5), SurfaceK: nan, SurfaceS: nan},
 	}
 	station(&s.Stations[0], sunC)
@@ -90,7 +90,7 @@ func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason 
 // noGas sets advice that puts no gas in.
 func noGas(s *monitor.Snapshot, v advise.Verdict, reason string) {
 	s.Advice = advise.Advice{Verdict: v, Reason: reason, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
-	s.Outlook.Path, s.Outlook.ToLimitS = nil, nan
+	s.Outlook.Path, s.Outlook.ToLimitS, s.Outlook.SettlePa = nil, nan, 0.9*s.PressurePa
 }
 
 // moment is a calm fill at session time t, which began at 20 s.
@@ -108,11 +108,16 @@ func moment(t float64) monitor.Snapshot {
 		Model:   monitor.ModelNote{Name: "plover-3", Rung: "lag-density", Fills: 3, Fresh: true},
 		Events: []monitor.Event{
 			{TimeS: 0, Kind: monitor.EventLink, Text: "logger found"},
-			{TimeS: 8, Kind: monitor.EventEntry, Text: "surface sun read 36.6 °C"},
+			{TimeS: 8, Kind: monitor.EventEntry, Text: "surface sun read 38.3 °C"},
 			{TimeS: 20, Kind: monitor.EventPhase, Text: "filling began"},
 		},
 	}
 	wallAt(&s, wallC, wallC+0.4)
+	for i := range s.Stations { // before the fill the sun comes from outside
+		if st := &s.Stations[i]; in == 0 {
+			st.OuterK, st.InnerK, st.SensorK = st.HottestK, st.HottestK-0.3, st.HottestK-0.1
+		}
+	}
 	switch {
 	case in == 0:
 		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
@@ -139,7 +144,7 @@ func readyList() []monitor.ReadyItem {
 		{Name: "model", Title: "model fits the vessel", State: yes, Why: "learned from 3 fills"},
 		{Name: "log", Title: "log writable, with space", State: yes, Why: "12.3 GB free"},
 		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: "40.0 bar, limit 50.0 bar"},
-		{Name: "wall", Title: "wall cool enough to start", State: yes, Why: "may start at the advised ramp"},
+		{Name: "wall", Title: "wall cool enough to start", State: yes, Why: "cool enough at the advised ramp"},
 		{Name: "people-clear", Title: "people clear", State: yes, Why: "confirmed", Hand: true},
 		{Name: "relief-valve", Title: "relief valve fitted", State: yes, Why: "confirmed", Hand: true},
 		{Name: "vent-line", Title: "vent line tested", State: open, Why: "test it, then confirm", Hand: true},
@@ -258,11 +263,11 @@ func easing(s *monitor.Snapshot) {
 	if math.IsNaN(wallC) {
 		return
 	}
-	advised(s, advise.VerdictEase, 22.5, 48.4, "at this ramp the wall would reach 51 °C, limit 49 °C")
-	s.Outlook.ToLimitS = 41
+	advised(s, advise.VerdictEase, 22.5, 48.4, "at 44.6 bar/min the wall would reach 51 °C, limit 49 °C")
+	s.Outlook.ToLimitS = 9
 	s.Level = alarm.LevelCaution
 	s.Alarms = []alarm.Active{{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
-		Cause: "44.6 bar/min", Do: "Ease off."}}
+		Cause: "now 44.6 bar/min, at most 22.5 bar/min", Do: "Ease off."}}
 }
 
 func holding(s *monitor.Snapshot) {
@@ -300,7 +305,7 @@ func stopping(s *monitor.Snapshot) {
 	if math.IsNaN(wallC) {
 		return
 	}
-	advised(s, advise.VerdictEase, 12, 48.9, "at this ramp the wall would reach 56 °C, limit 49 °C")
+	advised(s, advise.VerdictEase, 12, 48.9, "at 48.2 bar/min the wall would reach 56 °C, limit 49 °C")
 	if s.TimeS < 88 {
 		return
 	}
@@ -309,7 +314,7 @@ func stopping(s *monitor.Snapshot) {
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
 		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "stopping later would take the wall to the onset", Do: "Shut the supply now."},
-		{Name: "outside-model", Level: alarm.LevelAdvisory, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "faster than the learned fills", Do: "Fill with more reserve."},
+		{Name: "outside-model", Level: alarm.LevelAdvisory, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "faster than the learned fills", Do: "Keep to the advised ramp."},
 	}
 	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort wall-abort: stopping later would take the wall to the onset"})
 }
@@ -322,9 +327,9 @@ func venting(s *monitor.Snapshot) {
 	wallAt(s, 52.2, 53.9)
 	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
-	noGas(s, advise.VerdictVent, "stopping alone lets the wall reach 53.9 ± 1.3 °C")
+	noGas(s, advise.VerdictVent, "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C")
 	s.Outlook.SettlePa = bar(33.1)
-	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "stopping alone lets the wall reach 53.9 ± 1.3 °C", Do: "Vent from a distance."}}, s.Alarms...)
+	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C", Do: "Vent from a distance."}}, s.Alarms...)
 }
 
 func staleAlarms(t float64) []alarm.Active {
@@ -335,7 +340,7 @@ func sensorIll(s *monitor.Snapshot) {
 	s.Sensors[3].Health = probe.HealthOpen
 	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
 	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; the sun sensor still counts", Do: "Check the plug at the logger, not at a vessel under pressure."}}
+	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; going by the sun sensor", Do: "Stay away. Check its plug when the vessel is vented."}}
 }
 
 // pressureLost is what monitor gives 3 s after the pressure was lost.
@@ -354,7 +359,7 @@ func pressureLost(s *monitor.Snapshot) {
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
 		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: "filling without trustworthy pressure", Do: "Shut the supply now."},
-		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: "channel 0, pressure: stuck at a rail", Do: "Check the plug at the logger, not at a vessel under pressure."},
+		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: "channel 0, pressure: stuck at a rail", Do: "Stay away. Check its plug when the vessel is vented."},
 	}
 }
 

@@ -117,7 +117,7 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	}
 	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
 	if a.First && w >= 52 {
-		text = "(came first) " + text
+		text += " (came first)"
 	}
 	text = strings.TrimSpace(order + " " + text)
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done

@@ -103,11 +103,13 @@ func (v *view) after(rows, w int) []row {
 		r = append(r.add(roleLabel, left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
 			add(roleLabel, v.unit(v.u.PressureUnit())+"  ")
 	}
-	stands := clockOr(s.Outlook.HoldLimitS, "no limit")
-	if verdictIsAbort(v.now.Advice.Verdict) {
-		stands = quantity.Unknown
+	if s.Phase == monitor.PhaseHolding {
+		text, why := v.left()
+		r = r.add(roleLabel, "left ").add(roleStrong, right(text, 7)).add(roleLabel, " "+left(why, 11))
 	}
-	r = append(r.add(roleLabel, "wall allows "), v.value(stands, 8))
+	if len(r) == 1 {
+		r = r.add(roleLabel, quantity.Unknown)
+	}
 	switch {
 	case rows > 1:
 		return []row{r, append(rowOf(roleLabel, left("LEAK", nameCells)), v.leak(true)...)}

@@ -206,7 +206,7 @@ func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
 	}
 	finest := math.Inf(1)
 	for _, step := range scaleSteps {
-		under := int(math.Ceil((onset-least)/step - 0.5))
+		under := int(max(math.Ceil((onset-least)/step-0.5), math.Ceil((onset-limit)/step-1e-6)))
 		over := int(math.Ceil((most-onset)/step - 0.5))
 		spare := f.rows - 1 - under - over
 		if spare < 0 {
@@ -222,6 +222,7 @@ func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
 		}
 	}
 	f.low = onset - float64(f.anchor)*f.step
+	f.bars = []barred{{onset, f.anchor}, {limit, int(math.Floor((limit-f.low)/f.step + 1e-6))}}
 }
 
 // timeAxis tells past from future.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -143,9 +144,9 @@ func (v *view) margin() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
-	shutIn, coasts := "shut in   ", "if shut   "
+	shutIn, coasts := "shut in  ", "if shut   "
 	if v.roomy() {
-		shutIn, coasts = "shut within ", "if shut now "
+		shutIn, coasts = "shut within", "if shut now "
 	}
 	switch s.Phase {
 	case monitor.PhaseHolding, monitor.PhaseVenting:
@@ -153,7 +154,8 @@ func (v *view) margin() meter {
 	case monitor.PhaseVented:
 		coasts = left("sun alone", len(coasts))
 	}
-	limit := append(rowOf(roleLabel, shutIn), v.value(v.shutIn(), 9))
+	t, why := v.shutIn()
+	limit := rowOf(roleLabel, shutIn).add(roleStrong, right(t, 6)).add(roleLabel, " "+why)
 	coast := rowOf(roleLabel, coasts)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.add(roleLabel, v.temperatureUnit())
@@ -161,27 +163,26 @@ func (v *view) margin() meter {
 	return m
 }
 
-// shutIn is the time in which the supply has to be shut, at the present ramp.
-func (v *view) shutIn() string {
-	t, endless := v.shown.Outlook.ToLimitS, noNeed
-	if v.plan.w >= longNoNeedWide {
-		endless = noNeedAtRamp
+// shutIn is the time in which the supply has to be shut at the present ramp,
+// and for what: the wall or the target, whichever comes first.
+func (v *view) shutIn() (text, why string) {
+	s := v.shown
+	t, why := s.Outlook.ToLimitS, "(wall)"
+	switch toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS; {
+	case v.now.Advice.Verdict == advise.VerdictStop:
+		t, why = 0, ""
+	case s.Phase != monitor.PhaseFilling:
+		return quantity.Unknown, ""
+	case v.stale():
+		t, why = math.Ceil(math.Max(blindAfterS-v.ageS, 0)), "(no data)"
+	case s.RampPaS > 0 && !(toTargetS >= t):
+		t, why = math.Max(toTargetS, 0), "(target)"
 	}
-	switch {
-	case v.stale() || v.shown.Phase != monitor.PhaseFilling:
-		return quantity.Unknown
-	case t < 0.5:
-		return "now"
+	if t < 0.5 {
+		return "now", why
 	}
-	return clockOr(t, endless)
+	return clockOr(t, quantity.Unknown), why
 }
-
-// noNeed is that time where the present ramp never brings an abort.
-const (
-	noNeed         = "no need"
-	noNeedAtRamp   = "no need at this ramp"
-	longNoNeedWide = 105 // columns from which on it fits in a third of the window
-)
 
 // roomy says whether the cells of the numbers have room for long labels.
 func (v *view) roomy() bool { return v.plan.w >= 93 || v.plan.w >= 60 && v.plan.w < 76 }
@@ -247,7 +248,11 @@ func (v *view) ramp() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
-	advised := rowOf(roleLabel, "advised at most ")
+	most := "advised at most "
+	if v.notReady() {
+		most = "later at most   "
+	}
+	advised := rowOf(roleLabel, most)
 	advised = append(advised, v.value(v.advisedNumber(), 6))
 	target := rowOf(roleLabel, "target then in ")
 	target = append(target, v.value(v.advised(clock(s.Advice.TargetInS)), 7))
@@ -256,16 +261,16 @@ func (v *view) ramp() meter {
 	}
 	m.details = []row{advised, target}
 	switch {
-	case s.Phase == monitor.PhaseHolding:
+	case s.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp:
 		m.details = v.holdRows()
 	case s.Phase == monitor.PhaseVenting:
 		cold := append(rowOf(roleLabel, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).add(roleLabel, v.temperatureUnit())
-		m.details = []row{cold, append(rowOf(roleLabel, "empty in  "), v.value(clock(emptyS(s)), 12))}
+		m.details = []row{cold, append(rowOf(roleLabel, "not empty before"), v.value(clock(emptyS(s)), 6))}
 	}
 	return m
 }
 
-// emptyS is the time until a vent is over at its present ramp.
+// emptyS is the time until a vent is over if its ramp stays; it gets slower.
 func emptyS(s *monitor.Snapshot) float64 {
 	if !(s.RampPaS < 0) {
 		return math.NaN()
@@ -273,33 +278,43 @@ func emptyS(s *monitor.Snapshot) float64 {
 	return s.PressurePa / -s.RampPaS
 }
 
-// holdRows are the clocks of a hold: how long it stands of the time that is
-// planned, and how long it may.
-func (v *view) holdRows() []row {
+// left is how much longer it may stand, and what ends it: the wall, or the
+// time that was planned. Under an abort no time is promised.
+func (v *view) left() (text, why string) {
 	s := v.shown
-	if verdictIsAbort(v.now.Advice.Verdict) { // no time is promised under an abort
-		return []row{append(rowOf(roleLabel, "stood     "), v.value(quantity.Unknown, 12)),
-			append(rowOf(roleLabel, "wall allows "), v.value(quantity.Unknown, 10))}
+	if verdictIsAbort(v.now.Advice.Verdict) || v.stale() {
+		return quantity.Unknown, ""
 	}
-	held := rowOf(roleLabel, "stood   ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), clockCells)).
-		add(roleLabel, " of "+clock(float64(v.profile.Fill.Hold)))
-	next := append(rowOf(roleLabel, "wall allows "), v.value(clockOr(s.Outlook.HoldLimitS, "no limit"), 10))
-	if wait := s.Advice.WaitS; math.IsInf(s.Outlook.HoldLimitS, 1) && wait > 0 {
+	planned := math.Max(float64(v.profile.Fill.Hold)-sinceS(s.TimeS, s.PhaseSince), 0)
+	switch limit := s.Outlook.HoldLimitS; {
+	case math.IsNaN(limit):
+		return quantity.Unknown, ""
+	case limit <= planned:
+		return clock(limit), "by the wall"
+	}
+	return clock(planned), "as planned"
+}
+
+// stood is how long it has stood under pressure.
+func (v *view) stood() string { return clock(sinceS(v.shown.TimeS, v.shown.PhaseSince)) }
+
+// holdRows are the clocks of a hold.
+func (v *view) holdRows() []row {
+	text, why := v.left()
+	next := rowOf(roleLabel, "left  ").add(roleStrong, right(text, 7)).add(roleLabel, " "+why)
+	if wait := v.shown.Advice.WaitS; wait > 0 {
 		next = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
 	}
-	return []row{held, next}
+	return []row{rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7)), next}
 }
 
 // rampRow is the ramp in one row, for narrow windows.
 func (v *view) rampRow() row {
 	m := v.ramp()
-	if s := v.shown; s.Phase == monitor.PhaseHolding {
-		if verdictIsAbort(v.now.Advice.Verdict) {
-			r := append(rowOf(roleLabel, "stood "), v.value(quantity.Unknown, 6))
-			return append(r.add(roleLabel, " left "), v.value(quantity.Unknown, 7))
-		}
-		r := rowOf(roleLabel, "stood ").add(roleStrong, right(clock(sinceS(s.TimeS, s.PhaseSince)), 6))
-		return append(r.add(roleLabel, " left "), v.value(clockOr(s.Outlook.HoldLimitS, "endless"), 7))
+	if v.shown.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp {
+		text, _ := v.left()
+		return rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 6)).
+			add(roleLabel, "  left ").add(roleStrong, right(text, 7))
 	}
 	r := rowOf(roleLabel, "ramp ")
 	r = append(r, v.value(m.number, 5)).add(roleLabel, " at most ")
@@ -340,7 +355,7 @@ func sensorTrouble(sensors []probe.Reading, role vessel.Role, station string) st
 var healthTexts = [...]string{
 	probe.HealthUnknown: "no reading yet", probe.HealthGood: "good", probe.HealthOpen: "circuit open",
 	probe.HealthOutOfRange: "out of range", probe.HealthStale: "no new value",
-	probe.HealthAtRail: "stuck at limit", probe.HealthFrozen: "value frozen",
+	probe.HealthAtRail: "at scale end", probe.HealthFrozen: "value frozen",
 	probe.HealthJump: "jumped", probe.HealthNoColdEnd: "no cold junction",
 }
 

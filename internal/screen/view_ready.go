@@ -201,6 +201,9 @@ func count(n int, what string) string {
 // readyLeaf is the list in full, then the account of the last fill.
 func (v *view) readyLeaf(w int) []row {
 	var out []row
+	if v.fillOver() {
+		out = append(out, v.summaryRows(w)...)
+	}
 	if v.now.Ready == nil {
 		out = append(out, rowOf(roleText, "  The list is for before the fill, while the vessel is vented."))
 	}
@@ -210,6 +213,9 @@ func (v *view) readyLeaf(w int) []row {
 	for _, r := range v.now.Reminders {
 		out = append(out, rowOf(roleText, "  Reminder every "+clock(r.EveryS)+", next in "+
 			clock(math.Max(r.DueS-v.now.TimeS, 0))+": "+v.clean(r.What)))
+	}
+	if v.fillOver() {
+		return out
 	}
 	return append(out, v.summaryRows(w)...)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 )
 
@@ -34,7 +35,7 @@ var (
 	wordWaiting = word{"NO DATA", "YET", roleStrong}
 	wordShut    = word{"SHUT", "THE SUPPLY", roleCaution}
 	wordVenting = word{"EMPTYING", "", roleStrong} // not like VENT, the order
-	wordEnded   = word{"FILL ENDED", "", roleStrong}
+	wordEnded   = word{"ENDED", "", roleStrong}    // FILL would be read first
 )
 
 // stale says whether the newest data is too old to act on, paused picture or not.
@@ -98,15 +99,25 @@ func (v *view) shape(r role) string {
 		return v.g.abortOff
 	case r == roleAbort:
 		return v.g.abort
-	case r == roleCaution:
+	case r == roleCaution || v.cautioned():
 		return v.g.caution
 	}
 	return " "
 }
 
+// cautioned says whether a caution waits to be seen.
+func (v *view) cautioned() bool {
+	for i := range v.now.Alarms {
+		if a := &v.now.Alarms[i]; a.Level == alarm.LevelCaution && a.State == alarm.StateUnacknowledged {
+			return true
+		}
+	}
+	return false
+}
+
 // verdict draws the word as large as it goes, and beside it how fast.
 func (v *view) verdict(rows, w int) []row {
-	word := v.word()
+	word := v.headline()
 	shape := v.shape(word.role)
 	lines, tail := bigWord(word, rows, v.wordRoom(rows, w), v.g.big)
 	out := make([]row, rows)
@@ -148,8 +159,6 @@ func bigWord(word word, rows, w int, ink bigInk) (lines []string, tail string) {
 		if size.rows <= rows && bigWidth(full, size) <= w {
 			return middle(bigText(full, size, ink), rows), ""
 		}
-	}
-	for _, size := range [...]bigSize{bigFiveWide, bigThreeWide, bigThree} {
 		if size.rows <= rows && bigWidth(word.big, size)+2+cells(word.tail) <= w {
 			return middle(bigText(word.big, size, ink), rows), word.tail
 		}
@@ -201,10 +210,13 @@ func (v *view) wordRoom(rows, w int) int {
 // first that fits is taken.
 func (v *view) beside(i, rows int) []row {
 	rate := rowOf(roleStrong, v.rate())
+	if v.replay != nil {
+		rate = nil
+	}
 	replay := rowOf(roleStrong, replayMark)
 	switch {
 	case rows == 1 && v.replay != nil:
-		return []row{append(rowOf(roleStrong, v.rate()+" "), replay...), replay, rowOf(roleStrong, " R")}
+		return []row{replay, rowOf(roleStrong, " R")}
 	case rows == 1 || i == rows/2:
 		return []row{rate}
 	case i != 0:
@@ -255,20 +267,35 @@ func (v *view) reason(rows, w int) []row {
 	return out
 }
 
-// notNow begins the reason of a replay.
+// headline is the large word: of a replay just that, for nobody who looks at
+// it from afar may take a recorded order for one.
+func (v *view) headline() word {
+	w := v.word()
+	if v.replay != nil {
+		w.big, w.tail = "REPLAY", ""
+	}
+	return w
+}
+
+// notNow begins the reason of a replay: what was the large word.
 func (v *view) notNow() string {
 	if v.replay == nil {
 		return ""
 	}
-	return "Recorded, not now. "
+	w := v.word()
+	text := "Recorded: " + strings.TrimSpace(w.big+" "+w.tail)
+	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
+		text += " " + rate
+	}
+	return text + ". "
 }
 
 // rateApart is how fast, where there is no room for it beside the large word.
 func (v *view) rateApart(w int) string {
 	rate, rows := strings.Join(strings.Fields(v.rate()), " "), v.plan.rows[secVerdict]
-	lines, tail := bigWord(v.word(), rows, v.wordRoom(rows, w), v.g.big)
+	lines, tail := bigWord(v.headline(), rows, v.wordRoom(rows, w), v.g.big)
 	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
-	if rate == "" || 2+word+cells(v.rate()) < w-2 {
+	if v.replay != nil || rate == "" || 2+word+cells(v.rate()) < w-2 {
 		return ""
 	}
 	return strings.ToUpper(rate[:1]) + rate[1:] + ". "
