@@ -281,7 +281,9 @@ func TestStopRises(t *testing.T) {
 		faster.RampPaS *= rapid.Float64Range(1, 3).Draw(t, "faster")
 		slower.ReactionS += rapid.Float64Range(0, 60).Draw(t, "later")
 		base := pl.stopUpper(&q, q.ReactionS)
-		const tolK = 0.15 // steps of the forecast fall elsewhere
+		// Steps of the forecast fall elsewhere, and at the slowest ramps the wall
+		// cools while it is filled on: up to 0.25 K in 4000 draws.
+		const tolK = 0.4
 		if up := pl.stopUpper(&faster, q.ReactionS); up < base-tolK {
 			t.Fatalf("bound %.3f K at %.0f Pa/s, %.3f K at %.0f Pa/s", base, q.RampPaS, up, faster.RampPaS)
 		}

@@ -142,7 +142,7 @@ func TestVerdicts(t *testing.T) {
 		"filling, there": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 40e5+101325, 10e5/60 }), VerdictHold, "target reached"},
 		"holding, there": {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 40e5+101325 }), VerdictHold, "at target"},
 		"holding, there in the sun": {set(func(c *situation) { c.mode, c.pPa, c.outK = ModeHolding, 40e5+101325, 340 }), VerdictHold,
-			"may stand"},
+			"may stay full"},
 		"holding, below":    {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 30e5 }), VerdictTopUp, "below target"},
 		"holding, too warm": {set(func(c *situation) { c.mode, c.pPa, c.wallK = ModeHolding, 30e5, 330 }), VerdictHold, "too warm"},
 		"venting":           {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeVenting, 30e5, -10e5/60 }), VerdictHold, "Let it vent. Keep your distance."},

@@ -151,13 +151,13 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 	switch {
 	case there:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = "at target; may stand"
+		a.Reason = "at target; the vessel may stay full"
 		if !math.IsInf(o.HoldLimitS, 1) {
-			a.Reason = fmt.Sprintf("at target; may stand %s, then vent or shade", minutes(o.HoldLimitS))
+			a.Reason = fmt.Sprintf("at target; the vessel may stay full %s, then vent it, or shade it from a distance", minutes(o.HoldLimitS))
 		}
 	case ok:
 		a.Verdict = VerdictTopUp
-		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C", celsius(a.PeakK), a.PeakBandK)
+		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
 	default:
 		a.Verdict = VerdictHold
 		a.WaitS = pl.wait(q)

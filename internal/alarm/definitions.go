@@ -60,7 +60,7 @@ var definitions = [...]Definition{
 	// from the last trustworthy reading, not from when its loss was noticed.
 	{Name: Blind, Group: "data", Level: LevelAbort, OffDelayS: 2, Latching: true,
 		Cause:       "filling for 3 s without a trustworthy pressure or gas temperature",
-		Consequence: "nothing warns of a hot wall or of too much pressure", Do: "Shut the supply now.", RespondS: 5},
+		Consequence: "nothing warns of a hot wall or of too much pressure", Do: "Shut the supply now and keep away.", RespondS: 5},
 
 	{Name: WallMargin, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 3, DeadBand: 1, Unit: "K",
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
@@ -102,7 +102,8 @@ var definitions = [...]Definition{
 		Cause: "the logger started again", Consequence: "some seconds are missing from the record",
 		Do: "Check its supply and the cable.", RespondS: 120},
 	{Name: OutsideModel, Group: "model", Level: LevelAdvisory, OnDelayS: 2, OffDelayS: 10,
-		Cause: "conditions are outside what the wall model has seen", Consequence: "the band is wider and the advice slower",
+		HiddenBy: []string{WallAbort, WallOver, VentAdvised, PressureOver, Blind},
+		Cause:    "conditions are outside what the wall model has seen", Consequence: "the band is wider and the advice slower",
 		Do: "Keep to the advised ramp.", RespondS: 120},
 	{Name: Reminder, Group: "reminder", Level: LevelAdvisory, OffDelayS: 0.5,
 		Cause: "a reminder that the operator set is due", Consequence: "what it was set for is not done",

@@ -64,6 +64,9 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 	s.SurfaceK, s.SurfaceS = surfaceK, t
 	m.snap.Stations = stations
 	m.events.add(t, EventEntry, text)
+	if m.snap.Phase == PhaseVented && m.confirm[peopleClear] {
+		m.confirmed(peopleClear, false) // whoever read the wall is at the vessel
+	}
 	m.renew()
 }
 

@@ -34,7 +34,7 @@ type ReadyItem struct {
 
 // handItems are confirmed by hand, for one fill each.
 var handItems = [...]ReadyItem{
-	{Name: "people-clear", Title: "people clear", Why: "look, then confirm"},
+	{Name: peopleClear, Title: "people clear", Why: "look, then confirm"},
 	{Name: "relief-valve", Title: "relief valve fitted", Why: "look, then confirm"},
 	{Name: "vent-line", Title: "vent line tested", Why: "test it, then confirm"},
 }
@@ -92,6 +92,9 @@ func (m *Monitor) confirmed(name string, yes bool) {
 	m.confirm[name] = yes
 	m.events.add(m.snap.TimeS, EventEntry, text)
 }
+
+// peopleClear is the item that a hand-held reading takes back.
+const peopleClear = "people-clear"
 
 // openItems names what is not ready.
 func openItems(list []ReadyItem) []string {

@@ -99,6 +99,10 @@ func TestConfirmations(t *testing.T) {
 	}
 	s.entry(wire.Entry{Kind: wire.EntryWithdraw, Text: "vent-line"})
 	wantItem(t, &s.last, "vent-line", ReadyUnknown, "")
+	s.surface(0, s.state.SkinK[0]) // somebody is at the vessel to read it
+	wantItem(t, &s.last, "people-clear", ReadyUnknown, "confirm")
+	wantItem(t, &s.last, "relief-valve", ReadyYes, "confirmed")
+	s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: "people-clear"})
 	s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: "nobody knows this"})
 	if got := fmt.Sprint(eventsOf(&s.last, EventEntry)); !strings.Contains(got, "unknown item") {
 		t.Errorf("an unknown item: %s", got)

@@ -19,10 +19,10 @@ type plotFrame struct {
 	anchor      int     // a row that gets a label
 	rows, width int     // cells, with the axis
 	ascii       bool
-	bars        []barred
+	bar         barred
 }
 
-// barred is a value that is not to be reached, and the row that stands for it.
+// barred is a value that is not to be passed, and the row that stands for it.
 // A curve below it is drawn below it, whatever the rounding.
 type barred struct {
 	at  float64
@@ -77,12 +77,11 @@ func (f plotFrame) mapped(y []float64, n int) (out []float64, any bool) {
 			continue
 		}
 		at := math.Round((y[i] - f.low) / f.step)
-		for _, b := range f.bars {
-			if y[i] == b.at {
-				at = float64(b.row)
-			} else if y[i] < b.at {
-				at = math.Min(at, float64(b.row-1))
-			}
+		switch {
+		case y[i] == f.bar.at:
+			at = float64(f.bar.row)
+		case y[i] < f.bar.at:
+			at = math.Min(at, float64(f.bar.row-1))
 		}
 		out[i], any = math.Min(math.Max(at, 0), float64(f.rows-1)), true
 	}

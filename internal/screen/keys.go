@@ -132,6 +132,8 @@ func helpLines(g *glyphs, replay bool) []string {
 		"  "+left("?", 6)+" after a value: old, not to be relied on",
 		"  "+left(g.plusMinus, 6)+" band: the true value lies within it 19 times in 20",
 		"  if shut now, coasts to: the hottest the wall still gets if the supply is shut now",
+		"  open at most: how long the supply may stay open at this ramp, for target or wall",
+		"  "+left(g.here, 6)+" the station whose wall may be hottest",
 		"  MARGIN onset of softening, less the hottest wall, less its band",
 	)
 }
@@ -148,7 +150,7 @@ func helpPage(title, key string, lines []row, page, rows, w int) (out []row, ok 
 	pages := (len(lines) + each - 1) / each
 	out = make([]row, 0, rows)
 	if rows > 1 {
-		out = append(out, rowOf(roleStrong, fmt.Sprintf("%s %d of %d", title, page+1, pages)).
+		out = append(out, rowOf(roleStrong, fmt.Sprintf("%s page %d of %d", title, page+1, pages)).
 			add(roleLabel, "   "+key+" next, esc closes; watching goes on"))
 	}
 	for _, line := range lines[page*each : min((page+1)*each, len(lines))] {

@@ -162,7 +162,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 			stale = sit
 		}
 	}
-	advice := regexp.MustCompile(`at most +\d`)
+	advice := regexp.MustCompile(`(advised|ramp.*) at most +\d`)
 	for _, size := range sizes {
 		m := modelIn(stale, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
 		text := m.picture().String()
@@ -181,7 +181,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 		if !strings.Contains(text, "OLD") || advice.MatchString(text) {
 			t.Errorf("%v does not say that the data is old:\n%s", size, text)
 		}
-		if m.picture().word() != wordNoData {
+		if m.picture().word() != wordBlind {
 			t.Errorf("%v: old data still asks for gas", size)
 		}
 	}
@@ -251,7 +251,7 @@ func TestBigLetters(t *testing.T) {
 			}
 		}
 	}
-	words := append([]word{wordNoData, wordWaiting, wordVenting, wordShut, wordEnded, {"11 TO DO", "", roleStrong}}, verdictWords[:]...)
+	words := append([]word{wordNoData, wordBlind, wordWaiting, wordVenting, wordShut, wordEnded, {"11 TO DO", "", roleStrong}}, verdictWords[:]...)
 	for _, w := range words {
 		for _, r := range w.big + w.tail + "0123456789.-?>" {
 			if _, ok := bigLetters[r]; !ok {

@@ -29,10 +29,15 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
 		pressure = "-- (" + why + ")"
 	}
-	shut, why := v.shutIn()
+	open, why := v.mayStayOpen()
+	if open == now {
+		open = "shut " + now
+	} else {
+		open = "open at most " + open
+	}
 	parts = append(parts,
 		"margin "+plainMargin(u, s.MarginK),
-		strings.TrimSpace("shut in "+shut+" "+why),
+		strings.TrimSpace(open+" "+why),
 		"pressure "+pressure+" of "+u.Pressure(s.TargetPa),
 		"ramp "+u.Ramp(s.RampPaS),
 		"hottest "+plainHottest(&s, u),

@@ -272,7 +272,7 @@ func easing(s *monitor.Snapshot) {
 
 func holding(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 20+fillS
-	noGas(s, advise.VerdictHold, "at target; may stand 12 min, then vent or shade")
+	noGas(s, advise.VerdictHold, "at target; the vessel may stay full 12 min, then vent it, or shade it from a distance")
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
 	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "40.0 bar", Do: "Shut the supply."}}
@@ -281,7 +281,7 @@ func holding(s *monitor.Snapshot) {
 }
 
 func toppingUp(s *monitor.Snapshot) {
-	advised(s, advise.VerdictTopUp, 18, 44.6, "below target; wall would peak at 45 ± 1 °C")
+	advised(s, advise.VerdictTopUp, 18, 44.6, "below target; wall would peak at 45 ± 1 °C, limit 49 °C")
 	s.Outlook.SettlePa = bar(restBar)
 }
 
@@ -289,8 +289,10 @@ func notStarting(s *monitor.Snapshot) {
 	wallAt(s, 49.2, 50.3)
 	sun := &s.Stations[0]
 	sun.OuterK, sun.HottestK, sun.SensorK, sun.SurfaceK, sun.OutsideK = degC(49.8), degC(49.8), degC(49.7), degC(49.6), degC(58.3)
+	shade := &s.Stations[1]
+	shade.OuterK, shade.InnerK, shade.SensorK = shade.HottestK, shade.HottestK-0.3, shade.HottestK-0.1
 	s.HottestK, s.MarginK = degC(49.8), 3.0
-	noGas(s, advise.VerdictNoStart, "the sun alone may bring the wall to 50 °C, limit 49 °C: shade or cool it")
+	noGas(s, advise.VerdictNoStart, "the sun alone may bring the wall to 52 °C, limit 49 °C: shade or cool it")
 	s.Outlook.SettlePa = bar(0)
 	s.Events[1].Text = "surface sun read 49.6 °C"
 	for i := range s.Ready {
@@ -314,7 +316,6 @@ func stopping(s *monitor.Snapshot) {
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
 		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "stopping later would take the wall to the onset", Do: "Shut the supply now."},
-		{Name: "outside-model", Level: alarm.LevelAdvisory, State: alarm.StateUnacknowledged, SinceS: 75, Cause: "faster than the learned fills", Do: "Keep to the advised ramp."},
 	}
 	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort wall-abort: stopping later would take the wall to the onset"})
 }
@@ -358,7 +359,7 @@ func pressureLost(s *monitor.Snapshot) {
 	noGas(s, advise.VerdictStop, "filling without trustworthy pressure")
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: "filling without trustworthy pressure", Do: "Shut the supply now."},
+		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: "filling without trustworthy pressure", Do: "Shut the supply now and keep away."},
 		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: "channel 0, pressure: stuck at a rail", Do: "Stay away. Check its plug when the vessel is vented."},
 	}
 }

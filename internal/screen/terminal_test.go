@@ -205,7 +205,7 @@ func TestKeysOnARealTerminal(t *testing.T) {
 	x.typed("uuw")
 	x.await("The chart shows the last 1:00")
 	x.typed("?")
-	x.await("HELP 1 of")
+	x.await("HELP page 1 of")
 	x.typed("\x1b")
 	x.await("SENSORS")
 	x.typed("s41")
@@ -224,7 +224,7 @@ func TestKeysOnARealTerminal(t *testing.T) {
 // TestResize: the picture follows the window.
 func TestResize(t *testing.T) {
 	x := startTerminal(t, "abort-stop", "LANG=C.UTF-8")
-	x.await("+1 alarm")
+	x.await("Shut the supply now. Stopping later")
 	x.mu.Lock()
 	x.screen.Resize(60, 20)
 	x.mu.Unlock()

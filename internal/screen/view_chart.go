@@ -222,7 +222,7 @@ func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
 		}
 	}
 	f.low = onset - float64(f.anchor)*f.step
-	f.bars = []barred{{onset, f.anchor}, {limit, int(math.Floor((limit-f.low)/f.step + 1e-6))}}
+	f.bar = barred{limit, int(math.Floor((limit-f.low)/f.step + 1e-6))}
 }
 
 // timeAxis tells past from future.

@@ -6,7 +6,6 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
-	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
@@ -144,9 +143,9 @@ func (v *view) margin() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
-	shutIn, coasts := "shut in  ", "if shut   "
+	open, coasts := "open max ", "if shut   "
 	if v.roomy() {
-		shutIn, coasts = "shut within", "if shut now "
+		open, coasts = "open at most", "if shut now "
 	}
 	switch s.Phase {
 	case monitor.PhaseHolding, monitor.PhaseVenting:
@@ -154,8 +153,11 @@ func (v *view) margin() meter {
 	case monitor.PhaseVented:
 		coasts = left("sun alone", len(coasts))
 	}
-	t, why := v.shutIn()
-	limit := rowOf(roleLabel, shutIn).add(roleStrong, right(t, 6)).add(roleLabel, " "+why)
+	t, why := v.mayStayOpen()
+	limit := rowOf(roleLabel, open).add(roleStrong, right(t, 6)).add(roleLabel, " "+why)
+	if t == now {
+		limit = rowOf(roleLabel, "shut ").add(roleStrong, now).add(roleLabel, " "+why)
+	}
 	coast := rowOf(roleLabel, coasts)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.add(roleLabel, v.temperatureUnit())
@@ -163,25 +165,34 @@ func (v *view) margin() meter {
 	return m
 }
 
-// shutIn is the time in which the supply has to be shut at the present ramp,
-// and for what: the wall or the target, whichever comes first.
-func (v *view) shutIn() (text, why string) {
+// now stands for no time at all.
+const now = "now"
+
+// mayStayOpen is how long the supply may stay open at the present ramp, and
+// what ends it: the wall or the target, whichever comes first.
+func (v *view) mayStayOpen() (text, why string) {
 	s := v.shown
 	t, why := s.Outlook.ToLimitS, "(wall)"
-	switch toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS; {
+	toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS
+	switch {
 	case v.now.Advice.Verdict == advise.VerdictStop:
 		t, why = 0, ""
 	case s.Phase != monitor.PhaseFilling:
 		return quantity.Unknown, ""
 	case v.stale():
 		t, why = math.Ceil(math.Max(blindAfterS-v.ageS, 0)), "(no data)"
-	case s.RampPaS > 0 && !(toTargetS >= t):
+	case v.word() == wordShut:
+		t, why = 0, ""
+	case s.RampPaS > 0 && toTargetS < t:
 		t, why = math.Max(toTargetS, 0), "(target)"
 	}
-	if t < 0.5 {
-		return "now", why
+	switch {
+	case t < 0.5:
+		return now, why
+	case math.IsNaN(t) || math.IsInf(t, 1):
+		return quantity.Unknown, ""
 	}
-	return clockOr(t, quantity.Unknown), why
+	return clock(t), why
 }
 
 // roomy says whether the cells of the numbers have room for long labels.
@@ -239,137 +250,4 @@ func part(x, most float64, n int) int {
 		return 0
 	}
 	return min(int(math.Ceil(x/most*float64(n))), n)
-}
-
-// ramp is how fast it goes, and how fast it may.
-func (v *view) ramp() meter {
-	s := v.shown
-	m := meter{label: "RAMP", unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
-	if m.number == quantity.Unknown && v.started() {
-		m.why = "not known"
-	}
-	most := "advised at most "
-	if v.notReady() {
-		most = "later at most   "
-	}
-	advised := rowOf(roleLabel, most)
-	advised = append(advised, v.value(v.advisedNumber(), 6))
-	target := rowOf(roleLabel, "target then in ")
-	target = append(target, v.value(v.advised(clock(s.Advice.TargetInS)), 7))
-	if wait := s.Advice.WaitS; wait > 0 {
-		target = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
-	}
-	m.details = []row{advised, target}
-	switch {
-	case s.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp:
-		m.details = v.holdRows()
-	case s.Phase == monitor.PhaseVenting:
-		cold := append(rowOf(roleLabel, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).add(roleLabel, v.temperatureUnit())
-		m.details = []row{cold, append(rowOf(roleLabel, "not empty before"), v.value(clock(emptyS(s)), 6))}
-	}
-	return m
-}
-
-// emptyS is the time until a vent is over if its ramp stays; it gets slower.
-func emptyS(s *monitor.Snapshot) float64 {
-	if !(s.RampPaS < 0) {
-		return math.NaN()
-	}
-	return s.PressurePa / -s.RampPaS
-}
-
-// left is how much longer it may stand, and what ends it: the wall, or the
-// time that was planned. Under an abort no time is promised.
-func (v *view) left() (text, why string) {
-	s := v.shown
-	if verdictIsAbort(v.now.Advice.Verdict) || v.stale() {
-		return quantity.Unknown, ""
-	}
-	planned := math.Max(float64(v.profile.Fill.Hold)-sinceS(s.TimeS, s.PhaseSince), 0)
-	switch limit := s.Outlook.HoldLimitS; {
-	case math.IsNaN(limit):
-		return quantity.Unknown, ""
-	case limit <= planned:
-		return clock(limit), "by the wall"
-	}
-	return clock(planned), "as planned"
-}
-
-// stood is how long it has stood under pressure.
-func (v *view) stood() string { return clock(sinceS(v.shown.TimeS, v.shown.PhaseSince)) }
-
-// holdRows are the clocks of a hold.
-func (v *view) holdRows() []row {
-	text, why := v.left()
-	next := rowOf(roleLabel, "left  ").add(roleStrong, right(text, 7)).add(roleLabel, " "+why)
-	if wait := v.shown.Advice.WaitS; wait > 0 {
-		next = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
-	}
-	return []row{rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7)), next}
-}
-
-// rampRow is the ramp in one row, for narrow windows.
-func (v *view) rampRow() row {
-	m := v.ramp()
-	if v.shown.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp {
-		text, _ := v.left()
-		return rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 6)).
-			add(roleLabel, "  left ").add(roleStrong, right(text, 7))
-	}
-	r := rowOf(roleLabel, "ramp ")
-	r = append(r, v.value(m.number, 5)).add(roleLabel, " at most ")
-	return append(r, v.value(v.advisedNumber(), 5))
-}
-
-// advisedNumber is the advised ramp.
-func (v *view) advisedNumber() string { return v.advised(v.u.RampNumber(v.shown.Advice.RampPaS)) }
-
-// advised is what goes with advice to fill: nothing on old data, and nothing
-// beside the account of a fill.
-func (v *view) advised(number string) string {
-	if v.stale() || v.afterFill() {
-		return quantity.Unknown
-	}
-	return number
-}
-
-// sensorTrouble says what is wrong with the sensors of a role; empty if one
-// of them is well or if there is none.
-func sensorTrouble(sensors []probe.Reading, role vessel.Role, station string) string {
-	why := ""
-	for i := range sensors {
-		r := &sensors[i]
-		if r.Role != role || station != "" && r.Station != station {
-			continue
-		}
-		if r.Health == probe.HealthGood {
-			return ""
-		}
-		if why == "" {
-			why = healthText(r.Health)
-		}
-	}
-	return why
-}
-
-var healthTexts = [...]string{
-	probe.HealthUnknown: "no reading yet", probe.HealthGood: "good", probe.HealthOpen: "circuit open",
-	probe.HealthOutOfRange: "out of range", probe.HealthStale: "no new value",
-	probe.HealthAtRail: "at scale end", probe.HealthFrozen: "value frozen",
-	probe.HealthJump: "jumped", probe.HealthNoColdEnd: "no cold junction",
-}
-
-func healthText(h probe.Health) string {
-	if int(h) < len(healthTexts) {
-		return healthTexts[h]
-	}
-	return h.String()
-}
-
-// underPressure says whether leaving now would leave a vessel under pressure
-// unwatched. What is not known, or old, counts as under pressure.
-func underPressure(s *monitor.Snapshot, stale bool) bool {
-	const leastPa = 0.5e5 // 0.5 bar
-	return s.Seq == 0 || stale || !(s.PressurePa <= leastPa) ||
-		sensorTrouble(s.Sensors, vessel.RolePressure, "") != ""
 }

@@ -1,7 +1,6 @@
 package screen
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -32,6 +31,7 @@ var verdictWords = [...]word{
 
 var (
 	wordNoData  = word{"NO DATA", "", roleCaution}
+	wordBlind   = word{"NO DATA", "SHUT AT 3 S", roleCaution} // blindAfterS
 	wordWaiting = word{"NO DATA", "YET", roleStrong}
 	wordShut    = word{"SHUT", "THE SUPPLY", roleCaution}
 	wordVenting = word{"EMPTYING", "", roleStrong} // not like VENT, the order
@@ -55,6 +55,9 @@ func (v *view) word() word {
 	switch {
 	case w.role == roleAbort:
 	case v.stale() && (asksForGas(verdict) || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
+		if v.now.Phase == monitor.PhaseFilling {
+			return wordBlind
+		}
 		return wordNoData
 	case v.now.Phase == monitor.PhaseVenting:
 		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
@@ -245,132 +248,6 @@ func (v *view) rate() string {
 // phase is what the vessel does, and since when.
 func (v *view) phase() string {
 	return v.now.Phase.String() + " " + right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
-}
-
-// reason says why, in the words of the advice; old data comes first.
-func (v *view) reason(rows, w int) []row {
-	word := v.word()
-	r := roleStrong
-	if word.role == roleAbort {
-		r = roleAbort
-	}
-	var out []row
-	for _, line := range wrap(v.notNow()+v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.more) {
-		out = append(out, rowOf(r, "  "+line))
-	}
-	for i := 0; i < rows && r == roleAbort; i++ {
-		if i == len(out) {
-			out = append(out, nil)
-		}
-		out[i] = out[i].fit(w).all(r)
-	}
-	return out
-}
-
-// headline is the large word: of a replay just that, for nobody who looks at
-// it from afar may take a recorded order for one.
-func (v *view) headline() word {
-	w := v.word()
-	if v.replay != nil {
-		w.big, w.tail = "REPLAY", ""
-	}
-	return w
-}
-
-// notNow begins the reason of a replay: what was the large word.
-func (v *view) notNow() string {
-	if v.replay == nil {
-		return ""
-	}
-	w := v.word()
-	text := "Recorded: " + strings.TrimSpace(w.big+" "+w.tail)
-	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
-		text += " " + rate
-	}
-	return text + ". "
-}
-
-// rateApart is how fast, where there is no room for it beside the large word.
-func (v *view) rateApart(w int) string {
-	rate, rows := strings.Join(strings.Fields(v.rate()), " "), v.plan.rows[secVerdict]
-	lines, tail := bigWord(v.headline(), rows, v.wordRoom(rows, w), v.g.big)
-	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
-	if v.replay != nil || rate == "" || 2+word+cells(v.rate()) < w-2 {
-		return ""
-	}
-	return strings.ToUpper(rate[:1]) + rate[1:] + ". "
-}
-
-// why is the reason as one text.
-func (v *view) why() string {
-	a := &v.now.Advice
-	switch {
-	case !v.started():
-		return "Waiting for the first reading of the logger. Do not start."
-	case !v.stale():
-		return v.fresh()
-	}
-	old := "No new data for " + ageText(v.ageS) + ". "
-	if !v.now.Link.Up {
-		old = "The cable is down. No new data for " + ageText(v.ageS) + ". "
-	}
-	switch {
-	case verdictIsAbort(a.Verdict):
-		return v.fresh() + " " + old
-	case v.now.Phase == monitor.PhaseVenting:
-		return "Let it vent. Keep your distance. " + old
-	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
-		return "Shut the supply now. " + old
-	case v.now.Phase == monitor.PhaseFilling:
-		return fmt.Sprintf("Hand on the supply valve; shut it at %.0f s without data. ", blindAfterS) + old
-	case !asksForGas(a.Verdict):
-		return old + reasonOr(a)
-	}
-	return old + "Do not start."
-}
-
-// blindAfterS is how old data may get in a fill before it has to end; the
-// monitor's own limit, for when the monitor itself is silent.
-const blindAfterS = 3.0
-
-// fresh is the reason while the data is: the order comes first.
-func (v *view) fresh() string {
-	a, reason := &v.now.Advice, reasonOr(&v.now.Advice)
-	switch {
-	case a.Verdict == advise.VerdictStop:
-		return "Shut the supply now: " + lowered(reason)
-	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseFilling:
-		return "Shut the supply and vent: " + lowered(reason)
-	case a.Verdict == advise.VerdictUnknown && v.now.Phase == monitor.PhaseVenting:
-		return "Let it vent. Keep your distance. " + reason
-	case v.afterFill() && a.Verdict == advise.VerdictNoStart:
-		return "The vessel is vented. Do not start another fill: " + lowered(reason)
-	case v.afterFill():
-		return "The vessel is vented. r shows the account of the fill, and what to do before another."
-	case v.notReady():
-		return "First: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min: ", a.RampPaS*60/1e5) + lowered(reason)
-	}
-	return reason
-}
-
-// lowered makes a sentence the second half of one.
-func lowered(s string) string {
-	if len(s) > 1 && s[0] >= 'A' && s[0] <= 'Z' && (s[1] == ' ' || s[1] >= 'a' && s[1] <= 'z') {
-		return string(s[0]-'A'+'a') + s[1:]
-	}
-	return s
-}
-
-func verdictIsAbort(a advise.Verdict) bool {
-	return a == advise.VerdictStop || a == advise.VerdictVent
-}
-
-// reasonOr is the reason as a sentence; no verdict is left without words.
-func reasonOr(a *advise.Advice) string {
-	if a.Reason == "" {
-		return "No reason was given. Count it as not known."
-	}
-	return raised(a.Reason)
 }
 
 // ageText prints an age: tenths up to a minute.

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -25,10 +26,10 @@ func TestHeadlines(t *testing.T) {
 		word   string
 		reason string
 	}{
-		{"ready", nil, "2 TO DO", "First: vent line tested, surface readings taken"},
+		{"ready", nil, "2 TO DO", "Not yet: vent line tested, surface readings taken"},
 		{"ready", allReady, "READY", "Wall would peak"},
 		{"no-start", nil, "DO NOT START", "shade or cool"},
-		{"over", nil, "ENDED", "The vessel is vented."},
+		{"over", nil, "ENDED", "second gauge"},
 		{"over", allReady, "READY", "Wall would peak"},
 		{"over", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictNoStart }, "ENDED", "Do not start another fill"},
 		{"vent", nil, "EMPTYING", "Let it vent. Keep your distance."},
@@ -95,6 +96,69 @@ func TestOrdersAreNotCut(t *testing.T) {
 		m.live.Alarms = []alarm.Active{a, a, a}
 		if text := strings.Join(strings.Fields(ansi.Strip(m.picture().String())), " "); !strings.Contains(text, d.Do) {
 			t.Errorf("%s: %q is cut:\n%s", d.Name, d.Do, m.picture().String())
+		}
+	}
+}
+
+// TestMayStayOpen: how long the supply may stay open is the soonest of target and
+// wall, and never a promise on what is not known.
+func TestMayStayOpen(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		change func(s *monitor.Snapshot)
+		want   string
+	}{
+		{"target first", nil, "0:29 (target)"},
+		{"wall first", func(s *monitor.Snapshot) { s.Outlook.ToLimitS = 12.9 }, "0:12 (wall)"},
+		{"wall not known", func(s *monitor.Snapshot) { s.Outlook.ToLimitS = nan }, "--"},
+		{"ramp not known", func(s *monitor.Snapshot) { s.RampPaS = nan }, "--"},
+		{"nothing flows", func(s *monitor.Snapshot) { s.RampPaS = 0 }, "--"},
+		{"target passed", func(s *monitor.Snapshot) { s.PressurePa = bar(41) }, "now (target)"},
+		{"too warm to go on", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictHold }, "now"},
+		{"nothing known", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("x") }, "now"},
+		{"abort", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "now"},
+		{"old data", func(s *monitor.Snapshot) { s.Link.AgeS = 1.2 }, "0:02 (no data)"},
+		{"older", func(s *monitor.Snapshot) { s.Link.AgeS = 3 }, "now (no data)"},
+		{"standing", func(s *monitor.Snapshot) { s.Phase = monitor.PhaseHolding }, "--"},
+	} {
+		m, _ := modelAt(t, "filling")
+		if c.change != nil {
+			c.change(&m.live)
+		}
+		text, why := m.picture().mayStayOpen()
+		if got := strings.TrimSpace(text + " " + why); got != c.want {
+			t.Errorf("%s: %q, want %q", c.what, got, c.want)
+		}
+	}
+}
+
+// TestTimeLeftOfAHold is the shorter of what the wall and the plan allow.
+func TestTimeLeftOfAHold(t *testing.T) {
+	for _, c := range []struct {
+		limitS, ageS float64
+		want         string
+	}{
+		{720, 0, "12:00 (wall)"}, {math.Inf(1), 0, "14:42 (plan)"}, {3600, 0, "14:42 (plan)"},
+		{nan, 0, "-- "}, {720, 5, "-- "},
+	} {
+		m, _ := modelAt(t, "hold")
+		m.live.Outlook.HoldLimitS, m.live.Link.AgeS = c.limitS, c.ageS
+		if text, why := m.picture().left(); text+" "+why != c.want {
+			t.Errorf("wall %g s, data %g s old: %q, want %q", c.limitS, c.ageS, text+" "+why, c.want)
+		}
+	}
+}
+
+// TestNoCurveOnTheLimitBeforeItIsThere, however coarse the rows; above it a
+// curve is never drawn lower than it is.
+func TestNoCurveOnTheLimitBeforeItIsThere(t *testing.T) {
+	f := plotFrame{rows: 4, width: axisCells + 30, ascii: true}
+	y := []float64{40, 46, 48.9, 49.1, 52.2, 54}
+	f.chartScale([]curve{{y, ""}}, 54, 49)
+	got, _ := f.mapped(y, len(y))
+	for i, want := range []float64{39, 44, 44, 49, 54, 54} {
+		if at := f.low + got[i]*f.step; at != want {
+			t.Errorf("%g is drawn at %g, want %g", y[i], at, want)
 		}
 	}
 }
