@@ -65,7 +65,7 @@ var definitions = [...]Definition{
 	{Name: WallMargin, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 3, DeadBand: 1, Unit: "K",
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
 		Cause:    "little margin is left between wall and onset", Consequence: "an abort follows",
-		Do: "Ease off or shut the supply.", RespondS: 30},
+		Do: "Ease off, or keep the supply shut.", RespondS: 30},
 	{Name: HoldLimit, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 5, DeadBand: 30, Unit: "s",
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
 		Cause:    "the time it may stand is nearly over", Consequence: "sun and ambient bring the wall to onset",

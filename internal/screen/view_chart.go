@@ -215,7 +215,7 @@ func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
 		rows := (onset - limit) / step
 		exact := math.Abs(rows-math.Round(rows)) < 0.01 && rows > 0.5
 		if finest = math.Min(finest, step); exact && step <= 2*finest || step == finest {
-			f.step, f.anchor = step, under+spare-min(spare, 1)
+			f.step, f.anchor = step, under+spare/2
 		}
 		if exact || step > 2*finest {
 			break

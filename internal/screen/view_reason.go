@@ -77,7 +77,7 @@ func (v *view) why() string {
 	}
 	switch {
 	case verdictIsAbort(a.Verdict):
-		return v.fresh() + " " + old
+		return sentence(v.fresh(), "") + " " + old
 	case v.now.Phase == monitor.PhaseVenting:
 		return "Let it vent. Keep your distance. " + old
 	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
