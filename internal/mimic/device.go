@@ -124,19 +124,18 @@ func (d *Device) poll(emit func([]byte)) {
 		d.helloS = now + helloEveryS
 		d.sendHello(emit)
 	}
-	if now >= d.nextS-1e-9 {
-		period := 1 / d.rateHz
-		d.nextS += period
-		if d.nextS < now { // a step is longer than the period: don't run after it
-			d.nextS = now + period
-		}
-		d.sendSample(now, emit)
+	if d.nextS < now-stepS { // after a pause: don't run after what was missed
+		d.nextS = now
+	}
+	for now >= d.nextS-1e-9 { // a step may be longer than the period
+		d.sendSample(d.nextS, emit)
+		d.nextS += 1 / d.rateHz
 	}
 }
 
-// deviceMS is the logger's own clock; it wraps.
-func (d *Device) deviceMS() uint32 {
-	return uint32(uint64(math.Round((d.sim.TimeS() - d.bootAtS) * 1000)))
+// deviceMS is the logger's own clock at a time of the scene; it wraps.
+func (d *Device) deviceMS(atS float64) uint32 {
+	return uint32(uint64(math.Round((atS - d.bootAtS) * 1000)))
 }
 
 func (d *Device) sendHello(emit func([]byte)) {
@@ -150,7 +149,7 @@ func (d *Device) sendHello(emit func([]byte)) {
 }
 
 func (d *Device) sendSample(now float64, emit func([]byte)) {
-	s := wire.Sample{TimeMS: d.deviceMS()}
+	s := wire.Sample{TimeMS: d.deviceMS(now)}
 	d.inst.read(d.sim, &s)
 	if d.cable.stalled(now) {
 		d.skipped = true
@@ -215,7 +214,7 @@ func (d *Device) Hear(f wire.Frame, emit func([]byte)) {
 		if wire.ParsePing(f.Body, &p) != nil {
 			return
 		}
-		d.frame = wire.AppendPong(d.frame[:0], d.seq, wire.Pong{Token: p.Token, TimeMS: d.deviceMS()})
+		d.frame = wire.AppendPong(d.frame[:0], d.seq, wire.Pong{Token: p.Token, TimeMS: d.deviceMS(d.sim.TimeS())})
 		d.send(emit)
 	}
 }
