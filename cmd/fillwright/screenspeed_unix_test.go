@@ -250,22 +250,50 @@ func (s *scripted) hold(bar, forS float64) {
 	}
 }
 
-// BenchmarkDrawnAlarm is the time from the last byte of the sample that is over
-// the vessel's limit, written to the cable, until the abort stands on the
-// terminal. The goal is 50 ms for 99 of 100.
-func BenchmarkDrawnAlarm(b *testing.B) {
+// onScript is the screen behind a scripted logger, a little under the vessel's
+// limit.
+func onScript(b *testing.B, w, h int) (*scripted, *line) {
+	b.Helper()
 	profile := filepath.Join(b.TempDir(), "bar.toml")
 	if err := os.WriteFile(profile, []byte(barProfile), 0o600); err != nil {
 		b.Fatal(err)
 	}
 	logger := newScripted(b)
-	defer logger.m.Close()
-	l := onLine(b, 100, 30, "watch", "--port", logger.path, "--vessel", profile, "--no-log", "--silent")
+	b.Cleanup(func() { _ = logger.m.Close() })
+	l := onLine(b, w, h, "watch", "--port", logger.path, "--vessel", profile, "--no-log", "--silent")
 	l.await(b, "MARGIN")
 	for bar := 0.0; bar < 49.5; bar += 0.15 {
 		logger.say(bar)
 		time.Sleep(5 * time.Millisecond)
 	}
+	return logger, l
+}
+
+// BenchmarkAbortLine is what the screen writes to the terminal while an abort
+// stands and flashes, at 20 samples a second.
+func BenchmarkAbortLine(b *testing.B) {
+	logger, l := onScript(b, 80, 24)
+	logger.say(50.6)
+	l.await(b, "ABORT")
+	written, took := 0, time.Duration(0)
+	for b.Loop() {
+		at, began := l.count(), time.Now()
+		for range 10 * 20 {
+			logger.say(50.6)
+			time.Sleep(50 * time.Millisecond)
+		}
+		written, took = written+l.count()-at, took+time.Since(began)
+	}
+	b.ReportMetric(float64(written)/took.Seconds(), "B/s")
+	b.ReportMetric(0, "ns/op")
+	l.end(b)
+}
+
+// BenchmarkDrawnAlarm is the time from the last byte of the sample that is over
+// the vessel's limit, written to the cable, until the abort stands on the
+// terminal. The goal is 50 ms for 99 of 100.
+func BenchmarkDrawnAlarm(b *testing.B) {
+	logger, l := onScript(b, 100, 30)
 	var took []float64
 	for b.Loop() {
 		logger.hold(49.5, 3)
