@@ -54,9 +54,12 @@ func (v *view) notNow() string {
 // rateApart is how fast, where there is no room for it beside the large word.
 func (v *view) rateApart(w int) string {
 	rate, rows := strings.Join(strings.Fields(v.rate()), " "), v.plan.rows[secVerdict]
-	lines, tail := bigWord(v.headline(), rows, v.wordRoom(rows, w), v.g.big)
+	if v.replay != nil || rate == "" {
+		return "" // a replay has said it
+	}
+	lines, tail := bigWord(v.word(), rows, v.wordRoom(rows, w), v.g.big)
 	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
-	if v.replay != nil || rate == "" || 2+word+cells(v.rate()) < w-2 {
+	if 2+word+cells(v.rate()) < w-2 {
 		return ""
 	}
 	return strings.ToUpper(rate[:1]) + rate[1:] + ". "

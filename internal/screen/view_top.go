@@ -55,10 +55,13 @@ func (v *view) word() word {
 	switch {
 	case w.role == roleAbort:
 	case v.stale() && (asksForGas(verdict) || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
-		if v.now.Phase == monitor.PhaseFilling {
+		switch {
+		case v.now.Phase != monitor.PhaseFilling:
+			return wordNoData
+		case v.ageS <= blindAfterS:
 			return wordBlind
 		}
-		return wordNoData
+		return verdictWords[advise.VerdictStop] // the monitor itself is silent
 	case v.now.Phase == monitor.PhaseVenting:
 		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
 	case v.afterFill():

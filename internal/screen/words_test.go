@@ -39,7 +39,7 @@ func TestHeadlines(t *testing.T) {
 		{"abort-stop", nil, "SHUT", "Shut the supply now: stopping later"},
 		{"stale", nil, "NO DATA", "Hand on the supply valve; shut it at 3 s without data."},
 		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "NO DATA", "Hand on the supply valve"},
-		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "NO DATA", "Shut the supply now."},
+		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "SHUT", "Shut the supply now."},
 	} {
 		m, _ := modelAt(t, c.from)
 		if c.change != nil {
