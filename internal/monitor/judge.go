@@ -192,7 +192,7 @@ func (m *Monitor) judgeWall() {
 	if s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK) { // not knowing clears no alarm
 		m.raise(alarm.VentAdvised, vent, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
 	}
-	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "may stand %.0f s more", o.HoldLimitS)
+	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "the vessel may stay full %.0f s more", o.HoldLimitS)
 	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
 }
 
