@@ -89,14 +89,14 @@ func pathTo(out *[]Point, m *thermal.Model, bandK float64) thermal.Visit {
 // judge turns the numbers into a verdict with its reason.
 func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	ambient := q.Belief.Model.AmbientPa
-	there := q.PressurePa-ambient >= targetNearShare*(q.TargetPa-ambient)
+	there := q.PressurePa-ambient >= TargetNearShare*(q.TargetPa-ambient)
 	switch q.Mode {
 	case ModeVented:
 		pl.judgeVented(q, a, ok)
 	case ModeFilling:
 		pl.judgeFilling(q, a, ok, there)
 	case ModeHolding:
-		pl.judgeHolding(q, a, o, ok, there)
+		pl.judgeHolding(q, a, o, ok, q.PressurePa-ambient >= topUpShare*(q.TargetPa-ambient))
 	case ModeVenting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
 		a.Reason = fmt.Sprintf("Let it vent. Keep your distance. Gas falls to about %.0f °C", celsius(o.VentColdK))
@@ -157,11 +157,22 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 		}
 	case ok:
 		a.Verdict = VerdictTopUp
+		pl.gently(q, a)
 		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
 	default:
 		a.Verdict = VerdictHold
 		a.WaitS = pl.wait(q)
 		a.Reason = fmt.Sprintf("wall too warm to go on: limit %.0f °C", celsius(q.goalK()))
+	}
+}
+
+// gently keeps a top-up so slow that a late hand does not overshoot the target
+// by more than half of what was missing.
+func (pl *Planner) gently(q *Query, a *Advice) {
+	missing := q.TargetPa - q.PressurePa
+	if most := missing / (2 * q.ReactionS); a.RampPaS > most {
+		a.RampPaS = math.Max(most, q.RampLeast)
+		a.TargetInS = missing / a.RampPaS
 	}
 }
 

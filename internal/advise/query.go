@@ -51,7 +51,8 @@ const (
 	holdLeastS      = 300.0  // a wall has peaked by then, whatever the hold
 	horizonMostS    = 7200.0 // no forecast looks further
 	bisections      = 7      // ramp to 1 % over a factor of thirty
-	targetNearShare = 0.985  // of the target's gauge pressure counts as there
+	TargetNearShare = 0.985  // of the target's gauge pressure counts as there
+	topUpShare      = 0.96   // on a hold: less missing is not worth a top-up
 )
 
 // bound is the upper two-sigma bound of a peak in kelvin, read off with one

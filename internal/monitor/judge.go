@@ -34,6 +34,7 @@ func (m *Monitor) judge() {
 	s.Alarms = m.alarms.Active()
 	s.Level = m.alarms.Worst()
 	m.noteAlarms()
+	m.watchReached()
 	m.overrule()
 	m.watchSummary()
 	m.watchReady()
@@ -150,19 +151,23 @@ func (m *Monitor) judgePressure() {
 	const text = "%.1f bar, vessel limit %.1f bar"
 	m.above(alarm.PressureOver, p, limit, text, p/1e5, limit/1e5)
 	m.above(alarm.PressureNear, p, nearShare*limit, text, p/1e5, limit/1e5)
-	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && p >= m.targetPa, "%.1f bar", p/1e5)
+	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && p >= advise.TargetNearShare*m.targetPa, "%.1f bar", p/1e5)
 	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
+	most := m.rampMostPaS()
 	high := s.Phase == PhaseFilling && (s.RampPaS > 1.1*float64(v.Limits.RampMost) ||
-		(m.advice.Verdict == advise.VerdictEase && s.RampPaS > rampHigh*m.advice.RampPaS))
-	m.raise(alarm.RampHigh, high, "now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, m.rampMostPaS()*60/1e5)
+		most < float64(v.Limits.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.Limits.RampLeast)))
+	m.raise(alarm.RampHigh, high, "now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, most*60/1e5)
 }
 
 // rampMostPaS is the fastest ramp that is advised or that the profile allows.
 func (m *Monitor) rampMostPaS() float64 {
-	if m.advice.Verdict == advise.VerdictEase {
+	switch {
+	case m.advice.Verdict == advise.VerdictEase:
 		return m.advice.RampPaS
+	case m.advice.Verdict == advise.VerdictHold && m.advice.RampPaS == 0:
+		return 0
 	}
 	return float64(m.cfg.Profile.Limits.RampMost)
 }
@@ -203,35 +208,6 @@ func (m *Monitor) judgeRest() {
 	due := m.due()
 	m.alarms.Set(alarm.Reminder, due != "", due)
 	m.raise(alarm.Leak, s.Leak.Significant, "losing %.1f ± %.1f g/min", s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4)
-}
-
-// overrule lets old readings and an abort speak over the last advice.
-func (m *Monitor) overrule() {
-	s := &m.snap
-	s.Advice = m.advice
-	if m.clock.started && s.Link.AgeS > staleS {
-		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
-	} else if m.clock.started && !m.sensor(vessel.RolePressure) {
-		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
-	}
-	var abort *alarm.Active
-	for i := range s.Alarms {
-		a := &s.Alarms[i]
-		if a.Level != alarm.LevelAbort || a.State == alarm.StateReturned || a.State == alarm.StateLatched {
-			continue
-		}
-		if abort == nil || a.Name == alarm.VentAdvised {
-			abort = a
-		}
-	}
-	if abort == nil {
-		return
-	}
-	s.Advice.Verdict, s.Advice.RampPaS = advise.VerdictStop, 0
-	if abort.Name == alarm.VentAdvised {
-		s.Advice.Verdict = advise.VerdictVent
-	}
-	s.Advice.Reason = abort.Cause
 }
 
 // noteAlarms puts newly raised alarms among the events.

@@ -43,6 +43,7 @@ type Monitor struct {
 	advised  float64 // session time of the last look ahead
 	blindS   float64 // session time since which a fill is blind, NaN not
 	tooLate  bool    // the abort rule, at the last block
+	reached  bool    // the wall was over the onset in this fill
 	supply   supplied
 	targetPa float64 // the operator's target, gauge
 	skinAt   [vessel.StationsMost]bool

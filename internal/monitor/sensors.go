@@ -21,6 +21,9 @@ const (
 func (m *Monitor) widenBySensors() {
 	b := m.obs.Belief()
 	text, times := "", 1.0
+	if l := m.learned; l.Vessel != "" && l.Vessel != m.cfg.Profile.Name {
+		text, times = fmt.Sprintf("the model is of another vessel, %q", l.Vessel), widenDoubt
+	}
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
 		if r.Role != vessel.RoleGas && r.Role != vessel.RolePressure {

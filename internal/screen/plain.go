@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"fillwright/internal/alarm"
@@ -103,11 +104,16 @@ func PlainAlarms(before, after *monitor.Snapshot) []string {
 		}
 	}
 	for i := range before.Alarms {
-		if a := &before.Alarms[i]; !named(after.Alarms, a.Name) {
+		if a := &before.Alarms[i]; !named(after.Alarms, a.Name) && !hidden(after.Alarms, a.Name) {
 			out = append(out, "ALARM ended, "+clean(a.Name, false))
 		}
 	}
 	return out
+}
+
+// hidden says whether an alarm stands on while another tells its story louder.
+func hidden(all []alarm.Active, name string) bool {
+	return slices.ContainsFunc(definitionsByName[name].HiddenBy, func(by string) bool { return named(all, by) })
 }
 
 func named(all []alarm.Active, name string) bool {

@@ -33,6 +33,7 @@ type prompt struct {
 	hint    string // what was wrong, or what to type
 	mark    int    // the mark that a remark belongs to
 	what    int    // of remindOf
+	far     bool   // the vessel is under pressure: nobody reads it by touch
 }
 
 const (
@@ -131,6 +132,9 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 			add(roleText, "  reading ").add(roleStrong, p.text+"_").add(roleText, " "+clean(u.TemperatureUnit(), g.ascii))
 		if hint == "" {
 			hint = "Tab: next station. Enter saves, esc leaves."
+			if p.far {
+				hint = "From a distance only: do not go near. " + hint
+			}
 		}
 	case promptRemark:
 		ask = rowOf(roleStrong, " Mark "+strconv.Itoa(p.mark)+" is saved. ").add(roleText, "Remark: ").add(roleStrong, p.text+"_")

@@ -59,7 +59,7 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 	case actAcknowledge:
 		return m.acknowledge(), nil
 	case actSurface:
-		m.prompt = prompt{kind: promptSurface, station: m.prompt.station}
+		m.prompt = prompt{kind: promptSurface, station: m.prompt.station, far: underPressure(&m.live, m.live.Link.AgeS > oldAfterS)}
 	case actUndo:
 		return m.enter(wire.Entry{Kind: wire.EntryUndo}, "The last surface reading was taken back."), nil
 	case actMark:

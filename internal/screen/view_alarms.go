@@ -1,8 +1,10 @@
 package screen
 
 import (
+	"slices"
 	"strings"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 )
 
@@ -81,7 +83,17 @@ func (v *view) standing() []alarm.Active {
 			out = append(out, a)
 		}
 	}
+	slices.SortStableFunc(out, func(a, b alarm.Active) int { return v.rank(&a) - v.rank(&b) })
 	return out
+}
+
+// rank puts the abort that is the verdict first: to shut is not the order any
+// more when it is to vent.
+func (v *view) rank(a *alarm.Active) int {
+	if a.Name == alarm.VentAdvised && v.now.Advice.Verdict == advise.VerdictVent {
+		return 0
+	}
+	return 1
 }
 
 // noAlarms says so, and what waits before a fill and after it.

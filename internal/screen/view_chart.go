@@ -48,7 +48,7 @@ func (v *view) plot(rows, w int) []row {
 	}
 	ahead := n / 4
 	past := n - ahead
-	out := []row{v.legend(signs, w, past, ahead, rows < axisRows)}
+	out := []row{v.legend(signs, w, past, ahead, rows < axisRows, f.rows >= gasRows)}
 	curves := v.curves(signs, past, ahead)
 	if f.rows < gasRows {
 		curves[gasCurve].y = nil // the scale is for the wall alone
@@ -77,7 +77,7 @@ func coasts(s *monitor.Snapshot) bool {
 
 // legend names the curves; nothing is told by colour. Low charts have their
 // times here too.
-func (v *view) legend(s *chartSigns, w, past, ahead int, times bool) row {
+func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) row {
 	forecast := "at advised ramp"
 	switch {
 	case v.coasts() && v.shown.Phase == monitor.PhaseVenting:
@@ -87,7 +87,10 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times bool) row {
 	case v.coasts():
 		forecast = "if shut now"
 	}
-	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit", s.gas + " gas"}
+	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}
+	if gas {
+		items = append(items, s.gas+" gas")
+	}
 	if times {
 		span := "last " + clock(v.windowS) + ", next " + clock(v.windowS/float64(past)*float64(ahead))
 		items = []string{span, s.hottest + " hottest", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}

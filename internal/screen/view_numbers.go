@@ -171,7 +171,7 @@ const now = "now"
 // mayStayOpen is how long the supply may stay open at the present ramp, and
 // what ends it: the wall or the target, whichever comes first.
 func (v *view) mayStayOpen() (text, why string) {
-	s := v.shown
+	s := v.now // live, even beside a paused picture
 	t, why := s.Outlook.ToLimitS, "(wall)"
 	toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS
 	switch {

@@ -49,7 +49,7 @@ func emptyText(s *monitor.Snapshot) string {
 // left is how much longer it may stand, and what ends it: the wall, or the
 // time that was planned. Under an abort no time is promised.
 func (v *view) left() (text, why string) {
-	s := v.shown
+	s := v.now
 	switch {
 	case verdictIsAbort(v.now.Advice.Verdict):
 		return "none", ""
@@ -67,16 +67,16 @@ func (v *view) left() (text, why string) {
 }
 
 // stood is how long it has stood under pressure.
-func (v *view) stood() string { return clock(sinceS(v.shown.TimeS, v.shown.PhaseSince)) }
+func (v *view) stood() string { return clock(sinceS(v.now.TimeS, v.now.PhaseSince)) }
 
 // holdRows are the clocks of a hold.
 func (v *view) holdRows() []row {
 	text, why := v.left()
-	next := rowOf(roleLabel, "left  ").add(roleStrong, right(text, 7)).add(roleLabel, " "+why)
+	first := rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7))
 	if wait := v.shown.Advice.WaitS; wait > 0 {
-		next = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
+		first = append(rowOf(roleLabel, "go on in  "), v.value(v.advised(clock(wait)), 12))
 	}
-	return []row{rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7)), next}
+	return []row{first, rowOf(roleLabel, "left  ").add(roleStrong, right(text, 7)).add(roleLabel, " "+why)}
 }
 
 // rampRow is the ramp in one row, for narrow windows.

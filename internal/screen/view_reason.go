@@ -2,6 +2,7 @@ package screen
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"fillwright/internal/advise"
@@ -110,7 +111,8 @@ func (v *view) fresh() string {
 	case v.afterFill() && a.Verdict == advise.VerdictNoStart:
 		return "The vessel is vented. Do not start another fill: " + lowered(reason)
 	case v.afterFill():
-		return "The pressure reads zero. Look at a second gauge before you go near. r shows the account of the fill."
+		return fmt.Sprintf("The pressure reads %.1f bar. Look at a second gauge before you go near. r shows the account of the fill.",
+			math.Abs(v.now.PressurePa)/1e5)
 	case v.notReady():
 		return "Not yet: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min: ", a.RampPaS*60/1e5) + lowered(reason)
 	}

@@ -1,0 +1,97 @@
+package monitor
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+)
+
+// A vessel that loses gas is not topped up, however cool its wall.
+func TestNoTopUpOfALeak(t *testing.T) {
+	s := held(t, onsetFarC, 30)
+	if s.run(10, 0); s.last.Advice.Verdict != advise.VerdictTopUp {
+		t.Fatalf("20 bar of 40 on a tight hold: %s", s.last.Advice.Verdict)
+	}
+	for range 1200 { // 12 mbar a second, far more than its cooling
+		s.absPa -= 1.2e2
+		s.sampleOf()
+		s.pad(0)
+	}
+	if !present(&s.last, alarm.Leak) {
+		t.Fatalf("the stand leaks and nobody says so: %+v", s.last.Leak)
+	}
+	a := s.last.Advice
+	if a.Verdict != advise.VerdictHold || a.RampPaS != 0 || !strings.Contains(a.Reason, "gas is leaking") || !math.IsNaN(a.TargetInS) {
+		t.Errorf("advice %+v", a)
+	}
+}
+
+// Without a gas probe a vessel that stands is not topped up: the fill would be
+// blind at once.
+func TestNoTopUpWithoutTheGasProbe(t *testing.T) {
+	s := held(t, onsetFarC, 30)
+	s.dead[atGas] = true
+	s.run(5, 0)
+	if a := s.last.Advice; a.Verdict != advise.VerdictUnknown || !strings.Contains(a.Reason, "gas temperature") {
+		t.Errorf("advice %+v", a)
+	}
+}
+
+// A wall that may have been at the onset under pressure gets no more gas in
+// this fill, also when it has cooled; while it is there and the supply is
+// shut, the order is to vent. The next fill begins anew.
+func TestNoMoreGasAfterOnset(t *testing.T) {
+	s := standOn(t, testProfile(t, 50, skinChannels))
+	s.ambientK = 310
+	s.state = s.model.Uniform(s.ambientK)
+	s.hello()
+	s.run(10, 0)
+	for s.run(1, 60*barPerMin); !present(&s.last, alarm.WallOver); s.run(1, 60*barPerMin) {
+		if s.gaugePa() > 48e5 {
+			t.Fatal("the stand never got hot enough")
+		}
+	}
+	s.see = func(got Snapshot) {
+		if got.Phase == PhaseHolding && present(&got, alarm.WallOver) && got.Advice.Verdict != advise.VerdictVent {
+			t.Errorf("over the onset on a hold: %s: %s", got.Advice.Verdict, got.Advice.Reason)
+		}
+		if got.Phase == PhaseHolding && asksForMore(got.Advice.Verdict) {
+			t.Fatalf("more gas after the onset: %s", got.Advice.Reason)
+		}
+	}
+	for range 40 { // it cools
+		s.ambientK = 285
+		if s.run(30, 0); s.last.MarginK > 8 {
+			break
+		}
+	}
+	if a := s.last.Advice; a.Verdict != advise.VerdictHold || !strings.Contains(a.Reason, "reached onset under pressure") {
+		t.Errorf("margin %.1f K: %+v", s.last.MarginK, a)
+	}
+	s.run(200, -12*barPerMin)
+	s.run(60, 0)
+	if s.last.Phase != PhaseVented || s.last.Advice.Verdict == advise.VerdictHold {
+		t.Errorf("vented again: %s, %s", s.last.Phase, s.last.Advice.Reason)
+	}
+}
+
+// Gas that goes on coming in though the advice is to shut is an alarm.
+func TestFillingOnAgainstTheAdvice(t *testing.T) {
+	s := standOn(t, testProfile(t, 54, skinChannels))
+	s.ambientK = 310
+	s.state = s.model.Uniform(s.ambientK)
+	s.hello()
+	s.run(10, 0)
+	for s.run(1, 12*barPerMin); s.last.Advice.Verdict != advise.VerdictHold; s.run(1, 12*barPerMin) {
+		if s.gaugePa() > 45e5 || s.last.Advice.Verdict == advise.VerdictStop {
+			t.Fatalf("no advice to shut before %s at %.1f bar", s.last.Advice.Verdict, s.gaugePa()/1e5)
+		}
+	}
+	s.run(4, 12*barPerMin)
+	if a := find(&s.last, alarm.RampHigh); s.last.Advice.Verdict != advise.VerdictHold || (a == nil || !strings.Contains(a.Cause, "at most 0.0")) {
+		t.Errorf("%s (%s), gas comes in, and the alarms are %+v", s.last.Advice.Verdict, s.last.Advice.Reason, s.last.Alarms)
+	}
+}
