@@ -26,12 +26,13 @@ func TestLearnedModelOnAFasterFill(t *testing.T) {
 		t.Fatalf("learn ended with %d: %s", code, errs.String())
 	}
 	for _, with := range []struct {
-		name    string
-		options []string
-		rmsMost float64
+		name        string
+		options     []string
+		rmsMost     float64
+		outsideMost int // moments of the fill, of 68
 	}{
-		{"with the learned model", []string{"--model", model}, 5},
-		{"with handbook values", nil, 8},
+		{"with the learned model", []string{"--model", model}, 5, 4},
+		{"with handbook values", nil, 8, 4},
 	} {
 		t.Run(with.name, func(t *testing.T) {
 			out.Reset()
@@ -39,20 +40,21 @@ func TestLearnedModelOnAFasterFill(t *testing.T) {
 			if code := run(args, &out, &errs); code != codeDone && code != codeAbort {
 				t.Fatalf("replay ended with %d: %s", code, errs.String())
 			}
-			compare(t, out.Bytes(), with.rmsMost)
+			compare(t, out.Bytes(), with.rmsMost, with.outsideMost)
 		})
 	}
 }
 
 // compare prints the error of the hottest wall, estimate less truth.
-func compare(t *testing.T, lines []byte, rmsMostK float64) {
+func compare(t *testing.T, lines []byte, rmsMostK float64, outsideMost int) {
 	t.Helper()
 	truth := truthOf(t)
 	var sum, worst, worstAtS, under float64
-	n, outside := 0, 0
+	n, outside, inFill := 0, 0, 0
 	for _, line := range bytes.Split(bytes.TrimSpace(lines), []byte("\n")) {
 		var got struct {
 			T       float64  `json:"t_s"`
+			Phase   string   `json:"phase"`
 			Hottest *float64 `json:"hottest_c"`
 			Band    *float64 `json:"band_c"`
 		}
@@ -71,14 +73,20 @@ func compare(t *testing.T, lines []byte, rmsMostK float64) {
 		under = math.Min(under, d)
 		if math.Abs(d) > *got.Band {
 			outside++
+			if got.Phase == "filling" {
+				inFill++
+			}
 		}
 	}
 	if n < 900 {
 		t.Fatalf("only %d moments could be compared", n)
 	}
 	rms := math.Sqrt(sum / float64(n))
-	t.Logf("hottest wall, estimate less truth: RMS %.2f K, worst %+.2f K at %.0f s, lowest %+.2f K; %d of %d moments outside the band",
-		rms, worst, worstAtS, under, outside, n)
+	t.Logf("hottest wall, estimate less truth: RMS %.2f K, worst %+.2f K at %.0f s, lowest %+.2f K; %d of %d moments outside the band, %d while filling",
+		rms, worst, worstAtS, under, outside, n, inFill)
+	if inFill > outsideMost {
+		t.Errorf("%d moments of the fill are outside of the band", inFill)
+	}
 	if rms > rmsMostK {
 		t.Errorf("RMS %.2f K, at most %g K can be lived with", rms, rmsMostK)
 	}

@@ -12,6 +12,9 @@ func (o *Observer) CorrectGas(beadK, dtS float64) {
 	o.clearRow()
 	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
 	o.bias = beadK - b.State.BeadK - b.BiasK
+	u := o.unmixedK() / sigmaBeadK
+	o.wallShare = 1 / (1 + u*u)
+	defer func() { o.wallShare = 1 }()
 	if !o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), false) {
 		return
 	}
@@ -21,6 +24,23 @@ func (o *Observer) CorrectGas(beadK, dtS float64) {
 		o.disagree = math.Max(0, o.disagree-2*dtS)
 	}
 }
+
+// unmixedK is one sigma of what the gas balance is wrong by while gas comes in
+// and has not mixed yet: a share of how far the gas stands over the wall, less
+// the more gas there is. The bead corrects the gas for it all the same, but
+// says that much less of the wall. Common practice, no source.
+func (o *Observer) unmixedK() float64 {
+	if !(o.flow.InflowKgS > 0) || !(o.flow.DensityKgM3 > 0) {
+		return 0
+	}
+	over := math.Abs(o.belief.State.GasK - o.belief.State.Wall[0][0])
+	return unmixedShare * over * math.Min(1, unmixedKgM3/o.flow.DensityKgM3)
+}
+
+const (
+	unmixedShare = 0.1
+	unmixedKgM3  = 16.0
+)
 
 // Correlation times: noise, quantising and stem errors of a sensor do not
 // average out from one reading to the next, so a reading a dtS later counts

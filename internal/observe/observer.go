@@ -59,6 +59,9 @@ type Observer struct {
 	supply   thermal.Supply
 	ambientK float64
 	startKg  float64 // gas in the vessel at Start
+
+	wallShare float64 // of a correction, that walls without a sensor take
+	wallAt    []bool  // their positions, and those of their outsides
 }
 
 // New makes an observer that waits for Start.
@@ -69,8 +72,17 @@ func New(cfg Config) *Observer {
 	}
 	layout := thermal.NewLayout(cfg.Model, cfg.Skin, free)
 	n := layout.N
+	wallAt := make([]bool, n)
+	for i := 0; i < cfg.Model.Stations; i++ {
+		if cfg.Skin[i] {
+			continue // its own sensor speaks for it
+		}
+		for at := layout.AtWall(i, 0); at <= layout.AtOut(i); at++ {
+			wallAt[at] = true
+		}
+	}
 	return &Observer{
-		cfg: cfg,
+		cfg: cfg, wallShare: 1, wallAt: wallAt,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
 			ModelK: cfg.ModelK, Widen: 1,
@@ -301,18 +313,29 @@ func (o *Observer) correct(innovation, sigma float64, strict bool) (accepted boo
 	s += r
 	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
 	for i := range o.x {
-		o.x[i] += o.hp[i] / s * innovation
+		o.x[i] += o.share(i) * o.hp[i] / s * innovation
 	}
 	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
 	for i := 0; i < n; i++ {
 		k := o.hp[i] / s
 		row := b.Cov[i*n : i*n+n]
+		kept := 1 - o.share(i)
 		for j, v := range o.hp {
-			row[j] -= k * v
+			row[j] -= (1 - kept*(1-o.share(j))) * k * v
 		}
 		row[i] = math.Max(row[i], 1e-12)
 	}
 	return true
+}
+
+// share is how much of a correction a state takes: all of it, but for the
+// walls while the reading says less of them (partial-update filter: Brink,
+// J. Guid. Control Dyn. 40:2214, 2017, from memory).
+func (o *Observer) share(i int) float64 {
+	if o.wallShare < 1 && o.wallAt[i] {
+		return o.wallShare
+	}
+	return 1
 }
 
 func (o *Observer) clearRow() {

@@ -228,7 +228,7 @@ func unseen(t *testing.T, seed uint64) (out [2]score) {
 
 // goals are what the estimate is held to. The worst vessel of the hand-held
 // way has a gas probe that reads 1.5 K wrong for good; its goal of 2.0 K is
-// missed by a hundredth.
+// missed by a few hundredths.
 var goals = map[way]struct{ rmsK, rmsWorstK float64 }{
 	wayHand: {1.0, 2.05},
 	waySkin: {0.7, 1.55},
