@@ -157,7 +157,7 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 		}
 	case ok:
 		a.Verdict = VerdictTopUp
-		pl.gently(q, a)
+		gently(q, a)
 		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
 	default:
 		a.Verdict = VerdictHold
@@ -167,8 +167,9 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 }
 
 // gently keeps a top-up so slow that a late hand does not overshoot the target
-// by more than half of what was missing.
-func (pl *Planner) gently(q *Query, a *Advice) {
+// by more than half of what was missing, as far as the least ramp allows. The
+// peak stays that of the faster ramp.
+func gently(q *Query, a *Advice) {
 	missing := q.TargetPa - q.PressurePa
 	if most := missing / (2 * q.ReactionS); a.RampPaS > most {
 		a.RampPaS = math.Max(most, q.RampLeast)

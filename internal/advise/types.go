@@ -17,6 +17,11 @@ const (
 	VerdictVent                   // stopping is not enough: vent from a distance
 )
 
+// AsksForGas says whether following the verdict puts gas into the vessel.
+func (v Verdict) AsksForGas() bool {
+	return v == VerdictReady || v == VerdictFill || v == VerdictEase || v == VerdictTopUp
+}
+
 var verdictNames = [...]string{"hold", "ready", "fill", "ease", "hold", "top-up", "no-start", "stop", "vent"}
 
 // String is the name in JSON, as in design.

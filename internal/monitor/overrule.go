@@ -24,7 +24,8 @@ func (m *Monitor) overrule() {
 		// A fill without it would be blind in three seconds.
 		s.Advice, _ = advise.Unknown("no trustworthy gas temperature: keep the supply shut")
 	}
-	if why := m.noMoreGas(); why != "" && asksForMore(s.Advice.Verdict) {
+	more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady // that is of another fill
+	if why := m.noMoreGas(); why != "" && more {
 		m.order(advise.VerdictHold, why)
 	}
 	abort := m.abort()
@@ -42,11 +43,6 @@ func (m *Monitor) order(v advise.Verdict, why string) {
 	a := &m.snap.Advice
 	a.Verdict, a.Reason, a.RampPaS = v, why, 0
 	a.TargetInS, a.WaitS = math.NaN(), math.NaN()
-}
-
-// asksForMore says whether the advice lets more gas into a vessel under pressure.
-func asksForMore(v advise.Verdict) bool {
-	return v == advise.VerdictFill || v == advise.VerdictEase || v == advise.VerdictTopUp
 }
 
 // noMoreGas is why this fill gets no more gas, whatever the wall allows now;

@@ -58,7 +58,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 		if got.Phase == PhaseHolding && present(&got, alarm.WallOver) && got.Advice.Verdict != advise.VerdictVent {
 			t.Errorf("over the onset on a hold: %s: %s", got.Advice.Verdict, got.Advice.Reason)
 		}
-		if got.Phase == PhaseHolding && asksForMore(got.Advice.Verdict) {
+		if got.Phase == PhaseHolding && got.Advice.Verdict.AsksForGas() {
 			t.Fatalf("more gas after the onset: %s", got.Advice.Reason)
 		}
 	}

@@ -13,9 +13,7 @@ func (o *Observer) CorrectGas(beadK, dtS float64) {
 	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
 	o.bias = beadK - b.State.BeadK - b.BiasK
 	u := o.unmixedK() / sigmaBeadK
-	o.wallShare = 1 / (1 + u*u)
-	defer func() { o.wallShare = 1 }()
-	if !o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), false) {
+	if !o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), 1/(1+u*u), false) {
 		return
 	}
 	if math.Abs(o.bias) > 4*sigmaBeadK {
@@ -63,7 +61,7 @@ func (o *Observer) CorrectSkin(station int, skinK, dtS float64) {
 	}
 	o.clearRow()
 	o.h[b.Layout.AtSkin(station)] = 1
-	o.correct(skinK-b.State.SkinK[station], perStep(sigmaSkinK, skinCorrelationS, dtS), false)
+	o.correct(skinK-b.State.SkinK[station], perStep(sigmaSkinK, skinCorrelationS, dtS), 1, false)
 }
 
 // CorrectSurface folds a hand-held reading of the outer skin in. A reading
@@ -78,7 +76,7 @@ func (o *Observer) CorrectSurface(station int, skinK float64) (accepted bool) {
 		share = (outer - b.State.OutK[station]) / d
 	}
 	o.h[last], o.h[l.AtOut(station)] = share, 1-share
-	return o.correct(skinK-outer, sigmaSurfaceK, true)
+	return o.correct(skinK-outer, sigmaSurfaceK, 1, true)
 }
 
 // Disagree tells whether the bead and the gas balance have contradicted each

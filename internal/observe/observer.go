@@ -59,9 +59,7 @@ type Observer struct {
 	supply   thermal.Supply
 	ambientK float64
 	startKg  float64 // gas in the vessel at Start
-
-	wallShare float64 // of a correction, that walls without a sensor take
-	wallAt    []bool  // their positions, and those of their outsides
+	wallAt   []bool  // positions of walls without a sensor, and of their outsides
 }
 
 // New makes an observer that waits for Start.
@@ -82,7 +80,7 @@ func New(cfg Config) *Observer {
 		}
 	}
 	return &Observer{
-		cfg: cfg, wallShare: 1, wallAt: wallAt,
+		cfg: cfg, wallAt: wallAt,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
 			ModelK: cfg.ModelK, Widen: 1,
@@ -286,8 +284,9 @@ func (o *Observer) addNoise(dtS float64) {
 
 // correct folds one scalar reading with row o.h and noise sigma in. What lies
 // beyond the gate is held to the gate's pull, or refused when strict.
-// An unknown one is no reading.
-func (o *Observer) correct(innovation, sigma float64, strict bool) (accepted bool) {
+// An unknown one is no reading. Walls without a sensor of their own take
+// wallShare of it, 0 to 1.
+func (o *Observer) correct(innovation, sigma, wallShare float64, strict bool) (accepted bool) {
 	if math.IsNaN(innovation) || math.IsInf(innovation, 0) {
 		return false
 	}
@@ -313,15 +312,15 @@ func (o *Observer) correct(innovation, sigma float64, strict bool) (accepted boo
 	s += r
 	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
 	for i := range o.x {
-		o.x[i] += o.share(i) * o.hp[i] / s * innovation
+		o.x[i] += o.share(i, wallShare) * o.hp[i] / s * innovation
 	}
 	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
 	for i := 0; i < n; i++ {
 		k := o.hp[i] / s
 		row := b.Cov[i*n : i*n+n]
-		kept := 1 - o.share(i)
+		kept := 1 - o.share(i, wallShare)
 		for j, v := range o.hp {
-			row[j] -= (1 - kept*(1-o.share(j))) * k * v
+			row[j] -= (1 - kept*(1-o.share(j, wallShare))) * k * v
 		}
 		row[i] = math.Max(row[i], 1e-12)
 	}
@@ -331,9 +330,9 @@ func (o *Observer) correct(innovation, sigma float64, strict bool) (accepted boo
 // share is how much of a correction a state takes: all of it, but for the
 // walls while the reading says less of them (partial-update filter: Brink,
 // J. Guid. Control Dyn. 40:2214, 2017, from memory).
-func (o *Observer) share(i int) float64 {
-	if o.wallShare < 1 && o.wallAt[i] {
-		return o.wallShare
+func (o *Observer) share(i int, wallShare float64) float64 {
+	if o.wallAt[i] {
+		return wallShare
 	}
 	return 1
 }

@@ -104,7 +104,7 @@ func (v *view) after(rows, w int) []row {
 			add(roleLabel, v.unit(v.u.PressureUnit())+"  ")
 	}
 	if s.Phase == monitor.PhaseHolding {
-		text, why := v.left()
+		text, why := v.timeLeft()
 		r = r.add(roleLabel, "left ").add(roleStrong, right(text, 7)).add(roleLabel, " "+left(why, 11))
 	}
 	if len(r) == 1 {

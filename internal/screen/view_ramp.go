@@ -46,9 +46,9 @@ func emptyText(s *monitor.Snapshot) string {
 	return ">" + clock(s.PressurePa/-s.RampPaS)
 }
 
-// left is how much longer it may stand, and what ends it: the wall, or the
+// timeLeft is how much longer it may stand, and what ends it: the wall, or the
 // time that was planned. Under an abort no time is promised.
-func (v *view) left() (text, why string) {
+func (v *view) timeLeft() (text, why string) {
 	s := v.now
 	switch {
 	case verdictIsAbort(v.now.Advice.Verdict):
@@ -71,7 +71,7 @@ func (v *view) stood() string { return clock(sinceS(v.now.TimeS, v.now.PhaseSinc
 
 // holdRows are the clocks of a hold.
 func (v *view) holdRows() []row {
-	text, why := v.left()
+	text, why := v.timeLeft()
 	first := rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7))
 	if wait := v.shown.Advice.WaitS; wait > 0 {
 		first = append(rowOf(roleLabel, "go on in  "), v.value(v.advised(clock(wait)), 12))
@@ -83,7 +83,7 @@ func (v *view) holdRows() []row {
 func (v *view) rampRow() row {
 	m := v.ramp()
 	if v.shown.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp {
-		text, _ := v.left()
+		text, _ := v.timeLeft()
 		return rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 6)).
 			add(roleLabel, "  left ").add(roleStrong, right(text, 7))
 	}

@@ -198,12 +198,10 @@ func count(n int, what string) string {
 	return strconv.Itoa(n) + " " + what
 }
 
-// readyLeaf is the list in full, then the account of the last fill.
+// readyLeaf is the list in full and the account of the last fill, which goes
+// first while it is new.
 func (v *view) readyLeaf(w int) []row {
 	var out []row
-	if v.fillOver() {
-		out = append(out, v.summaryRows(w)...)
-	}
 	if v.now.Ready == nil {
 		out = append(out, rowOf(roleText, "  The list is for before the fill, while the vessel is vented."))
 	}
@@ -215,7 +213,7 @@ func (v *view) readyLeaf(w int) []row {
 			clock(math.Max(r.DueS-v.now.TimeS, 0))+": "+v.clean(r.What)))
 	}
 	if v.fillOver() {
-		return out
+		return append(v.summaryRows(w), out...)
 	}
 	return append(out, v.summaryRows(w)...)
 }

@@ -88,7 +88,7 @@ func (v *view) why() string {
 		return "Shut the supply now. " + old
 	case v.now.Phase == monitor.PhaseFilling:
 		return fmt.Sprintf("Hand on the supply valve; shut it at %.0f s without data. ", blindAfterS) + old
-	case !asksForGas(a.Verdict):
+	case !a.Verdict.AsksForGas():
 		return old + reasonOr(a)
 	}
 	return old + "Do not start."

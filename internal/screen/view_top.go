@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -31,7 +32,7 @@ var verdictWords = [...]word{
 
 var (
 	wordNoData  = word{"NO DATA", "", roleCaution}
-	wordBlind   = word{"NO DATA", "SHUT AT 3 S", roleCaution} // blindAfterS
+	wordBlind   = word{"NO DATA", fmt.Sprintf("SHUT AT %.0f S", blindAfterS), roleCaution}
 	wordWaiting = word{"NO DATA", "YET", roleStrong}
 	wordShut    = word{"SHUT", "THE SUPPLY", roleCaution}
 	wordVenting = word{"EMPTYING", "", roleStrong} // not like VENT, the order
@@ -54,7 +55,7 @@ func (v *view) word() word {
 	w := verdictWords[verdict]
 	switch {
 	case w.role == roleAbort:
-	case v.stale() && (asksForGas(verdict) || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
+	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
 		switch {
 		case v.now.Phase != monitor.PhaseFilling:
 			return wordNoData
@@ -89,11 +90,6 @@ func (v *view) afterFill() bool {
 // notReady says whether the wall allows a fill that the list does not.
 func (v *view) notReady() bool {
 	return v.now.Advice.Verdict == advise.VerdictReady && v.toDoCount() > 0
-}
-
-// asksForGas says whether following the verdict puts gas into the vessel.
-func asksForGas(a advise.Verdict) bool {
-	return a == advise.VerdictReady || a == advise.VerdictFill || a == advise.VerdictEase || a == advise.VerdictTopUp
 }
 
 // shape is the sign that goes with the colour of the verdict.
@@ -238,7 +234,7 @@ func (v *view) beside(i, rows int) []row {
 // rate says how fast to fill, where the verdict is about filling.
 func (v *view) rate() string {
 	a := &v.now.Advice
-	if !v.started() || v.stale() || !asksForGas(a.Verdict) || math.IsNaN(a.RampPaS) || v.afterFill() || v.notReady() {
+	if !v.started() || v.stale() || !a.Verdict.AsksForGas() || math.IsNaN(a.RampPaS) || v.afterFill() || v.notReady() {
 		return ""
 	}
 	before := " at most "

@@ -143,7 +143,7 @@ func TestTimeLeftOfAHold(t *testing.T) {
 	} {
 		m, _ := modelAt(t, "hold")
 		m.live.Outlook.HoldLimitS, m.live.Link.AgeS = c.limitS, c.ageS
-		if text, why := m.picture().left(); text+" "+why != c.want {
+		if text, why := m.picture().timeLeft(); text+" "+why != c.want {
 			t.Errorf("wall %g s, data %g s old: %q, want %q", c.limitS, c.ageS, text+" "+why, c.want)
 		}
 	}
