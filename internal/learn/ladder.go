@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
@@ -92,7 +93,7 @@ func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
 		}
 		all = append(all, p)
 	}
-	f := newFitter(r, all, shareInlet(all))
+	f := newFitter(v, r, all, shareInlet(all))
 	best, err := f.best()
 	if err != nil {
 		return nil, fmt.Errorf("rung %s: %w", r.Name, err)
@@ -111,12 +112,12 @@ func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
 	r := of.rung
 	for i, p := range all {
 		rest := append(append([]*prepared(nil), all[:i]...), all[i+1:]...)
-		f := newFitter(r, rest, of.inlet)
+		f := newFitter(of.vessel, r, rest, of.inlet)
 		res, err := f.fit(without(x, f.shared(), all, i))
 		if err != nil {
 			return fmt.Errorf("rung %s without %s: %w", r.Name, p.name, err)
 		}
-		one := newFitter(r, []*prepared{p}, of.inlet)
+		one := newFitter(of.vessel, r, []*prepared{p}, of.inlet)
 		one.base, one.fixed = f.params(res.X), true
 		one.count()
 		own, err := one.fit(ownOf(x, f.shared(), all, i))
@@ -177,12 +178,19 @@ func (r *Result) choose() {
 			r.Chosen = i
 		}
 	}
-	limit := clearly * r.Steps[r.Chosen].score()
+	limit, layered := clearly*r.Steps[r.Chosen].score(), r.layered()
 	for i := range r.Steps {
-		if s := r.Steps[i].score(); s < limit {
+		// A lump fitted to outer readings says nothing of the inner face: never
+		// by itself the model to fill by.
+		if s := r.Steps[i].score(); s < limit && (!layered || r.Steps[i].Outcome.Rung.Cells > 1) {
 			r.Chosen, limit = i, s
 		}
 	}
+}
+
+// layered tells whether any step has a wall of more than a lump.
+func (r *Result) layered() bool {
+	return slices.ContainsFunc(r.Steps, func(s Step) bool { return s.Outcome.Rung.Cells > 1 })
 }
 
 // Best is the chosen step.

@@ -97,6 +97,6 @@ func (m *Monitor) watchLeak(t float64) {
 	}
 	m.snap.Leak = advise.Leak{
 		RateKgS: loss, BandKgS: band, Significant: loss > band,
-		RatePaS: loss * b.Model.SettledPa(&b.State, flow.MassKg) / flow.MassKg,
+		RatePaS: loss * b.Model.SettledPa(&b.State, &b.Params, flow.MassKg) / flow.MassKg,
 	}
 }

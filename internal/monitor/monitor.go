@@ -22,37 +22,39 @@ type Config struct {
 
 // Monitor holds everything that one fill needs between two inputs.
 type Monitor struct {
-	cfg      Config
-	bank     *probe.Bank
-	alarms   *alarm.Table
-	obs      *observe.Observer
-	planner  advise.Planner
-	advice   advise.Advice // of the last look ahead
-	learned  *thermal.Learned
-	clock    sessionClock
-	slope    slope
-	ramp     fitted // over the last seconds
-	block    block
-	last     lastDrive
-	undo     undo
-	leak     leakWatch
-	events   events
-	snap     Snapshot
-	hello    wire.Hello
-	flow     flowWatch
-	advised  float64 // session time of the last look ahead
-	blindS   float64 // session time since which a fill is blind, NaN not
-	tooLate  bool    // the abort rule, at the last block
-	reached  bool    // the wall was over the onset in this fill
-	supply   supplied
-	targetPa float64 // the operator's target, gauge
-	skinAt   [vessel.StationsMost]bool
-	confirm  map[string]bool
-	raised   map[string]float64 // session time + 1 at which an alarm was last noted
-	readyS   float64            // session time of the last readiness list
-	sum      Summary
-	logState wire.LinkState // what was last told of the run log
-	logText  string
+	cfg     Config
+	bank    *probe.Bank
+	alarms  *alarm.Table
+	obs     *observe.Observer
+	planner advise.Planner
+	advice  advise.Advice // of the last look ahead
+	learned *thermal.Learned
+	clock   sessionClock
+	slope   slope
+	ramp    fitted // over the last seconds
+	block   block
+	last    lastDrive
+	undo    undo
+	// unsettled readings, by station
+	unsettled [vessel.StationsMost]unsettled
+	leak      leakWatch
+	events    events
+	snap      Snapshot
+	hello     wire.Hello
+	flow      flowWatch
+	advised   float64 // session time of the last look ahead
+	blindS    float64 // session time since which a fill is blind, NaN not
+	tooLate   bool    // the abort rule, at the last block
+	reached   bool    // the wall was over the onset in this fill
+	supply    supplied
+	targetPa  float64 // the operator's target, gauge
+	skinAt    [vessel.StationsMost]bool
+	confirm   map[string]bool
+	raised    map[string]float64 // session time + 1 at which an alarm was last noted
+	readyS    float64            // session time of the last readiness list
+	sum       Summary
+	logState  wire.LinkState // what was last told of the run log
+	logText   string
 }
 
 // New makes a monitor for one vessel. The profile must have passed
@@ -63,7 +65,7 @@ func New(cfg Config) *Monitor {
 		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
 	}
 	if m.learned == nil {
-		m.learned = thermal.Handbook()
+		m.learned = thermal.HandbookFor(cfg.Profile)
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
@@ -82,12 +84,10 @@ func (m *Monitor) observeConfig() observe.Config {
 	v := m.cfg.Profile
 	c := observe.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
-		Params: m.learned.Params, ParCov: m.learned.Cov, Inlet: m.learned.Inlet,
+		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
 		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
-	for i := range v.Stations {
-		c.Gains[i] = m.learned.GainAt(&v.Stations[i])
-	}
+	c.Gains = m.learned.GainsFor(v)
 	watched := false
 	for _, ch := range v.Channels {
 		if i := v.StationIndex(ch.Station); ch.Role == vessel.RoleWall && i >= 0 {

@@ -28,6 +28,13 @@ func (m *Monitor) overrule() {
 	if why := m.noMoreGas(); why != "" && more {
 		m.order(advise.VerdictHold, why)
 	}
+	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
+		v := advise.VerdictHold
+		if s.Phase <= PhaseVented {
+			v = advise.VerdictNoStart
+		}
+		m.order(v, m.unsettledText())
+	}
 	abort := m.abort()
 	switch {
 	case abort == nil:

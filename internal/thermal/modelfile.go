@@ -10,7 +10,7 @@ import (
 )
 
 // ModelVersion is the version of the model file that this program writes.
-const ModelVersion = 1
+const ModelVersion = 2
 
 // modelFile is a wall model as it lies in model.toml.
 type modelFile struct {
@@ -28,7 +28,7 @@ type modelFile struct {
 	Free       []string           `toml:"free" comment:"order of the covariance"`
 	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
 	Range      rangeFile          `toml:"range"`
-	Stations   []gainFile         `toml:"station"`
+	Sun        *sunFile           `toml:"sun,omitempty"`
 }
 
 type rangeFile struct {
@@ -39,10 +39,12 @@ type rangeFile struct {
 	AmbientMost  float64 `toml:"ambient_most_k"`
 }
 
-type gainFile struct {
-	Name  string  `toml:"name"`
-	Mean  float64 `toml:"above_ambient_k"`
-	Sigma float64 `toml:"sigma_k"`
+// sunFile is what the sun did to the vessel in the fills.
+type sunFile struct {
+	Shade      float64 `toml:"shade_above_ambient_k"`
+	ShadeSigma float64 `toml:"shade_sigma_k"`
+	Lit        float64 `toml:"sunny_line_above_shade_k"`
+	LitSigma   float64 `toml:"sunny_line_sigma_k"`
 }
 
 // Format is the model as TOML.
@@ -67,8 +69,8 @@ func (l *Learned) Format() ([]byte, error) {
 		}
 		f.Covariance = append(f.Covariance, row)
 	}
-	for _, g := range l.Gains {
-		f.Stations = append(f.Stations, gainFile{g.Station, g.MeanK, g.SigmaK})
+	if g := l.Gains; g != nil {
+		f.Sun = &sunFile{g.Shade.MeanK, g.Shade.SigmaK, g.Lit.MeanK, g.Lit.SigmaK}
 	}
 	return toml.Marshal(f)
 }
@@ -85,6 +87,10 @@ const modelHint = "make a new one with: fillwright learn RUN... --vessel VESSEL.
 // ParseLearned reads a model file.
 func ParseLearned(file string, data []byte) (*Learned, error) {
 	var f modelFile
+	var old struct{ Version int }
+	if toml.Unmarshal(data, &old) == nil && old.Version == 1 {
+		return nil, &ModelError{file, "model file of an older fillwright, which took the sunny side for half of the surface: its parameters make up for that", modelHint}
+	}
 	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
 		return nil, &ModelError{file, describeTOML(err), modelHint}
@@ -112,8 +118,8 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 			return nil, &ModelError{file, err.Error(), modelHint}
 		}
 	}
-	for _, s := range f.Stations {
-		l.Gains = append(l.Gains, NamedGain{s.Name, Gain{s.Mean, s.Sigma}})
+	if s := f.Sun; s != nil {
+		l.Gains = &SunGains{Gain{s.Shade, s.ShadeSigma}, Gain{s.Lit, s.LitSigma}}
 	}
 	if err := f.fill(l); err != nil {
 		return nil, &ModelError{file, err.Error(), modelHint}
@@ -147,9 +153,11 @@ func (f *modelFile) fill(l *Learned) error {
 	if !finite(l.ModelK) || l.ModelK < 0 {
 		return fmt.Errorf("unexplained_k = %g is not possible", l.ModelK)
 	}
-	for _, g := range l.Gains {
-		if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
-			return fmt.Errorf("station %q: %g ± %g K above ambient is not possible", g.Station, g.MeanK, g.SigmaK)
+	if l.Gains != nil {
+		for _, g := range []Gain{l.Gains.Shade, l.Gains.Lit} {
+			if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
+				return fmt.Errorf("[sun]: %g ± %g K is not possible", g.MeanK, g.SigmaK)
+			}
 		}
 	}
 	r := l.Range

@@ -34,7 +34,7 @@ var roleKinds = []struct {
 	one   bool // at most one channel may have the role
 }{
 	{RolePressure, pressureKinds, true},
-	{RoleGas, tempKinds, true},
+	{RoleGas, tempKinds, false}, // a second one at the other end
 	{RoleWall, tempKinds, false},
 	{RoleColdJunction, []Kind{KindCelsius}, true},
 	{RoleAmbient, tempKinds, true},
@@ -75,6 +75,10 @@ func readChannel(s *Section, p *Profile) Channel {
 	}
 	readStationOf(s, &c, p)
 	readSensor(s, &c, p)
+	c.End = choose(s, "end", End(s.TextOr("end", `end = "far"`)), ends)
+	if c.End != EndNone && c.Role != RoleGas {
+		s.Problem("end", "is only for gas probes", "no such key here", "")
+	}
 	c.Compensated = s.Bool("compensated")
 	if c.Compensated && !c.Kind.Thermocouple() {
 		s.Problem("compensated", "is only for thermocouples", "no such key here", "")
@@ -195,6 +199,9 @@ func checkTaken(s *Section, c Channel, earlier []Channel) {
 		if c.Role == RoleWall && e.Role == RoleWall && e.Station == c.Station && c.Station != "" {
 			s.Problem("station", fmt.Sprintf("%q has a wall sensor already", c.Station),
 				"one wall sensor a station: give a second one a [[station]] of its own", "")
+		}
+		if c.Role == RoleGas && e.Role == RoleGas && c.End == e.End {
+			s.Problem("end", "is that of the gas probe before it", "two gas probes lie at two ends", `end = "far"`)
 		}
 		for _, r := range roleKinds {
 			if r.one && c.Role == r.role && e.Role == r.role && (c.Role != RoleSupply || c.Kind.Pressure() == e.Kind.Pressure()) {

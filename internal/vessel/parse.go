@@ -35,8 +35,9 @@ const volumeFactor = 2
 // [resin] midpoint (the onset: nothing above it is counted on); [limits]
 // reserve (5 °C), gas_cold (-20 °C), ramp_least (2 bar/min), ramp_most
 // (60 bar/min), reaction (5 s); [fill] hold (15 min); [[station]] (one, named
-// "wall", with the whole surface), area_fraction (equal shares), absorptance
-// (not known); [[channel]] zero (0.5 V), span (4.5 V), supply (5 V),
+// "wall", that sees the mean round the vessel), off_sun_deg (0 for a station
+// named sun, 180 for shade, else not known), area_fraction (a beam on a tube
+// decides), absorptance (not known), end (not said); [[channel]] end (not said), zero (0.5 V), span (4.5 V), supply (5 V),
 // compensated (false).
 func Parse(file string, data []byte) (*Profile, error) {
 	d, err := ReadDocument(file, data)
@@ -56,6 +57,8 @@ func Parse(file string, data []byte) (*Profile, error) {
 	}
 	return p, nil
 }
+
+var attitudes = []Attitude{AttitudeLying, AttitudeStanding}
 
 func readVessel(d *Document, p *Profile) {
 	s := d.Table("vessel", true, `name = "Plover"`)
@@ -84,6 +87,10 @@ func readVessel(d *Document, p *Profile) {
 	if p.Water >= p.Volume {
 		s.Problem("water", fmt.Sprintf("is %v, but the vessel holds %v", p.Water, p.Volume),
 			"less water than the vessel's volume", `water = "0 L"`)
+	}
+	p.Attitude = choose(s, "attitude", Attitude(s.TextOr("attitude", `attitude = "lying"`)), attitudes)
+	if p.Attitude == "" {
+		p.Attitude = AttitudeLying
 	}
 	p.AmbientPressure = QuantityOr(s, "ambient_pressure", quantity.ParsePressure,
 		Range[quantity.Pressure]{3e4, 1.15e5, "101.325 kPa"}, DefaultAmbientPressure)
