@@ -9,7 +9,7 @@ import (
 )
 
 func importCommand(t *terminal) *cobra.Command {
-	var in inputs
+	in := inputs{bare: true}
 	var out string
 	c := &cobra.Command{
 		Use: "import CSV -o RUN", Short: "Makes a run log out of a CSV file",

@@ -21,6 +21,7 @@ type learnFlags struct {
 
 func learnCommand(t *terminal) *cobra.Command {
 	var o learnFlags
+	o.bare = true
 	c := &cobra.Command{
 		Use: "learn RUN...", Short: "Fits the wall model to earlier fills",
 		Long: `Fits the wall model to earlier fills of one vessel and tells how sure it is. Each

@@ -59,19 +59,12 @@ func newRoot(t *terminal) *cobra.Command {
 		Use: "fillwright", Short: "Advises how fast to fill a composite pressure vessel", Long: about,
 		Version:       version(),
 		SilenceErrors: true, SilenceUsage: true,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("there is no command %q", args[0]).hint("the commands are listed by: fillwright --help")
-			}
-			return nil
-		},
+		Args: unknownCommand,
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetVersionTemplate("fillwright {{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return usage("%s", err).hint("the options are listed by: " + c.CommandPath() + " --help")
-	})
+	root.SetFlagErrorFunc(wrongFlag)
 	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
 		offsetsCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t))
 	return root

@@ -48,11 +48,11 @@ func mimicCommand(t *terminal) *cobra.Command {
 	f.StringVar(&o.tcp, "tcp", "", "serve on this `address`, such as 127.0.0.1:5555")
 	f.StringVar(&o.link, "link", "", "keep a symbolic link at this `path` on the pseudo-terminal")
 	f.Uint64Var(&o.seed, "seed", 0, "number that all chance comes from")
-	f.Float64Var(&o.rate, "rate", 20, "samples a second")
-	f.Float64Var(&o.speed, "speed", 1, "how many times faster than real time")
+	numberVar(f, &o.rate, "rate", 20, "samples a second")
+	numberVar(f, &o.speed, "speed", 1, "how many times faster than real time")
 	f.BoolVar(&o.follow, "follow", false, "the pretended operator follows the advice")
 	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this `file`")
-	f.DurationVar(&o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
+	lapseVar(f, &o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
 	f.BoolVar(&o.offline, "offline", false, "record as fast as it goes, with --log, and end")
 	f.StringVar(&o.log, "log", "", "run log to make with --offline (`file`)")
 	o.pretence.flags(c)
@@ -73,10 +73,19 @@ func (o *mimicFlags) check() error {
 		return usage("--offline and --log go together").hint("type for example: fillwright mimic --offline --log invented.fill")
 	case o.truthEvery <= 0:
 		return usage("--truth-every %s is no time between rows", o.truthEvery).hint("give for example --truth-every 1s")
+	case o.truth != "" && isThere(o.truth):
+		return thereAlready(o.truth, "give --truth another name, or move it away")
+	case o.log != "" && isThere(o.log):
+		return thereAlready(o.log, "give --log another name, or move it away")
 	case o.link != "" && !o.pty:
 		return usage("--link goes with --pty only")
 	}
 	return nil
+}
+
+func isThere(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
 }
 
 func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
@@ -136,7 +145,7 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 		}
 		vesselFile := o.vesselFile
 		if vesselFile == "" {
-			vesselFile = "plover.toml (made by: fillwright profile new plover.toml)"
+			vesselFile = "plover.toml (made by: fillwright profile new --example plover.toml)"
 		}
 		t.note("an invented logger, scene %s; the time of the vessel begins with the first host; watch it with: fillwright watch %s %s --vessel %s", scene.Name, option, path, vesselFile)
 		err := o.attend(ctx, d, truth, ear)
@@ -179,7 +188,7 @@ func (t *terminal) withTruth(o *mimicFlags, body func(*mimic.TruthFile) error) e
 	if o.truth == "" {
 		return body(nil)
 	}
-	f, err := os.OpenFile(o.truth, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	f, err := os.OpenFile(o.truth, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return usage("%s can't be made: %s", o.truth, errors.Unwrap(err)).hint("give --truth another name")
 	}

@@ -6,12 +6,12 @@ import (
 	"errors"
 	"io"
 	"math"
-	"strconv"
 
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
@@ -26,6 +26,7 @@ type replayFlags struct {
 
 func replayCommand(t *terminal) *cobra.Command {
 	var o replayFlags
+	o.bare = true
 	c := &cobra.Command{
 		Use: "replay RUN", Short: "Shows a recorded fill through the same monitor and screen",
 		Long: `Shows a recorded fill: a run log, a capture of the serial port or a CSV file.
@@ -86,7 +87,7 @@ func parseSpeed(s string, onScreen bool) (float64, error) {
 	case s == "":
 		return 1, nil
 	}
-	x, err := strconv.ParseFloat(s, 64)
+	x, err := quantity.ParseNumber(s)
 	if err != nil || !(x > 0) || math.IsInf(x, 0) {
 		return 0, usage("--speed %q is no speed", s).hint("give a number such as --speed 10, or --speed max")
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -41,7 +43,12 @@ lines. --demo shows an invented fill of an invented vessel.`,
 		Example: "  fillwright watch --demo\n" +
 			"  fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml --model model.toml",
 		Args: wanted(0, 0, "options only", "fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml"),
-		RunE: func(c *cobra.Command, _ []string) error { return t.watch(c.Context(), &o) },
+		RunE: func(c *cobra.Command, _ []string) error {
+			if err := o.check(c.Flags().Changed); err != nil {
+				return err
+			}
+			return t.watch(c.Context(), &o)
+		},
 	}
 	o.vesselFlag(c, "profile of the vessel")
 	o.modelFlag(c)
@@ -62,8 +69,8 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	return c
 }
 
-// check refuses what can't be meant.
-func (o *watchFlags) check() error {
+// check refuses what can't be meant; given says whether an option was named.
+func (o *watchFlags) check(given func(string) bool) error {
 	n := 0
 	for _, given := range []bool{o.port != "", o.tcp != "", o.demo} {
 		if given {
@@ -86,14 +93,50 @@ func (o *watchFlags) check() error {
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	case o.noLog && o.log != "":
 		return usage("--log and --no-log exclude each other").hint("give one of them")
+	case given("on-abort") && strings.TrimSpace(o.onAbort) == "":
+		return usage("--on-abort has no command").hint("give one, such as --on-abort \"aplay siren.wav\", or leave it out")
+	}
+	for _, name := range []string{"scene", "follow"} {
+		if given(name) && !o.demo {
+			return usage("--%s is for the demo, and a logger was named", name).hint("leave it out, or give --demo instead of the logger")
+		}
+	}
+	return checkBaud(o.baud)
+}
+
+// minded refuses to watch a logger with a template, and tells where a profile
+// is that of the vessel that does not exist.
+func (t *terminal) minded(o *watchFlags) error {
+	if o.demo {
+		return nil
+	}
+	still, all := vessel.Untouched(o.profile)
+	if o.profile.Template {
+		e := usage("%s is still the template: it describes Plover, a vessel that does not exist", o.vesselFile)
+		if len(still) > 0 {
+			e = e.hint("still Plover's: " + strings.Join(still, ", "))
+		}
+		return e.hint("put your vessel's numbers in, delete the line template = true, then type: fillwright profile check "+o.vesselFile,
+			"to practise with a pretended logger: fillwright profile new --example plover.toml")
+	}
+	if all {
+		t.note("%s describes Plover, a vessel that does not exist: for a pretended logger only", o.vesselFile)
+	}
+	return nil
+}
+
+// baudMost is more than any serial port does.
+const baudMost = 20_000_000
+
+// checkBaud refuses a speed that is none.
+func checkBaud(baud int) error {
+	if baud < 50 || baud > baudMost {
+		return usage("--baud %d is no speed of a serial port", baud).hint(fmt.Sprintf("give what the logger speaks at, such as --baud %d", logger.BaudDefault))
 	}
 	return nil
 }
 
 func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
-	if err := o.check(); err != nil {
-		return err
-	}
 	opt, err := o.options()
 	if err != nil {
 		return err
@@ -118,6 +161,9 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 		open = func(ctx context.Context) (*live, error) { return t.openDemo(ctx, o, scene, decoder) }
 	}
 	if err := o.load(); err != nil {
+		return err
+	}
+	if err := t.minded(o); err != nil {
 		return err
 	}
 	t.tellOffsets(&o.inputs)

@@ -59,7 +59,7 @@ func readChannels(d *Document, p *Profile) []Channel {
 		checkTaken(s, c, channels)
 		channels = append(channels, c)
 	}
-	checkRoles(d, list, channels)
+	checkRoles(list, channels)
 	return channels
 }
 
@@ -211,17 +211,22 @@ func checkTaken(s *Section, c Channel, earlier []Channel) {
 	}
 }
 
-// checkRoles looks at the channels together.
-func checkRoles(d *Document, list []*Section, channels []Channel) {
-	has := func(r Role) bool {
-		return slices.ContainsFunc(channels, func(c Channel) bool { return c.Role == r })
-	}
-	if !has(RolePressure) {
+func hasRole(channels []Channel, r Role) bool {
+	return slices.ContainsFunc(channels, func(c Channel) bool { return c.Role == r })
+}
+
+// wantPressure asks for the one channel that no logger can do without.
+func wantPressure(d *Document, channels []Channel) {
+	if !hasRole(channels, RolePressure) {
 		d.Problem("[[channel]]", "with the role \"pressure\" is missing", "one pressure channel",
 			`[[channel]] and below it index = 0, role = "pressure", kind = "ratiometric", full_scale = "100 bar"`)
 	}
+}
+
+// checkRoles looks at the channels together.
+func checkRoles(list []*Section, channels []Channel) {
 	for i, c := range channels {
-		if c.Kind.Thermocouple() && !c.Compensated && !has(RoleColdJunction) {
+		if c.Kind.Thermocouple() && !c.Compensated && !hasRole(channels, RoleColdJunction) {
 			list[i].Problem("kind", fmt.Sprintf("%q is a thermocouple, and no channel has the role \"cold_junction\"", c.Kind),
 				"a cold junction, or compensated = true if the logger adds it itself",
 				`[[channel]] and below it index = 4, role = "cold_junction", kind = "celsius"`)

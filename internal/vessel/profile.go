@@ -17,6 +17,7 @@ const (
 // quantities are SI; pressures are gauge.
 type Profile struct {
 	Name            string
+	Template        bool // the file says that its numbers are not yet this vessel's
 	Gas             gas.Species
 	InnerDiameter   quantity.Length
 	Length          quantity.Length
