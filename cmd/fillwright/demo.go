@@ -38,9 +38,16 @@ func (o *watchFlags) demoProfile() (err error) {
 // startDemo starts the mimic. It takes longer than a first picture may.
 func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonstration, error) {
 	d := &demonstration{}
-	device, err := mimic.NewDevice(o.profile, scene, mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true})
+	opt := mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true}
+	if o.practised != nil {
+		opt.Operator = o.practised.hand
+	}
+	device, err := mimic.NewDevice(o.profile, scene, opt)
 	if err != nil {
 		return nil, err
+	}
+	if o.practised != nil {
+		o.practised.device.Store(device)
 	}
 	ctx, d.cancel = context.WithCancel(ctx)
 	if d.path, d.wait, err = mimic.ServePTY(ctx, device, ""); err != nil {

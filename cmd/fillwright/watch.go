@@ -27,10 +27,11 @@ type watchFlags struct {
 	baud                           int
 	noLog, demo                    bool
 	scene                          string
-	follow                         bool
+	follow, practice               bool
 	onAbort                        string
 	late                           atomic.Pointer[string] // what was left to tell at the end
 	trail                          *screen.Trail          // nil: there is no screen
+	practised                      *practised             // nil: no practice
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -65,6 +66,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.BoolVar(&o.demo, "demo", false, "an invented fill instead of a logger")
 	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
+	f.BoolVar(&o.practice, "practice", false, "you have the valve of the demo, by keys; at the end you are told what was true")
 	f.StringVar(&o.onAbort, "on-abort", "", "`command` to run once for each new abort (a siren, a message); it never holds the watch up")
 	return c
 }
@@ -93,10 +95,14 @@ func (o *watchFlags) check(given func(string) bool) error {
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	case o.noLog && o.log != "":
 		return usage("--log and --no-log exclude each other").hint("give one of them")
+	case o.practice && o.follow:
+		return usage("--practice and --follow exclude each other").hint("with --follow a pretended operator has the valve, with --practice you")
+	case o.practice && !o.onScreen():
+		return usage("--practice needs a terminal, and neither --plain nor --json").hint("lines alone come from: fillwright watch --demo --plain")
 	case given("on-abort") && strings.TrimSpace(o.onAbort) == "":
 		return usage("--on-abort has no command").hint("give one, such as --on-abort \"aplay siren.wav\", or leave it out")
 	}
-	for _, name := range []string{"scene", "follow"} {
+	for _, name := range []string{"scene", "follow", "practice"} {
 		if given(name) && !o.demo {
 			return usage("--%s is for the demo, and a logger was named", name).hint("leave it out, or give --demo instead of the logger")
 		}
@@ -157,6 +163,11 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 		}
 		if err := o.demoProfile(); err != nil {
 			return err
+		}
+		if o.practice {
+			practise := newPractised(o.profile)
+			o.practised, opt.Valves = practise, practise.hand
+			defer func() { t.account(practise, opt.Units) }()
 		}
 		open = func(ctx context.Context) (*live, error) { return t.openDemo(ctx, o, scene, decoder) }
 	}
@@ -240,6 +251,9 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 
 // listen lets those see each Snapshot who need them all.
 func (o *watchFlags) listen(w *live) {
+	if o.practised != nil {
+		w.tap.seen = append(w.tap.seen, o.practised.see)
+	}
 	if o.trail != nil {
 		w.tap.seen = append(w.tap.seen, func(_ wire.Type, s *monitor.Snapshot) { o.trail.Add(s) })
 	}

@@ -35,6 +35,10 @@ const (
 	actPin
 	actNext
 	actRedraw
+	actValveOpen
+	actValveClose
+	actValveShut
+	actValveVent
 )
 
 // binding ties keys to an action. The same table is matched against the keys,
@@ -46,11 +50,16 @@ type binding struct {
 	long   string // in the help
 	replay bool   // only in a replay
 	live   bool   // only at a live fill
+	hand   bool   // only where the valves are pretended
 }
 
 // bindings are in the order in which the row of keys shows them, and keeps
 // them in a narrow window. None is dangerous: a slip of the finger costs nothing.
 var bindings = [...]binding{
+	{keys: "o", act: actValveOpen, short: "open", long: "practice: open the pretended supply by a step", hand: true},
+	{keys: "c", act: actValveClose, short: "close", long: "practice: close by a step what is open", hand: true},
+	{keys: "x", act: actValveShut, short: "shut both", long: "practice: shut supply and vent at once", hand: true},
+	{keys: "v", act: actValveVent, short: "vent", long: "practice: open the pretended vent by a step", hand: true},
 	{keys: "?", act: actHelp, short: "help", long: "this help; again for the next page, esc closes"},
 	{keys: "a", act: actAcknowledge, short: "seen", long: "acknowledge: you have seen the alarms; they stay while they last", live: true},
 	{keys: "s", act: actSurface, short: "surface", long: "enter a hand-held surface reading of a station", live: true},
@@ -78,20 +87,28 @@ var bindings = [...]binding{
 	{keys: "ctrl+z", act: actSuspend},
 }
 
+// mode is what the keys work on.
+type mode struct {
+	replay bool
+	hand   bool // pretended valves are in the operator's hand
+}
+
+func (m Model) mode() mode { return mode{m.opt.Replay != nil, m.opt.Valves != nil} }
+
 // offered says whether a binding holds in this mode.
-func (b *binding) offered(replay bool) bool {
-	return replay && !b.live || !replay && !b.replay
+func (b *binding) offered(in mode) bool {
+	return (in.replay && !b.live || !in.replay && !b.replay) && (in.hand || !b.hand)
 }
 
 // actionOf finds what a key does in this mode.
-func actionOf(key string, replay bool) action {
+func actionOf(key string, in mode) action {
 	if key == " " {
 		key = "space"
 	}
 	for i := range bindings {
 		b := &bindings[i]
 		for _, k := range strings.Fields(b.keys) {
-			if k == key && b.offered(replay) {
+			if k == key && b.offered(in) {
 				return b.act
 			}
 		}
@@ -99,12 +116,16 @@ func actionOf(key string, replay bool) action {
 	return actNone
 }
 
-// keyRowFor is the row of keys in w cells; whole items only.
-func keyRowFor(w int, replay bool) row {
+// keyRowFor is the row of keys in w cells; whole items only. In a practice it
+// begins with how the pretended valves stand.
+func keyRowFor(w int, in mode, valves string) row {
 	r := rowOf(roleText, " ")
+	if valves != "" {
+		r = r.add(roleText, " ").add(roleStrong, left(valves, valveCells)).add(roleText, " ")
+	}
 	for i := range bindings {
 		b := &bindings[i]
-		if b.short == "" || !b.offered(replay) {
+		if b.short == "" || !b.offered(in) {
 			continue
 		}
 		key := strings.Fields(b.keys)[0]
@@ -116,11 +137,15 @@ func keyRowFor(w int, replay bool) row {
 	return r
 }
 
+// valveCells is room for the longest word about the valves, so that the keys
+// beside it stay where they are.
+const valveCells = len("supply 16/16")
+
 // helpLines is the help, made from the bindings; then the signs of the screen.
-func helpLines(g *glyphs, replay bool) []string {
+func helpLines(g *glyphs, in mode) []string {
 	var out []string
 	for i := range bindings {
-		if b := &bindings[i]; b.long != "" && b.offered(replay) {
+		if b := &bindings[i]; b.long != "" && b.offered(in) {
 			out = append(out, fmt.Sprintf("  %-6s %s", strings.Fields(b.keys)[0], clean(b.long, g.ascii)))
 		}
 	}

@@ -320,13 +320,16 @@ func TestAlarmsStayVisible(t *testing.T) {
 	}
 }
 
-// TestHelpNamesEveryKey, on as many pages as it takes, at every size.
+// TestHelpNamesEveryKey, on as many pages as it takes, at every size, and those
+// of a practice in a practice.
 func TestHelpNamesEveryKey(t *testing.T) {
-	for _, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}) {
+	for i, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}, [2]int{80, 24}) {
 		m, _ := modelAt(t, "filling")
-		m.w, m.h = size[0], size[1]
+		if m.w, m.h = size[0], size[1]; i > len(sizes) {
+			m.opt.Valves = &fakeValves{}
+		}
 		all := ""
-		for page := 0; page < 60; page++ {
+		for page := 0; page < 80; page++ {
 			m, _ = press(m, "?")
 			if m.help < 0 {
 				break
@@ -338,7 +341,7 @@ func TestHelpNamesEveryKey(t *testing.T) {
 		}
 		for i := range bindings {
 			b := &bindings[i]
-			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && !b.replay && !strings.Contains(all, want) {
+			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && b.offered(m.mode()) && !strings.Contains(all, want) {
 				t.Errorf("%v: the help does not name %q", size, want)
 			}
 		}

@@ -257,7 +257,11 @@ func (m Model) bare() *view {
 // picture makes the view of this moment.
 func (m Model) picture() *view {
 	v := m.bare()
-	v.keys = keyRowFor(m.w, m.opt.Replay != nil)
+	valves := ""
+	if m.opt.Valves != nil {
+		valves = m.opt.Valves.Standing()
+	}
+	v.keys = keyRowFor(m.w, m.mode(), valves)
 	if m.help >= 0 {
 		v.help, _ = m.helpRows(m.help)
 	}
@@ -287,7 +291,7 @@ func (m Model) leafRows() []row {
 		return v.alarmLeaf(m.w)
 	}
 	var out []row
-	for _, line := range helpLines(m.glyphs, m.opt.Replay != nil) {
+	for _, line := range helpLines(m.glyphs, m.mode()) {
 		out = append(out, rowOf(roleText, cutWith(line, m.w, m.glyphs.more)))
 	}
 	return out

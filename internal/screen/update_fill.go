@@ -108,3 +108,23 @@ func (m Model) pinned() Model {
 	m.pin = p
 	return m.say("Forecast of " + clock(p.atS) + " pinned. f unpins it.")
 }
+
+// turnValve turns a pretended valve. How it stands is on the row of keys.
+func (m Model) turnValve(a action) Model {
+	refused := ""
+	switch v := m.opt.Valves; a {
+	case actValveOpen:
+		refused = v.Open()
+	case actValveClose:
+		refused = v.Close()
+	case actValveShut:
+		refused = v.Shut()
+	case actValveVent:
+		refused = v.Vent()
+	}
+	if refused != "" {
+		return m.say(refused)
+	}
+	m.notice = ""
+	return m
+}

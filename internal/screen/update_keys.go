@@ -40,7 +40,7 @@ func (m Model) key(name string, r rune) (Model, tea.Cmd) {
 		m.help, m.notice = -1, ""
 		return m, nil
 	}
-	return m.act(actionOf(name, m.opt.Replay != nil))
+	return m.act(actionOf(name, m.mode()))
 }
 
 // act does what a key stands for.
@@ -85,6 +85,8 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		m.prompt = prompt{kind: promptTarget, station: m.prompt.station}
 	case actPin:
 		return m.pinned(), nil
+	case actValveOpen, actValveClose, actValveShut, actValveVent:
+		return m.turnValve(a), nil
 	case actRedraw:
 		m.redraws++
 	}
