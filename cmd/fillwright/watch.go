@@ -272,7 +272,7 @@ func (o *watchFlags) listen(w *live) {
 func (o *watchFlags) opener(demo *demonstration) logger.Opener {
 	switch {
 	case demo != nil:
-		return logger.NewSerial(demo.path, o.baud)
+		return openerAt(demo.at, o.baud)
 	case o.tcp != "":
 		return logger.TCP{Address: o.tcp}
 	}
