@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/learn"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
 )
 
 type learnFlags struct {
@@ -63,6 +64,9 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 		if err != nil {
 			return err
 		}
+		if err := t.doubted(path, o.profile); err != nil {
+			return err
+		}
 		for _, p := range f.Problems {
 			t.note("%s: not read: %v", path, p)
 		}
@@ -88,6 +92,21 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 		return err
 	}
 	return t.writeModel(r, o.out)
+}
+
+// doubted tells what looks wrong in a table that is learned from as it is.
+func (t *terminal) doubted(path string, p *vessel.Profile) error {
+	if csv, err := runlog.IsCSV(path); err != nil || !csv {
+		return err
+	}
+	s, err := runlog.SurveyCSV(path, p)
+	if err != nil {
+		return err
+	}
+	for _, d := range s.Doubts {
+		t.note("%s: looks wrong: %s", path, d)
+	}
+	return nil
 }
 
 func rungNames() string {

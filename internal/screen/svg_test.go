@@ -26,7 +26,7 @@ var readmePictures = [...]struct{ situation, title string }{
 }
 
 const (
-	readmeW, readmeH = 100, 30 // cells
+	readmeW, readmeH = 100, 30   // cells
 	cellW, cellH     = 8.0, 17.0 // px; a letter of 13.3 px is 8 px wide in most fonts of one width
 	svgEdge          = 10.0
 	baseline         = 13.0 // of the letters in a cell
