@@ -142,6 +142,9 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 	if prompt, example := bench.Prompt(way); !onScreen && prompt != "" && o.ask.Reference == "" && o.beside < 0 {
 		return usage("the way %s needs --reference: %s", way, prompt).hint(fmt.Sprintf("give for example: --reference %q", example))
 	}
+	o.ask.Reference = bench.WithUnit(way, o.ask.Reference, units, false)
+	o.ask.Accuracy = bench.WithUnit(way, o.ask.Accuracy, units, true)
+	o.reading = bench.WithUnit(way, o.reading, units, false)
 	cfg := bench.Config{Way: way, Ask: o.ask, Beside: o.beside, Channels: o.channels, Second: o.second}
 	if cfg.Card, err = readCard(o.out); err != nil {
 		return err
