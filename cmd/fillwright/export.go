@@ -39,8 +39,11 @@ func (t *terminal) export(path, out string, every time.Duration, in *inputs) err
 	}
 	rec.tell(t)
 	var done runlog.Exported
+	told := t.begin("exporting "+path, out == "" || out == "-")
+	src := &twicetold{reader: rec.reader, told: told}
 	write := func(w io.Writer) (err error) {
-		done, err = runlog.Export(w, rec.reader, rec.profile, rec.offsets, every.Seconds())
+		done, err = runlog.Export(w, src, rec.profile, rec.offsets, every.Seconds())
+		told.end()
 		return err
 	}
 	if out == "" || out == "-" {

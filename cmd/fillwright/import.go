@@ -59,7 +59,9 @@ func (t *terminal) importCSV(path, out string, anyway bool, in *inputs) error {
 // surveyed prints what a table holds and what looks wrong in it, and refuses
 // what physics does not allow.
 func (t *terminal) surveyed(path string, anyway bool, in *inputs) error {
-	s, err := runlog.SurveyCSV(path, in.profile)
+	told := t.begin("looking through "+path, false)
+	s, err := runlog.SurveyCSV(path, in.profile, told.at)
+	told.end()
 	if err != nil {
 		return err
 	}
@@ -118,7 +120,9 @@ func (t *terminal) importFrom(r *runlog.Reader, out string, in *inputs) (int, er
 		}
 		in.texts.Profile = string(text)
 	}
-	return runlog.WriteLog(out, wire.LogStart{App: wire.MakeLabel(release)}, &in.texts, r)
+	told := t.begin("importing "+r.Name(), false)
+	defer told.end()
+	return runlog.WriteLog(out, wire.LogStart{App: wire.MakeLabel(release)}, &in.texts, &toldSource{Source: r, share: r.Share, told: told})
 }
 
 // stationsOf are the stations of a profile that may not be there.

@@ -59,7 +59,10 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	}
 	t.tellOffsets(&o.inputs)
 	var fills []*learn.Fill
-	for _, path := range paths {
+	told := t.begin("learning", false)
+	defer told.end()
+	for i, path := range paths {
+		told.at(readShare * float64(i) / float64(len(paths)))
 		f, err := runlog.ReadFill(path, o.profile, o.offsets)
 		if err != nil {
 			return err
@@ -76,7 +79,9 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if o.name == "" {
 		o.name = o.profile.Name + " " + today
 	}
-	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today})
+	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today,
+		Told: func(share float64) { told.at(readShare + (1-readShare)*share) }})
+	told.end()
 	if err != nil {
 		return err
 	}
@@ -99,7 +104,7 @@ func (t *terminal) doubted(path string, p *vessel.Profile) error {
 	if csv, err := runlog.IsCSV(path); err != nil || !csv {
 		return err
 	}
-	s, err := runlog.SurveyCSV(path, p)
+	s, err := runlog.SurveyCSV(path, p, nil)
 	if err != nil {
 		return err
 	}
@@ -108,6 +113,9 @@ func (t *terminal) doubted(path string, p *vessel.Profile) error {
 	}
 	return nil
 }
+
+// readShare is how much of the work of learning the reading is, about.
+const readShare = 0.05
 
 func rungNames() string {
 	var names []string

@@ -35,10 +35,14 @@ func run(args []string, stdout, stderr io.Writer) (code int) {
 }
 
 // terminal is where a command prints: results on out, remarks on err.
-type terminal struct{ out, err io.Writer }
+type terminal struct {
+	out, err io.Writer
+	running  *progress // of the work under way; nil: none is told
+}
 
 // note prints a remark that is no result and no error.
 func (t *terminal) note(format string, a ...any) {
+	t.running.clear()
 	// A remark that can't be printed has no better place to go.
 	_, _ = fmt.Fprintf(t.err, "fillwright: "+format+"\n", a...)
 }

@@ -71,7 +71,9 @@ func (t *terminal) replay(ctx context.Context, path string, o *replayFlags) erro
 	if o.onScreen() {
 		err = run.onScreen(ctx, opt)
 	} else {
+		run.told = t.begin("replaying "+path, true)
 		err = run.asLines(ctx, t.out, o.lines(opt.Units))
+		run.told.end()
 	}
 	if err = errors.Join(ended(err), rec.reader.Close()); err == nil && run.aborted {
 		err = errAbort
@@ -99,6 +101,7 @@ type playing struct {
 	rec     *recording
 	flags   *replayFlags
 	cfg     session.ReplayConfig
+	told    *progress
 	begun   bool
 	aborted bool
 }
@@ -136,6 +139,9 @@ func (p *playing) asLines(ctx context.Context, w io.Writer, lines *screen.Lines)
 	out := bufio.NewWriterSize(w, 64<<10)
 	var line []byte
 	paced := !math.IsInf(p.cfg.Speed, 1)
+	if !paced {
+		p.cfg.Source = &toldSource{Source: p.cfg.Source, share: p.rec.reader.Share, told: p.told}
+	}
 	r, err := p.start(func(t wire.Type, s *monitor.Snapshot) error {
 		line = lines.Append(line[:0], t, s)
 		if _, err := out.Write(line); err != nil || !paced || len(line) == 0 {

@@ -15,6 +15,7 @@ type Options struct {
 	Rung string // force this rung; empty: the evidence chooses
 	Name string // of the model
 	Date string
+	Told func(share float64) // hears how much of the work is done; nil: nobody
 }
 
 // Step is one row of the ladder's table: a rung, fitted to all fills and to
@@ -60,8 +61,9 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 		rungs = []thermal.Rung{r}
 	}
 	out := &Result{Forced: opt.Rung != ""}
+	opt.Told = tally(opt.Told, rungs, len(fills))
 	for _, r := range rungs {
-		s, err := climb(v, fills, r)
+		s, err := climb(v, fills, r, opt.Told)
 		if err != nil {
 			return nil, err
 		}
@@ -84,7 +86,7 @@ func rungNames() string {
 }
 
 // climb fits one rung, and again with each fill left out.
-func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
+func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung, did func(float64)) (*Step, error) {
 	var all []*prepared
 	for _, f := range fills {
 		p, err := prepare(f, v, fluidOf(v), r.Cells)
@@ -98,16 +100,17 @@ func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
 	if err != nil {
 		return nil, fmt.Errorf("rung %s: %w", r.Name, err)
 	}
+	did(fitWork(r))
 	s := &Step{Outcome: f.outcome(best), OutGasK: math.NaN(), OutWallK: math.NaN()}
 	if len(all) < 2 {
 		return s, nil
 	}
-	return s, s.leaveOut(f, all, best.X)
+	return s, s.leaveOut(f, all, best.X, did)
 }
 
 // leaveOut predicts each fill with parameters fitted to the others. The
 // fill's own conditions (sun, start) are fitted to it.
-func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
+func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64, did func(float64)) error {
 	var gas, wall, nGas, nWall float64
 	r := of.rung
 	for i, p := range all {
@@ -126,6 +129,7 @@ func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
 		}
 		fit := one.fillFit(p, own.X, &Outcome{Params: one.base})
 		s.LeftOut = append(s.LeftOut, fit)
+		did(leftOutWork(r))
 		gas, nGas = gas+fit.GasRMSK*fit.GasRMSK, nGas+1
 		if n := float64(len(fit.Residuals)); n > 0 {
 			wall, nWall = wall+n*fit.WallRMSK*fit.WallRMSK, nWall+n

@@ -46,8 +46,8 @@ func IsCSV(path string) (bool, error) {
 }
 
 // SurveyCSV reads a table to its end. P may be nil: then nothing is held
-// against the vessel.
-func SurveyCSV(path string, p *vessel.Profile) (*Survey, error) {
+// against the vessel. Told, which may be nil, hears how much was read.
+func SurveyCSV(path string, p *vessel.Profile, told func(share float64)) (*Survey, error) {
 	var stations []vessel.Station
 	if p != nil {
 		stations = p.Stations
@@ -60,8 +60,10 @@ func SurveyCSV(path string, p *vessel.Profile) (*Survey, error) {
 		err = &FileError{File: r.name, What: "is no CSV file but a " + r.Kind().String(), Do: "it can be used as it is: fillwright replay " + r.name}
 		return nil, errors.Join(err, r.Close())
 	}
-	for err == nil {
-		_, err = r.csv.Next()
+	for n := 0; err == nil; n++ {
+		if _, err = r.csv.Next(); told != nil && n%1024 == 0 {
+			told(r.Share())
+		}
 	}
 	if !errors.Is(err, io.EOF) {
 		return nil, errors.Join(err, r.Close())

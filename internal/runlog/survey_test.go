@@ -59,7 +59,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 	if err := os.WriteFile(path, []byte(b.String()), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	s, err := SurveyCSV(path, plover(t))
+	s, err := SurveyCSV(path, plover(t), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 // those of the file, counted by hand with a text tool.
 func TestSurveyOfGoodFills(t *testing.T) {
 	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
-		s, err := SurveyCSV("../../testdata/fills/"+name, plover(t))
+		s, err := SurveyCSV("../../testdata/fills/"+name, plover(t), nil)
 		if err != nil || len(s.Doubts) > 0 {
 			t.Errorf("%s: %v, %v", name, err, s.Doubts)
 		}
