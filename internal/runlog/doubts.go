@@ -27,6 +27,7 @@ const (
 	rampFastPaS  = 300e5 / 60 // faster than people fill by hand
 	rampSlowPaS  = 0.5e5 / 60
 	ventedPa     = 0.5e5
+	highPa       = 350e5
 	absoluteNear = 0.12e5
 )
 
@@ -79,6 +80,10 @@ func (d *doubter) pressure() {
 		d.say(col, false, "is it absolute? Take 1.013 bar off: gauge pressures are wanted", "it begins at %s and never falls to zero", col.text(t.first))
 	}
 	if d.p == nil {
+		if t.most > highPa && col.unit.name == "bar" {
+			d.say(col, false, "was it psi? Name the column pressure_psi; --vessel lets its limit be held against it",
+				"%s is more than light vessels are made for; as psi it would be %.1f bar", col.text(t.most), t.most/1e5/psiInBar)
+		}
 		return
 	}
 	limit, target := float64(d.p.Limits.Pressure), float64(d.p.Fill.Target)

@@ -136,6 +136,30 @@ func TestSurveyDoubts(t *testing.T) {
 	}
 }
 
+// TestSurveyWithoutVessel: psi called bar is seen without a limit to hold it against.
+func TestSurveyWithoutVessel(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "fill.csv")
+	if err := os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := SurveyCSV(path, nil, nil)
+	if err != nil || len(s.Doubts) == 0 || !strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi") {
+		t.Errorf("%v, %v", s, err)
+	}
+}
+
+// TestRawWantsChannels: raw readings of a logger can't be told apart by a
+// profile without channels, and the message says what to add.
+func TestRawWantsChannels(t *testing.T) {
+	r := readerOf(t, shortFill())
+	p := *plover(t)
+	p.Channels = nil
+	_, err := r.ProfileFor(&p)
+	if err == nil || !strings.Contains(err.Error(), "no [[channel]]") || !strings.Contains(err.Error(), "profile new") {
+		t.Errorf("the error is %v", err)
+	}
+}
+
 // TestDecimalCommas: a table as spreadsheets of half the world write it is the
 // same table.
 func TestDecimalCommas(t *testing.T) {
