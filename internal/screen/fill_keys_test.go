@@ -332,7 +332,7 @@ func TestPracticeKeys(t *testing.T) {
 	}
 	for _, size := range sizes {
 		m.w, m.h = size[0], size[1]
-		for _, want := range []string{"supply 3/16", "o open", "x shut"} {
+		for _, want := range []string{"supply 3/16", "o open", "x shut", "? help"} {
 			if !strings.Contains(m.View(), want) {
 				t.Errorf("%v: %q is not shown:\n%s", size, want, m.View())
 			}

@@ -58,7 +58,7 @@ type binding struct {
 var bindings = [...]binding{
 	{keys: "o", act: actValveOpen, short: "open", long: "practice: open the pretended supply by a step", hand: true},
 	{keys: "c", act: actValveClose, short: "close", long: "practice: close by a step what is open", hand: true},
-	{keys: "x", act: actValveShut, short: "shut both", long: "practice: shut supply and vent at once", hand: true},
+	{keys: "x", act: actValveShut, short: "shut", long: "practice: shut supply and vent at once", hand: true},
 	{keys: "v", act: actValveVent, short: "vent", long: "practice: open the pretended vent by a step", hand: true},
 	{keys: "?", act: actHelp, short: "help", long: "this help; again for the next page, esc closes"},
 	{keys: "a", act: actAcknowledge, short: "seen", long: "acknowledge: you have seen the alarms; they stay while they last", live: true},
