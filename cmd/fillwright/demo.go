@@ -41,7 +41,7 @@ func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonst
 	d := &demonstration{}
 	opt := mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true}
 	if o.practised != nil {
-		opt.Operator = o.practised.hand
+		opt.Operator = o.practised.Hand
 	}
 	device, err := mimic.NewDevice(o.profile, scene, opt)
 	if err != nil {

@@ -129,7 +129,7 @@ func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
 	ear := session.NewListener(heard)
 	if o.practice {
 		o.practised = newPractised(o.profile)
-		opt.Operator, heard.seen = o.practised.hand, append(heard.seen, o.practised.see)
+		opt.Operator, heard.seen = o.practised.Hand, append(heard.seen, o.practised.see)
 		defer func() { t.account(o.practised, units) }()
 	}
 	if o.follow {

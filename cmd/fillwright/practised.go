@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"math"
 	"sync/atomic"
 
 	"fillwright/internal/mimic"
@@ -14,16 +15,28 @@ import (
 	"fillwright/internal/wire"
 )
 
-// practised is a fill that a person practises: the hand on the pretended valves
-// and the account of what was true.
+// practised is a fill that a person practises: the hand on the pretended valves,
+// a pretended thermometer, and the account of what was true.
 type practised struct {
-	hand    *mimic.Hand
+	*mimic.Hand
 	account *practice.Account
 	device  atomic.Pointer[mimic.Device] // nil: not there yet
 }
 
 func newPractised(v *vessel.Profile) *practised {
-	return &practised{hand: mimic.NewHand(), account: practice.New(v)}
+	return &practised{Hand: mimic.NewHand(), account: practice.New(v)}
+}
+
+// Touch implements screen.Valves: the true skin, to a tenth of a degree.
+func (p *practised) Touch(station int) float64 {
+	d := p.device.Load()
+	if d == nil {
+		return math.NaN()
+	}
+	if r := d.State(); station < len(r.Stations) {
+		return math.Round(r.Stations[station].OuterK*10) / 10
+	}
+	return math.NaN()
 }
 
 // see holds a Snapshot against the truth of the moment.
@@ -40,9 +53,13 @@ func (p *practised) atValve(d *mimic.Device, scene, at, units string) func(conte
 		if err != nil {
 			return err
 		}
-		return handscreen.Run(ctx, handscreen.Options{Valves: p.hand, Scene: scene, At: at, Units: u, Gauge: func() (float64, float64) {
+		return handscreen.Run(ctx, handscreen.Options{Valves: p, Scene: scene, At: at, Units: u, Gauge: func() handscreen.Dials {
 			r := d.State()
-			return r.TimeS, r.PressurePa
+			dials := handscreen.Dials{TimeS: r.TimeS, PressurePa: r.PressurePa}
+			for i, s := range r.Stations {
+				dials.Skins = append(dials.Skins, handscreen.Skin{Station: s.Name, K: p.Touch(i)})
+			}
+			return dials
 		}})
 	}
 }

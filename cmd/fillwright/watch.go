@@ -166,7 +166,7 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 		}
 		if o.practice {
 			practise := newPractised(o.profile)
-			o.practised, opt.Valves = practise, practise.hand
+			o.practised, opt.Valves = practise, practise
 			defer func() { t.account(practise, opt.Units) }()
 		}
 		open = func(ctx context.Context) (*live, error) { return t.openDemo(ctx, o, scene, decoder) }

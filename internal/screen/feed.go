@@ -49,6 +49,8 @@ type Valves interface {
 	Shut() (refused string)  // both
 	Vent() (refused string)  // the vent, a step
 	Standing() string        // "supply 3/16"
+	// Touch is what a thermometer held to a station's skin reads, K; NaN: nothing.
+	Touch(station int) float64
 }
 
 // Options is what the screen needs besides the feed. Only Profile is required.

@@ -316,6 +316,7 @@ func (v *fakeValves) Close() string          { return v.turn("c") }
 func (v *fakeValves) Shut() string           { return v.turn("x") }
 func (v *fakeValves) Vent() string           { return v.turn("v") }
 func (v *fakeValves) Standing() string       { return "supply 3/16" }
+func (v *fakeValves) Touch(s int) float64    { return degC(41.5 + float64(s)) }
 
 // TestPracticeKeys: in a practice the keys turn the pretended valves and the row
 // of keys says how they stand, at every size; at a real fill there are none.
@@ -336,6 +337,12 @@ func TestPracticeKeys(t *testing.T) {
 			if !strings.Contains(m.View(), want) {
 				t.Errorf("%v: %q is not shown:\n%s", size, want, m.View())
 			}
+		}
+	}
+	m.w, m.h = 100, 30
+	for i, want := range []string{"reads 41.5 °C", "reads 42.5 °C"} {
+		if asked, _ := press(m, append([]string{"s"}, []string{"<tab>"}[:i]...)...); !strings.Contains(asked.View(), want) {
+			t.Errorf("station %d: %q is not shown:\n%s", i, want, asked.View())
 		}
 	}
 	valves.refuses = "The vent is open: shut it first."

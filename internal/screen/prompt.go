@@ -30,12 +30,13 @@ type prompt struct {
 	kind    promptKind
 	station int
 	text    string
-	doubt   string  // the text that was already doubted: enter again takes it
-	hint    string  // what was wrong, or what to type
-	mark    int     // the mark that a remark belongs to
-	what    int     // of remindOf
-	far     bool    // the vessel is under pressure: nobody reads it by touch
-	under   *prompt // what was being typed when quitting was asked for; nil: nothing
+	doubt   string                    // the text that was already doubted: enter again takes it
+	hint    string                    // what was wrong, or what to type
+	mark    int                       // the mark that a remark belongs to
+	what    int                       // of remindOf
+	far     bool                      // the vessel is under pressure: nobody reads it by touch
+	touch   func(station int) float64 // a pretended thermometer; nil: a real one
+	under   *prompt                   // what was being typed when quitting was asked for; nil: nothing
 }
 
 const (
@@ -128,6 +129,18 @@ func remarkText(mark int, remark string) string {
 	return text
 }
 
+// touched tells what the pretended thermometer of a practice reads at the station.
+func (p *prompt) touched(u quantity.System) string {
+	if p.touch == nil {
+		return ""
+	}
+	k := p.touch(p.station)
+	if math.IsNaN(k) {
+		return "The pretended thermometer reads nothing yet. "
+	}
+	return "The pretended thermometer reads " + u.Temperature(k) + ". "
+}
+
 // rows draws the prompt in at most n rows; the question first.
 func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs) []row {
 	var ask row
@@ -141,7 +154,7 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 		ask = rowOf(roleStrong, " Surface ").add(roleText, "station ").add(roleStrong, "["+name+"]").
 			add(roleText, "  reading ").add(roleStrong, p.text+"_").add(roleText, " "+clean(u.TemperatureUnit(), g.ascii))
 		if hint == "" {
-			hint = "Tab: next station. Enter saves, esc leaves."
+			hint = p.touched(u) + "Tab: next station. Enter saves, esc leaves."
 			if p.far {
 				hint = "From a distance only: do not go near. " + hint
 			}

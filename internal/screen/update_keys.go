@@ -60,6 +60,9 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		return m.acknowledge(), nil
 	case actSurface:
 		m.prompt = prompt{kind: promptSurface, station: m.prompt.station, far: underPressure(&m.live, m.live.Link.AgeS > oldAfterS)}
+		if m.opt.Valves != nil {
+			m.prompt.touch = m.opt.Valves.Touch
+		}
 	case actUndo:
 		return m.enter(wire.Entry{Kind: wire.EntryUndo}, "The last surface reading was taken back."), nil
 	case actMark:

@@ -27,9 +27,21 @@ type Valves interface {
 	Standing() string
 }
 
-// Gauge reads the pretended vessel: its time in s and its gauge pressure in Pa.
-// It must not wait.
-type Gauge func() (timeS, pressurePa float64)
+// Dials is what can be read at the pretended vessel.
+type Dials struct {
+	TimeS      float64
+	PressurePa float64 // gauge
+	Skins      []Skin
+}
+
+// Skin is what a thermometer held to a station reads.
+type Skin struct {
+	Station string
+	K       float64
+}
+
+// Gauge reads the pretended vessel. It must not wait.
+type Gauge func() Dials
 
 // Options is how it is drawn. Valves and Gauge are required.
 type Options struct {
@@ -101,7 +113,7 @@ func (m Model) press(r rune) (next Model, quit bool) {
 	case 'v':
 		m.notice = v.Vent()
 	case 'q':
-		if _, pa := m.opt.Gauge(); pa <= emptyPa {
+		if m.opt.Gauge().PressurePa <= emptyPa {
 			return m, true
 		}
 		m.leaving, m.notice = true, "The pretended vessel is under pressure. End all the same? y ends, any other key stays"
@@ -113,13 +125,18 @@ func (m Model) press(r rune) (next Model, quit bool) {
 
 // View draws it: a few lines, without taking the terminal over.
 func (m Model) View() string {
-	timeS, pa := m.opt.Gauge()
+	d := m.opt.Gauge()
+	skins := make([]string, len(d.Skins))
+	for i, s := range d.Skins {
+		skins[i] = s.Station + " " + m.opt.Units.Temperature(s.K)
+	}
 	return strings.Join([]string{
 		"",
 		"  PRACTICE  an invented vessel, scene " + m.opt.Scene + "; watched at " + m.opt.At,
-		"  time      " + quantity.Clock(timeS),
+		"  time      " + quantity.Clock(d.TimeS),
 		"  valves    " + m.opt.Valves.Standing(),
-		"  gauge     " + m.opt.Units.Pressure(pa),
+		"  gauge     " + m.opt.Units.Pressure(d.PressurePa),
+		"  skin      " + strings.Join(skins, ", ") + "  by a pretended thermometer: call it out",
 		"  o open a step  c close a step  x shut both  v vent a step  q end, and be told what was true",
 		"  " + m.notice,
 		"",

@@ -35,12 +35,12 @@ func press(m Model, keys string) (Model, bool) {
 // singly, that a refusal is shown, and that the gauge is in the units asked for.
 func TestKeys(t *testing.T) {
 	valves, pa := &tried{}, 12.3e5
-	m := NewModel(Options{Valves: valves, Gauge: func() (float64, float64) { return 75, pa }, Scene: "calm", At: "here", Units: quantity.SystemBarC})
+	m := NewModel(Options{Valves: valves, Gauge: func() Dials { return Dials{75, pa, []Skin{{"sun", 273.15 + 41.5}}} }, Scene: "calm", At: "here", Units: quantity.SystemBarC})
 	m, _ = press(m, "oocxv")
 	if valves.keys != "oocxv" {
 		t.Errorf("turned %q", valves.keys)
 	}
-	for _, want := range []string{"supply 3/16", "12.3 bar", "1:15", "scene calm", "here", "invented"} {
+	for _, want := range []string{"supply 3/16", "12.3 bar", "sun 41.5 °C", "1:15", "scene calm", "here", "invented"} {
 		if !strings.Contains(m.View(), want) {
 			t.Errorf("%q is not shown:\n%s", want, m.View())
 		}
