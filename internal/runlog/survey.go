@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
 
 	"fillwright/internal/vessel"
 )
@@ -36,13 +37,19 @@ type Doubt struct {
 // String is the doubt in one line.
 func (d Doubt) String() string { return d.Column + ": " + d.What + "; " + d.Do }
 
-// IsCSV says whether a recording is a table.
+// IsCSV says whether a recording is a table, by a look at its beginning.
 func IsCSV(path string) (bool, error) {
-	r, err := Open(path, nil)
+	f, err := os.Open(path)
 	if err != nil {
-		return false, err
+		return false, &FileError{File: path, What: "can't be read", Err: cause(err)}
 	}
-	return r.csv != nil, r.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return false, errors.Join(&FileError{File: path, What: "can't be read", Err: err}, f.Close())
+	}
+	r := &Reader{name: path, data: f, size: info.Size(), buf: make([]byte, readMost)}
+	err = r.sniff()
+	return r.kind == FileCSV, errors.Join(err, f.Close())
 }
 
 // SurveyCSV reads a table to its end. P may be nil: then nothing is held

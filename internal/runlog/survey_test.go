@@ -148,6 +148,19 @@ func TestSurveyWithoutVessel(t *testing.T) {
 	}
 }
 
+// TestIsCSV: a table is told from a run log without reading either to its end.
+func TestIsCSV(t *testing.T) {
+	log := write(t, "a.fill", shortFill())
+	for path, want := range map[string]bool{"../../testdata/fills/mild-1.csv": true, log: false} {
+		if got, err := IsCSV(path); err != nil || got != want {
+			t.Errorf("%s: %v, %v", path, got, err)
+		}
+	}
+	if _, err := IsCSV("nothing.csv"); err == nil || !strings.Contains(err.Error(), "nothing.csv: ") {
+		t.Errorf("a file that is not there: %v", err)
+	}
+}
+
 // TestRawWantsChannels: raw readings of a logger can't be told apart by a
 // profile without channels, and the message says what to add.
 func TestRawWantsChannels(t *testing.T) {
