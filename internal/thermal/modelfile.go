@@ -5,8 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"fillwright/internal/vessel"
 )
 
 // ModelVersion is the version of the model file that this program writes.
@@ -86,6 +89,9 @@ const modelHint = "make a new one with: fillwright learn RUN... --vessel VESSEL.
 
 // ParseLearned reads a model file.
 func ParseLearned(file string, data []byte) (*Learned, error) {
+	if wrong, expected := vessel.CheckSize(data); wrong != "" {
+		return nil, &ModelError{file, wrong + "; expected " + expected, modelHint}
+	}
 	var f modelFile
 	var old struct{ Version int }
 	if toml.Unmarshal(data, &old) == nil && old.Version == 1 {
@@ -100,7 +106,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	}
 	rung, ok := RungNamed(f.Rung)
 	if !ok {
-		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", f.Rung), modelHint}
+		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", vessel.Clip(f.Rung)), modelHint}
 	}
 	l := &Learned{
 		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
@@ -144,7 +150,7 @@ func (f *modelFile) fill(l *Learned) error {
 	}
 	for key := range f.Parameters {
 		if _, ok := index[key]; !ok {
-			return fmt.Errorf("unknown parameter %q", key)
+			return fmt.Errorf("unknown parameter %q", vessel.Clip(key))
 		}
 	}
 	if err := f.fillCovariance(l, index); err != nil {
@@ -179,7 +185,7 @@ func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
 	for r, name := range f.Free {
 		_, ok := index[name]
 		if !ok || seen[name] || len(f.Covariance[r]) != len(f.Free) || !(f.Covariance[r][r] > 0) {
-			return fmt.Errorf("covariance of %q is damaged", name)
+			return fmt.Errorf("covariance of %q is damaged", vessel.Clip(name))
 		}
 		seen[name] = true
 	}
@@ -187,7 +193,7 @@ func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
 		for c, other := range f.Free {
 			v, most := f.Covariance[r][c], math.Sqrt(f.Covariance[r][r]*f.Covariance[c][c])
 			if !finite(v) || math.Abs(v) > most*(1+1e-9) || math.Abs(v-f.Covariance[c][r]) > 1e-9*most {
-				return fmt.Errorf("covariance of %q with %q is damaged", name, other)
+				return fmt.Errorf("covariance of %q with %q is damaged", vessel.Clip(name), vessel.Clip(other))
 			}
 			l.Cov[index[name]][index[other]] = v
 		}
@@ -201,12 +207,12 @@ func describeTOML(err error) string {
 	var strict *toml.StrictMissingError
 	if errors.As(err, &strict) && len(strict.Errors) > 0 {
 		row, _ := strict.Errors[0].Position()
-		return fmt.Sprintf("line %d: unknown key %v", row, strict.Errors[0].Key())
+		return fmt.Sprintf("line %d: unknown key %s", row, vessel.Clip(strings.Join(strict.Errors[0].Key(), ".")))
 	}
 	var dec *toml.DecodeError
 	if errors.As(err, &dec) {
 		row, col := dec.Position()
-		return fmt.Sprintf("line %d, column %d: %s", row, col, dec.Error())
+		return fmt.Sprintf("line %d, column %d: %s", row, col, vessel.Clip(dec.Error()))
 	}
-	return err.Error()
+	return vessel.Clip(err.Error())
 }

@@ -71,7 +71,7 @@ func TestModelRefused(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
 		"no TOML":             {"[[[", "line 1"},
 		"empty":               {"", "version 0"},
-		"unknown key":         {"colour = 'red'\n" + good, "unknown key [colour]"},
+		"unknown key":         {"colour = 'red'\n" + good, "unknown key colour"},
 		"newer version":       {set("version", "3"), "version 3, this program reads version 2"},
 		"older version":       {set("version", "1"), "half of the surface"},
 		"unknown rung":        {set("rung", "'ladder'"), `unknown rung "ladder"`},
