@@ -15,13 +15,18 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"fillwright/internal/plaintext"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // run carries out a command line and gives the exit code. Whatever panics, the
-// person at the terminal gets a sentence and not a dump.
-func run(args []string, stdout, stderr io.Writer) (code int) {
+// person at the terminal gets a sentence. Nothing reaches the terminal but by
+// the screen and by the two writers made here, which keep what stands in files
+// and recordings from upsetting it.
+func run(args []string, rawOut, rawErr io.Writer) (code int) {
+	stdout, stderr := plaintext.NewWriter(rawOut), plaintext.NewWriter(rawErr)
 	defer func() {
 		if r := recover(); r != nil {
 			code = report(stderr, fmt.Errorf("internal failure: %v\n%s", r, debug.Stack()))
@@ -31,7 +36,8 @@ func run(args []string, stdout, stderr io.Writer) (code int) {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	return report(stderr, root.ExecuteContext(context.Background()))
+	err := root.ExecuteContext(context.Background())
+	return report(stderr, errors.Join(err, stdout.Close()))
 }
 
 // terminal is where a command prints: results on out, remarks on err.

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"fillwright/internal/plaintext"
 )
 
 // painter brings pictures onto the terminal from a goroutine of its own. It
@@ -66,7 +68,7 @@ func frameOf(rows []row, w, h int, pal *palette, anew int) *frame {
 				if c == ' ' && ro != roleCaution && ro != roleAbort {
 					ro = roleText
 				}
-				f.cells = append(f.cells, cell{c, ro})
+				f.cells = append(f.cells, cell{plaintext.Rune(c), ro})
 			}
 		}
 	}

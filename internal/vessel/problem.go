@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"sort"
 	"strings"
-	"unicode"
+
+	"fillwright/internal/plaintext"
 )
 
 // ProblemsMost is how many problems a FileError reports at once.
@@ -152,11 +153,4 @@ func clipTo(s string, most int) string {
 }
 
 // printable keeps what a file says from upsetting a terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) {
-			return '?'
-		}
-		return r
-	}, s)
-}
+func printable(s string) string { return strings.Map(plaintext.Rune, s) }
