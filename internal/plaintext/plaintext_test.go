@@ -17,16 +17,16 @@ import (
 // single controls; the signs of direction are those of Unicode UAX #9.
 func TestNothingUpsetsATerminal(t *testing.T) {
 	for in, want := range map[string]string{
-		"\x1b[2J\x1b[31mFILL":                "?[2J?[31mFILL",
-		"\u009b31m \x9b31m":                  "?31m ?31m",
-		"\x1b]0;title\a":                     "?]0;title?",
-		"over\rwritten\b\b\x7f\x00":          "over?written????",
+		"\x1b[2J\x1b[31mFILL":                 "?[2J?[31mFILL",
+		"\u009b31m \x9b31m":                   "?31m ?31m",
+		"\x1b]0;title\a":                      "?]0;title?",
+		"over\rwritten\b\b\x7f\x00":           "over?written????",
 		"a\u202eb\u2066c\u200ed\u200be\ufeff": "a?b?c?d?e?",
-		"a\u2028b\u2029c":                    "a?b?c",
-		"lines\n\tstay":                      "lines\n\tstay",
-		"Drücken °C ± − … „48 bar“ 温度 é 😀":   "Drücken °C ± − … „48 bar“ 温度 é 😀",
-		"no\u00a0break\u202fhere":            "no\u00a0break\u202fhere",
-		"half \xe2\x82":                      "half ?",
+		"a\u2028b\u2029c":                     "a?b?c",
+		"lines\n\tstay":                       "lines\n\tstay",
+		"Drücken °C ± − … „48 bar“ 温度 é 😀": "Drücken °C ± − … „48 bar“ 温度 é 😀",
+		"no\u00a0break\u202fhere":          "no\u00a0break\u202fhere",
+		"half \xe2\x82":                    "half ?",
 	} {
 		var out bytes.Buffer
 		w := NewWriter(&out)

@@ -55,7 +55,7 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 	case actQuit:
 		return m.quit()
 	case actSuspend:
-		return m.say("Not put to sleep: watching goes on. q quits."), nil
+		return m.say(notAsleep), nil
 	case actAcknowledge:
 		return m.acknowledge(), nil
 	case actSurface:
@@ -268,3 +268,6 @@ func (m Model) submit() Model {
 	m.prompt = p
 	return m
 }
+
+// notAsleep answers whoever wants to put the program to sleep, here or outside.
+const notAsleep = "Not put to sleep: watching goes on. q quits."
