@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wholefile"
 )
 
 type learnFlags struct {
@@ -51,8 +52,8 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 		return usage("learn needs the profile of the vessel").hint("give it: --vessel vessel.toml",
 			"to write one type: fillwright profile new vessel.toml")
 	}
-	if _, err := os.Lstat(o.out); o.out != "" && err == nil && !o.force {
-		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
+	if err := o.checkOut(paths); err != nil {
+		return err
 	}
 	if _, known := thermal.RungNamed(o.rung); o.rung != "" && !known {
 		return usage("there is no rung %q", o.rung).hint("give one of: " + rungNames())
@@ -114,6 +115,35 @@ func (t *terminal) doubted(path string, p *vessel.Profile) error {
 	return nil
 }
 
+// checkOut refuses to write the model over anything but a model, and that only
+// with --force.
+func (o *learnFlags) checkOut(paths []string) error {
+	if o.out == "" {
+		return nil
+	}
+	there, err := os.Stat(o.out)
+	if err != nil {
+		return nil // nothing is there; what is wrong with the folder the writing will tell
+	}
+	for _, input := range append([]string{o.vesselFile, o.offsetsFile}, paths...) {
+		if info, err := os.Stat(input); input != "" && err == nil && os.SameFile(info, there) {
+			return usage("%s is what the model is learned from", o.out).hint("give --out another name")
+		}
+	}
+	if !o.force {
+		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
+	}
+	text, err := read(o.out, "")
+	if err == nil {
+		_, err = thermal.ParseLearned(o.out, []byte(text))
+	}
+	if err != nil {
+		return usage("%s is there already and is no model that this program reads, so it is not replaced", o.out).
+			hint("give --out another name, or move it away")
+	}
+	return nil
+}
+
 // readShare is how much of the work of learning the reading is, about.
 const readShare = 0.05
 
@@ -131,7 +161,7 @@ func (t *terminal) writeModel(r *learn.Result, path string) error {
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(path, text); err != nil {
+	if err := wholefile.Replace(path, text); err != nil {
 		return fmt.Errorf("the model can't be written: %w\n  give --out another name", err)
 	}
 	t.note("%s holds the model; use it with: fillwright watch --model %s", path, path)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 	"time"
@@ -59,7 +60,7 @@ func mimicCommand(t *terminal) *cobra.Command {
 	f.BoolVar(&o.follow, "follow", false, "the pretended operator follows the advice")
 	f.BoolVar(&o.practice, "practice", false, "you have the valve, by keys; at the end you are told what was true")
 	f.StringVar(&o.units, "units", "bar", "units of the gauge and the account of --practice: bar, psi or kPa")
-	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this `file`")
+	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this new `file`")
 	lapseVar(f, &o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
 	f.BoolVar(&o.offline, "offline", false, "record as fast as it goes, with --log, and end")
 	f.StringVar(&o.log, "log", "", "run log to make with --offline (`file`)")
@@ -217,16 +218,14 @@ func (t *terminal) withTruth(o *mimicFlags, body func(*mimic.TruthFile) error) e
 	if o.truth == "" {
 		return body(nil)
 	}
-	f, err := os.OpenFile(o.truth, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return usage("%s can't be made: %s", o.truth, errors.Unwrap(err)).hint("give --truth another name")
-	}
-	truth, err := mimic.NewTruthFile(f, o.profile)
-	if err == nil {
-		err = body(truth)
-	}
-	if truth != nil {
-		err = errors.Join(err, truth.Flush())
-	}
-	return errors.Join(err, f.Close())
+	var bodyErr error // what was written until then stays
+	err := newFile(o.truth, func(w io.Writer) error {
+		truth, err := mimic.NewTruthFile(w, o.profile)
+		if err != nil {
+			return err
+		}
+		bodyErr = body(truth)
+		return truth.Flush()
+	})
+	return errors.Join(bodyErr, err)
 }

@@ -32,16 +32,17 @@ var floors = map[string]int{
 	"internal/observe": 3, // filters and estimates that monitor is put together from
 	"internal/monitor": 4,
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
-	"internal/card":           5, // the offsets file and its history
+	"internal/wholefile":      5, // files that are there whole or not at all
+	"internal/card":           6, // the offsets file and its history
 	"internal/session":        6,
 	"internal/practice":       6, // the account of a practised fill
-	"internal/bench":          6, // a calibration, live or from a recording
+	"internal/bench":          7, // a calibration, live or from a recording
 	"internal/screen/early":   0, // must be initialised before the terminal library
 	"internal/screen/program": 6,
-	"internal/screen/bath":    7,
+	"internal/screen/bath":    8,
 	"internal/screen/hand":    7,
 	"internal/screen":         7, "internal/report": 7,
-	"cmd/fillwright": 8,
+	"cmd/fillwright": 9,
 	"internal/house": 0,
 	"internal/proof": 8, // tests of the whole chain
 }

@@ -40,6 +40,7 @@ type disk struct {
 	pending []byte // what follows
 	written int    // bytes of pending handed to the system
 	reached int64  // greatest size that we gave the file
+	least   int64  // size that the open file has at the least
 }
 
 // write hands the pending bytes to the system.
@@ -50,8 +51,12 @@ func (d *disk) write() error {
 	if d.written == len(d.pending) {
 		return nil
 	}
+	if info, err := d.file.Stat(); err == nil && info.Size() < d.least {
+		return d.look() // somebody cut it: what follows must not go behind that
+	}
 	n, err := d.file.WriteAt(d.pending[d.written:], d.synced+int64(d.written))
 	d.written += n
+	d.least = d.synced + int64(d.written)
 	d.reached = max(d.reached, d.synced+int64(d.written))
 	if err != nil && !isFull(err) {
 		err = errors.Join(err, d.letGo())
@@ -115,8 +120,9 @@ func (d *disk) resume(f file) error {
 		d.join(info.Size())
 		return nil
 	}
+	d.least = min(d.least, info.Size())
 	if info.Size() < d.synced { // cut: what is missing is told at the end
-		d.hurt = errors.Join(d.hurt, d.guard.check(f, d.path))
+		d.hurt = errors.Join(d.hurt, d.guard.check(f, d.path, 0))
 		d.guard.begin(d.head, d.synced)
 	}
 	// What the failing file really took is not known: write it again, at the
@@ -130,7 +136,7 @@ func (d *disk) resume(f file) error {
 // first, lest half a frame there spoil the first of ours.
 func (d *disk) join(size int64) {
 	d.pending = append([]byte{0}, d.pending...)
-	d.synced, d.written, d.reached = size, 0, size
+	d.synced, d.written, d.reached, d.least = size, 0, size, size
 	d.guard.begin(d.head, size)
 }
 

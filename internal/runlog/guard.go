@@ -84,14 +84,15 @@ func (g *guard) kept() []byte {
 	return append(bytes.Clone(g.opening), g.recent[min(twice, int64(len(g.recent))):]...)
 }
 
-// check looks at the file. A *DamageError says that somebody changed it.
-func (g *guard) check(f file, path string) error {
+// check looks at the file, which was least bytes long. A *DamageError says that
+// somebody changed it.
+func (g *guard) check(f file, path string, least int64) error {
 	info, err := f.Stat()
 	if err != nil {
 		return err
 	}
-	if info.Size() < g.size {
-		return &DamageError{path, fmt.Sprintf("somebody else cut it to %d bytes while it was being recorded; %d were in it", info.Size(), g.size)}
+	if least = max(least, g.size); info.Size() < least {
+		return &DamageError{path, fmt.Sprintf("somebody else cut it to %d bytes while it was being recorded; %d were in it", info.Size(), least)}
 	}
 	for _, known := range []struct {
 		at   int64
@@ -143,7 +144,7 @@ const hurtTold = 5 // looks, one a second
 // look sees after each sync whether the log is still what was recorded, and
 // saves what can be saved when it is not.
 func (d *disk) look() error {
-	err := d.guard.check(d.file, d.path)
+	err := d.guard.check(d.file, d.path, d.least)
 	if err == nil && d.present != nil {
 		err = d.present(d.file)
 	}
@@ -195,7 +196,7 @@ func (d *disk) anew(why error, whole bool) error {
 		d.guard = guard{head: d.head}
 		d.guard.add(kept)
 	}
-	d.reached = d.synced
+	d.reached, d.least = d.synced, d.synced
 	saved := "its start and its last minutes were saved, and recording goes on, in "
 	if whole {
 		saved = "all of it was saved, and recording goes on, in "

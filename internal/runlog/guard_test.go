@@ -139,8 +139,10 @@ func TestLogRemoved(t *testing.T) {
 		harm func(path string) error
 		in   string
 	}{
-		"removed":  {os.Remove, "a.fill"},
-		"replaced": {func(path string) error { return errors.Join(os.WriteFile(path+"~", []byte("notes\n"), 0o644), os.Rename(path+"~", path)) }, "a-2.fill"},
+		"removed": {os.Remove, "a.fill"},
+		"replaced": {func(path string) error {
+			return errors.Join(os.WriteFile(path+"~", []byte("notes\n"), 0o644), os.Rename(path+"~", path))
+		}, "a-2.fill"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -196,7 +198,7 @@ func TestGuardFindsAnyChange(t *testing.T) {
 		}
 		looks := len(g.blocks) + 1
 		for range looks {
-			if err := g.check(memFile{m}, "x"); err != nil {
+			if err := g.check(memFile{m}, "x", 0); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -208,7 +210,7 @@ func TestGuardFindsAnyChange(t *testing.T) {
 		m.cache[int(from)+at] ^= 1
 		var damage *DamageError
 		for range looks {
-			if err := g.check(memFile{m}, "x"); errors.As(err, &damage) {
+			if err := g.check(memFile{m}, "x", 0); errors.As(err, &damage) {
 				return
 			}
 		}
