@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"strconv"
+	"sync"
 	"testing"
 	"time"
 
@@ -62,19 +63,22 @@ func TestKilled(t *testing.T) {
 		}
 		kills = n
 	}
+	var all sync.WaitGroup // not t.Parallel: they sleep, so that more fit than there are processors
 	for log := range killLogs {
-		t.Run(fmt.Sprint(log), func(t *testing.T) {
-			t.Parallel()
-			rng := rand.New(rand.NewPCG(uint64(log), 5))
-			path := t.TempDir() + "/a.run"
-			var least []uint32 // frames that must be there, of each recording
-			for range (kills + killLogs - 1) / killLogs {
-				least = append(least, killOnce(t, path, time.Duration(rng.Int64N(int64(killAfter)))))
-			}
-			closeLog(t, open(t, path))
-			heldAll(t, path, least)
+		all.Go(func() {
+			t.Run(fmt.Sprint(log), func(t *testing.T) {
+				rng := rand.New(rand.NewPCG(uint64(log), 5))
+				path := t.TempDir() + "/a.run"
+				var least []uint32 // frames that must be there, of each recording
+				for range (kills + killLogs - 1) / killLogs {
+					least = append(least, killOnce(t, path, time.Duration(rng.Int64N(int64(killAfter)))))
+				}
+				closeLog(t, open(t, path))
+				heldAll(t, path, least)
+			})
 		})
 	}
+	all.Wait()
 }
 
 // killOnce records into path, kills the recorder some time after it began, and
