@@ -12,6 +12,7 @@ const (
 	documentMost = 1 << 16 // bytes; a profile has about 3 kB
 	tablesMost   = 2048    // the inline ones too; the longest offsets file has some 1500
 	keysMost     = 8192
+	tableMost    = 256  // keys below one header
 	valuesMost   = 8192 // elements of lists
 	nestedMost   = 16   // brackets in brackets, and parts of a dotted name
 )
@@ -30,7 +31,8 @@ func CheckSize(data []byte) (wrong, expected string) {
 		have, most int
 		what       string
 	}{
-		{c.tables, tablesMost, "tables"}, {c.keys, keysMost, "keys"}, {c.values, valuesMost, "values in lists"},
+		{c.tables, tablesMost, "tables"}, {c.keys, keysMost, "keys"},
+		{c.fullest, tableMost, "keys in one table"}, {c.values, valuesMost, "values in lists"},
 		{c.deepest, nestedMost, "brackets within each other"}, {c.longest, nestedMost, "parts in one name"},
 	} {
 		if n.have > n.most {
@@ -49,6 +51,7 @@ type counter struct {
 	fresh bool // nothing but blanks since the start of the line
 
 	tables, keys, values int
+	here, fullest        int // keys of this table, and of the fullest
 	depth, deepest       int
 	dots, longest        int
 }
@@ -70,11 +73,14 @@ func (c *counter) next() {
 		c.deepest = max(c.deepest, c.depth)
 		if header || b == '{' {
 			c.tables++
+			c.here = 0
 		}
 	case ']', '}':
 		c.depth = max(c.depth-1, 0)
 	case '=':
 		c.keys++
+		c.here++
+		c.fullest = max(c.fullest, c.here)
 	case ',':
 		c.values++
 	case '.':

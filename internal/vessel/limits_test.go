@@ -18,7 +18,8 @@ func TestTooMuchToRead(t *testing.T) {
 		"tables":            {many("[t%d]\n", 4000), "tables"},
 		"tables of a list":  {strings.Repeat("[[a]]\n", 9000), "tables"},
 		"inline tables":     {"a = [" + strings.Repeat("{},", 9000) + "]", "tables"},
-		"keys":              {many("a%d=1\n", 8200), "keys"},
+		"keys":              {strings.Repeat("[a]\n"+many("a%d=1\n", 50), 165), "keys"},
+		"keys of a table":   {many("a%d=1\n", 300), "keys in one table"},
 		"values":            {"a = [" + strings.Repeat("1,", 9000) + "]", "values in lists"},
 		"lists in lists":    {"a = " + strings.Repeat("[", 9000), "brackets"},
 		"tables in tables":  {strings.Repeat("a={", 9000), "tables"},
@@ -101,7 +102,7 @@ func TestErrorsStayShort(t *testing.T) {
 	for name, text := range map[string]string{
 		"table": "[" + long + "]\n", "key": "[vessel]\n" + long + " = 1\n", "twice": "[" + long + "]\n[" + long + "]\n",
 		"value": "[vessel]\nname = " + long + "\n", "text": "[vessel]\nname = \"" + long + "\"\n",
-		"many": "[vessel]\n" + many("k%d = 1\n", 3000),
+		"many": "[vessel]\n" + many("k%d = 1\n", 250),
 	} {
 		_, err := Parse("x.toml", []byte(text))
 		if err == nil {
