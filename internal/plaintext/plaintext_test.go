@@ -3,6 +3,7 @@ package plaintext
 import (
 	"bytes"
 	"errors"
+	"io"
 	"strings"
 	"testing"
 	"unicode"
@@ -96,5 +97,18 @@ func TestErrorsAreTold(t *testing.T) {
 	}
 	if _, err := w.Write([]byte("ü")); !errors.Is(err, errBroken) {
 		t.Error(err)
+	}
+}
+
+// What a line costs on its way out.
+func BenchmarkWriter(b *testing.B) {
+	line := []byte(strings.Repeat(`{"t_s":12.5,"phase":"filling","pressure_bar":8.42,"reason":"the wall reaches 48.2 °C"}`+"\n", 700))
+	w := NewWriter(io.Discard)
+	b.SetBytes(int64(len(line)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := w.Write(line); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

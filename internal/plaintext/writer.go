@@ -24,7 +24,7 @@ func NewWriter(w io.Writer) *Writer { return &Writer{w: w} }
 func (w *Writer) Write(p []byte) (int, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if len(w.rest) == 0 && plain(p) {
+	if len(w.rest) == 0 && plainRun(p) == len(p) {
 		return w.w.Write(p)
 	}
 	all := p
@@ -32,7 +32,12 @@ func (w *Writer) Write(p []byte) (int, error) {
 		all = append(w.rest, p...)
 	}
 	w.buf = w.buf[:0]
-	for len(all) > 0 && utf8.FullRune(all) {
+	for len(all) > 0 {
+		n := plainRun(all)
+		w.buf, all = append(w.buf, all[:n]...), all[n:]
+		if !utf8.FullRune(all) {
+			break
+		}
 		r, n := utf8.DecodeRune(all)
 		if r != '\n' && r != '\t' {
 			r = Rune(r)
@@ -58,13 +63,13 @@ func (w *Writer) Close() error {
 	return err
 }
 
-// plain says whether p is of printable ASCII and line feeds alone, as nearly all
-// is that the program prints at speed.
-func plain(p []byte) bool {
-	for _, b := range p {
+// plainRun is how many bytes at the start of p are printable ASCII and line
+// feeds, as nearly all is that the program prints at speed.
+func plainRun(p []byte) int {
+	for i, b := range p {
 		if (b < ' ' || b > '~') && b != '\n' {
-			return false
+			return i
 		}
 	}
-	return true
+	return len(p)
 }
