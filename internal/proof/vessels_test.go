@@ -101,24 +101,30 @@ type day struct {
 // record runs one fill of the vessel.
 func (v *invented) record(t testing.TB, d day) *recording {
 	t.Helper()
-	out := &recording{}
 	truth := v.truth
 	truth.Weather.AmbientK = d.ambientK
 	truth.Weather.SunWM2 = d.sunWM2
 	if v.rough {
 		roughDay(&truth, v.seed*100+d.n)
 	}
+	return recordOf(t, v.profile, truth, v.seed*100+d.n, d)
+}
+
+// recordOf runs a fill of a vessel as it really is.
+func recordOf(t testing.TB, p *vessel.Profile, truth mimic.Truth, seed uint64, d day) *recording {
+	t.Helper()
+	out := &recording{}
 	scene := mimic.Scene{
 		Name: "proof", Plan: []mimic.Segment{
 			{Do: mimic.Open, ForS: d.ventedS},
-			{Do: mimic.Fill, RampPaS: d.rampPaS, ToPa: float64(v.profile.Fill.Target)},
+			{Do: mimic.Fill, RampPaS: d.rampPaS, ToPa: float64(p.Fill.Target)},
 			{Do: mimic.Shut, ForS: d.holdS},
 		},
-		ForS: d.ventedS + float64(v.profile.Fill.Target)/d.rampPaS + d.holdS,
+		ForS: d.ventedS + float64(p.Fill.Target)/d.rampPaS + d.holdS,
 	}
 	var dec wire.Decoder
 	dec.Aligned = true
-	err := mimic.Record(v.profile, scene, mimic.Options{Seed: v.seed*100 + d.n, Truth: &truth, RateHz: 10, RowEveryS: 0.5},
+	err := mimic.Record(p, scene, mimic.Options{Seed: seed, Truth: &truth, RateHz: 10, RowEveryS: 0.5},
 		func(b []byte) error {
 			dec.Decode(b, func(f wire.Frame) { out.frames = append(out.frames, f.Clone()) })
 			return nil

@@ -48,7 +48,7 @@ func TestParseRefuses(t *testing.T) {
 		{"shares", "name = \"sun\"\nabsorptance = 0.3              # of the paint for sunlight; leave out if not known\n\n[[station]]\n",
 			"name = \"sun\"\narea_fraction = 0.7\n\n[[station]]\narea_fraction = 0.5\n", "0.7", "sum to 1.2", "0.5"},
 		{"angle", "name = \"sun\"\n", "name = \"sun\"\noff_sun_deg = 200\n", "= 200", "is 200", "30"},
-		{"end", "name = \"sun\"\n", "name = \"sun\"\nend = \"top\"\n", "top", "is not known", "far"},
+		{"end", "name = \"sun\"\n", "name = \"sun\"\nend = \"top\"\n", "top", "is not known", "inlet"},
 		{"end of a pressure sensor", `kind = "ratiometric"`, "end = \"far\"\nkind = \"ratiometric\"", "end", "only for gas probes", ""},
 		{"attitude", `attitude = "lying"`, `attitude = "leaning"`, "leaning", "is not known", "lying"},
 		{"station twice", `name = "shade"`, `name = "sun"`, "", "taken by an earlier station", "shade"},
