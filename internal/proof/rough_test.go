@@ -12,7 +12,7 @@ import (
 // TestRoughFills is TestUnseenFills on vessels that do what real ones do:
 // mimic.Roughly lists it, with the sources of its ranges.
 func TestRoughFills(t *testing.T) {
-	scores := make([][2]score, roughVessels(t))
+	scores := make([][2]score, draws(t, "PROOF_ROUGH", 40, 1))
 	t.Run("vessels", func(t *testing.T) {
 		for i := range scores {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
@@ -38,20 +38,21 @@ func TestRoughFills(t *testing.T) {
 	}
 }
 
-// roughVessels is how many are tried.
-func roughVessels(t *testing.T) int {
-	n := 40
-	if underRace {
-		n = 1
-	}
-	if s := os.Getenv("PROOF_ROUGH"); s != "" {
-		v, err := strconv.Atoi(s)
-		if err != nil {
-			t.Fatalf("PROOF_ROUGH: %v", err)
+// draws is how many vessels a test makes: as the environment says, else usual;
+// under the race detector, which has nothing to find in pure code, underRacing.
+func draws(t *testing.T, name string, usual, underRacing int) int {
+	t.Helper()
+	if s := os.Getenv(name); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < 1 {
+			t.Fatalf("%s = %q: give a whole number from 1 on", name, s)
 		}
-		n = v
+		return n
 	}
-	return n
+	if underRace {
+		return underRacing
+	}
+	return usual
 }
 
 func roughSummary(t *testing.T, w way, all []score) {
