@@ -24,6 +24,7 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
+	"internal/laminate":  0, // plies, softening, and a tube with a warm side
 	"internal/plaintext": 0, // what may be printed
 	"internal/vessel":    1,
 	"internal/probe":     2, "internal/thermal": 2, "internal/learn/lm": 2,

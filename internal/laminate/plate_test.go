@@ -1,0 +1,120 @@
+package laminate
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func within(t interface{ Errorf(string, ...any) }, what string, got, want, share float64) {
+	if !(math.Abs(got-want) <= share*math.Abs(want)) {
+		t.Errorf("%s: %v, want %v", what, got, want)
+	}
+}
+
+// drawMaterial gives plies from near isotropic to nearly fibres alone.
+func drawMaterial(t *rapid.T) Material {
+	e1 := rapid.Float64Range(20e9, 300e9).Draw(t, "e1")
+	e2 := e1 * math.Exp(rapid.Float64Range(-5, 0).Draw(t, "e2"))
+	return Material{"drawn", e1, e2, e2 * rapid.Float64Range(0.2, 0.8).Draw(t, "g"),
+		rapid.Float64Range(0.05, 0.4).Draw(t, "nu"), rapid.Float64Range(-2e-6, 10e-6).Draw(t, "a1"), rapid.Float64Range(10e-6, 60e-6).Draw(t, "a2")}
+}
+
+// TestTurning proves on random plies that turning keeps the two invariants
+// (Tsai & Pagano 1968: Q11 + Q22 + 2 Q12 and Q66 − Q12), that a quarter turn
+// swaps the axes, and that the opposite angle changes the sign of the coupling
+// alone.
+func TestTurning(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, a := drawMaterial(t), rapid.Float64Range(-90, 90).Draw(t, "angle")
+		flat, q := Ply{m, 0, 1}.Stiffness(), Ply{m, a, 1}.Stiffness()
+		opposite, quarter := Ply{m, -a, 1}.Stiffness(), Ply{m, a + 90, 1}.Stiffness()
+		sum := func(q Matrix) float64 { return q[0][0] + q[1][1] + 2*q[0][1] }
+		within(t, "Q11+Q22+2Q12", sum(q), sum(flat), 1e-12)
+		if d := (q[2][2] - q[0][1]) - (flat[2][2] - flat[0][1]); math.Abs(d) > 1e-12*m.E1Pa {
+			t.Errorf("Q66 − Q12 moved by %g", d)
+		}
+		for _, c := range [...][2]float64{{quarter[0][0], q[1][1]}, {quarter[1][1], q[0][0]}, {quarter[0][1], q[0][1]},
+			{opposite[0][0], q[0][0]}, {opposite[0][1], q[0][1]}, {opposite[2][2], q[2][2]},
+			{opposite[0][2], -q[0][2]}, {opposite[1][2], -q[1][2]}} {
+			if math.Abs(c[0]-c[1]) > 1e-12*m.E1Pa {
+				t.Errorf("%g and %g differ", c[0], c[1])
+			}
+		}
+	})
+}
+
+// TestQuasiIsotropic proves that a laminate at 0, 45, 90 and −45° is as stiff
+// and expands as much in one direction as in another (Tsai & Hahn).
+func TestQuasiIsotropic(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, turn := drawMaterial(t), rapid.Float64Range(0, 90).Draw(t, "turn")
+		p := NewPlate(stackOf(m, 1e-4, turn, turn+45, turn+90, turn-45, turn-45, turn+90, turn+45, turn))
+		c := p.Constants()
+		within(t, "E_y", c.EyPa, c.ExPa, 1e-9)
+		within(t, "α_y", c.AlphaYPerK, c.AlphaXPerK, 1e-9)
+		within(t, "G", c.GxyPa, c.ExPa/(2*(1+c.NuXY)), 1e-9)
+	})
+}
+
+// TestSymmetric proves that a symmetric stack does not couple stretch with
+// bending, and that loads come back from the strains that they cause in any
+// stack.
+func TestSymmetric(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		angle := rapid.Float64Range(-90, 90)
+		a, b, m := angle.Draw(t, "a"), angle.Draw(t, "b"), drawMaterial(t)
+		even := NewPlate(stackOf(m, 1e-3, a, b, b, a))
+		for i := range 3 {
+			for j := range 3 {
+				if math.Abs(even.B[i][j]) > 1e-9*m.E1Pa*1e-6 {
+					t.Errorf("B[%d][%d] = %g", i, j, even.B[i][j])
+				}
+			}
+		}
+		odd := NewPlate(stackOf(m, 1e-3, a, b, 90-a))
+		n, mo := Vector{1e5, -3e4, 2e4}, Vector{4, 5, -6}
+		strain, curve := odd.Respond(n, mo, 0)
+		backN, backM := odd.A.Of(strain).Plus(odd.B.Of(curve)), odd.B.Of(strain).Plus(odd.D.Of(curve))
+		for i := range 3 {
+			within(t, "N", backN[i], n[i], 1e-6)
+			within(t, "M", backM[i], mo[i], 1e-6)
+		}
+	})
+}
+
+// TestThermalOfAlike proves that a stack of one direction expands as its ply
+// and does not curl.
+func TestThermalOfAlike(t *testing.T) {
+	p := NewPlate(stackOf(siGraph, 1e-3, 0, 0, 0))
+	strain, curve := p.Respond(Vector{}, Vector{}, 30)
+	within(t, "x", strain[0], 30*siGraph.Alpha1PerK, 1e-9)
+	within(t, "y", strain[1], 30*siGraph.Alpha2PerK, 1e-9)
+	if math.Abs(curve[0])+math.Abs(curve[1])+math.Abs(curve[2]) > 1e-12 {
+		t.Errorf("it curls by %v", curve)
+	}
+}
+
+// TestMaterialCheck proves that impossible plies are refused by name and that
+// the handbook's are not.
+func TestMaterialCheck(t *testing.T) {
+	for _, m := range Handbook() {
+		if err := m.Check(); err != nil {
+			t.Error(err)
+		}
+	}
+	good := handbook[0]
+	for _, spoil := range []func(*Material){
+		func(m *Material) { m.E1Pa = 0 }, func(m *Material) { m.E2Pa = math.NaN() }, func(m *Material) { m.G12Pa = math.Inf(1) },
+		func(m *Material) { m.Nu12 = 4 }, func(m *Material) { m.Nu12 = math.NaN() }, func(m *Material) { m.Alpha1PerK = math.NaN() },
+	} {
+		m := good
+		spoil(&m)
+		var wrong *MaterialError
+		if err := m.Check(); !errors.As(err, &wrong) || wrong.Name != "carbon-epoxy" {
+			t.Errorf("%+v: %v", m, err)
+		}
+	}
+}
