@@ -120,12 +120,12 @@ func (t *Tube) Bow(s State) Bow {
 	for i, v := range base {
 		out[i] = Figure{v, v - math.Sqrt(down[i]), v + math.Sqrt(up[i])}
 	}
-	return Bow{out[0], out[1], out[2], out[3].share(), out[4].share(), out[5].share(), out[6].share()}
+	return Bow{out[0], out[1], out[2], out[3].within(1), out[4].within(1), out[5].within(1), out[6].within(math.Inf(1))}
 }
 
-// share keeps a band of a share above zero.
-func (f Figure) share() Figure {
-	f.Low = math.Max(f.Low, 0)
+// within keeps the band of a share where the share can be.
+func (f Figure) within(most float64) Figure {
+	f.Low, f.High = math.Max(f.Low, 0), math.Min(f.High, most)
 	return f
 }
 

@@ -30,6 +30,7 @@ func Check(p *Profile) []Note {
 	checkVessel(p, say)
 	checkThermal(p, say)
 	checkSensors(p, say)
+	checkPlies(p, say)
 	return notes
 }
 

@@ -34,11 +34,13 @@ const volumeFactor = 2
 // [wall] the three material numbers when material names a handbook row;
 // [resin] midpoint (the onset: nothing above it is counted on); [limits]
 // reserve (5 °C), gas_cold (-20 °C), ramp_least (2 bar/min), ramp_most
-// (60 bar/min), reaction (5 s); [fill] hold (15 min); [[station]] (one, named
-// "wall", that sees the mean round the vessel), off_sun_deg (0 for a station
-// named sun, 180 for shade, else not known), area_fraction (a beam on a tube
-// decides), absorptance (not known), end (not said); [[channel]] end (not said), zero (0.5 V), span (4.5 V), supply (5 V),
-// compensated (false).
+// (60 bar/min), reaction (5 s), sides_stiffness_least (0.85); [fill] hold
+// (15 min); [[station]] (one, named "wall", that sees the mean round the
+// vessel), off_sun_deg (0 for a station named sun, 180 for shade, else not
+// known), area_fraction (a beam on a tube decides), absorptance (not known), end
+// (not said); [[channel]] end (not said), zero (0.5 V), span (4.5 V), supply
+// (5 V), compensated (false); [[ply]] (none: nothing is said of bending), and in
+// it the numbers of a named material.
 func Parse(file string, data []byte) (*Profile, error) { return parse(file, data, true) }
 
 // ParseWithoutChannels is Parse for where a table of finished values brings its
@@ -62,6 +64,7 @@ func parse(file string, data []byte, channels bool) (*Profile, error) {
 	if p.Channels = readChannels(d, p); channels || len(p.Channels) > 0 {
 		wantPressure(d, p.Channels)
 	}
+	p.Plies = readPlies(d, p)
 	if err := d.Err(); err != nil {
 		return nil, err
 	}
@@ -204,6 +207,10 @@ func readLimits(d *Document, p *Profile) {
 			"ramp_least below ramp_most", `ramp_least = "2 bar/min" and ramp_most = "60 bar/min"`)
 	}
 	l.Reaction = QuantityOr(s, "reaction", quantity.ParseSeconds, Range[quantity.Seconds]{0.1, 300, "5 s"}, DefaultReaction)
+	l.SidesStiffnessLeast = DefaultSidesStiffness
+	if x, ok := s.Number("sides_stiffness_least", 0, 1, "sides_stiffness_least = 0.85"); ok || s.Has("sides_stiffness_least") {
+		l.SidesStiffnessLeast = x
+	}
 }
 
 func readFill(d *Document, p *Profile) {

@@ -24,7 +24,7 @@ func plover() *Profile {
 		InnerDiameter: 0.090, Length: 1.6, Volume: 10.2e-3, Water: 0, AmbientPressure: 101325, Attitude: AttitudeLying,
 		Wall:   Wall{Thickness: 2.8e-3, DensityKgM3: 1480, SpecificHeatJKgK: 1050, ConductivityWMK: 0.55},
 		Resin:  Resin{Onset: 327.15, Midpoint: 334.15},
-		Limits: Limits{Pressure: 50e5, Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5},
+		Limits: Limits{Pressure: 50e5, Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5, SidesStiffnessLeast: 0.85},
 		Fill:   Fill{Target: 40e5, Hold: 900},
 		Stations: []Station{
 			{Name: "sun", AreaFraction: math.NaN(), Absorptance: 0.3},
@@ -126,7 +126,7 @@ func TestParseDefaults(t *testing.T) {
 		Volume: quantity.Volume(math.Pi / 4 * 0.1 * 0.1), AmbientPressure: 101325, Attitude: AttitudeLying,
 		Wall:     Wall{Material: "glass-epoxy", Thickness: 3e-3, DensityKgM3: 1900, SpecificHeatJKgK: 950, ConductivityWMK: 0.4},
 		Resin:    Resin{Onset: 333.15, Midpoint: 333.15},
-		Limits:   Limits{Pressure: quantity.PSI(600), Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5},
+		Limits:   Limits{Pressure: quantity.PSI(600), Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5, SidesStiffnessLeast: 0.85},
 		Fill:     Fill{Target: quantity.PSI(500), Hold: 900},
 		Stations: []Station{{Name: "wall", OffSunDeg: math.NaN(), AreaFraction: math.NaN(), Absorptance: math.NaN()}},
 		Channels: []Channel{{Index: 2, Role: RolePressure, Kind: KindLoop, FullScale: 100e5}},

@@ -31,6 +31,7 @@ type Profile struct {
 	Fill            Fill
 	Stations        []Station // at least one
 	Channels        []Channel
+	Plies           []Ply // of the wall, from the inside out; none: not known
 }
 
 // Wall is the composite wall, the same at every station.
@@ -56,6 +57,10 @@ type Limits struct {
 	RampLeast quantity.Ramp
 	RampMost  quantity.Ramp
 	Reaction  quantity.Seconds
+
+	// SidesStiffnessLeast is the least that the sunny side's axial stiffness
+	// may be of the shaded side's while filling; only where Plies are known.
+	SidesStiffnessLeast float64
 }
 
 // Fill is what the operator wants of this fill.
