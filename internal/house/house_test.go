@@ -24,6 +24,7 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
+	"internal/bend":      2, // what a warm side does to the vessel as built, and laid up otherwise
 	"internal/laminate":  0, // plies, softening, and a tube with a warm side
 	"internal/plaintext": 0, // what may be printed
 	"internal/vessel":    1,
