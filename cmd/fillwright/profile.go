@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/bend"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
@@ -64,6 +65,10 @@ func (t *terminal) checkProfile(path string) error {
 		"  resin softens from %s, reserve %s; %d stations, %d channels\n",
 		path, p.Name, p.Gas, p.GasVolumeM3()*1e3, u.Pressure(float64(p.Limits.Pressure)), u.Pressure(float64(p.Fill.Target)),
 		u.Temperature(float64(p.Resin.Onset)), u.Difference(float64(p.Limits.Reserve)), len(p.Stations), len(p.Channels))
+	if l, ok := bend.AsBuilt(p); ok && err == nil {
+		along, round := l.Moduli()
+		_, err = fmt.Fprintf(t.out, "  wall from the inside out: %s; cold, %.3g GPa along and %.3g GPa round\n", l.Words(), along/1e9, round/1e9)
+	}
 	for _, n := range vessel.Check(p) {
 		if err == nil {
 			_, err = fmt.Fprintf(t.out, "  remark on %s: %s; %s\n", n.Where, n.Text, n.Do)
