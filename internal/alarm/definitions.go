@@ -6,6 +6,7 @@ const (
 	WallOver      = "wall-over"
 	VentAdvised   = "vent-advised"
 	WallMargin    = "wall-margin"
+	SideSoft      = "side-soft"
 	HoldLimit     = "hold-limit"
 	PressureOver  = "pressure-over"
 	PressureNear  = "pressure-near"
@@ -67,6 +68,10 @@ var definitions = [...]Definition{
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
 		Cause:    "little margin is left between wall and onset", Consequence: "an abort follows",
 		Do: "Ease off or keep it shut, as advised.", RespondS: 30},
+	{Name: SideSoft, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 3, DeadBand: 0.02, Unit: "of the cool side",
+		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
+		Cause:    "the warm side has lost stiffness against the cool side", Consequence: "the vessel bows, and resists bending and handling less",
+		Do: "Ease off or keep it shut, and shade the warm side from a distance.", RespondS: 30},
 	{Name: HoldLimit, Group: "wall", Level: LevelCaution, OnDelayS: 1, OffDelayS: 5, DeadBand: 30, Unit: "s",
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised},
 		Cause:    "the time it may stand is nearly over", Consequence: "sun and ambient bring the wall to onset",

@@ -33,7 +33,7 @@ func (d *Definition) deadBand() string {
 		return fmt.Sprintf("%g bar", d.DeadBand/1e5)
 	case "K":
 		return fmt.Sprintf("%g °C", d.DeadBand)
-	case "of the ramp":
+	case "of the ramp", "of the cool side":
 		return fmt.Sprintf("%g %%", d.DeadBand*100)
 	}
 	return fmt.Sprintf("%g %s", d.DeadBand, d.Unit)

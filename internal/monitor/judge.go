@@ -200,6 +200,7 @@ func (m *Monitor) judgeWall() {
 		m.raise(alarm.VentAdvised, vent, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
 	}
 	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "the vessel may stay full %.0f s more", o.HoldLimitS)
+	m.judgeSides(under)
 	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
 }
 

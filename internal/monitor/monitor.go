@@ -47,6 +47,7 @@ type Monitor struct {
 	tooLate   bool    // the abort rule, at the last block
 	reached   bool    // the wall was over the onset in this fill
 	supply    supplied
+	sides     sidesWatch
 	targetPa  float64 // the operator's target, gauge
 	skinAt    [vessel.StationsMost]bool
 	confirm   map[string]bool
@@ -69,6 +70,7 @@ func New(cfg Config) *Monitor {
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
+	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
 	m.obs = observe.New(m.observeConfig())
 	m.clear()
 	return m

@@ -91,6 +91,7 @@ type Snapshot struct {
 	BandK      float64 // two sigma of HottestK
 	MarginK    float64 // onset − (hottest + band)
 	GasMassKg  float64
+	Sides      Sides // what a warm side does to the vessel, where its plies are known
 	Advice     advise.Advice
 	Outlook    advise.Outlook
 	Leak       advise.Leak

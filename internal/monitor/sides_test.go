@@ -1,0 +1,120 @@
+package monitor
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/alarm"
+)
+
+// pliesProfile is the stand's wall laid up as pairs alone, which are as stiff
+// along the vessel as the resin is. The stand's resin softens from 150 to 160 °C.
+const pliesProfile = `
+[[ply]]
+form = "wound"
+material = "carbon-epoxy"
+angle_deg = 55
+thickness = "2.8 mm"
+`
+
+// sunny stands on the pad, vented, with a wall sensor on either side.
+func sunny(tb testing.TB, onsetC float64, more string) *stand {
+	s := standOn(tb, testProfile(tb, onsetC, more+skinChannels))
+	s.hello()
+	s.run(20, 0)
+	return s
+}
+
+// warmSide makes a Snapshot's stations those of a warm and a cool side.
+func (s *stand) warmSide(warmK, coolK, bandK float64) {
+	st := append([]Station(nil), s.m.snap.Stations...)
+	for i, k := range []float64{warmK, coolK} {
+		st[i].InnerK, st[i].OuterK, st[i].HottestK, st[i].BandK = k, k, k, bandK
+	}
+	s.m.snap.Stations = st
+}
+
+// The caution comes while under pressure when the warm side's stiffness falls
+// under the limit, in words with both sides and the limit; it goes when the side
+// has cooled past the dead-band or the vessel is vented, and not when the sides
+// are no longer known.
+func TestSideSoft(t *testing.T) {
+	s := sunny(t, onsetFarC, pliesProfile)
+	m := s.m
+	look := func(under bool, forS float64) bool {
+		for range int(forS) {
+			m.snap.TimeS++
+			m.snap.PressurePa = 30e5
+			m.judgeSides(under)
+			m.alarms.Advance(m.snap.TimeS)
+		}
+		m.snap.Alarms = m.alarms.Active()
+		return present(&m.snap, alarm.SideSoft)
+	}
+	s.warmSide(405, 380, 1)
+	if look(true, 5) {
+		t.Errorf("at a ratio of %.2f", m.snap.Sides.Ratio)
+	}
+	s.warmSide(430, 380, 1)
+	if !look(true, 3) {
+		t.Fatalf("none at a ratio of %.2f", m.snap.Sides.Ratio)
+	}
+	a := find(&m.snap, alarm.SideSoft)
+	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause, "sun side keeps") || !strings.Contains(a.Cause, "shade side, limit 85 %") {
+		t.Errorf("%+v", a)
+	}
+	s.warmSide(math.NaN(), 380, 1)
+	if !look(true, 10) || !math.IsNaN(m.snap.Sides.Ratio) || !math.IsNaN(m.snap.Sides.Bow.SagM.Value) {
+		t.Errorf("not knowing cleared it: %+v", m.snap.Sides)
+	}
+	s.warmSide(430, 380, 1)
+	if look(false, 10) {
+		t.Error("it stays without pressure")
+	}
+	if !look(true, 3) {
+		t.Error("it does not come again")
+	}
+	s.warmSide(390, 380, 1)
+	if look(true, 10) {
+		t.Errorf("it stays at a ratio of %.2f", m.snap.Sides.Ratio)
+	}
+}
+
+// Doubt of the warm side's temperature brings the caution earlier.
+func TestSideSoftByDoubt(t *testing.T) {
+	s := sunny(t, onsetFarC, pliesProfile)
+	ratio := func(bandK float64) float64 {
+		s.warmSide(420, 380, bandK)
+		s.m.judgeSides(true)
+		return s.m.snap.Sides.Ratio
+	}
+	if sure, unsure := ratio(0), ratio(5); !(unsure < sure) {
+		t.Errorf("%.3f sure, %.3f unsure", sure, unsure)
+	}
+}
+
+// Without plies nothing is said of the sides, and no alarm is ever raised.
+func TestNoPliesNoSides(t *testing.T) {
+	s := filling(t, onsetFarC)
+	if s.last.Sides.Known {
+		t.Errorf("%+v", s.last.Sides)
+	}
+}
+
+// In a whole fill the sides of the Snapshot are known once the walls are, the
+// warm one is named, and the bow's band holds its value.
+func TestSidesInAFill(t *testing.T) {
+	s := sunny(t, onsetFarC, pliesProfile)
+	s.run(40, 20*barPerMin)
+	got := s.last.Sides
+	if !got.Known || !(got.Ratio > 0.3 && got.Ratio <= 1) || got.Warm == "" || got.Cool == "" {
+		t.Fatalf("%+v", got)
+	}
+	if f := got.Bow.SagM; !(f.Low <= f.Value && f.Value <= f.High) {
+		t.Errorf("%+v", f)
+	}
+	if got := s.silence(250, 20_000).Sides; !math.IsNaN(got.Bow.SagM.Value) {
+		t.Errorf("after 20 s of silence: %+v", got)
+	}
+}
