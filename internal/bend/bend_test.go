@@ -187,7 +187,12 @@ func TestWords(t *testing.T) {
 	if got := Line("sun", bow(2, 4, 9)); got != "sun side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it" {
 		t.Errorf("%q", got)
 	}
-	if got := Line("sun", bow(nan, nan, nan)); !strings.Contains(got, "not known") {
+	lost := bow(nan, nan, nan)
+	if got := Line("sun", lost); got != "sun side at 60 % of its stiffness" {
+		t.Errorf("%q", got)
+	}
+	lost.SunShare.Value = nan
+	if got := Line("sun", lost); !strings.Contains(got, "not known") {
 		t.Errorf("%q", got)
 	}
 }

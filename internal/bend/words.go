@@ -79,10 +79,18 @@ func percent(f laminate.Figure) string {
 // Line is the hazard in one line, for a screen: what the warm side keeps, and
 // how the vessel bows.
 func Line(warm string, b laminate.Bow) string {
-	if math.IsNaN(b.SunShare.Value) || WayOf(b) == WayUnknown {
+	if WayOf(b) == WayUnknown {
+		return Keeps(warm, b)
+	}
+	return Keeps(warm, b) + ": bows " + Bows(b, "it")
+}
+
+// Keeps is the first half of Line: "sun side at 63 % of its stiffness".
+func Keeps(warm string, b laminate.Bow) string {
+	if math.IsNaN(b.SunShare.Value) {
 		return "stiffness of the sides: not known"
 	}
-	return fmt.Sprintf("%s side at %.0f %% of its stiffness: bows %s", warm, 100*b.SunShare.Value, Bows(b, "it"))
+	return fmt.Sprintf("%s side at %.0f %% of its stiffness", warm, 100*b.SunShare.Value)
 }
 
 // HowSure is said wherever a bow is.

@@ -56,6 +56,7 @@ func AppendJSON(dst []byte, s *monitor.Snapshot) []byte {
 	j.name("significant")
 	j.b = strconv.AppendBool(j.b, s.Leak.Significant)
 	j.b = append(j.b, '}')
+	j.sides(s)
 	j.alarms(s)
 	return append(j.b, '}')
 }
@@ -68,6 +69,7 @@ func forget(s *monitor.Snapshot) {
 	o := &s.Outlook
 	o.CoastPeakK, o.ToLimitS, o.SettlePa, o.HoldLimitS = nan, nan, nan, nan
 	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.Significant = nan, nan, false
+	s.Sides = s.Sides.Unknown()
 	stations := append([]monitor.Station(nil), s.Stations...)
 	for i := range stations {
 		st := &stations[i]
@@ -102,6 +104,25 @@ func (j *jsonLine) advice(s *monitor.Snapshot) {
 	j.number("peak_in_s", a.PeakInS, 1)
 	j.number("target_in_s", a.TargetInS, 1)
 	j.number("wait_s", a.WaitS, 1)
+	j.b = append(j.b, '}')
+}
+
+// sides are only there where the profile has plies.
+func (j *jsonLine) sides(s *monitor.Snapshot) {
+	if !s.Sides.Known {
+		return
+	}
+	b := &s.Sides.Bow
+	j.name("sides")
+	j.b = append(j.b, '{')
+	j.text("warm", s.Sides.Warm)
+	j.text("cool", s.Sides.Cool)
+	j.number("stiffness_ratio", s.Sides.Ratio, 3)
+	j.number("warm_stiffness_left", b.SunShare.Value, 3)
+	j.number("bending_stiffness_left", b.BendShare.Value, 3)
+	j.number("sag_mm", b.SagM.Value*1e3, 2)
+	j.number("sag_low_mm", b.SagM.Low*1e3, 2)
+	j.number("sag_high_mm", b.SagM.High*1e3, 2)
 	j.b = append(j.b, '}')
 }
 

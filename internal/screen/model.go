@@ -257,7 +257,7 @@ func (m Model) stale() bool { return !(m.ageS() <= oldAfterS) || !m.live.Link.Up
 // bare is the view of this moment without what lies over it.
 func (m Model) bare() *view {
 	v := &view{now: &m.live, shown: &m.live, hist: m.hist, profile: m.opt.Profile, u: m.units, g: m.glyphs,
-		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, len(m.stations)), ageS: m.ageS(), old: m.stale(),
+		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, m.wallLines()), ageS: m.ageS(), old: m.stale(),
 		paused: m.paused, flash: m.flash, windowS: windowsS[m.window]}
 	if m.paused {
 		v.shown, v.old = &m.frozen, true
@@ -315,7 +315,7 @@ func (m Model) leafRows() []row {
 
 // helpRows is a page of the open leaf, as large as the room under the numbers.
 func (m Model) helpRows(page int) ([]row, bool) {
-	p := newPlan(m.w, m.h, len(m.stations))
+	p := newPlan(m.w, m.h, m.wallLines())
 	room := m.h
 	for s := secVerdict; s <= secNumbers; s++ {
 		room -= p.rows[s]

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/bend"
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -43,6 +44,9 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		"ramp "+u.Ramp(s.RampPaS),
 		"hottest "+plainHottest(&s, u),
 		"gas "+u.Temperature(s.GasK))
+	if s.Sides.Known {
+		parts = append(parts, bend.Line(clean(s.Sides.Warm, false), s.Sides.Bow))
+	}
 	if ill := plainIll(&s); ill != "" {
 		parts = append(parts, "sensors not good: "+ill)
 	}

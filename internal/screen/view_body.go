@@ -71,6 +71,9 @@ func (v *view) wall(rows, w int) []row {
 	if len(v.shown.Stations) == 0 && rows > 1 {
 		out = append(out, rowOf(roleLabel, "no estimate yet"))
 	}
+	if v.shown.Sides.Known {
+		out = append(out, v.sides(w))
+	}
 	return out
 }
 

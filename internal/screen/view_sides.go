@@ -1,0 +1,29 @@
+package screen
+
+import (
+	"unicode/utf8"
+
+	"fillwright/internal/bend"
+)
+
+// wallLines is the room that the wall needs under its titles: a row a station,
+// and one for the sides where the profile has plies. It hangs on the profile
+// alone, so that nothing jumps.
+func (m Model) wallLines() int {
+	n := len(m.stations)
+	if n > 1 && len(m.opt.Profile.Plies) > 0 {
+		n++
+	}
+	return n
+}
+
+// sides is what the warm side does to the vessel, in one row.
+func (v *view) sides(w int) row {
+	s := &v.shown.Sides
+	r := rowOf(roleLabel, left("SIDES", nameCells))
+	line := bend.Line(v.clean(s.Warm), s.Bow) + v.oldMark()
+	if utf8.RuneCountInString(line) > w-nameCells {
+		line = bend.Keeps(v.clean(s.Warm), s.Bow) + v.oldMark()
+	}
+	return r.add(roleText, line)
+}
