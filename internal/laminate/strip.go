@@ -23,6 +23,7 @@ type layer struct {
 	Material
 	thicknessM, depth float64
 	c4, s4, cs, c2    float64
+	nu12nu21          float64 // with nothing softened
 }
 
 // stack makes layers ready, with pairs turned by so many degrees.
@@ -36,7 +37,8 @@ func stack(layers []Layer, turnDeg float64) []layer {
 		if l.Lay == Pair {
 			l.AngleDeg += turnDeg
 		}
-		r := layer{Material: l.Material, thicknessM: l.ThicknessM, depth: (below + l.ThicknessM/2) / total}
+		r := layer{Material: l.Material, thicknessM: l.ThicknessM, depth: (below + l.ThicknessM/2) / total,
+			nu12nu21: l.Nu12 * l.Nu12 * l.E2Pa / l.E1Pa}
 		for _, a := range l.Directions() {
 			s, c := math.Sincos(a * math.Pi / 180)
 			n := float64(len(l.Directions()))
@@ -65,9 +67,8 @@ func wall(layers []layer, curve Softening, s Side, refK, hoopNM, expansion float
 		l := &layers[i]
 		tempK := s.InnerK + l.depth*(s.OuterK-s.InnerK)
 		share := curve.Share(tempK)
-		e2 := l.E2Pa * share
-		d := 1 - l.Nu12*l.Nu12*e2/l.E1Pa
-		q11, q22, q66 := l.E1Pa/d, e2/d, l.G12Pa*share
+		over := 1 / (1 - l.nu12nu21*share)
+		q11, q22, q66 := l.E1Pa*over, l.E2Pa*share*over, l.G12Pa*share
 		q12 := l.Nu12 * q22
 		cross, t := 2*(q12+2*q66)*l.cs, l.thicknessM
 		a11 += t * (q11*l.c4 + cross + q22*l.s4)
