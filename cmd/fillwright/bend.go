@@ -195,7 +195,7 @@ func (t *terminal) worstOf(ctx context.Context, path string, o *bendFlags) (*ves
 	worst := bend.NewWorst(tube)
 	run := playing{rec: rec, flags: &replayFlags{}, cfg: session.ReplayConfig{Source: rec.reader, Speed: math.Inf(1), EndS: math.NaN()}}
 	r, err := run.start(func(_ wire.Type, s *monitor.Snapshot) error {
-		worst.Add(s.TimeS, s.PressurePa, placesOf(s))
+		worst.Add(s.TimeS, s.PressurePa, s.AppendPlaces(nil))
 		return nil
 	})
 	if err == nil {
@@ -210,13 +210,4 @@ func (t *terminal) worstOf(ctx context.Context, path string, o *bendFlags) (*ves
 			hint(`give two stations in the profile, or both temperatures: --sun "58 °C" --shade "36 °C"`)
 	}
 	return p, m, err
-}
-
-// placesOf are the stations as estimated.
-func placesOf(s *monitor.Snapshot) []bend.Place {
-	out := make([]bend.Place, len(s.Stations))
-	for i, st := range s.Stations {
-		out[i] = bend.Place{Name: st.Name, InnerK: st.InnerK, OuterK: st.OuterK, BandK: st.BandK}
-	}
-	return out
 }

@@ -38,6 +38,16 @@ func (s Sides) Unknown() Sides {
 	return s
 }
 
+// AppendPlaces appends the places of the wall between which its sides are
+// looked for: the stations.
+func (s *Snapshot) AppendPlaces(dst []bend.Place) []bend.Place {
+	for i := range s.Stations {
+		st := &s.Stations[i]
+		dst = append(dst, bend.Place{Name: st.Name, InnerK: st.InnerK, OuterK: st.OuterK, BandK: st.BandK})
+	}
+	return dst
+}
+
 // judgeSides brings the sides up to date and raises the caution under the
 // profile's limit. Not knowing clears no alarm.
 func (m *Monitor) judgeSides(under bool) {
@@ -45,11 +55,8 @@ func (m *Monitor) judgeSides(under bool) {
 		return
 	}
 	s := &m.snap
-	var places [vessel.StationsMost]bend.Place
-	for i, st := range s.Stations {
-		places[i] = bend.Place{Name: st.Name, InnerK: st.InnerK, OuterK: st.OuterK, BandK: st.BandK}
-	}
-	warm, cool, ok := bend.Sides(places[:len(s.Stations)])
+	var room [vessel.StationsMost]bend.Place
+	warm, cool, ok := bend.Sides(s.AppendPlaces(room[:0]))
 	if !ok {
 		return
 	}
