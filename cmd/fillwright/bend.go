@@ -135,7 +135,7 @@ func (o *bendFlags) moment() (bend.Moment, error) {
 	place := func(name string, t quantity.Temperature, band quantity.Difference) bend.Place {
 		return bend.Place{Name: name, InnerK: float64(t), OuterK: float64(t), BandK: float64(band)}
 	}
-	m.PressurePa, m.Warm, m.Cool = float64(pressure), place("sun", sun, band), place("shade", shade, 0)
+	m.PressurePa, m.Warm, m.Cool = float64(pressure), place("sunny", sun, band), place("shaded", shade, 0)
 	return m, nil
 }
 
@@ -195,7 +195,9 @@ func (t *terminal) worstOf(ctx context.Context, path string, o *bendFlags) (*ves
 	worst := bend.NewWorst(tube)
 	run := playing{rec: rec, flags: &replayFlags{}, cfg: session.ReplayConfig{Source: rec.reader, Speed: math.Inf(1), EndS: math.NaN()}}
 	r, err := run.start(func(_ wire.Type, s *monitor.Snapshot) error {
-		worst.Add(s.TimeS, s.PressurePa, s.AppendPlaces(nil))
+		if s.Sides.Known {
+			worst.Add(s.TimeS, s.PressurePa, []bend.Place{s.Sides.Warm, s.Sides.Cool})
+		}
 		return nil
 	})
 	if err == nil {
@@ -206,8 +208,8 @@ func (t *terminal) worstOf(ctx context.Context, path string, o *bendFlags) (*ves
 	}
 	m, found := worst.Moment()
 	if !found {
-		err = usage("%s has no moment under pressure with two sides known", path).
-			hint(`give two stations in the profile, or both temperatures: --sun "58 °C" --shade "36 °C"`)
+		err = usage("%s has no moment under pressure with both sides known", path).
+			hint(`give both temperatures instead: --sun "58 °C" --shade "36 °C"`)
 	}
 	return p, m, err
 }

@@ -10,7 +10,7 @@ import (
 	"fillwright/internal/laminate"
 )
 
-// Place is a station's wall as estimated or read, K; unknown is NaN.
+// Place is the wall at a place or on a side as estimated or read, K; unknown is NaN.
 type Place struct {
 	Name           string
 	InnerK, OuterK float64

@@ -190,6 +190,7 @@ func (m *Monitor) estimates() {
 	}
 	m.snap.Stations = stations
 	m.snap.MarginK = float64(m.cfg.Profile.Resin.Onset) - m.worstWith(worst)
+	m.estimateSides()
 }
 
 // widenByReadings widens the band while the readings themselves say that it is

@@ -76,6 +76,7 @@ func (m *Monitor) withdraw() {
 	s := &m.snap
 	s.RampPaS, s.GasK, s.GasBandK, s.GasMassKg = nan, nan, nan, nan
 	s.Hottest, s.HottestK, s.BandK, s.MarginK = -1, nan, nan, nan
+	s.Sides = s.Sides.Unknown()
 	s.Stations = append([]Station(nil), s.Stations...)
 	for i := range s.Stations {
 		st := &s.Stations[i]

@@ -6,20 +6,20 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/bend"
 	"fillwright/internal/laminate"
-	"fillwright/internal/vessel"
+	"fillwright/internal/thermal"
 )
 
 // bowEveryS is how often the bow is computed anew; the ratio that the caution
 // hangs on is at every input.
 const bowEveryS = 1.0
 
-// Sides is what the difference between the warmest and the coolest station does
-// to the vessel. Known is false where the profile has no plies or one station:
-// then nothing is to be said of it. Unknown numbers are NaN.
+// Sides is what the difference between the sunny and the shaded side does to the
+// vessel. Known is false where the profile has no plies: then nothing is to be
+// said of it. Unknown numbers are NaN.
 type Sides struct {
 	Known      bool
-	Warm, Cool string
-	Ratio      float64 // stiffness along the vessel, warm side over cool side, doubt counted as warmth
+	Warm, Cool bend.Place // the sides as estimated, by their warmth
+	Ratio      float64    // stiffness along the vessel, warm side over cool side, doubt counted as warmth
 	Bow        laminate.Bow
 }
 
@@ -33,36 +33,37 @@ type sidesWatch struct {
 func (s Sides) Unknown() Sides {
 	nan := math.NaN()
 	f := laminate.Figure{Value: nan, Low: nan, High: nan}
-	s.Ratio = nan
+	s.Ratio, s.Warm.InnerK, s.Warm.OuterK, s.Cool.InnerK, s.Cool.OuterK = nan, nan, nan, nan, nan
 	s.Bow = laminate.Bow{CurvaturePerM: f, SagM: f, Strain: f, BendShare: f, SunShare: f, ShadeShare: f, SidesRatio: f}
 	return s
 }
 
-// AppendPlaces appends the places of the wall between which its sides are
-// looked for: the stations.
-func (s *Snapshot) AppendPlaces(dst []bend.Place) []bend.Place {
-	for i := range s.Stations {
-		st := &s.Stations[i]
-		dst = append(dst, bend.Place{Name: st.Name, InnerK: st.InnerK, OuterK: st.OuterK, BandK: st.BandK})
+// estimateSides takes the sides from the filter: the sunniest line and where no
+// beam falls, whether a station lies there or not. The band is the hottest
+// place's.
+func (m *Monitor) estimateSides() {
+	if m.sides.tube == nil {
+		return
 	}
-	return dst
+	s := &m.snap
+	place := func(name string, side int) bend.Place {
+		inner, outer := m.obs.Side(side)
+		return bend.Place{Name: name, InnerK: inner, OuterK: outer, BandK: s.BandK}
+	}
+	s.Sides.Known = true
+	s.Sides.Warm, s.Sides.Cool, _ = bend.Sides([]bend.Place{place("sunny", thermal.SideSun), place("shaded", thermal.SideShade)})
 }
 
 // judgeSides brings the sides up to date and raises the caution under the
 // profile's limit. Not knowing clears no alarm.
 func (m *Monitor) judgeSides(under bool) {
-	if m.sides.tube == nil {
-		return
-	}
 	s := &m.snap
-	var room [vessel.StationsMost]bend.Place
-	warm, cool, ok := bend.Sides(s.AppendPlaces(room[:0]))
-	if !ok {
+	sides := &s.Sides
+	if !sides.Known {
 		return
 	}
-	at := bend.Moment{TimeS: s.TimeS, PressurePa: s.PressurePa, Warm: warm, Cool: cool}.State()
-	sides := &s.Sides
-	sides.Known, sides.Warm, sides.Cool, sides.Ratio = true, warm.Name, cool.Name, m.sides.tube.SidesRatio(at)
+	at := bend.Moment{TimeS: s.TimeS, PressurePa: s.PressurePa, Warm: sides.Warm, Cool: sides.Cool}.State()
+	sides.Ratio = m.sides.tube.SidesRatio(at)
 	switch {
 	case math.IsNaN(sides.Ratio) || math.IsNaN(s.PressurePa):
 		sides.Bow, m.sides.bowedS = sides.Unknown().Bow, math.Inf(-1)
@@ -76,7 +77,7 @@ func (m *Monitor) judgeSides(under bool) {
 	}
 	cause := ""
 	if sides.Ratio <= limit+0.1 {
-		cause = words(warm.Name+" side keeps %.0f %% of the stiffness of the "+cool.Name+" side, limit %.0f %%", []float64{100 * sides.Ratio, 100 * limit})
+		cause = words(sides.Warm.Name+" side keeps %.0f %% of the stiffness of the "+sides.Cool.Name+" side, limit %.0f %%", []float64{100 * sides.Ratio, 100 * limit})
 	}
 	m.alarms.SetBelow(alarm.SideSoft, sides.Ratio, limit, cause)
 }

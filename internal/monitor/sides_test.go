@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/bend"
 )
 
 // pliesProfile is the stand's wall laid up as pairs alone, which are as stiff
@@ -26,13 +27,11 @@ func sunny(tb testing.TB, onsetC float64, more string) *stand {
 	return s
 }
 
-// warmSide makes a Snapshot's stations those of a warm and a cool side.
+// warmSide makes a Snapshot's sides those of a warm and a cool one.
 func (s *stand) warmSide(warmK, coolK, bandK float64) {
-	st := append([]Station(nil), s.m.snap.Stations...)
-	for i, k := range []float64{warmK, coolK} {
-		st[i].InnerK, st[i].OuterK, st[i].HottestK, st[i].BandK = k, k, k, bandK
-	}
-	s.m.snap.Stations = st
+	sides := &s.m.snap.Sides
+	sides.Warm = bend.Place{Name: "sunny", InnerK: warmK, OuterK: warmK, BandK: bandK}
+	sides.Cool = bend.Place{Name: "shaded", InnerK: coolK, OuterK: coolK, BandK: bandK}
 }
 
 // The caution comes while under pressure when the warm side's stiffness falls
@@ -61,7 +60,7 @@ func TestSideSoft(t *testing.T) {
 		t.Fatalf("none at a ratio of %.2f", m.snap.Sides.Ratio)
 	}
 	a := find(&m.snap, alarm.SideSoft)
-	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause, "sun side keeps") || !strings.Contains(a.Cause, "shade side, limit 85 %") {
+	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause, "sunny side keeps") || !strings.Contains(a.Cause, "shaded side, limit 85 %") {
 		t.Errorf("%+v", a)
 	}
 	s.warmSide(math.NaN(), 380, 1)
@@ -108,7 +107,7 @@ func TestSidesInAFill(t *testing.T) {
 	s := sunny(t, onsetFarC, pliesProfile)
 	s.run(40, 20*barPerMin)
 	got := s.last.Sides
-	if !got.Known || !(got.Ratio > 0.3 && got.Ratio <= 1) || got.Warm == "" || got.Cool == "" {
+	if !got.Known || !(got.Ratio > 0.3 && got.Ratio <= 1) || got.Warm.Name == "" || got.Cool.Name == got.Warm.Name {
 		t.Fatalf("%+v", got)
 	}
 	if f := got.Bow.SagM; !(f.Low <= f.Value && f.Value <= f.High) {

@@ -115,8 +115,8 @@ func (j *jsonLine) sides(s *monitor.Snapshot) {
 	b := &s.Sides.Bow
 	j.name("sides")
 	j.b = append(j.b, '{')
-	j.text("warm", s.Sides.Warm)
-	j.text("cool", s.Sides.Cool)
+	j.text("warm", s.Sides.Warm.Name)
+	j.text("cool", s.Sides.Cool.Name)
 	j.number("stiffness_ratio", s.Sides.Ratio, 3)
 	j.number("warm_stiffness_left", b.SunShare.Value, 3)
 	j.number("bending_stiffness_left", b.BendShare.Value, 3)

@@ -45,7 +45,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		"hottest "+plainHottest(&s, u),
 		"gas "+u.Temperature(s.GasK))
 	if s.Sides.Known {
-		parts = append(parts, bend.Line(clean(s.Sides.Warm, false), s.Sides.Bow))
+		parts = append(parts, bend.Line(clean(s.Sides.Warm.Name, false), s.Sides.Bow))
 	}
 	if ill := plainIll(&s); ill != "" {
 		parts = append(parts, "sensors not good: "+ill)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fillwright/internal/bend"
 	"fillwright/internal/laminate"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
@@ -16,7 +17,7 @@ import (
 // bowed is a sunny side that has lost stiffness, by made-up numbers.
 func bowed(s *monitor.Snapshot) {
 	sag := laminate.Figure{Value: 4e-3, Low: 2e-3, High: 9e-3}
-	s.Sides = monitor.Sides{Known: true, Warm: "sun", Cool: "shade", Ratio: 0.58, Bow: laminate.Bow{
+	s.Sides = monitor.Sides{Known: true, Warm: bend.Place{Name: "sunny"}, Cool: bend.Place{Name: "shaded"}, Ratio: 0.58, Bow: laminate.Bow{
 		CurvaturePerM: sag, SagM: sag, SunShare: laminate.Figure{Value: 0.6, Low: 0.4, High: 0.8}, BendShare: laminate.Figure{Value: 0.8, Low: 0.7, High: 0.9}}}
 }
 
@@ -32,12 +33,12 @@ func layered(change func(s *monitor.Snapshot)) Model {
 // What a warm side does has one row under the stations, at every size in its
 // place or not at all, and in ASCII as ASCII alone.
 func TestSidesRow(t *testing.T) {
-	const whole = "sun side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it"
+	const whole = "sunny side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it"
 	m := layered(bowed)
 	for _, c := range []struct {
 		w, h int
 		want string
-	}{{100, 30, whole}, {132, 40, "SIDES    sun side at 60 % of its stiffness"}, {60, 30, "SIDES    sun side at 60 % of its stiffness"}} {
+	}{{100, 30, whole}, {132, 40, "SIDES    sunny side at 60 % of its stiffness"}, {60, 30, "SIDES    sunny side at 60 % of its stiffness"}} {
 		m.w, m.h = c.w, c.h
 		if out := m.picture().String(); !strings.Contains(out, c.want) {
 			t.Errorf("%dx%d without %q:\n%s", c.w, c.h, c.want, out)
@@ -73,7 +74,7 @@ func TestNoSidesWithoutPlies(t *testing.T) {
 func TestSidesInLines(t *testing.T) {
 	s := moment(60)
 	bowed(&s)
-	if line := PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "; sun side at 60 % of its stiffness: bows 4.0 mm") {
+	if line := PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "; sunny side at 60 % of its stiffness: bows 4.0 mm") {
 		t.Errorf("%s", line)
 	}
 	read := func() (got struct {
@@ -93,7 +94,7 @@ func TestSidesInLines(t *testing.T) {
 		}
 		return got
 	}
-	if got := read(); got.Warm != "sun" || *got.Ratio != 0.58 || *got.Sag != 4 {
+	if got := read(); got.Warm != "sunny" || *got.Ratio != 0.58 || *got.Sag != 4 {
 		t.Errorf("%+v", got)
 	}
 	s.Link.AgeS = 5

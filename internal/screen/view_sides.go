@@ -7,11 +7,11 @@ import (
 )
 
 // wallLines is the room that the wall needs under its titles: a row a station,
-// and one for the sides where the profile has plies. It hangs on the profile
+// and one for its sides where the profile has plies. It hangs on the profile
 // alone, so that nothing jumps.
 func (m Model) wallLines() int {
 	n := len(m.stations)
-	if n > 1 && len(m.opt.Profile.Plies) > 0 {
+	if len(m.opt.Profile.Plies) > 0 {
 		n++
 	}
 	return n
@@ -21,9 +21,9 @@ func (m Model) wallLines() int {
 func (v *view) sides(w int) row {
 	s := &v.shown.Sides
 	r := rowOf(roleLabel, left("SIDES", nameCells))
-	line := bend.Line(v.clean(s.Warm), s.Bow) + v.oldMark()
+	line := bend.Line(v.clean(s.Warm.Name), s.Bow) + v.oldMark()
 	if utf8.RuneCountInString(line) > w-nameCells {
-		line = bend.Keeps(v.clean(s.Warm), s.Bow) + v.oldMark()
+		line = bend.Keeps(v.clean(s.Warm.Name), s.Bow) + v.oldMark()
 	}
 	return r.add(roleText, line)
 }
