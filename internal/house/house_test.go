@@ -24,10 +24,10 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
-	"internal/bend":      2, // what a warm side does to the vessel as built, and laid up otherwise
 	"internal/laminate":  0, // plies, softening, and a tube with a warm side
 	"internal/plaintext": 0, // what may be printed
 	"internal/vessel":    1,
+	"internal/bend":      2, // what a warm side does to the vessel as built, and laid up otherwise
 	"internal/probe":     2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
 	"internal/bath":    3, // sensors held against something known
