@@ -36,6 +36,10 @@ type Monitor struct {
 	last     lastDrive
 	undo     undo
 	leak     leakWatch
+	found    advise.Leak // on the hold under way
+	call     leakCall
+	vent     ventWatch
+	pace     pace
 	events   events
 	snap     Snapshot
 	hello    wire.Hello
@@ -43,7 +47,9 @@ type Monitor struct {
 	advised  float64 // session time of the last look ahead
 	blindS   float64 // session time since which a fill is blind, NaN not
 	tooLate  bool    // the abort rule, at the last block
-	reached  bool    // the wall was over the onset in this fill
+	reached  bool    // the wall may have been at the onset under pressure, and it is not vented yet
+	reachedS float64 // session time of it
+	emptied  ventEnd
 	supply   supplied
 	targetPa float64 // the operator's target, gauge
 	skinAt   [vessel.StationsMost]bool
@@ -67,6 +73,7 @@ func New(cfg Config) *Monitor {
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
+	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
 	m.obs = observe.New(m.observeConfig())
 	m.clear()
 	return m
