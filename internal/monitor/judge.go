@@ -201,6 +201,7 @@ func (m *Monitor) judgeRest() {
 	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, m.near(s.GasK <= cold+5, "gas %.0f °C", []float64{s.GasK - 273.15}))
 	due := m.due()
 	m.alarms.Set(alarm.Reminder, due != "", due)
+	m.tellLeak()
 	m.alarms.Set(alarm.Leak, s.Leak.Significant, "")
 	if s.Leak.Significant {
 		m.alarms.Set(alarm.Leak, true, m.leakText())

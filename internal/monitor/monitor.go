@@ -22,43 +22,45 @@ type Config struct {
 
 // Monitor holds everything that one fill needs between two inputs.
 type Monitor struct {
-	cfg      Config
-	bank     *probe.Bank
-	alarms   *alarm.Table
-	obs      *observe.Observer
-	planner  advise.Planner
-	advice   advise.Advice // of the last look ahead
-	learned  *thermal.Learned
-	clock    sessionClock
-	slope    slope
-	ramp     fitted // over the last seconds
-	block    block
-	last     lastDrive
-	undo     undo
-	leak     leakWatch
-	found    advise.Leak // on the hold under way
-	call     leakCall
-	vent     ventWatch
-	pace     pace
-	events   events
-	snap     Snapshot
-	hello    wire.Hello
-	flow     flowWatch
-	advised  float64 // session time of the last look ahead
-	blindS   float64 // session time since which a fill is blind, NaN not
-	tooLate  bool    // the abort rule, at the last block
-	reached  bool    // the wall may have been at the onset under pressure, and it is not vented yet
-	reachedS float64 // session time of it
-	emptied  ventEnd
-	supply   supplied
-	targetPa float64 // the operator's target, gauge
-	skinAt   [vessel.StationsMost]bool
-	confirm  map[string]bool
-	raised   map[string]float64 // session time + 1 at which an alarm was last noted
-	readyS   float64            // session time of the last readiness list
-	sum      Summary
-	logState wire.LinkState // what was last told of the run log
-	logText  string
+	cfg       Config
+	bank      *probe.Bank
+	alarms    *alarm.Table
+	obs       *observe.Observer
+	planner   advise.Planner
+	advice    advise.Advice // of the last look ahead
+	learned   *thermal.Learned
+	clock     sessionClock
+	slope     slope
+	ramp      fitted // over the last seconds
+	block     block
+	last      lastDrive
+	undo      undo
+	leak      leakWatch
+	found     advise.Leak // on the hold under way
+	call      leakCall
+	vent      ventWatch
+	pace      pace
+	events    events
+	snap      Snapshot
+	hello     wire.Hello
+	flow      flowWatch
+	advised   float64 // session time of the last look ahead
+	blindS    float64 // session time since which a fill is blind, NaN not
+	tooLate   bool    // the abort rule, at the last block
+	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
+	reachedS  float64 // session time of it
+	emptied   ventEnd
+	filledS   float64 // session time at which gas last stopped coming in
+	settledPa float64 // gauge: what that gas cools to
+	supply    supplied
+	targetPa  float64 // the operator's target, gauge
+	skinAt    [vessel.StationsMost]bool
+	confirm   map[string]bool
+	raised    map[string]float64 // session time + 1 at which an alarm was last noted
+	readyS    float64            // session time of the last readiness list
+	sum       Summary
+	logState  wire.LinkState // what was last told of the run log
+	logText   string
 }
 
 // New makes a monitor for one vessel. The profile must have passed
@@ -73,6 +75,7 @@ func New(cfg Config) *Monitor {
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
+	m.filledS = math.Inf(-1)
 	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
 	m.obs = observe.New(m.observeConfig())
 	m.clear()

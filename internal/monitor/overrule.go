@@ -30,6 +30,11 @@ func (m *Monitor) overrule() {
 	case s.Phase == PhaseHolding && m.obs.Started() && !m.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown("no trustworthy gas temperature: keep the supply shut")
 	}
+	if left := m.filledS + leakSettleS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
+		// What is missing is not known before, nor whether it leaks.
+		m.order(advise.VerdictHold, "let the gas settle before a top-up")
+		s.Advice.WaitS = left
+	}
 	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.found.Significant {
 		m.order(advise.VerdictHold, "gas may be leaking: no more gas until that is known")
 	}
@@ -78,8 +83,8 @@ func (m *Monitor) abort() *alarm.Active {
 	var out *alarm.Active
 	for i := range m.snap.Alarms {
 		a := &m.snap.Alarms[i]
-		if a.Level != alarm.LevelAbort || a.State == alarm.StateReturned || a.State == alarm.StateLatched {
-			continue
+		if a.Level != alarm.LevelAbort || !a.Present() || m.snap.Phase == PhaseVented && m.wantsVent(a.Name) {
+			continue // nothing is left to vent
 		}
 		if out == nil || a.Name == alarm.VentAdvised || out.Name != alarm.VentAdvised && m.wantsVent(a.Name) {
 			out = a

@@ -21,7 +21,7 @@ type pace struct {
 
 const (
 	paceDoublesS = 5.0  // an advised ramp doubles in this time at the soonest; common practice, no source
-	paceOver     = 1.03 // a ramp this far over the advised one, and clear of its noise, is too fast
+	paceOver     = 1.05 // a ramp this far over the advised one, and clear of its noise, is too fast
 )
 
 // fillBegins sets the pace by what was advised before the gas came.

@@ -65,10 +65,12 @@ func (m *Monitor) decidePhase() {
 	switch {
 	case fillRamp > fill && flow > math.Max(fill, 0.3*ramp):
 		next = PhaseFilling
+	case m.settling() && p > m.settledPa:
+		// Fast gas that was shut in cools so fast that it looks like a vent.
 	case next == PhaseHolding && ventRamp < -vent && flow < -math.Max(vent, 0.5*math.Abs(ramp)):
 		next = PhaseVenting
 		m.emptied = ventEnd{p, m.snap.TimeS}
-	case next == PhaseHolding && was == PhaseVenting && !m.emptied.over(m.snap.TimeS, p, ramp, noise):
+	case next == PhaseHolding && was == PhaseVenting && !m.gasWarm() && !m.emptied.over(m.snap.TimeS, p, ramp, noise):
 		next = PhaseVenting
 	}
 	m.setPhase(next)
@@ -94,6 +96,22 @@ func (e *ventEnd) over(t, pPa, rampPaS, noisePaS float64) bool {
 	return rampPaS > noisePaS || t-e.lowS >= ventStandsS
 }
 
+// settling tells whether gas that came in is still being stirred, and so cools
+// faster than the estimate follows.
+func (m *Monitor) settling() bool {
+	return m.snap.TimeS-m.filledS < leakSettleS && (m.snap.Phase == PhaseHolding || m.snap.Phase == PhaseFilling)
+}
+
+// gasWarm tells whether the gas is warmer than the wall: then it cools, and a
+// pressure that falls says nothing of gas that leaves. A vent makes it colder.
+func (m *Monitor) gasWarm() bool {
+	var wallK float64
+	for i := range m.snap.Stations {
+		wallK += m.snap.Stations[i].InnerK
+	}
+	return m.snap.GasK > wallK/float64(len(m.snap.Stations))
+}
+
 // standing is the phase when nothing flows.
 func standing(pPa float64, was Phase) Phase {
 	vented := ventedPa
@@ -111,6 +129,9 @@ func (m *Monitor) setPhase(next Phase) {
 		return
 	}
 	was := m.snap.Phase
+	if was == PhaseFilling {
+		m.filledS, m.settledPa = m.snap.TimeS, m.cooledPa()
+	}
 	switch next {
 	case PhaseFilling:
 		m.fillBegins(was)

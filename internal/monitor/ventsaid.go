@@ -19,6 +19,7 @@ type ventWatch struct {
 	asked  bool    // the gas that leaves was asked to
 	lost   bool    // gas left that nobody had asked to
 	fromPa float64 // gauge, where it began
+	overPa float64 // gauge; cooling to the coldest wall brings it no lower
 }
 
 // saidStandsS is how long a word stands before the vent begins, and between
@@ -32,8 +33,25 @@ func (m *Monitor) ventBegins(was Phase) {
 	advised := s.Advice.Verdict == advise.VerdictVent && !v.lost
 	planned := was == PhaseHolding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
 	v.asked = said || advised || planned
-	v.fromPa = s.PressurePa
+	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.absolute(s.PressurePa)
 }
+
+// cooledPa is the gauge pressure that the gas now inside comes to when it has
+// cooled to the coldest wall: p/T is constant (ideal gas). Under that, gas has
+// left.
+func (m *Monitor) cooledPa() float64 {
+	s, out := &m.snap, m.snap.PressurePa
+	for i := range s.Stations {
+		if cold := m.absolute(s.PressurePa) * math.Min(s.Stations[i].InnerK/s.GasK, 1); !math.IsNaN(cold) {
+			out = math.Min(out, cold-float64(m.cfg.Profile.AmbientPressure))
+		}
+	}
+	return out
+}
+
+// lossShare of the pressure is what an estimate of the gas's temperature that
+// lags (by 6 K) may explain. Common practice, no source.
+const lossShare = 0.02
 
 // saysVent takes the operator's word, or his taking it back.
 func (m *Monitor) saysVent(yes bool) {
@@ -47,11 +65,12 @@ func (m *Monitor) saysVent(yes bool) {
 	m.events.add(t, EventEntry, "said: it is being vented")
 }
 
-// unasked says whether gas leaves that nobody asked to. Under ventWorthPa
+// unasked says whether gas leaves that nobody asked to, and more of it than a
+// gas that cools can feign. Under ventWorthPa
 // there is little left to tear anything open.
 func (m *Monitor) unasked() bool {
 	s := &m.snap
-	return s.Phase == PhaseVenting && !m.vent.asked && !(s.PressurePa <= ventWorthPa)
+	return s.Phase == PhaseVenting && !m.vent.asked && s.PressurePa < m.vent.overPa && !(s.PressurePa <= ventWorthPa)
 }
 
 // watchLoss remembers a loss once its alarm has been raised, until the vessel
