@@ -83,6 +83,7 @@ func (m *Monitor) watchLoss() {
 	case m.unasked() && m.alarmPresent(alarm.GasLoss):
 		v.lost = true
 	}
+	s.VentSaid = s.TimeS-v.saidS <= saidStandsS
 	if s.Phase == PhaseVenting && v.asked && s.TimeS-v.saidS <= saidStandsS {
 		v.saidS = s.TimeS // it lasts as long as the vent
 	}

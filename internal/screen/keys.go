@@ -35,6 +35,8 @@ const (
 	actPin
 	actNext
 	actRedraw
+	actVentSaid
+	actSecondLook
 )
 
 // binding ties keys to an action. The same table is matched against the keys,
@@ -56,6 +58,7 @@ var bindings = [...]binding{
 	{keys: "s", act: actSurface, short: "surface", long: "enter a hand-held surface reading of a station", live: true},
 	{keys: "r", act: actReady, short: "ready", long: "the list before the fill in full, and the account of the last fill"},
 	{keys: "i", act: actAlarms, short: "alarms", long: "the alarms in full: cause, what follows, what to do, in what time"},
+	{keys: "v", act: actVentSaid, short: "venting", long: "say that the vessel is being vented, within a minute; else gas that leaves fast is an alarm; again takes it back", live: true},
 	{keys: "q ctrl+c", act: actQuit, short: "quit", long: "quit; asks first while under pressure"},
 	{keys: "space", act: actPlay, short: "play/pause", long: "play or pause the replay", replay: true},
 	{keys: "n", act: actNext, short: "next", long: "jump to the next event", replay: true},
@@ -74,6 +77,7 @@ var bindings = [...]binding{
 	{keys: "2", act: actConfirm2, long: "before the fill: relief valve fitted, confirm or take back", live: true},
 	{keys: "3", act: actConfirm3, long: "before the fill: vent line tested, confirm or take back", live: true},
 	{keys: "ctrl+l", act: actRedraw, long: "draw the whole screen anew"},
+	{keys: "k", act: actSecondLook, long: "a leak was called: look a second time, a minute long, and take it back if it is ruled out", live: true},
 	{keys: "z", act: actUndo, short: "undo", long: "take the last surface reading back", live: true},
 	{keys: "ctrl+z", act: actSuspend},
 }

@@ -140,7 +140,7 @@ func readyList() []monitor.ReadyItem {
 		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: "all 6"},
 		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: "at most 2 days old"},
 		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: "within 0.25 bar"},
-		{Name: "surface", Title: "surface readings taken", State: no, Why: "read by hand: shade"},
+		{Name: "surface", Title: "wall read at each station", State: no, Why: "read by hand: shade"},
 		{Name: "model", Title: "model fits the vessel", State: yes, Why: "learned from 3 fills"},
 		{Name: "log", Title: "log writable, with space", State: yes, Why: "12.3 GB free"},
 		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: "40.0 bar, limit 50.0 bar"},
@@ -175,6 +175,39 @@ func emptied(s *monitor.Snapshot) {
 		PeakS: 112, PeakStation: "sun", MarginLeastK: 7.8, PressureMostPa: bar(40.0), RampMostPaS: barMin(27.3), GasMostK: degC(49.6),
 		GasLeastK: degC(-8.4), Advisories: 1, Leak: advise.Leak{RateKgS: 0.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 0}}
 	s.Events = append(s.Events, monitor.Event{TimeS: 690, Kind: monitor.EventPhase, Text: s.Summary.Text()})
+}
+
+// leaking is a hold with a leak that was called.
+func leaking(s *monitor.Snapshot) {
+	noGas(s, advise.VerdictVent, "losing 3.1 ± 0.9 g/min")
+	s.Advice.RampPaS = 0
+	s.Outlook.HoldLimitS = 720
+	s.Leak = advise.Leak{RateKgS: 3.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 60, Significant: true}
+	s.Level = alarm.LevelCaution
+	s.Alarms = append([]alarm.Active{{Name: "leak", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 252, First: true,
+		Cause: "losing 3.1 ± 0.9 g/min", Do: "Keep away and vent from a distance."}}, s.Alarms...)
+}
+
+// losing is gas that leaves fast, with nobody having said that he vents.
+func losing(s *monitor.Snapshot) {
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 289, barMin(-8.4), bar(restBar-1.4)
+	noGas(s, advise.VerdictVent, "losing 8.4 bar/min, and nobody said that it is being vented")
+	s.Advice.RampPaS = 0
+	s.Outlook.VentColdK = degC(-8.2)
+	s.Level = alarm.LevelCaution
+	s.Alarms = append([]alarm.Active{{Name: "gas-loss", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 297, First: true,
+		Cause: "losing 8.4 bar/min, and nobody said that it is being vented", Do: "Keep away and vent from a distance."}}, s.Alarms...)
+}
+
+// abortOver is vented after an abort that nobody has accepted.
+func abortOver(s *monitor.Snapshot) {
+	emptied(s)
+	s.Summary.Aborts, s.Summary.AbortFirst = 2, "wall-abort"
+	s.Level = alarm.LevelAbort
+	s.Alarms = []alarm.Active{
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 88, EndS: 93, First: true, Cause: "Going on would have brought the wall to onset."},
+		{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 93, EndS: 692, Cause: "The wall could have reached onset, supply shut or not."},
+	}
 }
 
 // path rises to a peak and falls off again, in °C.
@@ -236,6 +269,9 @@ func situations() []situation {
 		throughout(until("abort-vent", 95, nil), venting),
 		until("stale", 82, func(s *monitor.Snapshot) { s.Link.AgeS = 2.3; s.Alarms = staleAlarms(82) }),
 		until("sensor-ill", 82, sensorIll),
+		until("leak-called", 300, leaking),
+		until("gas-loss", 300, losing),
+		until("abort-over", 700, abortOver),
 		until("pressure-lost", 82, pressureLost),
 	}
 	replay := until("replay", 82, nil)
@@ -275,7 +311,7 @@ func holding(s *monitor.Snapshot) {
 	noGas(s, advise.VerdictHold, "at target; the vessel may stay full 12 min, then vent it, or shade it from a distance")
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
-	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "40.0 bar", Do: "Shut the supply."}}
+	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, EndS: 115, Cause: "The target pressure was reached."}}
 	s.Level = alarm.LevelAdvisory
 	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: "holding began"})
 }
@@ -312,6 +348,7 @@ func stopping(s *monitor.Snapshot) {
 		return
 	}
 	noGas(s, advise.VerdictStop, "stopping later would take the wall to the onset")
+	s.Advice.RampPaS = 0
 	s.Outlook.ToLimitS = 0
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
@@ -329,7 +366,12 @@ func venting(s *monitor.Snapshot) {
 	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
 	noGas(s, advise.VerdictVent, "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C")
+	s.Advice.RampPaS = 0
 	s.Outlook.SettlePa = bar(33.1)
+	if s.TimeS >= 93 {
+		a := &s.Alarms[0]
+		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, "Going on would have brought the wall to onset.", ""
+	}
 	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C", Do: "Vent from a distance."}}, s.Alarms...)
 }
 
