@@ -15,10 +15,11 @@ func (v *view) ramp() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
-	gas := append(rowOf(roleLabel, "gas       "), v.temperature(s.GasK, 6), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
+	gas, room := rowOf(roleLabel, "gas       "), 6
 	if why := v.inferred(); why != "" {
-		gas = gas.add(roleStrong, " "+why)
+		gas, room = rowOf(roleLabel, "gas ").add(roleStrong, why), 5
 	}
+	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
 	target := append(rowOf(roleLabel, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
 	m.details = []row{target, gas}
 	switch {
