@@ -21,6 +21,7 @@ type pace struct {
 
 const (
 	paceDoublesS = 5.0  // an advised ramp doubles in this time at the soonest; common practice, no source
+	paceEveryS   = 1.0  // and grows once in this time, so that it can be read
 	paceOver     = 1.05 // a ramp this far over the advised one, and clear of its noise, is too fast
 )
 
@@ -56,9 +57,13 @@ func (m *Monitor) keepPace() {
 	}
 	p.shutS = math.NaN()
 	free := a.RampPaS
-	grown := p.toldPaS * math.Exp2(math.Max(s.TimeS-p.toldS, 0)/paceDoublesS)
-	a.RampPaS = math.Min(free, math.Min(p.capPaS, grown))
-	p.toldPaS, p.toldS = a.RampPaS, s.TimeS
+	most := p.toldPaS
+	if in := s.TimeS - p.toldS; in >= paceEveryS {
+		most *= math.Exp2(in / paceDoublesS)
+		p.toldS = s.TimeS
+	}
+	a.RampPaS = math.Min(free, math.Min(p.capPaS, most))
+	p.toldPaS = a.RampPaS
 	if a.RampPaS < free {
 		a.TargetInS = math.Max(m.targetPa-s.PressurePa, 0) / a.RampPaS
 	}

@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -32,8 +33,8 @@ func digitsAt(v *view, number string) []string {
 // present and the advised ramp are, in the same rows.
 func TestRampIsAsLargeAsThePressure(t *testing.T) {
 	for _, name := range []string{"filling", "ease", "top-up", "abort-stop"} {
+		m, _ := modelAt(t, name)
 		for _, size := range largeSizes {
-			m, _ := modelAt(t, name)
 			m.w, m.h = size[0], size[1]
 			v := m.picture()
 			if v.plan.rows[secNumbers] < 4 {
@@ -56,19 +57,17 @@ func TestRampIsAsLargeAsThePressure(t *testing.T) {
 // whole, beside the large word, in every unit.
 func TestRateStandsBesideTheWord(t *testing.T) {
 	for _, name := range []string{"filling", "ease", "top-up", "ready"} {
-		for _, u := range []quantity.System{quantity.SystemBarC, quantity.SystemPSIF} {
-			for w := 80; w < 220; w += 5 {
-				for _, h := range []int{24, 30, 45} {
-					m, _ := modelAt(t, name)
-					m.w, m.h, m.units = w, h, u
-					for i := range m.live.Ready {
-						m.live.Ready[i].State = 1
-					}
+		m, _ := modelAt(t, name)
+		for i := range m.live.Ready {
+			m.live.Ready[i].State = monitor.ReadyYes
+		}
+		for _, m.units = range []quantity.System{quantity.SystemBarC, quantity.SystemPSIF} {
+			for m.w = 80; m.w < 220; m.w += 4 {
+				for _, m.h = range []int{24, 45} {
 					v := m.picture()
-					rows := v.plan.rows[secVerdict]
-					beside := strings.Split(ansi.Strip(v.String()), "\n")[rows/2]
+					beside := strings.Split(ansi.Strip(v.String()), "\n")[v.plan.rows[secVerdict]/2]
 					if rate := strings.TrimSpace(v.rate()); rate == "" || !strings.Contains(beside, rate) {
-						t.Fatalf("%s at %dx%d, %s: %q lacks %q", name, w, h, u, beside, rate)
+						t.Fatalf("%s at %dx%d, %s: %q lacks %q", name, m.w, m.h, m.units, beside, rate)
 					}
 				}
 			}

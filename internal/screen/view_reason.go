@@ -120,7 +120,7 @@ func (v *view) fresh() string {
 		}
 		return gauge + "r shows the account of the fill."
 	case v.notReady():
-		return "Not yet: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min: ", a.RampPaS*60/1e5) + lowered(reason)
+		return fmt.Sprintf("Later at most %.1f bar/min. Not yet: ", a.RampPaS*60/1e5) + v.toDo() + ". " + reason
 	}
 	return reason
 }
