@@ -231,7 +231,7 @@ func TestResize(t *testing.T) {
 	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
 		t.Fatal(err)
 	}
-	x.await("RAMP  bar/min  AT MOST") // the form of narrow windows
+	x.await("RAMP NOW       RAMP AT MOST") // the form of narrow windows
 	x.typed("qy")
 	x.ended(0)
 }

@@ -118,7 +118,7 @@ func (v *view) meterRows(m *meter, size bigSize, w int) []row {
 		number = ">>>"
 	}
 	label := m.label
-	if m.more != "" && cells(label+m.more+m.unit)+2 <= w {
+	if cells(label+m.more) <= w { // rather than the unit
 		label += m.more
 	}
 	if cells(label+m.unit)+2 <= w {

@@ -36,7 +36,7 @@ func (v *view) ramp() meter {
 
 // most is how fast it may go now.
 func (v *view) most() meter {
-	m := meter{label: "AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
+	m := meter{label: "RAMP AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
 	if v.notReady() && m.number != quantity.Unknown {
 		m.number, m.why = quantity.Unknown, "later "+m.number // it would read as leave to go
 	}
