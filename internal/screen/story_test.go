@@ -58,6 +58,18 @@ func sceneOf(t *testing.T, name string, change func(s *mimic.Scene)) mimic.Scene
 	return s
 }
 
+// brief tells a scene with another hold and a faster vent.
+func brief(holdS, ventPerM float64) func(s *mimic.Scene) {
+	return func(s *mimic.Scene) {
+		fillS := 110.0
+		if ramp := s.Plan[1].RampPaS; ramp > 0 {
+			fillS = 20 + 40*vlBar/ramp
+		}
+		s.Plan[2].ForS, s.Plan[3].RampPaS = holdS, ventPerM*vlBarPerM
+		s.ForS = fillS + holdS + 40/ventPerM*60 + 60
+	}
+}
+
 func said(text string) wire.Entry { return wire.Entry{Kind: wire.EntryConfirm, Text: text} }
 
 // tell walks a story, second by second.
@@ -146,6 +158,7 @@ func (w *walk) view() *view {
 func TestStories(t *testing.T) {
 	var all []story
 	for _, scene := range mimic.Scenes() {
+		brief(min(scene.Plan[2].ForS, 400), 15)(&scene)
 		all = append(all, story{name: scene.Name, scene: scene}, story{name: scene.Name + ", followed", scene: scene, follow: true})
 	}
 	all = append(all, told(t)...)
@@ -185,17 +198,9 @@ func told(t *testing.T) []story {
 			{Do: mimic.Vent, RampPaS: 1.2 * vlBarPerM}, {Do: mimic.Open, ForS: 30}}
 		s.ForS = 330
 	}
-	brief := func(holdS, ventPerM float64) func(s *mimic.Scene) { // the scene, told faster
-		return func(s *mimic.Scene) {
-			s.Plan[2].ForS, s.Plan[3].RampPaS = holdS, ventPerM*vlBarPerM
-			s.ForS = 110 + holdS + 40/ventPerM*60 + 30
-		}
-	}
 	return []story{
 		{name: "a vent that was said", scene: sceneOf(t, "calm", brief(90, 12)), entries: map[int]wire.Entry{190: said(monitor.VentSaid)},
 			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
-		{name: "a vent that nobody said", scene: sceneOf(t, "calm", brief(90, 12)),
-			end: words([]string{"VENT", "ENDED"}, nil)},
 		{name: "a slow end of a vent", scene: sceneOf(t, "calm", slow), entries: map[int]wire.Entry{100: said(monitor.VentSaid)},
 			see: func(t *testing.T, w *walk) {
 				if word := w.view().word().big; w.now.TimeS > 130 && word == "MAY TOP UP" {
@@ -222,7 +227,7 @@ func told(t *testing.T) []story {
 		{name: "alarms are seen at once", scene: sceneOf(t, "rushed", brief(200, 20)), entries: map[int]wire.Entry{
 			30: {Kind: wire.EntryAcknowledge}, 60: {Kind: wire.EntryAcknowledge}, 200: {Kind: wire.EntryAcknowledge}},
 			end: words([]string{"VENT", "ENDED"}, []string{"MAY TOP UP", "FILL"})},
-		{name: "a leak that is doubted", scene: sceneOf(t, "leak", brief(400, 20)), entries: map[int]wire.Entry{
+		{name: "a leak that is doubted", scene: sceneOf(t, "leak", brief(280, 20)), entries: map[int]wire.Entry{
 			300: {Kind: wire.EntryWithdraw, Text: monitor.SecondLook}},
 			end: func(t *testing.T, w *walk) {
 				words([]string{"VENT", "ENDED"}, nil)(t, w)
