@@ -191,12 +191,12 @@ func leaking(s *monitor.Snapshot) {
 // losing is gas that leaves fast, with nobody having said that he vents.
 func losing(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 289, barMin(-8.4), bar(restBar-1.4)
-	noGas(s, advise.VerdictVent, "losing 8.4 bar/min, and nobody said that it is being vented")
+	noGas(s, advise.VerdictVent, "losing 8.4 bar/min, and nobody said that it is vented")
 	s.Advice.RampPaS = 0
 	s.Outlook.VentColdK = degC(-8.2)
 	s.Level = alarm.LevelCaution
 	s.Alarms = append([]alarm.Active{{Name: "gas-loss", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 297, First: true,
-		Cause: "losing 8.4 bar/min, and nobody said that it is being vented", Do: "Keep away and vent from a distance."}}, s.Alarms...)
+		Cause: "losing 8.4 bar/min, and nobody said that it is vented", Do: "Keep away and vent from a distance."}}, s.Alarms...)
 }
 
 // abortOver is vented after an abort that nobody has accepted.
