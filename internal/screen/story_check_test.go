@@ -64,7 +64,7 @@ func (w *walk) checkSnapshot(t *testing.T) {
 	}
 }
 
-// inPast finds orders in words; what is over has none.
+// orders finds orders in words; what is over has none.
 var orders = regexp.MustCompile(`\b(Shut|shut the supply|Vent|vent from|Keep|Ease|Stay|Hand on)\b`)
 
 // checkPicture is what holds of every picture: large word, verdict, alarms'
@@ -164,8 +164,8 @@ func (w *walk) checkWord(v *view, word word, wrong func(string)) {
 	if word.role == roleAbort && !present(alarm.LevelAbort) && !v.stale() {
 		wrong("red without an abort that is the case now")
 	}
-	if s.Phase == monitor.PhaseHolding && s.TimeS-s.PhaseSince > 5 && present(alarm.LevelCaution) && slices.ContainsFunc(s.Alarms,
-		func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() }) {
+	tooFast := slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() })
+	if s.Phase == monitor.PhaseHolding && s.TimeS-s.PhaseSince > 5 && tooFast {
 		wrong("a ramp that is too fast, on a hold")
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/vessel"
@@ -168,6 +169,9 @@ func TestStories(t *testing.T) {
 			w := all[i].tell(t)
 			if w.now.TimeS < 100 {
 				t.Fatalf("the story ends at %.0f s", w.now.TimeS)
+			}
+			if all[i].follow && w.seen[alarm.RampHigh] {
+				t.Error("who follows the advice is told that he fills too fast")
 			}
 			if all[i].end != nil {
 				all[i].end(t, w)
