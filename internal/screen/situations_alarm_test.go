@@ -4,6 +4,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/probe"
 )
 
 // leaking is a hold with a leak that was called.
@@ -37,4 +38,15 @@ func abortOver(s *monitor.Snapshot) {
 		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 88, EndS: 93, First: true, Cause: "Going on would have brought the wall to onset."},
 		{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 93, EndS: 692, Cause: "The wall could have reached onset, supply shut or not."},
 	}
+}
+
+func staleAlarms(t float64) []alarm.Active {
+	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Hand on the supply valve. If data do not come, shut it."}}
+}
+
+func sensorIll(s *monitor.Snapshot) {
+	s.Sensors[3].Health = probe.HealthOpen
+	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
+	s.Level = alarm.LevelCaution
+	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; going by the sun sensor", Do: "Stay away. Check its plug when the vessel is vented."}}
 }

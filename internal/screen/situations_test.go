@@ -342,17 +342,6 @@ func venting(s *monitor.Snapshot) {
 	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C", Do: "Vent from a distance."}}, s.Alarms...)
 }
 
-func staleAlarms(t float64) []alarm.Active {
-	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Hand on the supply valve. If data do not come, shut it."}}
-}
-
-func sensorIll(s *monitor.Snapshot) {
-	s.Sensors[3].Health = probe.HealthOpen
-	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
-	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; going by the sun sensor", Do: "Stay away. Check its plug when the vessel is vented."}}
-}
-
 // pressureLost is what monitor gives 3 s after the pressure was lost.
 func pressureLost(s *monitor.Snapshot) {
 	sensors, stations, now := s.Sensors, s.Stations, *s
