@@ -8,23 +8,23 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"sync"
-	"syscall"
 	"time"
 
 	"fillwright/internal/screen"
+	"fillwright/internal/screen/program"
 )
 
 // again is how soon a second signal still belongs to the first: a terminal that
 // closes sends several at once.
 const again = time.Second
 
-// untilSignal ends ctx on the first interrupt, hang-up or termination, so that
+// untilSignal ends ctx on the first signal that would kill the program, so that
 // the log is closed in order. A later signal kills the program at once, as if
 // nobody had listened.
 func untilSignal(ctx context.Context) (context.Context, context.CancelFunc) {
 	ctx, cancel := context.WithCancel(ctx)
 	got := make(chan os.Signal, 8)
-	signal.Notify(got, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	signal.Notify(got, program.Ends()...)
 	done := make(chan struct{})
 	go func() {
 		defer signal.Stop(got)

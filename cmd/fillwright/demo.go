@@ -13,9 +13,10 @@ import (
 	"fillwright/internal/wire"
 )
 
-// demonstration is an invented fill behind a real pseudo-terminal.
+// demonstration is an invented fill behind a real pseudo-terminal, or where the
+// system has none, behind a real TCP connection.
 type demonstration struct {
-	path    string
+	at      mimic.Here
 	cancel  context.CancelFunc
 	wait    func() error
 	session atomic.Pointer[live]
@@ -38,12 +39,19 @@ func (o *watchFlags) demoProfile() (err error) {
 // startDemo starts the mimic. It takes longer than a first picture may.
 func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonstration, error) {
 	d := &demonstration{}
-	device, err := mimic.NewDevice(o.profile, scene, mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true})
+	opt := mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true}
+	if o.practised != nil {
+		opt.Operator = o.practised.Hand
+	}
+	device, err := mimic.NewDevice(o.profile, scene, opt)
 	if err != nil {
 		return nil, err
 	}
+	if o.practised != nil {
+		o.practised.device.Store(device)
+	}
 	ctx, d.cancel = context.WithCancel(ctx)
-	if d.path, d.wait, err = mimic.ServePTY(ctx, device, ""); err != nil {
+	if d.at, d.wait, err = mimic.ServeHere(ctx, device); err != nil {
 		d.cancel()
 		return nil, err
 	}
@@ -83,4 +91,12 @@ func (d *demonstration) advice() advise.Advice {
 func (d *demonstration) stop() error {
 	d.cancel()
 	return ended(d.wait())
+}
+
+// openerAt opens a pretended logger on this machine as any other.
+func openerAt(at mimic.Here, baud int) logger.Opener {
+	if at.Address != "" {
+		return logger.TCP{Address: at.Address}
+	}
+	return logger.NewSerial(at.Path, baud)
 }

@@ -12,7 +12,7 @@ import (
 )
 
 func exportCommand(t *terminal) *cobra.Command {
-	var in inputs
+	in := inputs{bare: true}
 	var out string
 	var every time.Duration
 	c := &cobra.Command{
@@ -25,7 +25,7 @@ func exportCommand(t *terminal) *cobra.Command {
 	in.vesselFlag(c, "vessel profile instead of the recorded one")
 	in.offsetsFlag(c)
 	c.Flags().StringVarP(&out, "out", "o", "", "CSV `file` to make; - or nothing: print it")
-	c.Flags().DurationVar(&every, "every", 0, "least `time` between rows, such as 1s; nothing: every sample")
+	lapseVar(c.Flags(), &every, "every", 0, "least `time` between rows, such as 1s; nothing: every sample")
 	return c
 }
 
@@ -39,8 +39,11 @@ func (t *terminal) export(path, out string, every time.Duration, in *inputs) err
 	}
 	rec.tell(t)
 	var done runlog.Exported
+	told := t.begin("exporting "+path, out == "" || out == "-")
+	src := &twicetold{reader: rec.reader, told: told}
 	write := func(w io.Writer) (err error) {
-		done, err = runlog.Export(w, rec.reader, rec.profile, rec.offsets, every.Seconds())
+		done, err = runlog.Export(w, src, rec.profile, rec.offsets, every.Seconds())
+		told.end()
 		return err
 	}
 	if out == "" || out == "-" {

@@ -53,8 +53,33 @@ func report(w io.Writer, err error) int {
 		return codeAbort
 	}
 	// An error about the error has no place to go.
-	_, _ = fmt.Fprintf(w, "fillwright: %s\n", err)
+	_, _ = fmt.Fprintf(w, "fillwright: %s\n", short(err.Error()))
 	return codeOf(err)
+}
+
+// An error is read on a terminal: the first lines of it say what to do.
+const (
+	errorLinesMost   = 16
+	failureLinesMost = 60  // of an internal failure, which brings the place in the program
+	errorLineMost    = 500 // characters
+)
+
+// short is an error's text as far as anybody reads it.
+func short(text string) string {
+	most := errorLinesMost
+	if strings.Contains(text, "internal failure") {
+		most = failureLinesMost
+	}
+	lines := strings.Split(text, "\n")
+	if n := len(lines) - most; n > 0 {
+		lines = append(lines[:most], fmt.Sprintf("and %d lines more", n))
+	}
+	for i, l := range lines {
+		if r := []rune(l); len(r) > errorLineMost {
+			lines[i] = string(r[:errorLineMost]) + "…"
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 // codeOf tells a wrong command line or file from a failure on the way.

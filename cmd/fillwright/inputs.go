@@ -19,6 +19,8 @@ import (
 type inputs struct {
 	vesselFile, modelFile, offsetsFile string
 
+	bare bool // the profile may have no channels: a CSV file brings its own
+
 	offsetsDays int // age from which offsets are old
 
 	texts   runlog.Texts
@@ -46,7 +48,11 @@ func (in *inputs) load() (err error) {
 		if in.texts.Profile, err = read(in.vesselFile, "write one: fillwright profile new vessel.toml"); err != nil {
 			return err
 		}
-		if in.profile, err = vessel.Parse(in.vesselFile, []byte(in.texts.Profile)); err != nil {
+		parse := vessel.Parse
+		if in.bare {
+			parse = vessel.ParseWithoutChannels
+		}
+		if in.profile, err = parse(in.vesselFile, []byte(in.texts.Profile)); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,8 @@ import (
 	"fillwright/internal/learn"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wholefile"
 )
 
 type learnFlags struct {
@@ -21,6 +23,7 @@ type learnFlags struct {
 
 func learnCommand(t *terminal) *cobra.Command {
 	var o learnFlags
+	o.bare = true
 	c := &cobra.Command{
 		Use: "learn RUN...", Short: "Fits the wall model to earlier fills",
 		Long: `Fits the wall model to earlier fills of one vessel and tells how sure it is. Each
@@ -49,17 +52,23 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 		return usage("learn needs the profile of the vessel").hint("give it: --vessel vessel.toml",
 			"to write one type: fillwright profile new vessel.toml")
 	}
-	if _, err := os.Lstat(o.out); o.out != "" && err == nil && !o.force {
-		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
+	if err := o.checkOut(paths); err != nil {
+		return err
 	}
 	if _, known := thermal.RungNamed(o.rung); o.rung != "" && !known {
 		return usage("there is no rung %q", o.rung).hint("give one of: " + rungNames())
 	}
 	t.tellOffsets(&o.inputs)
 	var fills []*learn.Fill
-	for _, path := range paths {
+	told := t.begin("learning", false)
+	defer told.end()
+	for i, path := range paths {
+		told.at(readShare * float64(i) / float64(len(paths)))
 		f, err := runlog.ReadFill(path, o.profile, o.offsets)
 		if err != nil {
+			return err
+		}
+		if err := t.doubted(path, o.profile); err != nil {
 			return err
 		}
 		for _, p := range f.Problems {
@@ -71,7 +80,9 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if o.name == "" {
 		o.name = o.profile.Name + " " + today
 	}
-	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today})
+	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today,
+		Told: func(share float64) { told.at(readShare + (1-readShare)*share) }})
+	told.end()
 	if err != nil {
 		return err
 	}
@@ -89,6 +100,53 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	return t.writeModel(r, o.out)
 }
 
+// doubted tells what looks wrong in a table that is learned from as it is.
+func (t *terminal) doubted(path string, p *vessel.Profile) error {
+	if csv, err := runlog.IsCSV(path); err != nil || !csv {
+		return err
+	}
+	s, err := runlog.SurveyCSV(path, p, nil)
+	if err != nil {
+		return err
+	}
+	for _, d := range s.Doubts {
+		t.note("%s: looks wrong: %s", path, d)
+	}
+	return nil
+}
+
+// checkOut refuses to write the model over anything but a model, and that only
+// with --force.
+func (o *learnFlags) checkOut(paths []string) error {
+	if o.out == "" {
+		return nil
+	}
+	there, err := os.Stat(o.out)
+	if err != nil {
+		return nil // nothing is there; what is wrong with the folder the writing will tell
+	}
+	for _, input := range append([]string{o.vesselFile, o.offsetsFile}, paths...) {
+		if info, err := os.Stat(input); input != "" && err == nil && os.SameFile(info, there) {
+			return usage("%s is what the model is learned from", o.out).hint("give --out another name")
+		}
+	}
+	if !o.force {
+		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
+	}
+	text, err := read(o.out, "")
+	if err == nil {
+		_, err = thermal.ParseLearned(o.out, []byte(text))
+	}
+	if err != nil {
+		return usage("%s is there already and is no model that this program reads, so it is not replaced", o.out).
+			hint("give --out another name, or move it away")
+	}
+	return nil
+}
+
+// readShare is how much of the work of learning the reading is, about.
+const readShare = 0.05
+
 func rungNames() string {
 	var names []string
 	for _, r := range thermal.Rungs() {
@@ -103,7 +161,7 @@ func (t *terminal) writeModel(r *learn.Result, path string) error {
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(path, text); err != nil {
+	if err := wholefile.Replace(path, text); err != nil {
 		return fmt.Errorf("the model can't be written: %w\n  give --out another name", err)
 	}
 	t.note("%s holds the model; use it with: fillwright watch --model %s", path, path)

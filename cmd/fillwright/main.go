@@ -15,13 +15,18 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"fillwright/internal/plaintext"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // run carries out a command line and gives the exit code. Whatever panics, the
-// person at the terminal gets a sentence and not a dump.
-func run(args []string, stdout, stderr io.Writer) (code int) {
+// person at the terminal gets a sentence. Nothing reaches the terminal but by
+// the screen and by the two writers made here, which keep what stands in files
+// and recordings from upsetting it.
+func run(args []string, rawOut, rawErr io.Writer) (code int) {
+	stdout, stderr := plaintext.NewWriter(rawOut), plaintext.NewWriter(rawErr)
 	defer func() {
 		if r := recover(); r != nil {
 			code = report(stderr, fmt.Errorf("internal failure: %v\n%s", r, debug.Stack()))
@@ -31,14 +36,19 @@ func run(args []string, stdout, stderr io.Writer) (code int) {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	return report(stderr, root.ExecuteContext(context.Background()))
+	err := root.ExecuteContext(context.Background())
+	return report(stderr, errors.Join(err, stdout.Close()))
 }
 
 // terminal is where a command prints: results on out, remarks on err.
-type terminal struct{ out, err io.Writer }
+type terminal struct {
+	out, err io.Writer
+	running  *progress // of the work under way; nil: none is told
+}
 
 // note prints a remark that is no result and no error.
 func (t *terminal) note(format string, a ...any) {
+	t.running.clear()
 	// A remark that can't be printed has no better place to go.
 	_, _ = fmt.Fprintf(t.err, "fillwright: "+format+"\n", a...)
 }
@@ -59,19 +69,12 @@ func newRoot(t *terminal) *cobra.Command {
 		Use: "fillwright", Short: "Advises how fast to fill a composite pressure vessel", Long: about,
 		Version:       version(),
 		SilenceErrors: true, SilenceUsage: true,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("there is no command %q", args[0]).hint("the commands are listed by: fillwright --help")
-			}
-			return nil
-		},
+		Args: unknownCommand,
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetVersionTemplate("fillwright {{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return usage("%s", err).hint("the options are listed by: " + c.CommandPath() + " --help")
-	})
+	root.SetFlagErrorFunc(wrongFlag)
 	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
 		offsetsCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t))
 	return root

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -12,6 +13,9 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"fillwright/internal/runlog"
+	"fillwright/internal/wire"
 )
 
 func TestMain(m *testing.M) {
@@ -39,7 +43,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"await": await, "exits": exits, "cut": cut, "newer": newer,
+			"await": await, "exits": exits, "cut": cut, "newer": newer, "stranger": stranger,
 		},
 	})
 }
@@ -114,3 +118,19 @@ func newer(ts *testscript.TestScript, neg bool, args []string) {
 	first := bytes.IndexByte(data, 0) + 1
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), append(logStartOf(2), data[first:]...), 0o644))
 }
+
+// stranger OUT makes a log that holds a model as somebody made it who means no
+// good: a key with an escape sequence.
+func stranger(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: stranger out")
+	}
+	texts := runlog.Texts{Model: "version = 1\n\"k\\u001b[31mREADY\" = 1\n"}
+	_, err := runlog.WriteLog(ts.MkAbs(args[0]), wire.LogStart{}, &texts, none{})
+	ts.Check(err)
+}
+
+// none is a source without frames.
+type none struct{}
+
+func (none) Next() (wire.Frame, error) { return wire.Frame{}, io.EOF }

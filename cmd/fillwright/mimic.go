@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 	"time"
@@ -12,6 +13,8 @@ import (
 
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 )
@@ -20,7 +23,10 @@ type mimicFlags struct {
 	inputs
 	pretence
 	pty, follow, offline  bool
+	practice              bool
 	tcp, link, truth, log string
+	units                 string
+	practised             *practised // nil: no practice
 	seed                  uint64
 	truthEvery            time.Duration
 	rate, speed           float64
@@ -37,6 +43,7 @@ func mimicCommand(t *terminal) *cobra.Command {
 		Long: "Pretends to be a logger on a vessel, on a pseudo-terminal or a TCP port, or records\n" +
 			"a pretended fill as fast as it goes. All that it says is invented. The scenes:\n\n" + scenes.String(),
 		Example: "  fillwright mimic --pty --scene rushed\n" +
+			"  fillwright mimic --tcp 0.0.0.0:5555 --practice --scene rushed\n" +
 			"  fillwright mimic --offline --log invented.fill --truth truth.csv --scene calm --seed 7",
 		Args: wanted(0, 0, "options only", "fillwright mimic --pty"),
 		RunE: func(c *cobra.Command, _ []string) error { return t.mimic(c.Context(), &o) },
@@ -48,11 +55,13 @@ func mimicCommand(t *terminal) *cobra.Command {
 	f.StringVar(&o.tcp, "tcp", "", "serve on this `address`, such as 127.0.0.1:5555")
 	f.StringVar(&o.link, "link", "", "keep a symbolic link at this `path` on the pseudo-terminal")
 	f.Uint64Var(&o.seed, "seed", 0, "number that all chance comes from")
-	f.Float64Var(&o.rate, "rate", 20, "samples a second")
-	f.Float64Var(&o.speed, "speed", 1, "how many times faster than real time")
+	numberVar(f, &o.rate, "rate", 20, "samples a second")
+	numberVar(f, &o.speed, "speed", 1, "how many times faster than real time")
 	f.BoolVar(&o.follow, "follow", false, "the pretended operator follows the advice")
-	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this `file`")
-	f.DurationVar(&o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
+	f.BoolVar(&o.practice, "practice", false, "you have the valve, by keys; at the end you are told what was true")
+	f.StringVar(&o.units, "units", "bar", "units of the gauge and the account of --practice: bar, psi or kPa")
+	f.StringVar(&o.truth, "truth", "", "write what is really the case as CSV to this new `file`")
+	lapseVar(f, &o.truthEvery, "truth-every", 500*time.Millisecond, "`time` between rows of the truth file")
 	f.BoolVar(&o.offline, "offline", false, "record as fast as it goes, with --log, and end")
 	f.StringVar(&o.log, "log", "", "run log to make with --offline (`file`)")
 	o.pretence.flags(c)
@@ -71,12 +80,25 @@ func (o *mimicFlags) check() error {
 		return usage("mimic needs one of --pty, --tcp and --offline").hint("type for example: fillwright mimic --pty")
 	case o.offline != (o.log != ""):
 		return usage("--offline and --log go together").hint("type for example: fillwright mimic --offline --log invented.fill")
+	case o.practice && (o.offline || o.follow):
+		return usage("--practice goes with neither --offline nor --follow").hint("type for example: fillwright mimic --tcp 0.0.0.0:5555 --practice")
+	case o.practice && !screen.IsTerminal():
+		return usage("--practice needs a terminal").hint("without one a pretended operator can have the valve: --follow")
 	case o.truthEvery <= 0:
 		return usage("--truth-every %s is no time between rows", o.truthEvery).hint("give for example --truth-every 1s")
+	case o.truth != "" && isThere(o.truth):
+		return thereAlready(o.truth, "give --truth another name, or move it away")
+	case o.log != "" && isThere(o.log):
+		return thereAlready(o.log, "give --log another name, or move it away")
 	case o.link != "" && !o.pty:
 		return usage("--link goes with --pty only")
 	}
 	return nil
+}
+
+func isThere(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
 }
 
 func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
@@ -100,7 +122,17 @@ func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
 	}
 	opt.Seed, opt.RateHz, opt.Speed, opt.Follow = o.seed, o.rate, o.speed, o.follow
 	opt.RowEveryS = o.truthEvery.Seconds()
-	ear := session.NewListener(monitor.New(monitor.Config{Profile: o.profile, Model: o.model}))
+	units, err := quantity.ParseSystem(o.units)
+	if err != nil {
+		return err
+	}
+	heard := &tap{Stepper: monitor.New(monitor.Config{Profile: o.profile, Model: o.model})}
+	ear := session.NewListener(heard)
+	if o.practice {
+		o.practised = newPractised(o.profile)
+		opt.Operator, heard.seen = o.practised.Hand, append(heard.seen, o.practised.see)
+		defer func() { t.account(o.practised, units) }()
+	}
 	if o.follow {
 		opt.Adviser = ear.Advice
 	}
@@ -136,10 +168,17 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 		}
 		vesselFile := o.vesselFile
 		if vesselFile == "" {
-			vesselFile = "plover.toml (made by: fillwright profile new plover.toml)"
+			vesselFile = "plover.toml (made by: fillwright profile new --example plover.toml)"
 		}
 		t.note("an invented logger, scene %s; the time of the vessel begins with the first host; watch it with: fillwright watch %s %s --vessel %s", scene.Name, option, path, vesselFile)
-		err := o.attend(ctx, d, truth, ear)
+		attend := func(ctx context.Context) error { return o.attend(ctx, d, truth, ear) }
+		if o.practised == nil {
+			err = attend(ctx)
+		} else {
+			o.practised.device.Store(d)
+			err = beside(ctx, attend, o.practised.atValve(d, scene.Name, path, o.units))
+			stop()
+		}
 		return ended(errors.Join(err, ended(wait())))
 	})
 }
@@ -161,7 +200,7 @@ func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.T
 		case <-beat.C:
 		}
 		row := d.State()
-		if o.follow && !listens && row.TimeS > 0 {
+		if (o.follow || o.practised != nil) && !listens && row.TimeS > 0 {
 			listens = true
 			go func() { listening <- guarded(func() error { return d.Serve(ctx, ear) }) }()
 		}
@@ -179,16 +218,14 @@ func (t *terminal) withTruth(o *mimicFlags, body func(*mimic.TruthFile) error) e
 	if o.truth == "" {
 		return body(nil)
 	}
-	f, err := os.OpenFile(o.truth, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
-	if err != nil {
-		return usage("%s can't be made: %s", o.truth, errors.Unwrap(err)).hint("give --truth another name")
-	}
-	truth, err := mimic.NewTruthFile(f, o.profile)
-	if err == nil {
-		err = body(truth)
-	}
-	if truth != nil {
-		err = errors.Join(err, truth.Flush())
-	}
-	return errors.Join(err, f.Close())
+	var bodyErr error // what was written until then stays
+	err := newFile(o.truth, func(w io.Writer) error {
+		truth, err := mimic.NewTruthFile(w, o.profile)
+		if err != nil {
+			return err
+		}
+		bodyErr = body(truth)
+		return truth.Flush()
+	})
+	return errors.Join(bodyErr, err)
 }

@@ -28,12 +28,21 @@ func (t *terminal) mimicOffline(o *mimicFlags, scene mimic.Scene, opt mimic.Opti
 		_, err := ear.Write(b)
 		return err
 	}
+	told := t.begin("recording "+o.log, false)
+	lengthS := opt.ForS
+	if lengthS <= 0 {
+		lengthS = scene.ForS
+	}
 	err := t.withTruth(o, func(truth *mimic.TruthFile) error {
-		if truth == nil {
-			return mimic.Record(o.profile, scene, opt, take, nil)
-		}
-		return mimic.Record(o.profile, scene, opt, take, truth.Write)
+		return mimic.Record(o.profile, scene, opt, take, func(r mimic.Row) error {
+			told.at(r.TimeS / lengthS)
+			if truth == nil {
+				return nil
+			}
+			return truth.Write(r)
+		})
 	})
+	told.end()
 	if err != nil {
 		return err
 	}

@@ -112,7 +112,7 @@ func (o *offsetsFlags) check() error {
 		return usage("offsets needs the profile of the vessel, for its channels").hint(
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	}
-	return nil
+	return checkBaud(o.baud)
 }
 
 func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
@@ -142,8 +142,11 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 	if prompt, example := bench.Prompt(way); !onScreen && prompt != "" && o.ask.Reference == "" && o.beside < 0 {
 		return usage("the way %s needs --reference: %s", way, prompt).hint(fmt.Sprintf("give for example: --reference %q", example))
 	}
+	o.ask.Reference = bench.WithUnit(way, o.ask.Reference, units, false)
+	o.ask.Accuracy = bench.WithUnit(way, o.ask.Accuracy, units, true)
+	o.reading = bench.WithUnit(way, o.reading, units, false)
 	cfg := bench.Config{Way: way, Ask: o.ask, Beside: o.beside, Channels: o.channels, Second: o.second}
-	if cfg.Card, err = card.Read(o.out); err != nil {
+	if cfg.Card, err = readCard(o.out); err != nil {
 		return err
 	}
 	open := o.openLive
@@ -165,12 +168,22 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 	return errors.Join(err, ended())
 }
 
+// readCard reads the offsets file. What is wrong with it is the file's fault.
+func readCard(file string) (*card.Card, error) {
+	c, err := card.Read(file)
+	var bad *card.FileError
+	if errors.As(err, &bad) {
+		return nil, &runlog.FileError{File: bad.File, What: bad.What, Do: bad.Do, Err: bad.Err}
+	}
+	return c, err
+}
+
 // showCard prints the sensor card.
 func (t *terminal) showCard(o *offsetsFlags) error {
 	if _, err := os.Stat(o.out); err != nil {
 		return &runlog.FileError{File: o.out, What: "can't be read", Err: errors.Unwrap(err), Do: "name the offsets file: --out FILE; to make one: fillwright offsets --port …"}
 	}
-	c, err := card.Read(o.out)
+	c, err := readCard(o.out)
 	if err != nil {
 		return err
 	}

@@ -30,12 +30,12 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Conf
 	var opener logger.Opener = logger.NewSerial(o.port, o.baud)
 	switch {
 	case o.demo:
-		path, stop, err := o.startBench(ctx, cfg.Way)
+		at, stop, err := o.startBench(ctx, cfg.Way)
 		if err != nil {
 			return nil, nil, err
 		}
 		t.note("%s; it goes into %s, which is worth nothing", demoMark, o.out)
-		ended, opener, cfg.Pretence = stop, logger.NewSerial(path, o.baud), demoName
+		ended, opener, cfg.Pretence = stop, openerAt(at, o.baud), demoName
 	case o.tcp != "":
 		opener = logger.TCP{Address: o.tcp}
 	}
@@ -51,24 +51,24 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Conf
 	return b, ended, nil
 }
 
-// startBench starts an invented bench on a pseudo-terminal.
-func (o *offsetsFlags) startBench(ctx context.Context, way bath.Way) (path string, stop func() error, err error) {
+// startBench starts an invented bench.
+func (o *offsetsFlags) startBench(ctx context.Context, way bath.Way) (at mimic.Here, stop func() error, err error) {
 	w := watchFlags{}
 	if err := w.demoProfile(); err != nil {
-		return "", nil, err
+		return at, nil, err
 	}
 	o.profile = w.profile
 	d, err := mimic.NewDevice(o.profile, inventedBench(way), mimic.Options{Seed: 1, WaitForHost: true})
 	if err != nil {
-		return "", nil, err
+		return at, nil, err
 	}
 	ctx, cancel := context.WithCancel(ctx)
-	path, wait, err := mimic.ServePTY(ctx, d, "")
+	at, wait, err := mimic.ServeHere(ctx, d)
 	if err != nil {
 		cancel()
-		return "", nil, err
+		return at, nil, err
 	}
-	return path, func() error { cancel(); return ended(wait()) }, nil
+	return at, func() error { cancel(); return ended(wait()) }, nil
 }
 
 // inventedBench is the demo: a gas probe that is 6 K off and a wall probe with

@@ -5,7 +5,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -13,6 +12,7 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
+	"fillwright/internal/wholefile"
 )
 
 // output is how watch and replay show what they find.
@@ -26,7 +26,7 @@ func (o *output) flags(c *cobra.Command) {
 	f := c.Flags()
 	f.BoolVar(&o.plain, "plain", false, "one line a second instead of the screen; alarms have lines at once")
 	f.BoolVar(&o.json, "json", false, "one JSON object a line: one for each sample, or as --every says")
-	f.DurationVar(&o.every, "every", 0, "session `time` between lines, such as 1s (plain: 1s, JSON: every sample)")
+	lapseVar(f, &o.every, "every", 0, "session `time` between lines, such as 1s (plain: 1s, JSON: every sample)")
 	f.BoolVar(&o.ascii, "ascii", false, "draw with ASCII only")
 	f.BoolVar(&o.silent, "silent", false, "no bell on a new abort")
 	f.StringVar(&o.look, "look", "plain", "colours of the screen: plain, sun or night")
@@ -67,39 +67,20 @@ func (o *output) lines(units quantity.System) *screen.Lines {
 	return l
 }
 
+func thereAlready(path, do string) error {
+	return &runlog.FileError{File: path, What: "is there already and is not overwritten", Do: do}
+}
+
 // newFile makes a file that must not be there yet and has fill write it. When
 // that fails the unfinished file is removed again.
 func newFile(path string, fill func(io.Writer) error) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, fs.ErrExist) {
-		return &runlog.FileError{File: path, What: "is there already and is not overwritten", Do: "give another name, or move it away"}
+	err := wholefile.New(path, fill)
+	var system *fs.PathError
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return thereAlready(path, "give another name, or move it away")
+	case errors.As(err, &system) && system.Op == "open":
+		return &runlog.FileError{File: path, What: "can't be made", Err: system.Err, Do: "check the folder and who may write there"}
 	}
-	if err != nil {
-		return &runlog.FileError{File: path, What: "can't be made", Err: errors.Unwrap(err), Do: "check the folder and who may write there"}
-	}
-	err = fill(f)
-	if err == nil {
-		err = f.Sync()
-	}
-	if err = errors.Join(err, f.Close()); err != nil {
-		return errors.Join(err, os.Remove(path))
-	}
-	return nil
-}
-
-// replaceFile puts data in the place of path in one move: at no time is there
-// half a file.
-func replaceFile(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".*")
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return errors.Join(err, os.Remove(f.Name()))
-	}
-	return nil
+	return err
 }

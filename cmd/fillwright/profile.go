@@ -13,14 +13,17 @@ import (
 func profileCommand(t *terminal) *cobra.Command {
 	c := &cobra.Command{
 		Use: "profile", Short: "Writes or checks a vessel profile",
-		Args: wanted(0, 0, "new or check", "fillwright profile new vessel.toml"),
+		Args: unknownCommand,
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	c.AddCommand(&cobra.Command{
+	example := false
+	fresh := &cobra.Command{
 		Use: "new [FILE]", Short: "Writes a commented profile of an invented vessel, to be filled in",
 		Args: wanted(0, 1, "at most one file name", "fillwright profile new vessel.toml"),
-		RunE: func(_ *cobra.Command, args []string) error { return t.newProfile(args) },
-	}, &cobra.Command{
+		RunE: func(_ *cobra.Command, args []string) error { return t.newProfile(args, example) },
+	}
+	fresh.Flags().BoolVar(&example, "example", false, "the invented vessel as it is, to practise with; not to be filled in")
+	c.AddCommand(fresh, &cobra.Command{
 		Use: "check FILE", Short: "Checks a profile and says what is wrong or unusual",
 		Args: wanted(1, 1, "one file name", "fillwright profile check vessel.toml"),
 		RunE: func(_ *cobra.Command, args []string) error { return t.checkProfile(args[0]) },
@@ -28,9 +31,13 @@ func profileCommand(t *terminal) *cobra.Command {
 	return c
 }
 
-func (t *terminal) newProfile(args []string) error {
+func (t *terminal) newProfile(args []string, example bool) error {
+	text := vessel.Template()
+	if example {
+		text = vessel.Example()
+	}
 	write := func(w io.Writer) error {
-		_, err := io.WriteString(w, vessel.Example())
+		_, err := io.WriteString(w, text)
 		return err
 	}
 	if len(args) == 0 {
@@ -39,7 +46,11 @@ func (t *terminal) newProfile(args []string) error {
 	if err := newFile(args[0], write); err != nil {
 		return err
 	}
-	t.note("%s holds the profile of an invented vessel; put your vessel's numbers in, then type: fillwright profile check %s", args[0], args[0])
+	if example {
+		t.note("%s holds the profile of an invented vessel, to practise with a pretended logger: fillwright mimic --help", args[0])
+		return nil
+	}
+	t.note("%s holds the profile of an invented vessel; put your vessel's numbers in and delete the line template = true, then type: fillwright profile check %s", args[0], args[0])
 	return nil
 }
 

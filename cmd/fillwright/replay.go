@@ -6,12 +6,12 @@ import (
 	"errors"
 	"io"
 	"math"
-	"strconv"
 
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
@@ -26,6 +26,7 @@ type replayFlags struct {
 
 func replayCommand(t *terminal) *cobra.Command {
 	var o replayFlags
+	o.bare = true
 	c := &cobra.Command{
 		Use: "replay RUN", Short: "Shows a recorded fill through the same monitor and screen",
 		Long: `Shows a recorded fill: a run log, a capture of the serial port or a CSV file.
@@ -70,7 +71,9 @@ func (t *terminal) replay(ctx context.Context, path string, o *replayFlags) erro
 	if o.onScreen() {
 		err = run.onScreen(ctx, opt)
 	} else {
+		run.told = t.begin("replaying "+path, true)
 		err = run.asLines(ctx, t.out, o.lines(opt.Units))
+		run.told.end()
 	}
 	if err = errors.Join(ended(err), rec.reader.Close()); err == nil && run.aborted {
 		err = errAbort
@@ -86,7 +89,7 @@ func parseSpeed(s string, onScreen bool) (float64, error) {
 	case s == "":
 		return 1, nil
 	}
-	x, err := strconv.ParseFloat(s, 64)
+	x, err := quantity.ParseNumber(s)
 	if err != nil || !(x > 0) || math.IsInf(x, 0) {
 		return 0, usage("--speed %q is no speed", s).hint("give a number such as --speed 10, or --speed max")
 	}
@@ -98,6 +101,7 @@ type playing struct {
 	rec     *recording
 	flags   *replayFlags
 	cfg     session.ReplayConfig
+	told    *progress
 	begun   bool
 	aborted bool
 }
@@ -135,6 +139,9 @@ func (p *playing) asLines(ctx context.Context, w io.Writer, lines *screen.Lines)
 	out := bufio.NewWriterSize(w, 64<<10)
 	var line []byte
 	paced := !math.IsInf(p.cfg.Speed, 1)
+	if !paced {
+		p.cfg.Source = &toldSource{Source: p.cfg.Source, share: p.rec.reader.Share, told: p.told}
+	}
 	r, err := p.start(func(t wire.Type, s *monitor.Snapshot) error {
 		line = lines.Append(line[:0], t, s)
 		if _, err := out.Write(line); err != nil || !paced || len(line) == 0 {

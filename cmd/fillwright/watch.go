@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -25,10 +27,11 @@ type watchFlags struct {
 	baud                           int
 	noLog, demo                    bool
 	scene                          string
-	follow                         bool
+	follow, practice               bool
 	onAbort                        string
 	late                           atomic.Pointer[string] // what was left to tell at the end
 	trail                          *screen.Trail          // nil: there is no screen
+	practised                      *practised             // nil: no practice
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -41,7 +44,12 @@ lines. --demo shows an invented fill of an invented vessel.`,
 		Example: "  fillwright watch --demo\n" +
 			"  fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml --model model.toml",
 		Args: wanted(0, 0, "options only", "fillwright watch --port /dev/ttyUSB0 --vessel vessel.toml"),
-		RunE: func(c *cobra.Command, _ []string) error { return t.watch(c.Context(), &o) },
+		RunE: func(c *cobra.Command, _ []string) error {
+			if err := o.check(c.Flags().Changed); err != nil {
+				return err
+			}
+			return t.watch(c.Context(), &o)
+		},
 	}
 	o.vesselFlag(c, "profile of the vessel")
 	o.modelFlag(c)
@@ -58,12 +66,13 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.BoolVar(&o.demo, "demo", false, "an invented fill instead of a logger")
 	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
+	f.BoolVar(&o.practice, "practice", false, "you have the valve of the demo, by keys; at the end you are told what was true")
 	f.StringVar(&o.onAbort, "on-abort", "", "`command` to run once for each new abort (a siren, a message); it never holds the watch up")
 	return c
 }
 
-// check refuses what can't be meant.
-func (o *watchFlags) check() error {
+// check refuses what can't be meant; given says whether an option was named.
+func (o *watchFlags) check(given func(string) bool) error {
 	n := 0
 	for _, given := range []bool{o.port != "", o.tcp != "", o.demo} {
 		if given {
@@ -86,14 +95,54 @@ func (o *watchFlags) check() error {
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	case o.noLog && o.log != "":
 		return usage("--log and --no-log exclude each other").hint("give one of them")
+	case o.practice && o.follow:
+		return usage("--practice and --follow exclude each other").hint("with --follow a pretended operator has the valve, with --practice you")
+	case o.practice && !o.onScreen():
+		return usage("--practice needs a terminal, and neither --plain nor --json").hint("lines alone come from: fillwright watch --demo --plain")
+	case given("on-abort") && strings.TrimSpace(o.onAbort) == "":
+		return usage("--on-abort has no command").hint("give one, such as --on-abort \"aplay siren.wav\", or leave it out")
+	}
+	for _, name := range []string{"scene", "follow", "practice"} {
+		if given(name) && !o.demo {
+			return usage("--%s is for the demo, and a logger was named", name).hint("leave it out, or give --demo instead of the logger")
+		}
+	}
+	return checkBaud(o.baud)
+}
+
+// minded refuses to watch a logger with a template, and tells where a profile
+// is that of the vessel that does not exist.
+func (t *terminal) minded(o *watchFlags) error {
+	if o.demo {
+		return nil
+	}
+	still, all := vessel.Untouched(o.profile)
+	if o.profile.Template {
+		e := usage("%s is still the template: it describes Plover, a vessel that does not exist", o.vesselFile)
+		if len(still) > 0 {
+			e = e.hint("still Plover's: " + strings.Join(still, ", "))
+		}
+		return e.hint("put your vessel's numbers in, delete the line template = true, then type: fillwright profile check "+o.vesselFile,
+			"to practise with a pretended logger: fillwright profile new --example plover.toml")
+	}
+	if all {
+		t.note("%s describes Plover, a vessel that does not exist: for a pretended logger only", o.vesselFile)
+	}
+	return nil
+}
+
+// baudMost is more than any serial port does.
+const baudMost = 20_000_000
+
+// checkBaud refuses a speed that is none.
+func checkBaud(baud int) error {
+	if baud < 50 || baud > baudMost {
+		return usage("--baud %d is no speed of a serial port", baud).hint(fmt.Sprintf("give what the logger speaks at, such as --baud %d", logger.BaudDefault))
 	}
 	return nil
 }
 
 func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
-	if err := o.check(); err != nil {
-		return err
-	}
 	opt, err := o.options()
 	if err != nil {
 		return err
@@ -115,9 +164,17 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 		if err := o.demoProfile(); err != nil {
 			return err
 		}
+		if o.practice {
+			practise := newPractised(o.profile)
+			o.practised, opt.Valves = practise, practise
+			defer func() { t.account(practise, opt.Units) }()
+		}
 		open = func(ctx context.Context) (*live, error) { return t.openDemo(ctx, o, scene, decoder) }
 	}
 	if err := o.load(); err != nil {
+		return err
+	}
+	if err := t.minded(o); err != nil {
 		return err
 	}
 	t.tellOffsets(&o.inputs)
@@ -194,6 +251,9 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 
 // listen lets those see each Snapshot who need them all.
 func (o *watchFlags) listen(w *live) {
+	if o.practised != nil {
+		w.tap.seen = append(w.tap.seen, o.practised.see)
+	}
 	if o.trail != nil {
 		w.tap.seen = append(w.tap.seen, func(_ wire.Type, s *monitor.Snapshot) { o.trail.Add(s) })
 	}
@@ -212,7 +272,7 @@ func (o *watchFlags) listen(w *live) {
 func (o *watchFlags) opener(demo *demonstration) logger.Opener {
 	switch {
 	case demo != nil:
-		return logger.NewSerial(demo.path, o.baud)
+		return openerAt(demo.at, o.baud)
 	case o.tcp != "":
 		return logger.TCP{Address: o.tcp}
 	}

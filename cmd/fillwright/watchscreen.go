@@ -48,19 +48,21 @@ type lateFeed struct {
 // come takes the session up and passes its notices on until it ends.
 func (f *lateFeed) come(s *session.Session) {
 	f.session.Store(s)
-	go func() {
-		for {
-			select {
-			case <-s.Done():
-				return
-			case <-s.Notify():
-			}
-			select {
-			case f.notify <- struct{}{}:
-			default:
-			}
+	go f.pass(s.Notify(), s.Done())
+}
+
+func (f *lateFeed) pass(from <-chan struct{}, done <-chan struct{}) {
+	for {
+		select {
+		case <-done:
+			return
+		case <-from:
 		}
-	}()
+		select {
+		case f.notify <- struct{}{}:
+		default:
+		}
+	}
 }
 
 // Latest implements screen.Feed.

@@ -74,7 +74,7 @@ func peakAt(q *Query, ramp float64) float64 {
 	m, s, p := b.Model, b.State, q.PressurePa
 	peak := math.Inf(-1)
 	see := func(f thermal.Flow) {
-		for i := 0; i < m.Stations; i++ {
+		for i := 0; i < m.Sides; i++ {
 			peak = math.Max(peak, m.Hottest(&s, &b.Params, i, f.DensityKgM3, f.InflowKgS))
 		}
 	}
@@ -306,7 +306,8 @@ func TestStopRises(t *testing.T) {
 }
 
 // With everything known, the time to the limit is when the rule trips as the
-// vessel is stepped on.
+// vessel is stepped on, or sooner: a sky that may clear until then counts, and
+// once it is then it has not.
 func TestToLimitSteps(t *testing.T) {
 	tripped := 0
 	for _, wall := range []float64{295, 305, 312, 318, 322} {
@@ -340,7 +341,7 @@ func TestToLimitSteps(t *testing.T) {
 			near := length/64 + 2
 			if math.IsInf(o.ToLimitS, 1) != math.IsInf(found, 1) && found < length-q.ReactionS-near {
 				t.Errorf("wall %.0f K, %.0f Pa/s: limit in %v s, by steps %v s", wall, ramp, o.ToLimitS, found)
-			} else if !math.IsInf(o.ToLimitS, 1) && !(math.Abs(o.ToLimitS-found) < near) {
+			} else if !math.IsInf(o.ToLimitS, 1) && !(o.ToLimitS < found+near && o.ToLimitS > 0.85*found-near) {
 				t.Errorf("wall %.0f K, %.0f Pa/s: limit in %.1f s, by steps %.1f s", wall, ramp, o.ToLimitS, found)
 			}
 		}

@@ -20,7 +20,7 @@ const (
 func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 	m := q.Belief.Model
 	shaded := func(s thermal.State) thermal.State {
-		for i := range m.Stations {
+		for i := range m.Sides {
 			s.OutK[i] = q.AmbientK
 		}
 		return s

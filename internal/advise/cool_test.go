@@ -29,7 +29,7 @@ func TestCoolEnoughWhenItSays(t *testing.T) {
 		after := func(forS float64) Advice {
 			later := c.query()
 			b := later.Belief
-			for i := range b.Model.Stations {
+			for i := range b.Model.Sides {
 				b.State.OutK[i] = q.AmbientK
 				at := b.Layout.AtOut(i)
 				for k := range b.Layout.N {

@@ -39,7 +39,7 @@ const (
 
 func (c situation) query() Query {
 	m := &thermal.Model{
-		Fluid: c.fluid, VolumeM3: 0.0102, AmbientPa: 101325, Stations: c.stations, Cells: c.cells,
+		Fluid: c.fluid, VolumeM3: 0.0102, AmbientPa: 101325, Sides: c.stations, Cells: c.cells,
 		ThicknessM: 0.0028, ConductivityWMK: 0.55, AreaHeatJM2K: 1480 * 1050 * 0.0028,
 	}
 	for i := 0; i < c.stations; i++ {
@@ -54,7 +54,7 @@ func (c situation) query() Query {
 	for i := range free {
 		free[i] = c.scatter > 0
 	}
-	layout := thermal.NewLayout(m, [thermal.StationsMost]bool{}, free)
+	layout := thermal.NewLayout(m, [thermal.PlacesMost]bool{}, free)
 	n := layout.N
 	b := &thermal.Belief{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), ModelK: c.modelK, Widen: c.widen}
 	b.State = m.Uniform(c.wallK)

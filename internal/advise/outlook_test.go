@@ -250,7 +250,7 @@ func TestSupplyQuickens(t *testing.T) {
 	var advised []float64
 	for _, supplyPa := range []float64{0, 80e5, 200e5, 300e5} {
 		c := calm()
-		c.wallK, c.outK, c.scatter, c.reserve = 306, 308, 0.5, 12
+		c.wallK, c.outK, c.scatter, c.reserve = 299, 301, 0.35, 12
 		q := c.query()
 		q.Belief.State.Supply.PressurePa = supplyPa
 		var pl Planner

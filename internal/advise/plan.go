@@ -42,10 +42,10 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 		run := rampPeak(&q, m, q.Belief.State, &q.Belief.Params, ramp, pathTo(&o.Path, m, pl.ramp.bandK))
 		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.ramp.bandK
 		a.TargetInS = run.RampEndS
-		o.SettlePa = m.SettledPa(&run.End, run.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&run.End, &q.Belief.Params, run.MassKg) - m.AmbientPa
 	} else {
 		a.PeakK, a.PeakInS, a.PeakBandK = coast.PeakK, coast.PeakInS, pl.coast.bandK
-		o.SettlePa = m.SettledPa(&q.Belief.State, coast.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&q.Belief.State, &q.Belief.Params, coast.MassKg) - m.AmbientPa
 	}
 	switch q.Mode {
 	case ModeFilling:
@@ -53,7 +53,7 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 			o.ToLimitS = pl.toLimit(&q)
 		}
 	case ModeHolding:
-		o.SettlePa = m.SettledPa(&q.Belief.State, coast.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&q.Belief.State, &q.Belief.Params, coast.MassKg) - m.AmbientPa
 		o.HoldLimitS = pl.holdLimit(&q)
 		o.VentColdK = pl.ventCold(&q)
 	case ModeVenting:
@@ -127,7 +127,7 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 func (pl *Planner) sunAlone(q *Query) float64 {
 	b := q.Belief
 	hot := math.Inf(-1)
-	for i := 0; i < b.Model.Stations; i++ {
+	for i := 0; i < b.Model.Sides; i++ {
 		at := b.Layout.AtOut(i)
 		hot = math.Max(hot, b.State.OutK[i]+2*math.Sqrt(math.Max(0, b.Cov[at*b.Layout.N+at])))
 	}

@@ -285,6 +285,7 @@ func (pl *Planner) wait(q *Query) float64 {
 		later := *q
 		later.PressurePa = stops[i].p
 		run := rampPeak(&later, m, stops[i].s, &pl.ramp.params, q.RampLeast, nil)
+		run.RampEndS += stops[i].t
 		if pl.ramp.upper(q.Belief, run) <= q.goalK() {
 			return stops[i].t
 		}
@@ -292,10 +293,17 @@ func (pl *Planner) wait(q *Query) float64 {
 	return math.NaN()
 }
 
-// holdLimit is how long the vessel may stand from now.
+// holdLimit is how long the vessel may stand from now, under the clearest sky
+// that may come meanwhile.
 func (pl *Planner) holdLimit(q *Query) float64 {
-	run := q.Belief.Model.Forecast(pl.coast.state, &pl.coast.params, q.PressurePa, thermal.Plan{
-		HorizonS: horizonMostS, AmbientK: q.AmbientK, LimitK: q.goalK() - pl.coast.moreK(q.Belief, 0),
-	}, nil)
-	return run.LimitInS
+	limitS := math.Inf(1)
+	b, lastS := q.Belief, 0.0
+	b.Model.Forecast(pl.coast.state, &pl.coast.params, q.PressurePa, thermal.Plan{HorizonS: horizonMostS, AmbientK: q.AmbientK},
+		func(inS, _, hottestK float64, _ *thermal.State) {
+			if !(hottestK+pl.coast.moreK(b, inS) < q.goalK()) { // an unknown wall may not stand
+				limitS = math.Min(limitS, lastS)
+			}
+			lastS = inS
+		})
+	return limitS
 }

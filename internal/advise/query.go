@@ -61,11 +61,15 @@ type bound struct {
 	along  []float64 // two sigma, widened, along the worst direction
 	sigmaK float64   // of the peak, where the direction was taken
 	slackK float64   // what a run along the direction makes too little of the peak
-	lessK  float64   // and of the gas above the wall at the peak
 	bandK  float64   // two sigma of the peak, where the direction was taken
 	state  thermal.State
 	params thermal.Params
 }
+
+// settlesS is how long after its ramp a fill's wall has peaked, for what the sky
+// may do until then. A time of its own, since that of the peak may jump from the
+// gas's to the sun's.
+const settlesS = 60.0
 
 // boundOf finds the worst direction of the peak of a run.
 func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.Params) thermal.Run) bound {
@@ -78,13 +82,12 @@ func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.
 	out.sigmaK = sigma
 	s, p := b.State, b.Params
 	here := run(&s, &p)
-	out.bandK = b.Band(sigma, here.PeakAboveK)
+	out.bandK = b.Band(sigma, here.RampEndS+settlesS)
 	out.follow(b)
 	there := run(&out.state, &out.params)
 	// A peak is a largest of many: moving them all a little raises it less than
 	// its sigma says. The bound is never under value and band.
 	out.slackK = math.Max(0, value+along*sigma-there.PeakK)
-	out.lessK = math.Max(0, math.Max(here.PeakAboveK, 0)-math.Max(there.PeakAboveK, 0))
 	return out
 }
 
@@ -92,14 +95,14 @@ func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.
 func reach(b *thermal.Belief) float64 { return 2 * math.Max(b.Widen, 1) }
 
 // upper is the bound read off a run of the moved belief. What no parameter
-// explains is taken at that run.
+// explains, and what the sky may do until the wall has peaked, is taken at that run.
 func (o *bound) upper(b *thermal.Belief, run thermal.Run) float64 {
-	return run.PeakK + o.moreK(b, math.Max(run.PeakAboveK, 0)+o.lessK)
+	return run.PeakK + o.moreK(b, run.RampEndS+settlesS)
 }
 
-// moreK is what upper adds to a run whose gas stands aboveK over the wall.
-func (o *bound) moreK(b *thermal.Belief, aboveK float64) float64 {
-	return o.slackK + b.Band(o.sigmaK, aboveK) - reach(b)*o.sigmaK
+// moreK is what upper adds to a wall that a run shows inS from now.
+func (o *bound) moreK(b *thermal.Belief, inS float64) float64 {
+	return o.slackK + b.Band(o.sigmaK, inS) - reach(b)*o.sigmaK
 }
 
 // follow moves the bound to a newer estimate: the direction stays, the point

@@ -21,6 +21,7 @@ const (
 	GasLoss       = "gas-loss"
 	OutsideModel  = "outside-model"
 	Reminder      = "reminder"
+	Unsettled     = "reading-unsettled"
 )
 
 // Definition is one row of the table, as ISA-18.2 asks of a rationalised
@@ -123,6 +124,10 @@ var definitions = [...]Definition{
 		Cause: "the logger started again", Consequence: "some seconds are missing from the record",
 		Do: "Check its supply and the cable.", RespondS: 120,
 		Was: "The logger had started again."},
+	{Name: Unsettled, Group: "wall", Level: LevelCaution,
+		Cause:       "a hand-held reading and the estimate disagree",
+		Consequence: "the wall may be hotter than one of them says", Do: "Read that place again, from a distance if it is under pressure.", RespondS: 60,
+		Was: "A hand-held reading and the estimate were apart."},
 	{Name: OutsideModel, Group: "model", Level: LevelAdvisory, OnDelayS: 2, OffDelayS: 10,
 		HiddenBy: []string{WallAbort, WallOver, VentAdvised, PressureOver, Blind},
 		Cause:    "conditions are outside what the wall model has seen", Consequence: "the band is wider and the advice slower",

@@ -49,6 +49,8 @@ type held struct {
 	lastRaw int32
 	rawStep int64 // least difference of two raw values, 0: none yet
 	trace   []float64
+	refused string // why it was given up at once, empty: it was not
+	do      string
 }
 
 // spanDriftTimes is how much more drift than a zero a span check bears.
@@ -151,6 +153,9 @@ func (b *Bath) Take(rs []probe.Reading, timeS float64) {
 		if h := &b.probes[i]; h.at < len(rs) {
 			was := h.rest.state
 			h.take(&rs[h.at], beside, b.beside >= 0, timeS)
+			if b.cfg.Way == WayZero {
+				b.refuseAtOnce(h)
+			}
 			if h.rest.state == StateDone && was != StateDone {
 				b.doneS = timeS
 			}

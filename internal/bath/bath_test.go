@@ -277,6 +277,35 @@ func TestZeroIsHardByAccident(t *testing.T) {
 	}
 }
 
+// A pressure that moves, or stands high, is refused within seconds and not after
+// the patience; one that moves as little as a real zero does is not.
+func TestZeroIsRefusedAtOnce(t *testing.T) {
+	p := plover(t)
+	for _, tt := range []struct {
+		name    string
+		reads   signal
+		refused string
+		mostS   float64
+	}{
+		{"filling", func(s float64) float64 { return 20e5 / 60 * s }, "the pressure moves, +20.0 bar a minute", 10},
+		{"venting", func(s float64) float64 { return 30e5 * math.Exp(-s/60) }, "the pressure moves, -", 10},
+		{"begins to flow later", func(s float64) float64 { return math.Max(0, 6e5/60*(s-12)) }, "the pressure moves, +", 22},
+		{"stands", func(float64) float64 { return 30e5 }, "THE VESSEL IS UNDER PRESSURE", 10},
+		{"warms by a little", func(s float64) float64 { return 0.1e5 + 0.01e5*s/60 }, "", 200},
+	} {
+		r := rand.New(rand.NewPCG(2, 1))
+		b := start(t, Config{Profile: p, Way: WayZero, Reference: Vented(), Beside: -1})
+		at := feed(t, b, p, map[int]signal{0: func(s float64) float64 { return tt.reads(s) + 300*r.NormFloat64() }}, 200)
+		q := result(t, b, 0, nil)
+		if at > tt.mostS || !strings.Contains(q.Refused, tt.refused) || (tt.refused == "") != (q.Refused == "") {
+			t.Errorf("%s: after %.0f s: %q", tt.name, at, q.Refused)
+		}
+		if tt.refused != "" && q.Do == "" {
+			t.Errorf("%s: it does not say what to do", tt.name)
+		}
+	}
+}
+
 // A zero within the free share that is far from the last one is not believed
 // at once either.
 func TestZeroAgainstTheLast(t *testing.T) {

@@ -85,6 +85,9 @@ func (b *Bath) unfinished(h *held) (why, do string) {
 	if h.reading.Health != probe.HealthGood {
 		return h.reading.Health.Means(), h.reading.Health.Do()
 	}
+	if h.refused != "" {
+		return h.refused, h.do
+	}
 	l, unit, scale, wait := b.cfg.Limits, "°C", 1.0, "Wait longer, out of wind and sun."
 	if b.cfg.Way.Pressure() {
 		unit, scale, wait = "bar", 1e5, "Wait until the pressure stands still."

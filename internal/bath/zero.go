@@ -104,6 +104,36 @@ func (b *Bath) judgePressure(r *Result, h *held) {
 	}
 }
 
+// A zero is not waited for where the pressure moves for everybody to see, or
+// stands far above one: so many one-second means, and so many times the drift
+// that counts as rest (our own choice). What moves more slowly is left to the
+// usual patience.
+const (
+	movingBlocks = 6
+	movingTimes  = 5
+)
+
+// refuseAtOnce gives a pressure sensor up when it can't be at zero.
+func (b *Bath) refuseAtOnce(h *held) {
+	n := len(h.rest.t)
+	if n < movingBlocks || h.rest.state == StateDone || h.rest.state == StateGaveUp {
+		return
+	}
+	t, y := h.rest.t[n-movingBlocks:], h.rest.y[n-movingBlocks:]
+	l := Fit(t, y, t[movingBlocks-1])
+	_, hard := zeroLimits(fullScale(b.cfg.Profile))
+	switch {
+	case 60*(math.Abs(l.Slope)-3*l.SSlope) > movingTimes*b.cfg.Limits.Drift:
+		h.refused = fmt.Sprintf("the pressure moves, %+.1f bar a minute: gas flows, and the vessel is not vented", 60*l.Slope/1e5)
+		h.do = "Vent it, wait until nothing moves, and begin anew."
+	case l.Y0-3*l.SY0 > hard:
+		h.refused, h.do = underPressure(l.Y0)
+	default:
+		return
+	}
+	h.rest.state = StateGaveUp
+}
+
 func underPressure(pa float64) (why, do string) {
 	return fmt.Sprintf("%.2f bar is no wrong zero: THE VESSEL IS UNDER PRESSURE, or the sensor is broken", pa/1e5),
 		"Vent it, look at a second gauge; if that reads zero, replace the sensor."

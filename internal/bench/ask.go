@@ -30,6 +30,28 @@ func Prompt(w bath.Way) (prompt, example string) {
 	return "", ""
 }
 
+// WithUnit is what was typed of a reference, its accuracy or a reading, with the
+// unit that is meant where a bare number was typed: that of the shown units.
+// Steam keeps its bare numbers, which may be air pressures or altitudes.
+func WithUnit(w bath.Way, typed string, u quantity.System, accuracy bool) string {
+	switch {
+	case strings.TrimSpace(typed) == "" || w == bath.WaySteam && !accuracy:
+	case w.Pressure():
+		if p, err := u.ParsePressure(typed); err == nil {
+			return p.String()
+		}
+	case accuracy:
+		if d, err := u.ParseDifference(typed); err == nil {
+			return d.String()
+		}
+	default:
+		if t, err := u.ParseTemperature(typed); err == nil {
+			return t.String()
+		}
+	}
+	return typed // refused with its own words where it is read
+}
+
 // reference makes a bath's reference of what was typed.
 func (a Asked) reference(w bath.Way) (bath.Reference, error) {
 	text := strings.TrimSpace(a.Reference)

@@ -9,10 +9,9 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"runtime"
 
 	"fillwright/internal/probe"
+	"fillwright/internal/wholefile"
 )
 
 // FileError says what is wrong with an offsets file, and what to do.
@@ -129,53 +128,17 @@ func (c *Card) write(text []byte) error {
 	return nil
 }
 
-// replace writes a file beside, syncs it, moves it into place, and syncs the
-// folder. A link is followed: the file that it names is replaced.
+// replace puts the file in its place in one move. A link is followed: the file
+// that it names is replaced.
 func replace(file string, text []byte) error {
-	target := file
-	if real, err := filepath.EvalSymlinks(file); err == nil {
-		target = real
-	}
-	if err := swap(target, text); err != nil {
+	err := wholefile.Replace(file, text)
+	switch {
+	case errors.Is(err, wholefile.ErrFolder):
+		return &FileError{file, "was written, but a power cut may take it back", "", err}
+	case err != nil:
 		return &FileError{file, "can't be written; the old one is as it was", "check the folder, or give another name with --out", err}
 	}
-	if err := syncFolder(filepath.Dir(target)); err != nil {
-		return &FileError{file, "was written, but its folder can't be synced to the disk", "", err}
-	}
 	return nil
-}
-
-// swap moves text into the place of file, with its permissions.
-func swap(file string, text []byte) error {
-	mode := fs.FileMode(0o644)
-	if info, err := os.Stat(file); err == nil {
-		mode = info.Mode().Perm()
-	}
-	f, err := os.CreateTemp(filepath.Dir(file), "."+filepath.Base(file)+".*")
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(text)
-	if err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close()); err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
-		return errors.Join(err, os.Remove(f.Name()))
-	}
-	return nil
-}
-
-// syncFolder makes a rename last through a power cut. Windows has no such
-// thing.
-func syncFolder(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
 }
 
 const archivesMost = 1000

@@ -24,21 +24,25 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
-	"internal/vessel": 1,
-	"internal/probe":  2, "internal/thermal": 2, "internal/learn/lm": 2,
+	"internal/plaintext": 0, // what may be printed
+	"internal/vessel":    1,
+	"internal/probe":     2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
 	"internal/bath":    3, // sensors held against something known
 	"internal/observe": 3, // filters and estimates that monitor is put together from
 	"internal/monitor": 4,
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
-	"internal/card":           5, // the offsets file and its history
+	"internal/wholefile":      5, // files that are there whole or not at all
+	"internal/card":           6, // the offsets file and its history
 	"internal/session":        6,
-	"internal/bench":          6, // a calibration, live or from a recording
+	"internal/practice":       6, // the account of a practised fill
+	"internal/bench":          7, // a calibration, live or from a recording
 	"internal/screen/early":   0, // must be initialised before the terminal library
 	"internal/screen/program": 6,
-	"internal/screen/bath":    7,
+	"internal/screen/bath":    8,
+	"internal/screen/hand":    7,
 	"internal/screen":         7, "internal/report": 7,
-	"cmd/fillwright": 8,
+	"cmd/fillwright": 9,
 	"internal/house": 0,
 	"internal/proof": 8, // tests of the whole chain
 }

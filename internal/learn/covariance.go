@@ -12,6 +12,58 @@ import (
 // taken for: what lasts through a fill does not show in its scatter.
 const sigmaLeast = 0.5
 
+// Misfit is how a fit's readings lie off it: χ² a reading (1: as noisy as was
+// assumed), and how many readings one by itself is worth, since what bends a
+// fit lasts from reading to reading.
+type Misfit struct {
+	ChiGas, ChiWall   float64 // NaN without such readings
+	LastGas, LastWall float64 // readings that count as one, at least 1
+}
+
+// noise is the variance of a reading over the assumed one, as the worse of both
+// kinds has it, each counted by its effective sample size.
+func (m *Misfit) noise() float64 {
+	worst := m.ChiGas * m.LastGas
+	if wall := m.ChiWall * m.LastWall; !(wall <= worst) && !math.IsNaN(wall) {
+		worst = wall
+	}
+	return worst
+}
+
+// misfit looks at the residuals of the readings, fill by fill. A first-order
+// autoregression of correlation ρ leaves n (1 − ρ)/(1 + ρ) of n readings (Box,
+// Jenkins & Reinsel, Time Series Analysis; from memory).
+func (f *fitter) misfit(res *lm.Result) Misfit {
+	var square, pairs, count [2]float64 // of the bead, of the wall
+	row := f.shared()
+	for _, p := range f.fills {
+		last := [2]float64{math.NaN(), math.NaN()}
+		for i := 0; i < p.n; i++ {
+			kind := 0
+			if p.wallAt[i] {
+				kind = 1
+			}
+			r := res.Residuals[row+i]
+			square[kind], count[kind] = square[kind]+r*r, count[kind]+1
+			if !math.IsNaN(last[kind]) {
+				pairs[kind] += r * last[kind]
+			}
+			last[kind] = r
+		}
+		row += p.n + p.locals()
+	}
+	lasts := func(kind int) float64 {
+		rho := math.Min(math.Max(pairs[kind]/square[kind], 0), rhoMost)
+		if math.IsNaN(rho) {
+			return 1
+		}
+		return (1 + rho) / (1 - rho)
+	}
+	return Misfit{ChiGas: square[0] / count[0], ChiWall: square[1] / count[1], LastGas: lasts(0), LastWall: lasts(1)}
+}
+
+const rhoMost = 0.9 // more can't be told from so few readings
+
 // covariance is that of the free parameters after the fit: the inverse of the
 // information of the readings, at the noise that they turned out to have, and
 // of the priors, at their own (Bayes' rule for normal distributions:
@@ -20,12 +72,8 @@ const sigmaLeast = 0.5
 func (f *fitter) covariance(res *lm.Result, o *Outcome) {
 	j := mat.NewDense(f.n, f.k, nil)
 	f.jacobian(j, res.X)
-	var sum, count float64
-	f.eachReading(func(row int) {
-		sum += res.Residuals[row] * res.Residuals[row]
-		count++
-	})
-	noise := math.Max(sigmaLeast, math.Sqrt(sum/math.Max(count, 1)))
+	o.Misfit = f.misfit(res)
+	noise := math.Max(sigmaLeast, math.Sqrt(math.Max(o.Misfit.noise(), 0)))
 	f.eachReading(func(row int) {
 		for c, v := range j.RawRowView(row) {
 			if v != 0 {

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/learn/lm"
 	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
 )
 
 // Outcome is the fit of one rung to a set of fills.
@@ -20,6 +21,8 @@ type Outcome struct {
 	Tangled   [][]int       // groups of parameters that these fills can't tell apart
 	Fills     []FillFit
 	Sigma     float64 // residuals against the weights; 1: as noisy as assumed
+	Misfit    Misfit
+	AtBound   []int // free parameters that ended at their bound
 	Converged bool
 	Why       string
 	x         []float64
@@ -31,9 +34,11 @@ type FillFit struct {
 	GasRMSK    float64
 	WallRMSK   float64   // NaN without wall readings
 	WallWorstK float64   // greatest deviation
-	OutK       []float64 // outside equilibrium of each station
+	OutK       []float64 // outside equilibrium of each side
 	StartK     []float64 // wall at the start
 	BiasK      float64
+	FilmLn     float64 // its inside film over that of the others, as a logarithm
+	OutsideLn  float64 // its outside coefficient likewise
 	AmbientK   float64
 	Inlet      thermal.Inlet // what its inflow is counted from
 	Residuals  []float64     // wall readings less model, K, in order of time
@@ -41,22 +46,23 @@ type FillFit struct {
 
 // fitter is the least-squares problem of one rung.
 type fitter struct {
-	rung  thermal.Rung
-	fills []*prepared
-	free  []int
-	base  thermal.Params
-	inlet thermal.Inlet // what the shared inflow is counted from
-	mean  []float64
-	sigma []float64
-	fixed bool // shared parameters are held; only the fills' own move
-	n     int  // residuals
-	k     int  // parameters
+	vessel *vessel.Profile
+	rung   thermal.Rung
+	fills  []*prepared
+	free   []int
+	base   thermal.Params
+	inlet  thermal.Inlet // what the shared inflow is counted from
+	mean   []float64
+	sigma  []float64
+	fixed  bool // shared parameters are held; only the fills' own move
+	n      int  // residuals
+	k      int  // parameters
 }
 
-func newFitter(r thermal.Rung, fills []*prepared, inlet thermal.Inlet) *fitter {
-	f := &fitter{rung: r, fills: fills, inlet: inlet}
+func newFitter(v *vessel.Profile, r thermal.Rung, fills []*prepared, inlet thermal.Inlet) *fitter {
+	f := &fitter{vessel: v, rung: r, fills: fills, inlet: inlet}
 	for i := range f.base {
-		mean, sigma := r.Prior(i)
+		mean, sigma := thermal.PriorFor(v, r, i)
 		if i == thermal.ParInflow {
 			mean, sigma = thermal.InflowPrior(f.inlet)
 		}
@@ -176,9 +182,14 @@ func (f *fitter) bounds() (lower, upper []float64) {
 			lower[i] = 0.05 // away from where its slope vanishes
 		case thermal.ParStem:
 			lower[i] = 0
+		case thermal.ParSunShare:
+			lower[i], upper[i] = math.Max(lower[i], 0.1), math.Min(upper[i], 0.9)
 		}
 	}
 	for i, at := 0, f.shared(); i < len(f.fills); i++ {
+		for _, k := range []int{localFilm, localOutside} {
+			lower[at+k], upper[at+k] = -1, 1
+		}
 		for k := localFirst; k < f.fills[i].locals(); k++ {
 			lower[at+k], upper[at+k] = 200, 450 // K: no wall is outside this
 		}

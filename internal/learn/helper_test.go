@@ -79,12 +79,14 @@ func (c pretended) fill(t testing.TB, v *vessel.Profile, seed uint64) *Fill {
 	rng := rand.New(rand.NewPCG(seed, 11))
 	s := m.Uniform(c.ambientK)
 	s.Supply.PressurePa = c.supplyPa
-	for i := 0; i < m.Stations; i++ {
+	for i := 0; i < m.Sides; i++ {
 		s.OutK[i] = c.ambientK + c.gainK[i]
-		s.SkinK[i] = c.ambientK + 0.6*c.gainK[i]
 		for j := 0; j < m.Cells; j++ {
-			s.Wall[i][j] = s.SkinK[i]
+			s.Wall[i][j] = c.ambientK + 0.6*c.gainK[i]
 		}
+	}
+	for i := range m.PlaceCount {
+		s.SkinK[i] = m.At(&s, &c.par, i, 1, 0).OuterK
 	}
 	f := &Fill{Name: c.name}
 	p := atm
@@ -118,7 +120,7 @@ func (f *Fill) take(c pretended, m *thermal.Model, s *thermal.State, at, gaugePa
 	if c.tellsPa {
 		f.SupplyPa = append(f.SupplyPa, c.supplyPa-atm)
 	}
-	for i := 0; i < m.Stations && !c.bare; i++ {
+	for i := 0; i < m.PlaceCount && !c.bare; i++ {
 		f.Wall[i] = append(f.Wall[i], s.SkinK[i]+noiseSK*rng.NormFloat64())
 	}
 }

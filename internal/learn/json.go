@@ -29,6 +29,8 @@ type resultJSON struct {
 	Parameters []parameterJSON `json:"parameters"`
 	Ladder     []stepJSON      `json:"ladder"`
 	Fills      []fillJSON      `json:"fills"`
+	ChiGas     known           `json:"chi2_gas"` // a reading
+	ChiWall    known           `json:"chi2_wall"`
 	Warnings   []string        `json:"warnings"`
 }
 
@@ -60,6 +62,8 @@ type fillJSON struct {
 	OutWallK  known   `json:"wall_left_out_rms_k"`
 	OutWorstK known   `json:"wall_left_out_worst_k"`
 	BiasK     known   `json:"probe_bias_k"`
+	Film      known   `json:"film_over_others"`
+	Outside   known   `json:"outside_over_others"`
 	AmbientC  known   `json:"ambient_c"`
 	OutsideC  []known `json:"outside_c"`
 	Residuals []known `json:"wall_residuals_k"`
@@ -69,6 +73,7 @@ type fillJSON struct {
 func JSON(r *Result) ([]byte, error) {
 	best := r.Best()
 	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Rung: best.Outcome.Rung.Name, Why: r.why(), Inflow: r.Model.Inlet.String(),
+		ChiGas: known(best.Outcome.Misfit.ChiGas), ChiWall: known(best.Outcome.Misfit.ChiWall),
 		Warnings: append([]string{}, r.Warnings...), Fills: best.fillsJSON()}
 	for i, x := range best.Outcome.Params {
 		p := parameterJSON{Name: thermal.ParKey(i), Value: known(thermal.ParValue(i, x)), StdErr: known(math.NaN()),
@@ -99,7 +104,7 @@ func (s *Step) fillsJSON() []fillJSON {
 	for i, f := range s.Outcome.Fills {
 		nan := known(math.NaN())
 		j := fillJSON{Name: f.Name, GasK: known(f.GasRMSK), WallK: known(f.WallRMSK), WorstK: nan, OutWallK: nan, OutWorstK: nan,
-			BiasK: known(f.BiasK), AmbientC: known(f.AmbientK - 273.15), Residuals: []known{}}
+			BiasK: known(f.BiasK), Film: known(math.Exp(f.FilmLn)), Outside: known(math.Exp(f.OutsideLn)), AmbientC: known(f.AmbientK - 273.15), Residuals: []known{}}
 		if len(f.Residuals) > 0 {
 			j.WorstK = known(f.WallWorstK)
 		}

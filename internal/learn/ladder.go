@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
@@ -14,6 +15,7 @@ type Options struct {
 	Rung string // force this rung; empty: the evidence chooses
 	Name string // of the model
 	Date string
+	Told func(share float64) // hears how much of the work is done; nil: nobody
 }
 
 // Step is one row of the ladder's table: a rung, fitted to all fills and to
@@ -59,8 +61,9 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 		rungs = []thermal.Rung{r}
 	}
 	out := &Result{Forced: opt.Rung != ""}
+	opt.Told = tally(opt.Told, rungs, len(fills))
 	for _, r := range rungs {
-		s, err := climb(v, fills, r)
+		s, err := climb(v, fills, r, opt.Told)
 		if err != nil {
 			return nil, err
 		}
@@ -83,7 +86,7 @@ func rungNames() string {
 }
 
 // climb fits one rung, and again with each fill left out.
-func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
+func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung, did func(float64)) (*Step, error) {
 	var all []*prepared
 	for _, f := range fills {
 		p, err := prepare(f, v, fluidOf(v), r.Cells)
@@ -92,31 +95,32 @@ func climb(v *vessel.Profile, fills []*Fill, r thermal.Rung) (*Step, error) {
 		}
 		all = append(all, p)
 	}
-	f := newFitter(r, all, shareInlet(all))
+	f := newFitter(v, r, all, shareInlet(all))
 	best, err := f.best()
 	if err != nil {
 		return nil, fmt.Errorf("rung %s: %w", r.Name, err)
 	}
+	did(fitWork(r))
 	s := &Step{Outcome: f.outcome(best), OutGasK: math.NaN(), OutWallK: math.NaN()}
 	if len(all) < 2 {
 		return s, nil
 	}
-	return s, s.leaveOut(f, all, best.X)
+	return s, s.leaveOut(f, all, best.X, did)
 }
 
 // leaveOut predicts each fill with parameters fitted to the others. The
 // fill's own conditions (sun, start) are fitted to it.
-func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
+func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64, did func(float64)) error {
 	var gas, wall, nGas, nWall float64
 	r := of.rung
 	for i, p := range all {
 		rest := append(append([]*prepared(nil), all[:i]...), all[i+1:]...)
-		f := newFitter(r, rest, of.inlet)
+		f := newFitter(of.vessel, r, rest, of.inlet)
 		res, err := f.fit(without(x, f.shared(), all, i))
 		if err != nil {
 			return fmt.Errorf("rung %s without %s: %w", r.Name, p.name, err)
 		}
-		one := newFitter(r, []*prepared{p}, of.inlet)
+		one := newFitter(of.vessel, r, []*prepared{p}, of.inlet)
 		one.base, one.fixed = f.params(res.X), true
 		one.count()
 		own, err := one.fit(ownOf(x, f.shared(), all, i))
@@ -125,6 +129,7 @@ func (s *Step) leaveOut(of *fitter, all []*prepared, x []float64) error {
 		}
 		fit := one.fillFit(p, own.X, &Outcome{Params: one.base})
 		s.LeftOut = append(s.LeftOut, fit)
+		did(leftOutWork(r))
 		gas, nGas = gas+fit.GasRMSK*fit.GasRMSK, nGas+1
 		if n := float64(len(fit.Residuals)); n > 0 {
 			wall, nWall = wall+n*fit.WallRMSK*fit.WallRMSK, nWall+n
@@ -177,12 +182,19 @@ func (r *Result) choose() {
 			r.Chosen = i
 		}
 	}
-	limit := clearly * r.Steps[r.Chosen].score()
+	limit, layered := clearly*r.Steps[r.Chosen].score(), r.layered()
 	for i := range r.Steps {
-		if s := r.Steps[i].score(); s < limit {
+		// A lump fitted to outer readings says nothing of the inner face: never
+		// by itself the model to fill by.
+		if s := r.Steps[i].score(); s < limit && (!layered || r.Steps[i].Outcome.Rung.Cells > 1) {
 			r.Chosen, limit = i, s
 		}
 	}
+}
+
+// layered tells whether any step has a wall of more than a lump.
+func (r *Result) layered() bool {
+	return slices.ContainsFunc(r.Steps, func(s Step) bool { return s.Outcome.Rung.Cells > 1 })
 }
 
 // Best is the chosen step.

@@ -19,7 +19,7 @@ func TestLagFittedBack(t *testing.T) {
 	tau := v.WallAreaHeatJM2K() * 1.06 / 52
 	tauOut := v.WallAreaHeatJM2K() * 1.06 / 11
 	quick := one // a bead that does not lag shows the gas itself
-	quick.par[thermal.ParLnBead] = math.Log(0.02)
+	quick.par[thermal.ParLnBead], quick.par[thermal.ParBeadLoss] = math.Log(0.02), 0
 	f := quick.fill(t, v, 3)
 	wall := 290 + 0.6*6.0
 	for i := 1; i < len(f.TimeS); i++ {
@@ -36,7 +36,7 @@ func TestLagFittedBack(t *testing.T) {
 	film, heat := thermal.ParLnFilm, thermal.ParLnHeat
 	got := v.WallAreaHeatJM2K() * math.Exp(o.Params[heat]-o.Params[film])
 	sigma := math.Sqrt(o.Cov[heat][heat] + o.Cov[film][film] - 2*o.Cov[heat][film])
-	if z := math.Log(got/tau) / sigma; math.Abs(z) > 3 || math.Abs(got/tau-1) > 0.05 {
+	if z := math.Log(got/tau) / sigma; math.Abs(z) > 3 || math.Abs(got/tau-1) > 0.08 {
 		t.Errorf("time constant %.1f s ± %.1f %%, truth %.1f s", got, 100*sigma, tau)
 	}
 }
@@ -133,7 +133,7 @@ func TestOneFill(t *testing.T) {
 	if !warned(r, "one fill alone") || !math.IsNaN(r.Best().OutWallK) {
 		t.Errorf("warnings %q", r.Warnings)
 	}
-	if g := r.Model.GainOf("sun"); g.SigmaK < 6 {
+	if g := r.Model.Gains.Lit; g.SigmaK < thermal.UnseenSigmaK {
 		t.Errorf("the sun of another day is known to %.1f K after one fill", g.SigmaK)
 	}
 	if text := Text(r); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {

@@ -45,7 +45,9 @@ func (f *fitter) best() (*lm.Result, error) {
 // Floors of what a few fills can tell. Common practice, no source.
 const (
 	modelLeastK = 0.42 // one sigma that no fit explains away: the error of the sensors that taught it
-	gainLeastK  = 4.0  // the sun of another day
+	litLeastK   = 6.0  // one sigma of what the sun of another day does to the sunny line
+	shadeLeastK = 2.0  // and the sky to the shaded side
+	sunSeenK    = 8.0  // a fill that showed this much has seen the sun
 	biasLeastK  = 0.35 // one sigma of the gas probe's error from fill to fill
 )
 
@@ -65,7 +67,7 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	for _, f := range fills {
 		m.Fills = append(m.Fills, f.Name)
 	}
-	m.Gains = gains(v, s.Outcome.Fills)
+	m.Gains = gains(s.Outcome.Fills)
 	m.Bias = bias(s.Outcome.Fills)
 	var slowestPaS float64
 	m.Range, slowestPaS = rangeOf(v, fills)
@@ -73,39 +75,45 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	r.warn(fills, slowestPaS)
 }
 
-// gains is what the sun did to each station in the fills; the scatter of a
-// next day is wider than that of few.
-func gains(v *vessel.Profile, fits []FillFit) []thermal.NamedGain {
-	var out []thermal.NamedGain
-	n := float64(len(fits))
-	for s := range v.Stations {
-		var sum, sq float64
-		for _, f := range fits {
-			g := f.OutK[s] - f.AmbientK
-			sum, sq = sum+g, sq+g*g
-		}
-		mean := sum / n
-		scatter := math.Sqrt(math.Max(0, sq/n-mean*mean))
-		sigma := math.Hypot(gainLeastK, scatter*math.Sqrt((n+1)/math.Max(n-1, 1)))
-		if n < 2 {
-			sigma = 8
-		}
-		out = append(out, thermal.NamedGain{Station: v.Stations[s].Name, Gain: thermal.Gain{MeanK: mean, SigmaK: sigma}})
+// gains is what the sun did to the vessel in the fills; the scatter of a next
+// day is wider than that of few, and a model that learned in the shade knows
+// nothing of the sun.
+func gains(fits []FillFit) *thermal.SunGains {
+	var lit, shade spread
+	most := math.Inf(-1)
+	for _, f := range fits {
+		l := f.OutK[thermal.SideSun] - f.OutK[thermal.SideShade]
+		lit.add(l)
+		shade.add(f.OutK[thermal.SideShade] - f.AmbientK)
+		most = math.Max(most, l)
+	}
+	out := &thermal.SunGains{Shade: shade.gain(shadeLeastK), Lit: lit.gain(litLeastK)}
+	if most < sunSeenK || len(fits) < 2 {
+		out.Lit.SigmaK = math.Max(out.Lit.SigmaK, thermal.UnseenSigmaK)
 	}
 	return out
+}
+
+// spread gathers what few fills showed of something that differs from day to day.
+type spread struct{ n, sum, sq float64 }
+
+func (s *spread) add(x float64) { s.n, s.sum, s.sq = s.n+1, s.sum+x, s.sq+x*x }
+
+// gain is the mean, and one sigma of another day, at least leastK.
+func (s *spread) gain(leastK float64) thermal.Gain {
+	mean := s.sum / s.n
+	scatter := math.Sqrt(math.Max(0, s.sq/s.n-mean*mean))
+	return thermal.Gain{MeanK: mean, SigmaK: math.Hypot(leastK, scatter*math.Sqrt((s.n+1)/math.Max(s.n-1, 1)))}
 }
 
 // bias is what the gas probe read too high in the fills, by the balance and
 // the wall's readings: the same probe will do so again.
 func bias(fits []FillFit) thermal.Gain {
-	n := float64(len(fits))
-	var sum, sq float64
+	var s spread
 	for _, f := range fits {
-		sum, sq = sum+f.BiasK, sq+f.BiasK*f.BiasK
+		s.add(f.BiasK)
 	}
-	mean := sum / n
-	scatter := math.Sqrt(math.Max(0, sq/n-mean*mean))
-	return thermal.Gain{MeanK: mean, SigmaK: math.Hypot(biasLeastK, scatter*math.Sqrt((n+1)/math.Max(n-1, 1)))}
+	return s.gain(biasLeastK)
 }
 
 // rangeOf is what the fills covered, and the fastest ramp of the slowest fill.

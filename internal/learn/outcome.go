@@ -13,6 +13,11 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
 	f.covariance(res, o)
+	for k, i := range f.free {
+		if k < f.shared() && k < len(res.AtBound) && res.AtBound[k] {
+			o.AtBound = append(o.AtBound, i)
+		}
+	}
 	for _, group := range res.Tangled {
 		var g []int
 		for _, k := range group {
@@ -37,7 +42,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	r := make([]float64, p.n)
 	p.residuals(o.Params, x, r)
-	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
+	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
 	var gas, wall, nGas, nWall float64
 	for i, e := range r {
 		if p.wallAt[i] {
@@ -58,7 +63,7 @@ func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	if nWall > 0 {
 		out.WallRMSK = math.Sqrt(wall / nWall)
 	}
-	for s := 0; s < p.model.Stations; s++ {
+	for s := 0; s < p.model.Sides; s++ {
 		out.OutK = append(out.OutK, x[localFirst+2*s])
 		out.StartK = append(out.StartK, x[localFirst+2*s+1])
 	}

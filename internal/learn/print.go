@@ -17,6 +17,10 @@ func Text(r *Result) string {
 	fmt.Fprintf(&b, "Wall model %q for %s, from %d fill%s\n", r.Model.Name, r.Model.Vessel, len(best.Outcome.Fills), plural(len(best.Outcome.Fills)))
 	fmt.Fprintf(&b, "Rung: %s. %s\n", best.Outcome.Rung.Name, r.why())
 	b.WriteString("\nParameters (± one standard error)\n" + table(r.parameterRows()))
+	if m := best.Outcome.Misfit; m.LastGas > 0 {
+		fmt.Fprintf(&b, "\nχ² a reading (1: as noisy as assumed): gas probe %s, wall %s; one in %s and %s readings is news\n",
+			number(m.ChiGas), number(m.ChiWall), kelvin(m.LastGas), kelvin(m.LastWall))
+	}
 	b.WriteString("\nLadder (deviations in °C RMS; left out: each fill predicted from the others)\n" + table(r.ladderRows()))
 	b.WriteString("\nFills (chosen rung, °C)\n" + table(best.fillRows()))
 	for _, f := range best.Outcome.Fills {
@@ -105,7 +109,7 @@ func (s *Step) fitted() (gasK, wallK float64) {
 }
 
 func (s *Step) fillRows() [][]string {
-	rows := [][]string{{"fill", "gas RMS", "wall RMS", "wall worst", "left out: wall RMS", "worst", "probe bias", "outside of the stations"}}
+	rows := [][]string{{"fill", "gas RMS", "wall RMS", "wall worst", "left out: wall RMS", "worst", "probe bias", "film ×", "outside ×", "sunny line, shade"}}
 	for i, f := range s.Outcome.Fills {
 		worst, outRMS, outWorst := math.NaN(), math.NaN(), math.NaN()
 		if len(f.Residuals) > 0 {
@@ -119,7 +123,7 @@ func (s *Step) fillRows() [][]string {
 			outside = append(outside, fmt.Sprintf("%.1f", k-273.15))
 		}
 		rows = append(rows, []string{f.Name, kelvin(f.GasRMSK), kelvin(f.WallRMSK), kelvin(worst), kelvin(outRMS), kelvin(outWorst),
-			fmt.Sprintf("%+.2f", f.BiasK), strings.Join(outside, ", ")})
+			fmt.Sprintf("%+.2f", f.BiasK), kelvin(math.Exp(f.FilmLn)), kelvin(math.Exp(f.OutsideLn)), strings.Join(outside, ", ")})
 	}
 	return rows
 }

@@ -9,12 +9,15 @@ import (
 )
 
 // Parameters that each fill has for itself: the inflow's deviation, the gas
-// probe's bias, and for each station its outside equilibrium and the wall at
+// probe's bias, the day's inside film and outside coefficient over the usual
+// ones (logarithms), and for each side its outside equilibrium and the wall at
 // the start. The sun may have been on it for five minutes or for an hour.
 const (
-	localInflow = 0
-	localBias   = 1
-	localFirst  = 2 // then OutK and start of each station
+	localInflow = iota
+	localBias
+	localFilm
+	localOutside
+	localFirst // then OutK and start of each side
 )
 
 // Noise of the readings and what the model can't follow of them, one sigma,
@@ -44,7 +47,7 @@ type prepared struct {
 	under   bool // starts under pressure
 	inlet   thermal.Inlet
 	inflow  prior // of this fill's deviation from the others' inflow
-	gain    [vessel.StationsMost]thermal.Gain
+	gains   thermal.SunGains
 }
 
 type surfaceAt struct {
@@ -87,9 +90,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 	p.under = b[0].pPa > 0.5e5
 	p.inlet = inletOf(b, p.model)
 	p.inflow = prior{0, inflowSigmaK}
-	for s := range v.Stations {
-		p.gain[s] = startGain(v.Stations[s].Absorptance)
-	}
+	p.gains = thermal.HandbookGains(v)
 	return p, nil
 }
 
@@ -100,7 +101,7 @@ func (p *prepared) takeSurface(f *Fill, i int) {
 		from = math.Inf(-1)
 	}
 	for _, s := range f.Surface {
-		if s.TimeS > from && s.TimeS <= p.bins[i].timeS && s.Station >= 0 && s.Station < p.model.Stations {
+		if s.TimeS > from && s.TimeS <= p.bins[i].timeS && s.Station >= 0 && s.Station < p.model.PlaceCount && p.possible(i, s.K) {
 			p.surface = append(p.surface, surfaceAt{i, s.Station, s.K})
 			p.n++
 			p.wallAt = append(p.wallAt, true)
@@ -108,34 +109,54 @@ func (p *prepared) takeSurface(f *Fill, i int) {
 	}
 }
 
+// possible judges a hand-held reading as the live estimate does.
+func (p *prepared) possible(i int, surfaceK float64) bool {
+	b := &p.bins[i]
+	return thermal.ReadingPossible(surfaceK, b.ambientK, b.gasK)
+}
+
 // locals is how many parameters a fill has for itself.
-func (p *prepared) locals() int { return localFirst + 2*p.model.Stations }
+func (p *prepared) locals() int { return localFirst + 2*p.model.Sides }
 
 // start puts the likeliest values of a fill's own parameters into x, and the
 // deviation from its priors into r (see priors).
 func (p *prepared) start(x []float64) {
 	ambient := p.bins[0].ambientK
-	x[localInflow], x[localBias] = p.inflow.mean, 0
-	for s := 0; s < p.model.Stations; s++ {
-		first := math.NaN()
-		for _, r := range p.surface {
-			if r.station == s {
-				first = r.k
-				break
-			}
-		}
-		for i := range p.bins {
-			if !math.IsNaN(first) {
-				break
-			}
-			first = p.bins[i].wall[s]
-		}
-		if math.IsNaN(first) {
-			first = ambient + p.gain[s].MeanK*warmed
-		}
-		x[localFirst+2*s] = ambient + math.Max(first-ambient, 0)/warmed
-		x[localFirst+2*s+1] = first
+	for i := range x[:localFirst] {
+		x[i] = 0
 	}
+	x[localInflow] = p.inflow.mean
+	shade := ambient + warmed*p.gains.Shade.MeanK
+	if first := p.firstRead(thermal.SideShade); !math.IsNaN(first) {
+		shade = first
+	}
+	sun := shade + warmed*p.gains.Lit.MeanK
+	if first := p.firstRead(thermal.SideSun); !math.IsNaN(first) {
+		sun = first
+	}
+	for side, first := range []float64{sun, shade} {
+		x[localFirst+2*side] = ambient + math.Max(first-ambient, 0)/warmed
+		x[localFirst+2*side+1] = first
+	}
+}
+
+// firstRead is the first reading of a place that shows a side rather than the
+// other; NaN when there is none.
+func (p *prepared) firstRead(side int) float64 {
+	shows := func(place int) bool { return (p.model.Places[place].Sun >= 0.5) == (side == thermal.SideSun) }
+	for _, r := range p.surface {
+		if shows(r.station) {
+			return r.k
+		}
+	}
+	for i := range p.bins {
+		for k := range p.model.PlaceCount {
+			if shows(k) && !math.IsNaN(p.bins[i].wall[k]) {
+				return p.bins[i].wall[k]
+			}
+		}
+	}
+	return math.NaN()
 }
 
 // Priors of a fill's own parameters (the same reasoning as the live start).
@@ -147,27 +168,23 @@ const (
 	underSigmaK  = 10.0
 )
 
-// startGain is the sun's gain that a fill's own is looked for around.
-func startGain(absorptance float64) thermal.Gain {
-	if absorptance >= 0 { // NaN: not given
-		return thermal.SolAir(absorptance)
-	}
-	return thermal.Gain{MeanK: 10, SigmaK: 14}
-}
-
 // priors writes the deviations of a fill's own parameters from what is
 // likely, in sigma.
 func (p *prepared) priors(x, r []float64) {
 	ambient := p.bins[0].ambientK
 	r[localInflow] = (x[localInflow] - p.inflow.mean) / p.inflow.sigma
 	r[localBias] = x[localBias] / biasSigmaK
-	for s := 0; s < p.model.Stations; s++ {
-		out, wall := x[localFirst+2*s], x[localFirst+2*s+1]
-		r[localFirst+2*s] = (out - ambient - p.gain[s].MeanK) / p.gain[s].SigmaK
+	r[localFilm] = x[localFilm] / thermal.DayFilmSigma
+	r[localOutside] = x[localOutside] / thermal.DayOutsideSigma
+	outs := [thermal.SidesMost]float64{x[localFirst], x[localFirst+2]}
+	r[localFirst] = (outs[thermal.SideSun] - outs[thermal.SideShade] - p.gains.Lit.MeanK) / p.gains.Lit.SigmaK
+	r[localFirst+2] = (outs[thermal.SideShade] - ambient - p.gains.Shade.MeanK) / p.gains.Shade.SigmaK
+	for s, out := range outs {
+		wall, at := x[localFirst+2*s+1], localFirst+2*s+1
 		if p.under {
-			r[localFirst+2*s+1] = (wall - 0.5*(p.startK+out)) / underSigmaK
+			r[at] = (wall - 0.5*(p.startK+out)) / underSigmaK
 		} else {
-			r[localFirst+2*s+1] = (wall - ambient - warmed*(out-ambient)) / warmSigmaK
+			r[at] = (wall - ambient - warmed*(out-ambient)) / warmSigmaK
 		}
 	}
 }
@@ -178,14 +195,20 @@ func (p *prepared) priors(x, r []float64) {
 func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 	m, b := p.model, p.bins
 	par[thermal.ParInflow] += x[localInflow]
+	par[thermal.ParLnFilm] += x[localFilm]
+	par[thermal.ParJet] *= math.Exp(0.5 * x[localFilm]) // it is held as a square root
+	par[thermal.ParLnOutside] += x[localOutside]
 	bias := x[localBias]
 	s := m.Uniform(p.startK - bias)
-	for i := 0; i < m.Stations; i++ {
+	for i := 0; i < m.Sides; i++ {
 		s.OutK[i] = x[localFirst+2*i]
-		s.SkinK[i] = x[localFirst+2*i+1]
 		for j := 0; j < m.Cells; j++ {
-			s.Wall[i][j] = s.SkinK[i]
+			s.Wall[i][j] = x[localFirst+2*i+1]
 		}
+	}
+	for i := range m.PlaceCount {
+		sun := m.Places[i].Sun
+		s.SkinK[i] = sun*s.Wall[thermal.SideSun][0] + (1-sun)*s.Wall[thermal.SideShade][0]
 	}
 	at, next := 0, 0
 	if p.under {
@@ -204,7 +227,7 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 			s.GasK += share * e
 			s.BeadK += share * e
 		}
-		for k := 0; k < m.Stations; k++ {
+		for k := range m.PlaceCount {
 			if p.useSkin[i][k] {
 				r[at] = (b[i].wall[k] - s.SkinK[k]) / sigmaSkinK
 				at++
@@ -212,8 +235,8 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 		}
 		for next < len(p.surface) && p.surface[next].bin == i {
 			q := p.surface[next]
-			_, outer := m.Faces(&s, &par, q.station, f.DensityKgM3, f.InflowKgS)
-			r[at] = (q.k - outer) / sigmaSurfaceK
+			wall := m.At(&s, &par, q.station, f.DensityKgM3, f.InflowKgS)
+			r[at] = (q.k - wall.OuterK) / sigmaSurfaceK
 			at++
 			next++
 		}

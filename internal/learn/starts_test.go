@@ -24,7 +24,7 @@ func TestSeveralStarts(t *testing.T) {
 		}
 		all = append(all, p)
 	}
-	f := newFitter(r, all, shareInlet(all))
+	f := newFitter(v, r, all, shareInlet(all))
 	best, err := f.best()
 	if err != nil {
 		t.Fatal(err)

@@ -5,13 +5,17 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"fillwright/internal/thermal"
 )
 
 // Limits of the warnings. Common practice, no source.
 const (
 	oddFactor   = 2.0 // a left-out fill this many times worse than the others' median
-	oddWallK    = 0.6 // and worse than this
+	oddWallK    = 0.4 // and worse than this
 	oddGasK     = 0.6
+	oddDay      = 2.0 // sigmas of what a day may change of film and outside
+	chiMost     = 1.5
 	narrowK     = 3.0 // of ambient
 	narrowRamps = 1.3 // fastest ramp of the fastest fill over that of the slowest
 )
@@ -51,6 +55,12 @@ func (r *Result) warnParameters() {
 	for _, g := range o.Tangled {
 		r.add("these fills can't tell apart: %s", o.parNames(g))
 	}
+	for _, i := range o.AtBound {
+		r.add("%s ended at its bound, %s: no such vessel is likely; something else bends the fit (a probe, a leak, a wrong profile). Don't fill by this model", o.parName(i), number(thermal.ParValue(i, o.Params[i])))
+	}
+	if chi := math.Max(o.Misfit.ChiGas, o.Misfit.ChiWall); chi > chiMost {
+		r.add("the readings lie %.1f times as far off the fit as their noise explains: its errors are taken as that much larger", math.Sqrt(chi))
+	}
 	var unsaid []int
 	for _, i := range o.Free {
 		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma {
@@ -89,6 +99,8 @@ func (r *Result) warnOdd() {
 		switch {
 		case f.WallRMSK > own || odd(f.WallRMSK, wall, oddWallK):
 			r.add("%s disagrees with the rest: wall off by %.1f K RMS when predicted from them", f.Name, f.WallRMSK)
+		case math.Abs(f.FilmLn) > oddDay*thermal.DayFilmSigma || math.Abs(f.OutsideLn) > oddDay*thermal.DayOutsideSigma:
+			r.add("%s disagrees with the rest: it needs an inside film ×%.2f and an outside coefficient ×%.2f of theirs", f.Name, math.Exp(f.FilmLn), math.Exp(f.OutsideLn))
 		case odd(f.GasRMSK, gas, oddGasK):
 			r.add("%s disagrees with the rest: gas off by %.1f K RMS when predicted from them", f.Name, f.GasRMSK)
 		}

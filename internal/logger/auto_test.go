@@ -183,3 +183,39 @@ func BenchmarkAuto(b *testing.B) {
 		b.Fatalf("%d frames in %d rounds", n, b.N)
 	}
 }
+
+// Whatever comes over the cable, cut anyhow and in any format, nothing panics;
+// the same frames come out however it is cut; a hello comes before any sample
+// of a logger that prints lines; and a complaint is one short line.
+func FuzzAuto(f *testing.F) {
+	f.Add([]byte("booting...\r\n"+fewLines), uint8(7), uint8(FormatAuto))
+	f.Add(append([]byte{0}, someSamples(3)...), uint8(20), uint8(FormatFrames))
+	f.Add([]byte(fewLines+fewLines), uint8(0), uint8(FormatLines))
+	f.Fuzz(func(t *testing.T, data []byte, size, format uint8) {
+		whole, err := NewAuto(Format(format)%3, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts, err := NewAuto(Format(format)%3, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, got := all(whole, data, len(data)), all(parts, data, int(size)+1)
+		if len(want) != len(got) || whole.Found() != parts.Found() {
+			t.Fatalf("%d frames as %s whole, %d as %s in parts of %d", len(want), whole.Found(), len(got), parts.Found(), int(size)+1)
+		}
+		greeted := false
+		for i := range want {
+			if want[i].Type != got[i].Type || string(want[i].Body) != string(got[i].Body) {
+				t.Fatalf("frame %d is %v whole and %v in parts", i, want[i], got[i])
+			}
+			greeted = greeted || want[i].Type == wire.TypeHello
+			if whole.Found() == FormatLines && want[i].Type == wire.TypeSample && !greeted {
+				t.Fatal("a line was used before there was a header")
+			}
+		}
+		if c := whole.Complaint(); len(c) > 500 || strings.ContainsAny(c, "\n\r\x1b") {
+			t.Fatalf("complaint %q", c)
+		}
+	})
+}

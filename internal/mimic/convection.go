@@ -12,14 +12,21 @@ const (
 // on the inner diameter: Woodfield, Monde & Mitsutake, J. Thermal Sci. Tech.
 // 2(2):180 (2007); the correlation is quoted from memory.
 func naturalNu(rayleigh float64) float64 {
-	return 0.104 * math.Pow(rayleigh, 0.352)
+	return 0.104 * math.Pow(rayleigh, naturalPower)
 }
+
+const (
+	naturalPower = 0.352
+	jetPower     = 0.67
+	pivotRa      = 3e8 // where other exponents give the same film: the middle of a fill
+	pivotRe      = 3e4
+)
 
 // jetNu is the same source's forced part, Nu = 0.56 Re^0.67 on the inlet's
 // diameter and velocity. It was measured in short vessels; Truth.JetShare
 // scales it for long ones, in which the jet dies out before the far end.
 func jetNu(reynolds float64) float64 {
-	return 0.56 * math.Pow(reynolds, 0.67)
+	return 0.56 * math.Pow(reynolds, jetPower)
 }
 
 // insideGas holds what the inside convection needs of the gas at one moment.
@@ -28,6 +35,8 @@ type insideGas struct {
 	condWMK      float64
 	jetWM2K      float64
 	diameterM    float64
+	power        float64 // of the Rayleigh number
+	times        float64 // the day's film over the usual
 }
 
 // newInsideGas prepares the coefficients for all stations.
@@ -36,11 +45,14 @@ func newInsideGas(t *Truth, g *gasLaw, rho, tempK, jetKgS float64) insideGas {
 	d := t.InnerDiameterM
 	_, cv, _ := g.energy(rho, tempK)
 	cp := cv + g.rJKgK
-	in := insideGas{condWMK: k, diameterM: d}
+	in := insideGas{condWMK: k, diameterM: d, power: naturalPower + t.Rough.NaturalPowerMore, times: 1}
+	if t.Rough.FilmTimes > 0 {
+		in.times = t.Rough.FilmTimes
+	}
 	in.rayleighPerK = gravityMS2 / tempK * d * d * d * rho * rho * cp / (mu * k)
 	if jetKgS > 0 {
 		re := 4 * jetKgS / (math.Pi * t.InletDiameterM * mu)
-		in.jetWM2K = t.JetShare * jetNu(re) * k / d
+		in.jetWM2K = in.times * t.JetShare * jetNu(re) * math.Pow(re/pivotRe, t.Rough.JetPowerMore) * k / d
 	}
 	return in
 }
@@ -48,7 +60,8 @@ func newInsideGas(t *Truth, g *gasLaw, rho, tempK, jetKgS float64) insideGas {
 // coefficient is h_i at a wall that differs by diffK from the gas, W/(m² K).
 // Pure conduction across the radius bounds it from below.
 func (in *insideGas) coefficient(diffK, factor float64) float64 {
-	nu := max(naturalNu(in.rayleighPerK*math.Abs(diffK)), 2)
+	ra := in.rayleighPerK * math.Abs(diffK)
+	nu := max(naturalNu(ra)*math.Pow(ra/pivotRa, in.power-naturalPower)*in.times, 2)
 	return factor*nu*in.condWMK/in.diameterM + in.jetWM2K
 }
 

@@ -41,6 +41,10 @@ type Device struct {
 	faults   [vessel.ChannelsMost]float64
 	frame    []byte
 
+	hand      *Hand     // nil: a plan has the valve
+	handBegan bool      // it has opened the supply
+	trouble   []Failure // of the scene
+
 	hub  hub
 	once sync.Once
 	wait bool
@@ -64,6 +68,10 @@ func NewDevice(p *vessel.Profile, sc Scene, o Options) (*Device, error) {
 		board: o.Board, rateHz: o.RateHz, speed: o.Speed,
 		wait: o.WaitForHost, done: make(chan struct{}), tick: 10 * time.Millisecond,
 	}
+	if d.hand, _ = o.Operator.(*Hand); d.hand != nil {
+		d.trouble = sc.Failures
+	}
+	d.late(d.trouble)
 	d.start(0, wire.RestartPower)
 	return d, nil
 }
@@ -112,6 +120,7 @@ func (d *Device) Advance(toS float64, emit func([]byte)) {
 // poll does what is due now.
 func (d *Device) poll(emit func([]byte)) {
 	now := d.sim.TimeS()
+	d.late(d.trouble)
 	if d.restarts < len(d.cable.RestartsS) && now >= d.cable.RestartsS[d.restarts]-1e-9 {
 		d.restarts++
 		d.downTo = now + d.cable.DownForS

@@ -52,13 +52,15 @@ func (s *Simulator) exchange(inH float64) {
 	s.jetKgS += (s.inKgS - s.jetKgS) * stepS / jetMemoryS
 	in := newInsideGas(t, s.law, rho, s.gasK, s.jetKgS)
 	s.layer(&in)
-	area := t.wallAreaM2() / anglesN
+	area := t.wallAreaM2() / anglesN * (1 - t.Rough.FarShare)
 	ua, pool := s.contacts(&in, area)
 	sum, sumT := pool, pool*s.water.tempK
 	for j := range anglesN {
 		sum += ua[j]
-		sumT += ua[j] * (s.wall.tempK[j][0] - s.layerAt(j))
+		sumT += ua[j] * (s.wall.tempK[j][0] - s.layerAt(j) - s.far.nearK())
 	}
+	farUA, farUAT := s.far.contacts(s, &in)
+	sum, sumT = sum+farUA, sumT+farUAT
 
 	heat := s.massKg * cv
 	free := s.gasK + ((inH-u)*dmIn-(h-u)*dmOut-slope*rho*(dmIn-dmOut))/heat
@@ -66,10 +68,11 @@ func (s *Simulator) exchange(inH float64) {
 
 	lost := 0.0
 	for j := range anglesN {
-		q := ua[j] * (end + s.layerAt(j) - s.wall.tempK[j][0])
+		q := ua[j] * (end + s.layerAt(j) + s.far.nearK() - s.wall.tempK[j][0])
 		lost += q * stepS
 		s.inW[j] = q / area
 	}
+	lost += s.far.take(s, end)
 	s.ledger.toWallJ += lost
 	toPool := pool * (end - s.water.tempK) * stepS
 	s.ledger.toWaterJ += toPool
@@ -82,7 +85,7 @@ func (s *Simulator) exchange(inH float64) {
 func (s *Simulator) contacts(in *insideGas, areaM2 float64) (ua [anglesN]float64, pool float64) {
 	sum := 0.0
 	for j := range anglesN {
-		local := s.gasK + s.layerAt(j)
+		local := s.gasK + s.layerAt(j) + s.far.nearK()
 		hi := in.coefficient(local-s.wall.inK[j], s.angleFactor(j, local))
 		sum += hi
 		ua[j] = areaM2 * (1 - s.water.wet[j]) / (1/hi + 1/s.wall.faceWM2K())
@@ -111,7 +114,8 @@ func (s *Simulator) book(dmIn, dmOut, inH, h, lostJ float64) {
 func (s *Simulator) layer(in *insideGas) {
 	diff := s.gasK - s.wall.meanInK()
 	natural := in.coefficient(diff, 1) - in.jetWM2K
-	aim := s.truth.Stratification * diff * natural / (natural + 4*in.jetWM2K)
+	still := natural / (natural + 4*in.jetWM2K)
+	aim := diff * (s.truth.Stratification*still + s.truth.Rough.FillLayers*(1-still))
 	s.layerK += (aim - s.layerK) * stepS / stratifyS
 }
 

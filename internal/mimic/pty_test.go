@@ -132,25 +132,35 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 }
 
 // A mimic started again takes the link over, the first does not take it away
-// from it, and a file of somebody's own stays.
+// from it, and a file or a link of somebody's own stays.
 func TestLink(t *testing.T) {
 	dir := t.TempDir()
 	link := filepath.Join(dir, "logger")
-	if err := pointLink(link, "/dev/one"); err != nil {
+	if err := pointLink(link, "/dev/pts/12"); err != nil {
 		t.Fatal(err)
 	}
-	if err := pointLink(link, "/dev/two"); err != nil {
+	if err := pointLink(link, "/dev/pts/7"); err != nil {
 		t.Fatal(err)
 	}
-	if err := dropLink(link, "/dev/one"); err != nil {
+	if err := dropLink(link, "/dev/pts/12"); err != nil {
 		t.Fatal(err)
 	}
-	if to, err := os.Readlink(link); err != nil || to != "/dev/two" {
+	if to, err := os.Readlink(link); err != nil || to != "/dev/pts/7" {
 		t.Errorf("link to %q, %v", to, err)
 	}
 	file := filepath.Join(dir, "own")
 	if err := os.WriteFile(file, []byte("x"), 0o600); err != nil {
 		t.Fatal(err)
+	}
+	foreign := filepath.Join(dir, "foreign")
+	if err := os.Symlink(file, foreign); err != nil {
+		t.Fatal(err)
+	}
+	if err := pointLink(foreign, "/dev/pts/7"); err == nil || !strings.Contains(err.Error(), "no pseudo-terminal") {
+		t.Errorf("somebody's link: %v", err)
+	}
+	if to, err := os.Readlink(foreign); err != nil || to != file {
+		t.Errorf("somebody's link now leads to %q, %v", to, err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()

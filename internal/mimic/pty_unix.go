@@ -41,7 +41,7 @@ func ServePTY(ctx context.Context, d *Device, link string) (path string, wait fu
 	}
 	done := make(chan error, 1)
 	go func() {
-		err := line.serve(ctx, d)
+		err := guarded(func() error { return line.serve(ctx, d) })
 		if link != "" {
 			err = errors.Join(err, dropLink(link, line.name))
 		}

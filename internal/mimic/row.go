@@ -55,13 +55,18 @@ func (s *Simulator) State() Row {
 		SupplyPa: s.supply.absPa() - s.truth.AmbientPa, SupplyK: s.supply.gasK,
 	}
 	for j := range anglesN {
-		if t := s.wall.hottestK(j); t > r.HottestK {
+		t := s.wall.hottestK(j)
+		if s.far != nil {
+			t = max(t, s.far.wall.hottestK(j))
+		}
+		if t > r.HottestK {
 			r.HottestK, r.HottestRad = t, s.wall.angleRad[j]
 		}
 	}
 	r.Stations = make([]StationRow, len(s.sensors.stations))
-	for i, j := range s.sensors.stations {
-		r.Stations[i] = StationRow{s.profile.Stations[i].Name, s.wall.outK[j], s.wall.inK[j], s.wall.hottestK(j)}
+	for i := range r.Stations {
+		at := s.place(i)
+		r.Stations[i] = StationRow{s.profile.Stations[i].Name, at.outK, at.inK, at.hottestK}
 	}
 	if s.adviser != nil {
 		r.Advice, r.AdviceKnown = s.adviser(), true

@@ -22,6 +22,7 @@ const (
 	streamSensors
 	streamCable
 	streamBoard
+	streamRough
 )
 
 // Scatter is a vessel that differs from its profile as vessels of one make

@@ -12,8 +12,8 @@ type senses struct {
 	ambientK float64
 	blockK   float64 // terminal block with the cold junctions
 	skinK    [vessel.ChannelsMost]float64
-	station  [vessel.ChannelsMost]int // wall station of each channel, −1 none
-	stations []int                    // wall station of each profile station
+	station  [vessel.ChannelsMost]int // profile station of each channel, −1 none
+	stations []spot                   // where each profile station lies
 }
 
 const (
@@ -28,15 +28,8 @@ const (
 // sun, shade away from it, others lie evenly between.
 func newSenses(p *vessel.Profile, t *Truth, s *Simulator) *senses {
 	n := &senses{beadK: s.gasK, ambientK: s.air.ambientK, blockK: s.air.ambientK + 1}
-	for i, st := range p.Stations {
-		at := (i*anglesN/max(len(p.Stations), 1) + anglesN/4) % anglesN
-		switch st.Name {
-		case "sun":
-			at = 0
-		case "shade":
-			at = anglesN / 2
-		}
-		n.stations = append(n.stations, at)
+	for i := range p.Stations {
+		n.stations = append(n.stations, spotOf(p, i, &t.Rough))
 	}
 	for i := range n.station {
 		n.station[i] = -1
@@ -46,12 +39,7 @@ func newSenses(p *vessel.Profile, t *Truth, s *Simulator) *senses {
 		if c.Role != vessel.RoleWall || i >= vessel.ChannelsMost {
 			continue
 		}
-		n.station[i] = 0
-		for k, st := range p.Stations {
-			if st.Name == c.Station {
-				n.station[i] = n.stations[k]
-			}
-		}
+		n.station[i] = max(p.StationIndex(c.Station), 0)
 	}
 	return n
 }
@@ -64,11 +52,12 @@ func (n *senses) step(s *Simulator, dt float64) {
 	n.ambientK += (shielded - n.ambientK) * dt / ambientLagS
 	n.blockK += (s.air.ambientK + blockWarmK - n.blockK) * dt / blockLagS
 	follow := 1 - math.Exp(-dt/s.truth.Sensors.SkinLagS)
-	for i, j := range n.station {
-		if j < 0 {
+	for i, at := range n.station {
+		if at < 0 {
 			continue
 		}
-		aim := s.wall.outK[j] + s.truth.Sensors.SkinStem*(s.air.ambientK-s.wall.outK[j])
+		outK := s.place(at).outK
+		aim := outK + s.truth.Sensors.SkinStem*(s.air.ambientK-outK)
 		n.skinK[i] += (aim - n.skinK[i]) * follow
 	}
 }
@@ -82,7 +71,11 @@ func (s *Simulator) beadRateKS(beadK float64) float64 {
 	local := s.gasK + s.layerK*t.BeadHeight
 	h := sphereWM2K(s.law, rho, s.gasK, s.gasSpeedMS(rho, wallK), t.BeadM)
 	radiation := 4 * t.BeadEmittance * stefanBoltzman * wallK * wallK * wallK
-	aim := local + t.BeadStem*(wallK-local)
+	local += s.far.nearK()
+	if s.inKgS > 0 { // a bead near the inlet sees some of the jet
+		local += s.truth.Rough.BeadInlet * (s.supply.deliverK - local)
+	}
+	aim := local + t.BeadStem*(wallK-local) + s.truth.Rough.BeadFitting*(s.air.ambientK-local)
 	// A sphere: area over volume is 6/d.
 	return (h*(aim-beadK) + radiation*(wallK-beadK)) * 6 / (t.BeadM * beadHeatJM3)
 }

@@ -24,6 +24,7 @@ type Simulator struct {
 	operator Operator
 	sky      *sky
 	wall     *wall
+	far      *farEnd // nil: the gas is one
 	supply   *supply
 	valve    *regulator
 	sensors  *senses
@@ -74,6 +75,7 @@ func NewSimulator(p *vessel.Profile, sc Scene, o Options) (*Simulator, error) {
 	s.sky = newSky(t.Weather, o.Seed)
 	s.air = s.sky.advance(0, 1)
 	s.wall = newWall(&s.truth, s.air.ambientK, t.Weather.SunHighRad, stepS)
+	s.far = newFarEnd(&s.truth, s.air.ambientK)
 	s.supply = newSupply(&s.truth, s.law, s.air.ambientK)
 	s.valve = newRegulator(&s.truth, o.Seed)
 	s.gasK = s.air.ambientK
@@ -113,11 +115,14 @@ func (s *Simulator) soak() {
 			hr := 4 * t.Emittance * stefanBoltzman * mid * mid * mid
 			sun := s.sky.absorbedWM2(s.air, s.wall.angleRad[j], t.Absorptance)
 			s.wall.set(j, (h*s.air.ambientK+hr*around+sun)/(h+hr))
+			if s.far != nil {
+				s.far.wall.set(j, s.wall.outK[j])
+			}
 		}
 	}
-	for i, j := range s.sensors.station {
-		if j >= 0 {
-			s.sensors.skinK[i] = s.wall.outK[j]
+	for i, at := range s.sensors.station {
+		if at >= 0 {
+			s.sensors.skinK[i] = s.place(at).outK
 		}
 	}
 }
@@ -147,6 +152,7 @@ func (s *Simulator) step(operated bool) {
 	s.exchange(inH)
 	s.outside()
 	s.wall.step(&s.inW, &s.outW)
+	s.far.step(s)
 	s.sensors.step(s, stepS)
 	s.steps++
 }
@@ -175,13 +181,16 @@ func (s *Simulator) gaugePa() float64 { return s.absPa() - s.truth.AmbientPa }
 func (s *Simulator) outside() {
 	t := &s.truth
 	for j := range anglesN {
-		skin, around := s.wall.outK[j], s.aroundK[j]
-		flux := s.hOut*(skin-s.air.ambientK) +
-			t.Emittance*stefanBoltzman*(skin*skin*skin*skin-around*around*around*around) -
-			s.sunW[j]
-		s.outW[j] = flux * s.wall.outOverI
-		s.ledger.wallToOutsideJ += s.outW[j] * stepS * t.wallAreaM2() / anglesN
+		s.outW[j] = s.leaves(j, s.wall.outK[j]) * s.wall.outOverI
+		s.ledger.wallToOutsideJ += s.outW[j] * stepS * t.wallAreaM2() / anglesN * (1 - t.Rough.FarShare)
 	}
+}
+
+// leaves is the flux from a skin of skinK at station j to the outside, W/m².
+func (s *Simulator) leaves(j int, skinK float64) float64 {
+	around := s.aroundK[j]
+	return s.hOut*(skinK-s.air.ambientK) +
+		s.truth.Emittance*stefanBoltzman*(skinK*skinK*skinK*skinK-around*around*around*around) - s.sunW[j]
 }
 
 // truthFor is the vessel of a scene under these options, checked.
@@ -201,7 +210,7 @@ func (o *Options) truthFor(p *vessel.Profile, sc Scene) (Truth, error) {
 		{"gas volume", t.gasVolumeM3()}, {"wall thickness", t.ThicknessM},
 		{"wall density", t.DensityKgM3}, {"wall specific heat", t.SpecificHeatJKgK},
 		{"wall conductivity", t.ConductivityWMK}, {"inlet diameter", t.InletDiameterM},
-		{"supply volume", t.Supply.VolumeM3}, {"ambient pressure", t.AmbientPa},
+		{"part of the length near the inlet", 1 - t.Rough.FarShare}, {"supply volume", t.Supply.VolumeM3}, {"ambient pressure", t.AmbientPa},
 		{"bead diameter", t.Sensors.BeadM}, {"skin sensor lag", t.Sensors.SkinLagS},
 	} {
 		if !(c.value > 0) || math.IsInf(c.value, 0) {

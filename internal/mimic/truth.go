@@ -28,6 +28,8 @@ type Truth struct {
 	JetShare       float64 // part of the inlet jet's convection that the wall gets
 	Stratification float64 // top-to-middle difference as a part of gas minus wall, at rest
 
+	Rough Rough // what real vessels do beside; the zero value does none of it
+
 	Absorptance float64 // of the paint, for sunlight
 	Emittance   float64 // long-wave
 

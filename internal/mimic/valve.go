@@ -21,10 +21,12 @@ var actionNames = [...]string{"shut", "fill", "vent", "open"}
 // String is the name in the truth file.
 func (a Action) String() string { return actionNames[a] }
 
-// Valve is a command: an action with its ramp (Pa/s, positive).
+// Valve is a command: an action with its ramp (Pa/s, positive), or with how far
+// a hand has opened the valve, whatever ramp comes of it.
 type Valve struct {
 	Action  Action
 	RampPaS float64
+	Opening float64 // share of the full bore; 0: the ramp is held
 }
 
 // regulator turns a commanded ramp into a flow, as a hand on a needle valve
@@ -67,7 +69,9 @@ func (r *regulator) flow(c Valve, pressurePa, perPa, mostKgS, dt float64) float6
 		return mostKgS
 	}
 	want := 0.0
-	if c.Action == Fill || c.Action == Vent {
+	if c.Opening > 0 {
+		want = c.Opening * mostKgS
+	} else if c.Action == Fill || c.Action == Vent {
 		sign := 1.0
 		if c.Action == Vent {
 			sign = -1

@@ -19,6 +19,21 @@ type Weather struct {
 	WindMS        float64
 	Gust          float64 // relative swing of the wind
 	SkyColderK    float64 // surroundings seen from above, below ambient
+
+	// From these times on the sun and the wind are this many times what they
+	// were; a time of 0 is never. Each goes over within changeOverS.
+	SunChangeS, SunChangeTo   float64
+	WindChangeS, WindChangeTo float64
+}
+
+const changeOverS = 20.0 // the edge of a cloud, a lull
+
+// changed is a factor that goes from one to to around atS.
+func changed(t, atS, to float64) float64 {
+	if atS <= 0 || t <= atS {
+		return 1
+	}
+	return 1 + (to-1)*math.Min((t-atS)/changeOverS, 1)
 }
 
 func mildDay() Weather {
@@ -68,8 +83,8 @@ func (s *sky) advance(t, dt float64) air {
 	s.gust = s.gust*keep + s.w.Gust*math.Sqrt(1-keep*keep)*clipped(s.r)
 	return air{
 		ambientK: s.w.AmbientK + s.w.AmbientRiseKS*t,
-		sunWM2:   s.w.SunWM2 * (1 - s.w.CloudDepth*s.shadow(t)),
-		windMS:   max(s.w.WindMS*(1+s.gust), 0.1),
+		sunWM2:   s.w.SunWM2 * (1 - s.w.CloudDepth*s.shadow(t)) * changed(t, s.w.SunChangeS, s.w.SunChangeTo),
+		windMS:   max(s.w.WindMS*(1+s.gust)*changed(t, s.w.WindChangeS, s.w.WindChangeTo), 0.1),
 	}
 }
 

@@ -91,7 +91,7 @@ func (m *Monitor) filter(r reading, supply thermal.Supply) {
 	}
 	if m.strange(b) {
 		m.events.add(r.timeS, EventRestart, "the pressure changed while no readings came: the estimate starts again")
-		m.undo.before = nil
+		m.undo.forget()
 		m.start(r)
 		return
 	}
@@ -164,25 +164,51 @@ func (m *Monitor) estimates() {
 	m.widenBySensors()
 	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.obs.GasBandK()
 	m.snap.GasMassKg = m.obs.Flow().MassKg
+	m.widenByReadings()
 	stations := append([]Station(nil), m.snap.Stations...)
-	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, math.NaN(), math.NaN()
-	worst := math.Inf(-1)
 	var walls [vessel.StationsMost]observe.Wall
-	m.obs.Walls(walls[:len(stations)])
+	hottest := m.obs.Walls(walls[:len(stations)])
+	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, hottest.ValueK, hottest.BandK
+	worst, most := hottest.ValueK+hottest.BandK, math.Inf(-1)
 	for i := range stations {
 		w := &walls[i]
 		s := &stations[i]
 		s.InnerK, s.OuterK, s.HottestK, s.BandK = w.InnerK, w.OuterK, w.Hottest.ValueK, w.Hottest.BandK
-		s.OutsideK = b.State.OutK[i]
-		// The station that could be hottest counts, not the one that is on average.
+		s.OutsideK = b.Model.OutAtK(&b.State, i)
+		if s.HottestK > most {
+			most, m.snap.Hottest = s.HottestK, i
+		}
+		// What is known of a place may reach higher than what is known of the whole.
 		// One that is not known makes the whole unknown.
 		if up := s.HottestK + s.BandK; up > worst || math.IsNaN(up) {
-			worst, m.snap.Hottest = up, i
+			worst = up
 			m.snap.HottestK, m.snap.BandK = s.HottestK, s.BandK
 		}
 	}
+	if math.IsNaN(worst) {
+		m.snap.Hottest = -1
+	}
 	m.snap.Stations = stations
-	m.snap.MarginK = float64(m.cfg.Profile.Resin.Onset) - worst
+	m.snap.MarginK = float64(m.cfg.Profile.Resin.Onset) - m.worstWith(worst)
+}
+
+// widenByReadings widens the band while the readings themselves say that it is
+// too narrow.
+func (m *Monitor) widenByReadings() {
+	factor, who := m.obs.TooSure()
+	b := m.obs.Belief()
+	if factor <= b.Widen {
+		return
+	}
+	b.Widen = factor
+	by := "the gas probe"
+	switch {
+	case who == observe.SaysHand:
+		by = "hand-held readings"
+	case who >= 0:
+		by = "the sensor at " + m.cfg.Profile.Stations[who].Name
+	}
+	m.snap.Model.Widened = by + " and the estimate differ by more than its band"
 }
 
 func disagreeText(byK float64) string {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/observe"
 	"fillwright/internal/wire"
 )
 
@@ -39,7 +40,8 @@ func (m *Monitor) onEntry(body []byte) {
 	}
 }
 
-// surface takes a hand-held reading in; an absurd one is refused aloud.
+// surface takes a hand-held reading in. What became of it is told, and an
+// unsettled one stands as an alarm until it is settled.
 func (m *Monitor) surface(station int, surfaceK float64) {
 	t := m.snap.TimeS
 	if station >= len(m.snap.Stations) {
@@ -53,12 +55,22 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 		m.events.add(t, EventEntry, text+", ignored: no pressure and gas temperature yet")
 		return
 	}
-	before := m.obs.Clone()
-	if !m.obs.CorrectSurface(station, surfaceK) {
-		m.events.add(t, EventEntry, fmt.Sprintf("%s, not used: estimate is %.1f °C; read again", text, s.OuterK-273.15))
-		return
+	m.undo.mark(mark{before: m.obs.Clone(), timeS: t, station: station, wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
+	believedK := s.OuterK
+	use := m.obs.CorrectSurface(station, surfaceK, t)
+	m.unsettled[station] = unsettled{}
+	switch use {
+	case observe.UseImpossible:
+		m.unsettled[station] = unsettled{k: surfaceK, impossible: true, stands: true}
+		text += ", which sun, air and gas do not allow: read again, or u takes it back"
+	case observe.UseColder:
+		m.unsettled[station] = unsettled{k: surfaceK, stands: true}
+		text += fmt.Sprintf(", colder than the %.1f °C estimated: read again; a second such reading counts", believedK-273.15)
+	case observe.UseHotter:
+		text += fmt.Sprintf(", hotter than the %.1f °C estimated: the estimate follows it", believedK-273.15)
+	case observe.UseConfirmed:
+		text += ", the second to say so: the estimate follows it"
 	}
-	m.undo.mark(before, station, s)
 	s.SurfaceK, s.SurfaceS = surfaceK, t
 	m.snap.Stations = stations
 	m.events.add(t, EventEntry, text)
@@ -68,17 +80,62 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 	m.renew()
 }
 
+// unsettled is a hand-held reading that was not taken, and why.
+type unsettled struct {
+	k          float64
+	impossible bool // else: colder than was believed, and waits for a second one
+	stands     bool
+}
+
+// worstWith is the hotter of the estimate's upper bound and any reading that is
+// not settled.
+func (m *Monitor) worstWith(worstK float64) float64 {
+	for _, u := range m.unsettled {
+		if u.stands && u.k > worstK {
+			worstK = u.k
+		}
+	}
+	return worstK
+}
+
+// unsettledHotter tells whether a reading that is not settled says that the wall
+// is hotter than the estimate does.
+func (m *Monitor) unsettledHotter() bool {
+	for i, u := range m.unsettled {
+		if u.stands && !(u.k <= m.snap.Stations[i].OuterK) {
+			return true
+		}
+	}
+	return false
+}
+
+// unsettledText says which reading is not settled and what to do; empty if none
+// is.
+func (m *Monitor) unsettledText() string {
+	for i, u := range m.unsettled {
+		switch {
+		case !u.stands:
+		case u.impossible:
+			return fmt.Sprintf("%.1f °C at %s can't be: read again, or take it back", u.k-273.15, m.cfg.Profile.Stations[i].Name)
+		default:
+			return fmt.Sprintf("%.1f °C at %s is colder than estimated: read again", u.k-273.15, m.cfg.Profile.Stations[i].Name)
+		}
+	}
+	return ""
+}
+
 // takeBack undoes the last surface reading.
 func (m *Monitor) takeBack() {
-	o := m.undo.take()
-	if o == nil {
+	was, ok := m.undo.take(m.snap.TimeS)
+	if !ok {
 		m.events.add(m.snap.TimeS, EventEntry, "nothing to undo: no surface reading in the last ten minutes")
 		return
 	}
-	m.obs = o
+	m.obs = was.before
 	stations := append([]Station(nil), m.snap.Stations...)
-	back := &stations[m.undo.index]
-	back.SurfaceK, back.SurfaceS = m.undo.wasK, m.undo.wasS
+	back := &stations[was.station]
+	back.SurfaceK, back.SurfaceS = was.wasK, was.wasS
+	m.unsettled[was.station] = was.unsettled
 	m.snap.Stations = stations
 	m.events.add(m.snap.TimeS, EventEntry, "surface reading taken back")
 	m.renew()

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/alarm"
 	"fillwright/internal/wire"
 )
 
@@ -35,28 +36,72 @@ func TestSurfaceAccepted(t *testing.T) {
 	}
 }
 
-// An absurd reading is refused aloud and changes nothing, nor does one of a
-// station that there is not, or one before anything is known.
-func TestSurfaceRefused(t *testing.T) {
+// A reading that can't be, one of a station that there is not, and one before
+// anything is known are said to be so and leave the wall as it was. One that can't
+// be stands as a caution, keeps the margin from the hotter of the two and lets no
+// gas in, until it is read again or taken back.
+func TestSurfaceImpossible(t *testing.T) {
 	s := vented(t, onsetFarC)
-	before := wallsOf(&s.last)
+	before := s.last
+	walls := func(s *Snapshot) string {
+		out := ""
+		for _, st := range s.Stations {
+			out += fmt.Sprint(" ", st.OuterK, st.InnerK, st.HottestK, st.BandK)
+		}
+		return out
+	}
 	for _, c := range []struct {
 		station uint8
 		surface float64
 		says    string
-	}{{0, 900, "not used"}, {1, 150, "not used"}, {2, 300, "unknown station"}, {255, 300, "unknown station"}} {
+	}{{0, 500, "do not allow"}, {1, 150, "do not allow"}, {2, 300, "unknown station"}, {255, 300, "unknown station"}} {
 		got := s.surface(c.station, c.surface)
 		texts := eventsOf(&got, EventEntry)
 		if !strings.Contains(texts[len(texts)-1], c.says) {
 			t.Errorf("station %d, %g K: %q", c.station, c.surface, texts[len(texts)-1])
 		}
-		if after := wallsOf(&got); after != before {
-			t.Errorf("station %d, %g K changed the estimate:\n%s\n%s", c.station, c.surface, before, after)
+		if after := walls(&got); after != walls(&before) {
+			t.Errorf("station %d, %g K changed the estimate:\n%s\n%s", c.station, c.surface, walls(&before), after)
 		}
+	}
+	got := s.last
+	if !present(&got, alarm.Unsettled) {
+		t.Error("no caution while a reading is not settled")
+	}
+	if want := onsetFarC + zeroCK - 500; math.Abs(got.MarginK-want) > 1e-9 {
+		t.Errorf("margin %.1f K, want %.1f from the hotter of reading and estimate", got.MarginK, want)
+	}
+	if got.Advice.Verdict.AsksForGas() {
+		t.Errorf("verdict %v with a reading of 227 °C that is not settled", got.Advice.Verdict)
+	}
+	s.surface(0, before.Stations[0].OuterK) // read again
+	got = s.surface(1, before.Stations[1].OuterK)
+	if s.run(1, 0); present(&s.last, alarm.Unsettled) || s.last.MarginK < 0 {
+		t.Errorf("read again: alarm %v, margin %.1f K", present(&s.last, alarm.Unsettled), got.MarginK)
 	}
 	early := newStand(t, onsetFarC)
 	if got := early.surface(0, 300); !strings.Contains(eventsOf(&got, EventEntry)[0], "ignored") {
 		t.Errorf("before a reading: %q", eventsOf(&got, EventEntry))
+	}
+}
+
+// A colder reading waits for a second one, and says so; the second counts.
+func TestSurfaceColder(t *testing.T) {
+	s := vented(t, onsetFarC)
+	for range 4 {
+		s.surface(0, 312)
+		s.surface(1, 300)
+		s.run(20, 0)
+	}
+	was := s.last.Stations[0].OuterK
+	got := s.surface(0, was-11)
+	if !present(&got, alarm.Unsettled) || got.Stations[0].OuterK != was {
+		t.Errorf("first colder reading: caution %v, wall %.2f K, was %.2f", present(&got, alarm.Unsettled), got.Stations[0].OuterK, was)
+	}
+	s.run(5, 0)
+	got = s.surface(0, was-11)
+	if s.run(1, 0); present(&s.last, alarm.Unsettled) || !(math.Abs(got.Stations[0].OuterK-was+11) < 3) {
+		t.Errorf("second: caution %v, wall %.2f K, read %.2f", present(&s.last, alarm.Unsettled), got.Stations[0].OuterK, was-11)
 	}
 }
 
@@ -80,7 +125,8 @@ func TestUndo(t *testing.T) {
 					t.Fatal("the reading had no effect")
 				}
 			}
-			with.surface(0, 900) // refused: not what is taken back
+			with.surface(0, 900) // can't be; taken back first
+			with.entry(wire.Entry{Kind: wire.EntryUndo})
 			with.entry(wire.Entry{Kind: wire.EntryUndo})
 			if laterS == 0 { // estimates are drawn up with the next block
 				with.run(1, 0)

@@ -241,6 +241,16 @@ func (s *stand) surface(station uint8, surfaceK float64) Snapshot {
 	return s.entry(wire.Entry{Kind: wire.EntrySurface, Station: station, Value: int32(math.Round(1000 * (surfaceK - zeroCK)))})
 }
 
+// readWalls reads each station by hand a few times, as before a fill.
+func (s *stand) readWalls() {
+	for range 3 {
+		for i := range s.profile.Stations {
+			s.surface(uint8(i), s.model.At(&s.state, &s.params, i, 1.2, 0).OuterK)
+		}
+		s.run(20, 0)
+	}
+}
+
 // vented is a stand whose vessel has stood vented for a while.
 func vented(tb testing.TB, onsetC float64) *stand {
 	s := newStand(tb, onsetC)

@@ -98,6 +98,8 @@ func (m *Monitor) judgeData() {
 	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
 	ill := m.illSensor(stale)
 	m.alarms.Set(alarm.SensorIll, ill != "", ill+m.goOnBy(ill))
+	unsettled := m.unsettledText()
+	m.alarms.Set(alarm.Unsettled, unsettled != "", unsettled)
 	m.raise(alarm.LogLost, s.Link.LogFailed, "the run log can't be written")
 }
 

@@ -198,6 +198,7 @@ func TestFaultFrame(t *testing.T) {
 func TestAbortOverrules(t *testing.T) {
 	for _, onsetC := range []float64{42, 44} {
 		s := vented(t, onsetC)
+		s.readWalls()
 		stops, vents := 0, 0
 		s.see = func(got Snapshot) {
 			vent := present(&got, alarm.VentAdvised)

@@ -95,7 +95,7 @@ func (m *Monitor) watchLeak(t float64) {
 		}
 		return advise.Leak{
 			RateKgS: loss, BandKgS: band, Significant: loss > band,
-			RatePaS: loss * b.Model.SettledPa(&b.State, flow.MassKg) / flow.MassKg,
+			RatePaS: loss * b.Model.SettledPa(&b.State, &b.Params, flow.MassKg) / flow.MassKg,
 		}, true
 	}
 	if m.leak.add(t, massKg, b.State.GasK) {

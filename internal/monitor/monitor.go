@@ -22,24 +22,26 @@ type Config struct {
 
 // Monitor holds everything that one fill needs between two inputs.
 type Monitor struct {
-	cfg       Config
-	bank      *probe.Bank
-	alarms    *alarm.Table
-	obs       *observe.Observer
-	planner   advise.Planner
-	advice    advise.Advice // of the last look ahead
-	learned   *thermal.Learned
-	clock     sessionClock
-	slope     slope
-	ramp      fitted // over the last seconds
-	block     block
-	last      lastDrive
-	undo      undo
-	leak      leakWatch
-	found     advise.Leak // on the hold under way
-	call      leakCall
-	vent      ventWatch
-	pace      pace
+	cfg     Config
+	bank    *probe.Bank
+	alarms  *alarm.Table
+	obs     *observe.Observer
+	planner advise.Planner
+	advice  advise.Advice // of the last look ahead
+	learned *thermal.Learned
+	clock   sessionClock
+	slope   slope
+	ramp    fitted // over the last seconds
+	block   block
+	last    lastDrive
+	undo    undo
+	leak    leakWatch
+	found   advise.Leak // on the hold under way
+	call    leakCall
+	vent    ventWatch
+	pace    pace
+	// unsettled readings, by station
+	unsettled [vessel.StationsMost]unsettled
 	events    events
 	snap      Snapshot
 	hello     wire.Hello
@@ -71,7 +73,7 @@ func New(cfg Config) *Monitor {
 		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
 	}
 	if m.learned == nil {
-		m.learned = thermal.Handbook()
+		m.learned = thermal.HandbookFor(cfg.Profile)
 	}
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
@@ -92,12 +94,10 @@ func (m *Monitor) observeConfig() observe.Config {
 	v := m.cfg.Profile
 	c := observe.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
-		Params: m.learned.Params, ParCov: m.learned.Cov, Inlet: m.learned.Inlet,
+		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
 		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
-	for i := range v.Stations {
-		c.Gains[i] = m.learned.GainAt(&v.Stations[i])
-	}
+	c.Gains = m.learned.GainsFor(v)
 	watched := false
 	for _, ch := range v.Channels {
 		if i := v.StationIndex(ch.Station); ch.Role == vessel.RoleWall && i >= 0 {

@@ -5,7 +5,21 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
 )
+
+// learnedModel is the handbook's as if fills had confirmed it.
+func learnedModel(p *vessel.Profile) *thermal.Learned {
+	l := thermal.HandbookFor(p)
+	l.Fills, l.ModelK = []string{"invented"}, 0.42
+	l.Range = thermal.Range{RampMostPaS: 1e5, DensityMost: 60, GasMostK: 350, AmbientLeastK: 270, AmbientMostK: 320}
+	l.Gains = &thermal.SunGains{Shade: thermal.Gain{SigmaK: 2}, Lit: thermal.Gain{SigmaK: 6}}
+	for i := range l.Cov {
+		l.Cov[i][i] *= 0.3 * 0.3
+	}
+	return l
+}
 
 // noisyWall lets a warm vessel with a sensor on each station stand for 10
 // minutes at 20 Hz while every thermocouple reads normal noise of sigmaK, cut
@@ -13,6 +27,7 @@ import (
 // often the caution of a low margin came.
 func noisyWall(t *testing.T, onsetC, sigmaK float64) (marginK, bandK float64, comes int) {
 	s := standOn(t, testProfile(t, onsetC, skinChannels))
+	s.m = New(Config{Profile: s.profile, Model: learnedModel(s.profile)})
 	s.periodMS, s.ambientK = 50, 40+zeroCK
 	s.state = s.model.Uniform(s.ambientK)
 	s.hello()

@@ -38,6 +38,13 @@ func (m *Monitor) overrule() {
 	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.found.Significant {
 		m.order(advise.VerdictHold, "gas may be leaking: no more gas until that is known")
 	}
+	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
+		v := advise.VerdictHold
+		if s.Phase <= PhaseVented {
+			v = advise.VerdictNoStart
+		}
+		m.order(v, m.unsettledText())
+	}
 	abort := m.abort()
 	switch {
 	case abort == nil:

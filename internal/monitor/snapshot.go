@@ -86,8 +86,8 @@ type Snapshot struct {
 	GasBandK   float64
 	AmbientK   float64
 	Stations   []Station
-	Hottest    int // index in Stations, -1 unknown
-	HottestK   float64
+	Hottest    int     // index in Stations of the one that stands hottest, -1 unknown
+	HottestK   float64 // hottest place of the whole wall, whether it is read or not
 	BandK      float64 // two sigma of HottestK
 	MarginK    float64 // onset − (hottest + band)
 	GasMassKg  float64

@@ -1,50 +1,83 @@
 package monitor
 
-import "fillwright/internal/observe"
+import (
+	"fillwright/internal/observe"
+	"fillwright/internal/wire"
+)
 
-// undo can take the last surface reading back: it keeps the filter as it was
-// before the reading, and the blocks since, to run them again without it.
+// undo can take the last surface readings back, the newest first: it keeps the
+// filter as it was before each, and the blocks since, to run them again without
+// it.
 type undo struct {
-	before *observe.Observer
+	marks  []mark
 	blocks []drive
-	index  int // station of the reading
-	wasK   float64
-	wasS   float64 // the station's reading before it, and its time
 }
 
-// undoMost bounds what is run again: ten minutes of blocks.
-const undoMost = 3000
-
-// mark keeps the filter as it was before a reading at a station, and the
-// reading that stood there.
-func (u *undo) mark(before *observe.Observer, station int, s *Station) {
-	u.before, u.blocks, u.index = before, u.blocks[:0], station
-	u.wasK, u.wasS = s.SurfaceK, s.SurfaceS
+// mark is what a reading found.
+type mark struct {
+	before    *observe.Observer
+	from      int // of the blocks, the first that came after it
+	timeS     float64
+	station   int
+	wasK      float64 // the station's reading before it, and its time
+	wasS      float64
+	unsettled unsettled
 }
 
-// keep notes a block that came after the reading; when too many have come,
-// the reading can no longer be taken back.
+// Limits of what is kept: as many readings, and as many blocks as come in
+// wire.UndoMostS.
+const (
+	undoReadingsMost = 8
+	undoMost         = int(wire.UndoMostS/blockFlowS) + 1
+)
+
+// mark keeps what a reading found.
+func (u *undo) mark(m mark) {
+	if len(u.marks) == undoReadingsMost {
+		u.drop(1)
+	}
+	m.from = len(u.blocks)
+	u.marks = append(u.marks, m)
+}
+
+// drop forgets the oldest n readings, and the blocks that only they need.
+func (u *undo) drop(n int) {
+	u.marks = append(u.marks[:0], u.marks[n:]...)
+	if len(u.marks) == 0 {
+		u.blocks = u.blocks[:0]
+		return
+	}
+	first := u.marks[0].from
+	u.blocks = append(u.blocks[:0], u.blocks[first:]...)
+	for i := range u.marks {
+		u.marks[i].from -= first
+	}
+}
+
+// forget makes nothing that was read taken back any more.
+func (u *undo) forget() { u.drop(len(u.marks)) }
+
+// keep notes a block that came after the readings.
 func (u *undo) keep(d drive) {
-	if u.before == nil {
-		return
-	}
 	if len(u.blocks) >= undoMost {
-		u.before = nil
-		return
+		u.drop(1)
 	}
-	u.blocks = append(u.blocks, d)
+	if len(u.marks) > 0 {
+		u.blocks = append(u.blocks, d)
+	}
 }
 
-// take is the filter as if the reading had never been; nil when there is
-// nothing to take back.
-func (u *undo) take() *observe.Observer {
-	o := u.before
-	if o == nil {
-		return nil
+// take is the newest reading, with the filter as if it had never been; ok is
+// false when none is young enough.
+func (u *undo) take(timeS float64) (m mark, ok bool) {
+	n := len(u.marks) - 1
+	if n < 0 || timeS-u.marks[n].timeS > wire.UndoMostS {
+		return mark{}, false
 	}
-	for _, d := range u.blocks {
-		d.apply(o)
+	m = u.marks[n]
+	u.marks = u.marks[:n]
+	for _, d := range u.blocks[m.from:] {
+		d.apply(m.before)
 	}
-	u.before = nil
-	return o
+	return m, true
 }

@@ -12,10 +12,10 @@ func (o *Observer) CorrectGas(beadK, dtS float64) {
 	o.clearRow()
 	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
 	o.bias = beadK - b.State.BeadK - b.BiasK
-	u := o.unmixedK() / sigmaBeadK
-	if !o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), 1/(1+u*u), false) {
-		return
-	}
+	thin := o.thinK() / sigmaBeadK
+	unmixed := math.Hypot(thin, o.unmixedK()/sigmaBeadK)
+	o.trust.bead.add(o.bias, o.variance()+sigmaBeadK*sigmaBeadK, dtS)
+	o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed)})
 	if math.Abs(o.bias) > 4*sigmaBeadK {
 		o.disagree += dtS
 	} else {
@@ -38,15 +38,27 @@ func (o *Observer) unmixedK() float64 {
 const (
 	unmixedShare = 0.1
 	unmixedKgM3  = 16.0
+	thinKKgM3    = 3.6
 )
+
+// thinK is one sigma of what a bead in thin gas shows of things other than the
+// wall: its stem, what it sees, air that wanders in through an open vent. In a
+// vented vessel that is some 3 K, and the bead says next to nothing of the
+// wall. Common practice, no source.
+func (o *Observer) thinK() float64 {
+	if !(o.flow.DensityKgM3 > 0) {
+		return 0
+	}
+	return thinKKgM3 / o.flow.DensityKgM3
+}
 
 // Correlation times: noise, quantising and stem errors of a sensor do not
 // average out from one reading to the next, so a reading a dtS later counts
 // for only that share of one.
 const (
-	beadCorrelationS = 1.0
-	skinCorrelationS = 10.0
-	weightMost       = 60.0
+	beadCorrelationS = 20.0
+	skinCorrelationS = 20.0
+	weightMost       = 100.0
 )
 
 func perStep(sigma, correlationS, dtS float64) float64 {
@@ -54,29 +66,16 @@ func perStep(sigma, correlationS, dtS float64) float64 {
 }
 
 // CorrectSkin folds an attached skin sensor in, once every dtS.
-func (o *Observer) CorrectSkin(station int, skinK, dtS float64) {
+func (o *Observer) CorrectSkin(place int, skinK, dtS float64) {
 	b := &o.belief
-	if !b.Layout.Skin[station] {
+	if !b.Layout.Skin[place] || math.IsNaN(skinK) {
 		return
 	}
 	o.clearRow()
-	o.h[b.Layout.AtSkin(station)] = 1
-	o.correct(skinK-b.State.SkinK[station], perStep(sigmaSkinK, skinCorrelationS, dtS), 1, false)
-}
-
-// CorrectSurface folds a hand-held reading of the outer skin in. A reading
-// that no likely wall could show is refused, and the estimate stays.
-func (o *Observer) CorrectSurface(station int, skinK float64) (accepted bool) {
-	b, l := &o.belief, &o.belief.Layout
-	o.clearRow()
-	_, outer := b.Model.Faces(&b.State, &b.Params, station, o.flow.DensityKgM3, o.flow.InflowKgS)
-	last := l.AtWall(station, b.Model.Cells-1)
-	share := 1.0
-	if d := b.State.Wall[station][b.Model.Cells-1] - b.State.OutK[station]; b.Model.Cells > 1 && math.Abs(d) > 1e-6 {
-		share = (outer - b.State.OutK[station]) / d
-	}
-	o.h[last], o.h[l.AtOut(station)] = share, 1-share
-	return o.correct(skinK-outer, sigmaSurfaceK, 1, true)
+	o.h[b.Layout.AtSkin(place)] = 1
+	innovation := skinK - b.State.SkinK[place]
+	o.trust.skin[place].add(innovation, o.variance()+sigmaSkinK*sigmaSkinK, dtS)
+	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), whole)
 }
 
 // Disagree tells whether the bead and the gas balance have contradicted each
@@ -88,26 +87,31 @@ func (o *Observer) Disagree() (yes bool, byK float64) {
 // Estimate is a temperature with its two-sigma band.
 type Estimate struct{ ValueK, BandK float64 }
 
-// Wall is the hottest place, the faces and the band of one station.
+// Wall is the hottest place through the wall at a station, its faces and band.
 type Wall struct {
 	Hottest        Estimate
 	InnerK, OuterK float64
 }
 
-// Walls is the present estimate of every station.
-func (o *Observer) Walls(out []Wall) {
+// Walls is the present estimate at every station, and of the hottest place of
+// the whole wall, whether anybody reads it or not.
+func (o *Observer) Walls(out []Wall) (hottest Estimate) {
 	b := &o.belief
 	rho, in := o.flow.DensityKgM3, o.flow.InflowKgS
 	o.root.Take(b)
+	var value, sigma [thermal.PlacesMost + 1]float64
+	n := len(out)
+	b.Spreads(&o.root, func(s *thermal.State, p *thermal.Params, figures []float64) {
+		for i := range out {
+			figures[i] = b.Model.At(s, p, i, rho, in).HottestK
+		}
+		figures[n], _ = b.Model.HottestOf(s, p, rho, in)
+	}, value[:n+1], sigma[:n+1])
 	for i := range out {
-		w := &out[i]
-		w.InnerK, w.OuterK = b.Model.Faces(&b.State, &b.Params, i, rho, in)
-		var sigma float64
-		w.Hottest.ValueK, sigma = b.Spread(&o.root, func(s *thermal.State, p *thermal.Params) float64 {
-			return b.Model.Hottest(s, p, i, rho, in)
-		}, o.h)
-		w.Hottest.BandK = b.Band(sigma, b.State.GasK-w.Hottest.ValueK)
+		at := b.Model.At(&b.State, &b.Params, i, rho, in)
+		out[i] = Wall{Estimate{value[i], b.Band(sigma[i], 0)}, at.InnerK, at.OuterK}
 	}
+	return Estimate{value[n], b.Band(sigma[n], 0)}
 }
 
 // GasBandK is two sigma of the bulk gas temperature.

@@ -47,7 +47,7 @@ func cover(cfg Config, seeds uint64) (gasAll, wallAll tally) {
 			w.o.Walls(walls[:])
 			b, f := w.o.Belief(), w.o.Flow()
 			for k := range walls {
-				hot := b.Model.Hottest(&w.truth, &w.par, k, f.DensityKgM3, f.InflowKgS)
+				hot := b.Model.At(&w.truth, &w.par, k, f.DensityKgM3, f.InflowKgS).HottestK
 				wallAll.add(hot, walls[k].Hottest.ValueK, walls[k].Hottest.BandK)
 			}
 			gasAll.add(w.truth.GasK, b.State.GasK, w.o.GasBandK())

@@ -12,7 +12,8 @@ import (
 func plover(cells int) *thermal.Model {
 	return &thermal.Model{
 		Fluid: gas.Table(gas.Air), VolumeM3: 0.0102, AmbientPa: 101325,
-		Stations: 2, AreaM2: [thermal.StationsMost]float64{0.22, 0.22},
+		Sides: 2, AreaM2: [thermal.SidesMost]float64{0.14, 0.3}, Round: true,
+		PlaceCount: 2, Places: [thermal.PlacesMost]thermal.Place{{Sun: 1, LocalK: 0.5}, {LocalK: 0.5}},
 		Cells: cells, ThicknessM: 0.0028, ConductivityWMK: 0.55, AreaHeatJM2K: 1480 * 1050 * 0.0028,
 	}
 }
@@ -22,10 +23,8 @@ func plover(cells int) *thermal.Model {
 func config(cells int, skin bool) Config {
 	l := thermal.Handbook()
 	c := Config{Model: plover(cells), Params: l.Params, ParCov: l.Cov, ModelK: l.ModelK, Bias: l.Bias}
-	for i := 0; i < 2; i++ {
-		c.Gains[i] = thermal.Gain{MeanK: 8, SigmaK: 5}
-		c.Skin[i] = skin
-	}
+	c.Gains = thermal.SunGains{Shade: thermal.Gain{MeanK: 2, SigmaK: 3}, Lit: thermal.Gain{MeanK: 8, SigmaK: 5}}
+	c.Skin[0], c.Skin[1] = skin, skin
 	return c
 }
 
@@ -102,8 +101,10 @@ func (w *twin) step(rampPaS float64, bead func(trueK float64) (float64, bool)) {
 	root := math.Sqrt(stepS)
 	w.truth.GasK += noiseGasK * root * w.rng.NormFloat64()
 	w.truth.BeadK += noiseBeadK * root * w.rng.NormFloat64()
-	for i := 0; i < b.Model.Stations; i++ {
-		w.truth.OutK[i] += noiseOutsideK * root * w.rng.NormFloat64()
+	w.truth.ExcessK += noiseExcessK * root * w.rng.NormFloat64()
+	for i := 0; i < b.Model.Sides; i++ {
+		drift := []float64{thermal.SunDriftK, thermal.ShadeDriftK}[i]
+		w.truth.OutK[i] += drift * root * w.rng.NormFloat64()
 		for j := 0; j < b.Model.Cells; j++ {
 			w.truth.Wall[i][j] += noiseWallK * root * w.rng.NormFloat64()
 		}

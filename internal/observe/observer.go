@@ -12,14 +12,16 @@ import (
 )
 
 // Noise of the process and of the sensors, one sigma. Process noise is per
-// square root of a second. Common practice, no source: sizes chosen so that a
-// stirred gas, a gust and a passing cloud lie inside them.
+// square root of a second; that of the outside is thermal's. Common practice, no
+// source: sizes chosen so that a stirred gas, a gust and a passing cloud lie
+// inside them.
 const (
-	noiseGasK     = 0.08
-	noiseWallK    = 0.01
-	noiseOutsideK = 0.05
-	noiseInflowK  = 0.10
-	noiseBeadK    = 0.02
+	noiseGasK    = 0.08
+	noiseWallK   = 0.01
+	noiseExcessK = 0.02
+	noiseLocalK  = 0.01
+	noiseInflowK = 0.10
+	noiseBeadK   = 0.02
 
 	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
 	sigmaSkinK    = 0.9  // attached skin sensor, likewise
@@ -35,8 +37,8 @@ type Config struct {
 	Params thermal.Params
 	ParCov [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
 	Inlet  thermal.Inlet                               // what ParInflow of these is counted from
-	Gains  [thermal.StationsMost]thermal.Gain
-	Skin   [thermal.StationsMost]bool
+	Gains  thermal.SunGains
+	Skin   [thermal.PlacesMost]bool
 	Bias   thermal.Gain // of the gas probe
 	ModelK float64
 }
@@ -59,7 +61,9 @@ type Observer struct {
 	supply   thermal.Supply
 	ambientK float64
 	startKg  float64 // gas in the vessel at Start
-	wallAt   []bool  // positions of walls without a sensor, and of their outsides
+	watch    []watch // of each position
+	colder   [thermal.PlacesMost]unsettled
+	trust    trust
 }
 
 // New makes an observer that waits for Start.
@@ -70,17 +74,17 @@ func New(cfg Config) *Observer {
 	}
 	layout := thermal.NewLayout(cfg.Model, cfg.Skin, free)
 	n := layout.N
-	wallAt := make([]bool, n)
-	for i := 0; i < cfg.Model.Stations; i++ {
-		if cfg.Skin[i] {
-			continue // its own sensor speaks for it
-		}
+	watches := make([]watch, n)
+	for i := 0; i < cfg.Model.Sides; i++ {
 		for at := layout.AtWall(i, 0); at <= layout.AtOut(i); at++ {
-			wallAt[at] = true
+			watches[at] = unwatched
+			if sideWatched(&cfg, i) {
+				watches[at] = watched
+			}
 		}
 	}
 	return &Observer{
-		cfg: cfg, wallAt: wallAt,
+		cfg: cfg, watch: watches,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
 			ModelK: cfg.ModelK, Widen: 1,
@@ -88,6 +92,31 @@ func New(cfg Config) *Observer {
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
 		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),
 	}
+}
+
+// watch says whether a position is that of a wall or its outside, and whether a
+// sensor of its own speaks for it.
+type watch uint8
+
+const (
+	noWall watch = iota
+	watched
+	unwatched
+)
+
+// shares is how much of a correction each of these takes.
+type shares [unwatched + 1]float64
+
+var whole = shares{1, 1, 1}
+
+// sideWatched tells whether a skin sensor sits on a side rather than on the other.
+func sideWatched(cfg *Config, side int) bool {
+	for i := 0; i < cfg.Model.PlaceCount; i++ {
+		if cfg.Skin[i] && (cfg.Model.Places[i].Sun >= 0.5) == (side == thermal.SideSun) {
+			return true
+		}
+	}
+	return false
 }
 
 // Started tells whether Start was called.
@@ -98,17 +127,6 @@ func (o *Observer) Belief() *thermal.Belief { return &o.belief }
 
 // Flow is what the last prediction let in or out.
 func (o *Observer) Flow() thermal.Flow { return o.flow }
-
-// Prior beliefs at the start: how much of the way from ambient to the outside
-// equilibrium the wall has gone by then. The sun may have been on it for five
-// minutes or for an hour.
-const (
-	warmedMean  = 0.6
-	warmedSigma = 0.35
-	startWallK  = 1.5 // one sigma beside that, K
-	startGasK   = 1.5
-	startLateK  = 8.0 // one sigma of the wall when the record starts under pressure
-)
 
 // Start sets the estimate up from the first readings: gasK is the bead (or
 // ambient, if there is none); underPressure widens what is not known of a
@@ -126,9 +144,9 @@ func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
 		b.Cov[i] = 0
 	}
 	n := l.N
-	for i := 0; i < b.Model.Stations; i++ {
-		o.startStation(i, gasK, ambientK, underPressure)
-	}
+	o.startWalls(gasK, ambientK, underPressure)
+	o.startPlaces()
+	o.colder, o.trust = [thermal.PlacesMost]unsettled{}, trust{}
 	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
 	b.Cov[thermal.AtBead*n+thermal.AtBead] = 0.3 * 0.3
 	bias := l.AtBias()
@@ -147,44 +165,6 @@ func (o *Observer) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	o.ambientK, o.startKg = ambientK, rho*b.Model.VolumeM3
 	o.flow = thermal.Flow{MassKg: rho * b.Model.VolumeM3, DensityKgM3: rho, PressurePa: pPa}
 	o.started = true
-}
-
-// startStation fills in one station's wall, outside and their covariance.
-func (o *Observer) startStation(i int, gasK, ambientK float64, underPressure bool) {
-	b, l, n := &o.belief, &o.belief.Layout, o.belief.Layout.N
-	g := o.cfg.Gains[i]
-	out := ambientK + g.MeanK
-	wall := ambientK + warmedMean*g.MeanK
-	vOut := g.SigmaK * g.SigmaK
-	spread := g.MeanK*g.MeanK + vOut
-	vWall := warmedMean*warmedMean*vOut + warmedSigma*warmedSigma*spread + startWallK*startWallK
-	cross := warmedMean * vOut
-	if underPressure {
-		wall = 0.5 * (gasK + out)
-		vWall += startLateK * startLateK
-	}
-	b.State.OutK[i], b.State.SkinK[i] = out, wall
-	at := []int{l.AtOut(i)}
-	for j := 0; j < b.Model.Cells; j++ {
-		b.State.Wall[i][j] = wall
-		at = append(at, l.AtWall(i, j))
-	}
-	if l.Skin[i] {
-		at = append(at, l.AtSkin(i))
-	}
-	for _, r := range at {
-		for _, c := range at {
-			switch {
-			case r == l.AtOut(i) && c == r:
-				b.Cov[r*n+c] = vOut
-			case r == l.AtOut(i) || c == l.AtOut(i):
-				b.Cov[r*n+c] = cross
-			default:
-				b.Cov[r*n+c] = vWall
-			}
-		}
-		b.Cov[r*n+r] += 0.2 * 0.2
-	}
 }
 
 // Predict takes the estimate dtS on while the absolute pressure goes from
@@ -271,8 +251,16 @@ func (o *Observer) addNoise(dtS float64) {
 	add := func(i int, sigma float64) { o.belief.Cov[i*n+i] += sigma * sigma * dtS }
 	add(thermal.AtGas, noiseGasK)
 	add(thermal.AtBead, noiseBeadK)
-	for i := 0; i < l.Stations; i++ {
-		add(l.AtOut(i), noiseOutsideK)
+	add(l.AtExcess(), noiseExcessK)
+	for i := 0; i < l.Places; i++ {
+		add(l.AtLocal(i), noiseLocalK)
+	}
+	for i := 0; i < l.Sides; i++ {
+		drift := thermal.ShadeDriftK
+		if i == thermal.SideSun {
+			drift = thermal.SunDriftK
+		}
+		add(l.AtOut(i), drift)
 		for j := 0; j < l.Cells; j++ {
 			add(l.AtWall(i, j), noiseWallK)
 		}
@@ -283,15 +271,39 @@ func (o *Observer) addNoise(dtS float64) {
 }
 
 // correct folds one scalar reading with row o.h and noise sigma in. What lies
-// beyond the gate is held to the gate's pull, or refused when strict.
-// An unknown one is no reading. Walls without a sensor of their own take
-// wallShare of it, 0 to 1.
-func (o *Observer) correct(innovation, sigma, wallShare float64, strict bool) (accepted bool) {
+// beyond the gate is held to the gate's pull. An unknown one is no reading.
+// Each state takes its share of it: walls take the less the less the reading says
+// of them (partial-update filter: Brink, J. Guid. Control Dyn. 40:2214, 2017,
+// from memory).
+func (o *Observer) correct(innovation, sigma float64, take shares) {
 	if math.IsNaN(innovation) || math.IsInf(innovation, 0) {
-		return false
+		return
 	}
 	b, n := &o.belief, o.belief.Layout.N
-	var s float64
+	s, r := o.variance(), sigma*sigma
+	if limit := gateSigma * gateSigma * (s + r); innovation*innovation > limit {
+		r = innovation*innovation/(gateSigma*gateSigma) - s
+	}
+	s += r
+	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
+	for i := range o.x {
+		o.x[i] += take[o.watch[i]] * o.hp[i] / s * innovation
+	}
+	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
+	for i := 0; i < n; i++ {
+		k := o.hp[i] / s
+		row := b.Cov[i*n : i*n+n]
+		kept := 1 - take[o.watch[i]]
+		for j, v := range o.hp {
+			row[j] -= (1 - kept*(1-take[o.watch[j]])) * k * v
+		}
+		row[i] = math.Max(row[i], 1e-12)
+	}
+}
+
+// variance is that of the figure whose row is o.h, h P hᵀ; it leaves P hᵀ in o.hp.
+func (o *Observer) variance() (s float64) {
+	b, n := &o.belief, o.belief.Layout.N
 	for i := 0; i < n; i++ {
 		row, sum := b.Cov[i*n:i*n+n], 0.0
 		for j, h := range o.h {
@@ -302,39 +314,7 @@ func (o *Observer) correct(innovation, sigma, wallShare float64, strict bool) (a
 		o.hp[i] = sum
 		s += o.h[i] * sum
 	}
-	r := sigma * sigma
-	if limit := gateSigma * gateSigma * (s + r); innovation*innovation > limit {
-		if strict {
-			return false
-		}
-		r = innovation*innovation/(gateSigma*gateSigma) - s
-	}
-	s += r
-	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
-	for i := range o.x {
-		o.x[i] += o.share(i, wallShare) * o.hp[i] / s * innovation
-	}
-	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
-	for i := 0; i < n; i++ {
-		k := o.hp[i] / s
-		row := b.Cov[i*n : i*n+n]
-		kept := 1 - o.share(i, wallShare)
-		for j, v := range o.hp {
-			row[j] -= (1 - kept*(1-o.share(j, wallShare))) * k * v
-		}
-		row[i] = math.Max(row[i], 1e-12)
-	}
-	return true
-}
-
-// share is how much of a correction a state takes: all of it, but for the
-// walls while the reading says less of them (partial-update filter: Brink,
-// J. Guid. Control Dyn. 40:2214, 2017, from memory).
-func (o *Observer) share(i int, wallShare float64) float64 {
-	if o.wallAt[i] {
-		return wallShare
-	}
-	return 1
+	return s
 }
 
 func (o *Observer) clearRow() {
@@ -352,5 +332,6 @@ func (o *Observer) Clone() *Observer {
 	copy(cov, o.belief.Cov)
 	c.started, c.flow, c.disagree, c.bias = o.started, o.flow, o.disagree, o.bias
 	c.supply, c.ambientK, c.startKg = o.supply, o.ambientK, o.startKg
+	c.colder, c.trust = o.colder, o.trust
 	return c
 }

@@ -7,47 +7,48 @@ import (
 	"pgregory.net/rapid"
 )
 
-// A hand-held reading pulls the wall by the weights of both uncertainties:
-// the scalar Kalman gain v/(v + r), worked out here from the covariance.
+// A hand-held reading pulls the wall by the weights of both uncertainties: the
+// scalar Kalman gain v/(v + r), worked out here from the covariance of wall and
+// of what is the place's own.
 func TestSurfaceWeights(t *testing.T) {
 	o := New(known(1, false))
 	o.Start(ambientK, ambientK, 101325, false)
 	b := o.Belief()
-	at := b.Layout.AtWall(0, 0)
+	at, own := b.Layout.AtWall(0, 0), b.Layout.AtLocal(0)
 	n := b.Layout.N
-	v, before := b.Cov[at*n+at], b.State.Wall[0][0]
+	v := b.Cov[at*n+at] + b.Cov[own*n+own] + 2*b.Cov[at*n+own]
+	wall, before := b.Cov[at*n+at], b.State.Wall[0][0]
 	out, cross := b.State.OutK[0], b.Cov[b.Layout.AtOut(0)*n+at]
-	reading := before + 3
-	if !o.CorrectSurface(0, reading) {
-		t.Fatal("a likely reading was refused")
+	if use := o.CorrectSurface(0, before+3, 0); use != UseTaken {
+		t.Fatalf("a likely reading: %v", use)
 	}
-	gain := v / (v + sigmaSurfaceK*sigmaSurfaceK)
-	if got := b.State.Wall[0][0]; math.Abs(got-(before+3*gain)) > 1e-9 {
-		t.Errorf("wall at %v, want %v", got, before+3*gain)
+	s := v + sigmaSurfaceK*sigmaSurfaceK
+	if got, want := b.State.Wall[0][0], before+3*wall/s; math.Abs(got-want) > 1e-9 {
+		t.Errorf("wall at %v, want %v", got, want)
 	}
-	if got := b.Cov[at*n+at]; math.Abs(got-v*(1-gain)) > 1e-9 {
-		t.Errorf("variance %v, want %v", got, v*(1-gain))
+	if got, want := b.Cov[at*n+at], wall-wall*wall/s; math.Abs(got-want) > 1e-9 {
+		t.Errorf("variance %v, want %v", got, want)
 	}
-	want := out + 3*cross/(v+sigmaSurfaceK*sigmaSurfaceK)
-	if got := b.State.OutK[0]; math.Abs(got-want) > 1e-9 || got <= out {
+	if got, want := b.State.OutK[0], out+3*cross/s; math.Abs(got-want) > 1e-9 || got <= out {
 		t.Errorf("outside at %v, want %v", got, want)
 	}
 	// The second reading finds a surer wall and pulls less.
-	before = b.State.Wall[0][0]
-	o.CorrectSurface(0, before+3)
-	if second := (b.State.Wall[0][0] - before) / 3; !(second < gain && second > 0) {
-		t.Errorf("second reading pulled by %.3f, the first by %.3f", second, gain)
+	before = o.surfaceRow(0)
+	pull := b.State.Wall[0][0]
+	o.CorrectSurface(0, before+3, 1)
+	if second := (b.State.Wall[0][0] - pull) / 3; !(second < wall/s && second > 0) {
+		t.Errorf("second reading pulled by %.3f, the first by %.3f", second, wall/s)
 	}
 }
 
-// A reading that no likely wall could show is refused and changes nothing.
-func TestSurfaceAbsurd(t *testing.T) {
-	for _, reading := range []float64{900, 100, -5, math.NaN(), math.Inf(1)} {
+// A reading that sun, gas and air do not allow changes nothing.
+func TestSurfaceImpossible(t *testing.T) {
+	for _, reading := range []float64{900, 463.15, 100, -5, math.NaN(), math.Inf(1)} {
 		o := New(config(6, false))
 		o.Start(ambientK, ambientK, 101325, false)
 		before := o.Clone()
-		if o.CorrectSurface(1, reading) {
-			t.Errorf("%v K was taken for a wall at %.1f K", reading, before.Belief().State.Wall[1][5])
+		if use := o.CorrectSurface(1, reading, 0); use != UseImpossible {
+			t.Errorf("%v K: %v", reading, use)
 		}
 		if o.Belief().State != before.Belief().State || o.Belief().Params != before.Belief().Params {
 			t.Errorf("%v K moved the estimate", reading)
@@ -57,6 +58,89 @@ func TestSurfaceAbsurd(t *testing.T) {
 				t.Fatalf("%v K changed the covariance", reading)
 			}
 		}
+	}
+}
+
+// sure is an observer that has seen its wall for a while and is sure of it.
+func sure(t *testing.T) *Observer {
+	t.Helper()
+	o := New(known(6, false))
+	o.Start(ambientK, ambientK, 101325, false)
+	for i := range 8 {
+		for k := range 20 {
+			o.Predict(101325, 101325, ambientK, 1)
+			_ = k
+		}
+		for place := range 2 {
+			if use := o.CorrectSurface(place, o.surfaceRow(place), float64(20*i)); use != UseTaken {
+				t.Fatalf("a reading just as believed: %v", use)
+			}
+		}
+	}
+	return o
+}
+
+// What a person reads hotter than was believed counts at once: the estimate goes
+// most of the way, and its band holds both what was believed and what was read.
+func TestHotterCountsAtOnce(t *testing.T) {
+	for _, byK := range []float64{6, 9, 20} {
+		o := sure(t)
+		var walls [2]Wall
+		o.Walls(walls[:])
+		was := walls[0].OuterK
+		if use := o.CorrectSurface(0, was+byK, 200); use != UseHotter {
+			t.Fatalf("%.0f K hotter: %v", byK, use)
+		}
+		hottest := o.Walls(walls[:])
+		w := walls[0]
+		if !(math.Abs(w.OuterK-was-byK) < 0.25*byK) {
+			t.Errorf("%.0f K hotter: the estimate went %.1f K", byK, w.OuterK-was)
+		}
+		if low, high := w.OuterK-w.Hottest.BandK, w.OuterK+w.Hottest.BandK; low > was || high < was+byK {
+			t.Errorf("%.0f K hotter: band %.1f to %.1f K does not hold %.1f and %.1f", byK, low, high, was, was+byK)
+		}
+		if !(hottest.ValueK > was+0.7*byK) {
+			t.Errorf("%.0f K hotter: hottest wall %.1f K, was %.1f", byK, hottest.ValueK, was)
+		}
+		// A second reading that agrees makes it surer.
+		o.CorrectSurface(0, was+byK, 210)
+		wide := w.Hottest.BandK
+		o.Walls(walls[:])
+		if !(walls[0].Hottest.BandK < 0.8*wide) {
+			t.Errorf("%.0f K hotter: band %.2f K after a second reading, %.2f before", byK, walls[0].Hottest.BandK, wide)
+		}
+		checkCov(t, o.Belief())
+	}
+}
+
+// A colder reading waits for a second that agrees; one that does not agree, and
+// one that comes too late, start anew. Until then the estimate stays.
+func TestColderOnASecond(t *testing.T) {
+	o := sure(t)
+	was := o.surfaceRow(0)
+	if use := o.CorrectSurface(0, was-9, 200); use != UseColder {
+		t.Fatalf("first: %v", use)
+	}
+	if now := o.surfaceRow(0); now != was {
+		t.Errorf("the estimate moved by %v K", now-was)
+	}
+	if k, waits := o.Waiting(0); !waits || k != was-9 {
+		t.Errorf("waiting: %v, %v", k, waits)
+	}
+	if use := o.CorrectSurface(0, was-13, 210); use != UseColder {
+		t.Errorf("one that disagrees: %v", use)
+	}
+	if use := o.CorrectSurface(0, was-13, 210+2*agreesS); use != UseColder {
+		t.Errorf("one too late: %v", use)
+	}
+	if use := o.CorrectSurface(0, was-12.5, 220+2*agreesS); use != UseConfirmed {
+		t.Errorf("the second: %v", use)
+	}
+	if now := o.surfaceRow(0); !(math.Abs(now-was+12.5) < 3) {
+		t.Errorf("the estimate went by %.1f K of −12.5", now-was)
+	}
+	if _, waits := o.Waiting(0); waits {
+		t.Error("it waits still")
 	}
 }
 
@@ -139,7 +223,7 @@ func TestLongRun(t *testing.T) {
 				wild := rapid.SampledFrom([]float64{0, 0.3, -1, 5, -80, 1e3}).Draw(t, "wild")
 				o.CorrectGas(s.BeadK+wild, dt)
 				o.CorrectSkin(0, s.SkinK[0]-wild, dt)
-				o.CorrectSurface(1, s.Wall[1][cells-1]+wild)
+				o.CorrectSurface(1, s.Wall[1][cells-1]+wild, float64(i))
 			}
 			checkCov(t, o.Belief())
 			var walls [2]Wall

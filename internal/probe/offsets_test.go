@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -160,4 +161,41 @@ func TestOffsetOfAnotherQuantity(t *testing.T) {
 	if r := b.Readings()[gasBead]; r.Offset != 0 || math.Abs(r.Value-313.15) > 1e-4 {
 		t.Errorf("gas %+v", r)
 	}
+}
+
+// No text makes the reader of offsets panic; what it takes lies within its
+// limits, and an offset that is put in force is found when read back, with all
+// others kept, in force or as history.
+func FuzzParseOffsets(f *testing.F) {
+	f.Add([]byte(goodOffsets), uint64(7), uint8(1), 0.5)
+	f.Add([]byte("offset = [{board = \"1\", channel = 0, offset = \"1 K\"}]"), uint64(1), uint8(0), -3.0)
+	f.Fuzz(func(t *testing.T, data []byte, board uint64, channel uint8, k float64) {
+		before, err := ParseOffsets("fuzz.toml", data)
+		if (before == nil) == (err == nil) {
+			t.Fatalf("offsets %v and error %v", before, err)
+		}
+		fresh := Offset{Board: board, Channel: int(channel % wire.ChannelMost), Offset: k, Uncertainty: 0.3, Point: 273.15}
+		text, err := Supersede("fuzz.toml", data, []Offset{fresh})
+		if before == nil || err != nil || !(math.Abs(k) <= offsetMostK) {
+			if before == nil && err == nil {
+				t.Fatal("a text that can't be read was written to")
+			}
+			return
+		}
+		for _, o := range before.List {
+			if most := offsetMostK + offsetMostPa; !(math.Abs(o.Offset) <= most) || o.Uncertainty < 0 {
+				t.Errorf("taken: %+v", o)
+			}
+		}
+		after, err := ParseOffsets("fuzz.toml", text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, ok := after.Find(fresh.Board, fresh.Channel)
+		_, replaced := before.Find(fresh.Board, fresh.Channel)
+		kept := len(before.List) + len(before.History)
+		if !ok || math.Abs(o.Offset-k) > 1e-4 || len(after.List)+len(after.History) != kept+1 || replaced != (len(after.List) == len(before.List)) {
+			t.Fatalf("%d and %d before, %d and %d after, in force %+v, written:\n%s", len(before.List), len(before.History), len(after.List), len(after.History), o, text)
+		}
+	})
 }

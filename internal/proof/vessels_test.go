@@ -24,6 +24,8 @@ type invented struct {
 	profile *vessel.Profile
 	truth   mimic.Truth
 	r       *rand.Rand
+	refused int  // correct readings that were not used in the last replay
+	rough   bool // with all that real vessels do beside the plain picture
 }
 
 // invent makes a vessel of its own geometry, wall, paint and sensors. The
@@ -46,6 +48,33 @@ func invent(t testing.TB, seed uint64) *invented {
 	p.Wall.ConductivityWMK = 0.45 + 0.3*r.Float64()
 	p.Fill.Target = quantity.Pressure((30 + 12*r.Float64()) * bar)
 	return &invented{seed: seed, profile: p, truth: mimic.Scatter(p, seed), r: r}
+}
+
+// inventRough makes a vessel that does what real ones do (mimic.Roughly).
+func inventRough(t testing.TB, seed uint64) *invented {
+	v := invent(t, seed)
+	v.truth, v.rough = mimic.Roughly(v.profile, seed), true
+	if v.truth.Rough.FarShare > 0 {
+		v.watchFarEnd()
+	}
+	return v
+}
+
+// watchFarEnd adds a place at the far end of a long vessel, with a sensor while
+// it is learned from, as README asks for.
+func (v *invented) watchFarEnd() {
+	p := v.profile
+	p.Stations = append(p.Stations, vessel.Station{Name: "far", OffSunDeg: 0, AreaFraction: math.NaN(), Absorptance: math.NaN(), End: vessel.EndFar})
+	p.Channels = append(p.Channels, vessel.Channel{Index: len(p.Channels), Role: vessel.RoleWall, Kind: vessel.KindK, Station: "far"})
+}
+
+// roughDay gives a fill its own weather, and an inside film that differs from
+// that of the other fills as hose, nozzle and attitude do.
+func roughDay(t *mimic.Truth, seed uint64) {
+	r := rand.New(rand.NewPCG(seed, 78))
+	mimic.RoughWeather(&t.Weather, r)
+	t.Weather.WindMS = 0.5 + 4*r.Float64()
+	t.Rough.FilmTimes *= math.Exp(0.2 * r.NormFloat64())
 }
 
 // recording is a pretended fill: the logger's frames and the truth.
@@ -76,6 +105,9 @@ func (v *invented) record(t testing.TB, d day) *recording {
 	truth := v.truth
 	truth.Weather.AmbientK = d.ambientK
 	truth.Weather.SunWM2 = d.sunWM2
+	if v.rough {
+		roughDay(&truth, v.seed*100+d.n)
+	}
 	scene := mimic.Scene{
 		Name: "proof", Plan: []mimic.Segment{
 			{Do: mimic.Open, ForS: d.ventedS},

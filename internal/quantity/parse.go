@@ -136,18 +136,54 @@ func split(s string) (number float64, name, wrong string) {
 	if t == "" {
 		return 0, "", "is empty"
 	}
+	t, wrong = pointed(t)
+	if wrong != "" {
+		return 0, "", wrong
+	}
 	n := numberLen(t)
 	if n == 0 {
 		return 0, "", "does not start with a number"
-	}
-	if n < len(t) && t[n] == ',' {
-		return 0, "", "has a comma in the number (use a point for decimals and nothing between thousands)"
 	}
 	number, err := strconv.ParseFloat(t[:n], 64)
 	if err != nil {
 		return 0, "", "has a number that is out of range"
 	}
 	return number, strings.Join(strings.Fields(t[n:]), " "), ""
+}
+
+// pointed writes a decimal comma as a point. A comma before exactly three
+// digits may be decimals or thousands: 1,000 psi is refused rather than guessed,
+// and 0,125 can only be the one.
+func pointed(t string) (text, wrong string) {
+	i := strings.IndexByte(t, ',')
+	if i < 0 {
+		return t, ""
+	}
+	sign := len(t[:i]) - len(strings.TrimLeft(t[:i], "+-"))
+	whole, part := digits(t[sign:]), digits(t[i+1:])
+	after := i + 1 + part
+	switch {
+	case sign > 1 || sign+whole != i || whole+part == 0:
+		return t, "has a comma that is no decimal comma"
+	case after < len(t) && (t[after] == ',' || t[after] == '.'):
+		return t, "has more than one comma or point (write nothing between thousands)"
+	case part == 3 && whole > 0 && whole <= 3 && strings.Trim(t[sign:i], "0") != "":
+		return t, fmt.Sprintf("has a comma that may be for decimals or for thousands (write %s or %s)",
+			strings.Replace(t[:after], ",", ".", 1), strings.Replace(t[:after], ",", "", 1))
+	}
+	return t[:i] + "." + t[i+1:], ""
+}
+
+// ParseNumber reads a bare decimal number, with a point or a comma.
+func ParseNumber(s string) (float64, error) {
+	number, name, wrong := split(s)
+	if wrong == "" && name != "" {
+		wrong = "has something behind the number"
+	}
+	if wrong != "" {
+		return math.NaN(), &ParseError{Text: s, Wrong: wrong, Expected: "a plain number", Example: "2.5"}
+	}
+	return number, nil
 }
 
 // numberLen is the length of the decimal number that t starts with, 0 if none.

@@ -52,6 +52,13 @@ func TestParseAgainstSP811(t *testing.T) {
 		{"pressure", "1013.25mbar", 101325, 1e-12},
 		{"pressure", "-0.03 BAR", -3000, 1e-12},
 		{"pressure", "4.1e1 bar", 41e5, 1e-12},
+		{"pressure", "4,1 bar", 4.1e5, 1e-12},
+		{"pressure", "600psi", 600 * 6894.757, 1e-7},
+		{"pressure", "-0,125 bar", -12500, 1e-12},
+		{"pressure", "1013,25 hPa", 101325, 1e-12},
+		{"pressure", ",5 bar", 5e4, 1e-12},
+		{"temperature", "21,4 °C", 294.55, 1e-12},
+		{"temperature", "70F", (70 + 459.67) / 1.8, 1e-12},
 		{"temperature", "52 °C", 325.15, 1e-12},
 		{"temperature", "52C", 325.15, 1e-12},
 		{"temperature", "52 deg C", 325.15, 1e-12},
@@ -105,8 +112,13 @@ func TestParseRefuses(t *testing.T) {
 		{"pressure", "41", "no unit"},
 		{"pressure", "", "is empty"},
 		{"pressure", "bar", "does not start with a number"},
-		{"pressure", "4,1 bar", "comma"},
-		{"pressure", "10,200 kPa", "comma"},
+		{"pressure", "10,200 kPa", "write 10.200 or 10200"},
+		{"pressure", "1,000 psi", "decimals or for thousands"},
+		{"pressure", "1.000,5 psi", "no decimal comma"},
+		{"pressure", "1,000.5 psi", "more than one comma"},
+		{"pressure", "1,2,3 bar", "more than one comma"},
+		{"pressure", ", bar", "no decimal comma"},
+		{"temperature", "twenty,4", "no decimal comma"},
 		{"pressure", "NaN bar", "does not start with a number"},
 		{"pressure", "Inf bar", "does not start with a number"},
 		{"pressure", "-Inf bar", "does not start with a number"},
@@ -148,6 +160,20 @@ func TestParseRefuses(t *testing.T) {
 		}
 		if _, err := readers[tt.kind](bad.Example); err != nil {
 			t.Errorf("the example of %s is refused: %v", tt.kind, err)
+		}
+	}
+}
+
+// A bare number is read with a point or a comma, and nothing else is one.
+func TestParseNumber(t *testing.T) {
+	for text, want := range map[string]float64{"2.5": 2.5, "2,5": 2.5, " 10 ": 10, "1e3": 1000, "\u22121": -1} {
+		if got, err := ParseNumber(text); err != nil || got != want {
+			t.Errorf("%q: got %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "2,5 bar", "1,000", "fast", "NaN", "Inf"} {
+		if got, err := ParseNumber(text); err == nil || !math.IsNaN(got) {
+			t.Errorf("%q: got %v and no error", text, got)
 		}
 	}
 }

@@ -147,6 +147,11 @@ func (u System) ParsePressure(s string) (Pressure, error) {
 	return ParsePressure(withUnit(s, u.PressureUnit()))
 }
 
+// ParseDifference reads what an operator types at a prompt, like ParseTemperature.
+func (u System) ParseDifference(s string) (Difference, error) {
+	return ParseDifference(withUnit(s, u.TemperatureUnit()))
+}
+
 func withUnit(s, unit string) string {
 	if _, name, wrong := split(s); wrong == "" && name == "" {
 		return s + " " + unit

@@ -32,6 +32,9 @@ type CSV struct {
 	ahead []csvRow
 	end   error // what came after the rows in ahead
 
+	mark   byte    // of decimals: '.' or ',', 0: none met yet
+	traces []trace // one a column
+
 	frames frameMaker
 }
 
@@ -192,21 +195,41 @@ func (c *CSV) parseRow() (csvRow, error) {
 	}
 	if len(c.cells) != len(c.cols) {
 		return row, c.errLine("", fmt.Sprintf("%d cells, but the header names %d columns", len(c.cells), len(c.cols)),
-			"keep the separators of blank cells; write decimals with a point")
+			"keep the separators of blank cells; where commas part the cells write decimals with a point, else part them with semicolons")
 	}
 	for i := range c.cols {
 		if err := c.parseCell(&row, &c.cols[i], c.cells[i]); err != nil {
 			return row, err
 		}
 	}
+	c.follow(&row)
 	return row, nil
+}
+
+// follow takes a row into the traces of its columns.
+func (c *CSV) follow(row *csvRow) {
+	if c.traces == nil {
+		c.traces = make([]trace, len(c.cols))
+	}
+	for i := range c.cols {
+		v := int32(wire.ValueMissing)
+		switch col := &c.cols[i]; {
+		case col.use == useSurface:
+			v = row.surface[col.station]
+		case col.channel >= 0:
+			v = row.values[col.channel]
+		}
+		if v != wire.ValueMissing {
+			c.traces[i].add(float64(row.ms)/1000, float64(v))
+		}
+	}
 }
 
 func (c *CSV) parseCell(row *csvRow, col *column, cell string) error {
 	if col.use == useNote || cell == "" && col.use != useTime {
 		return nil
 	}
-	x, what, do := parseNumber(cell)
+	x, what, do := c.parseNumber(cell)
 	if what != "" {
 		return c.errLine(col.name, what, do)
 	}
@@ -215,7 +238,7 @@ func (c *CSV) parseCell(row *csvRow, col *column, cell string) error {
 	}
 	v, err := col.value(x)
 	if err != nil {
-		return c.errLine(col.name, err.Error(), "check the unit in the column's name, or leave the cell blank where there is no reading")
+		return c.errLine(col.name, err.Error(), "check the unit in the column's name and whether two columns are swapped, or leave the cell blank where there is no reading")
 	}
 	if col.use == useSurface {
 		row.surface[col.station] = v
@@ -248,17 +271,26 @@ func (c *CSV) parseTime(row *csvRow, col *column, cell string, x float64) error 
 	return nil
 }
 
-// parseNumber reads a plain decimal number. What is empty when it is one.
-func parseNumber(cell string) (x float64, what, do string) {
+// parseNumber reads a plain decimal number, with a point or a comma, one of the
+// two in all of the file. What is empty when it is one.
+func (c *CSV) parseNumber(cell string) (x float64, what, do string) {
+	if strings.Count(cell, ",") == 1 && strings.Trim(cell, "+-,0123456789eE") == "" {
+		if c.mark == '.' {
+			return 0, fmt.Sprintf("%q has a comma, and the numbers before it a point", cell), "write all decimals alike, and nothing between thousands"
+		}
+		c.mark, cell = ',', strings.Replace(cell, ",", ".", 1)
+	} else if strings.Contains(cell, ".") && strings.Trim(cell, "+-.0123456789eE") == "" {
+		if c.mark == ',' {
+			return 0, fmt.Sprintf("%q has a point, and the numbers before it a comma", cell), "write all decimals alike, and nothing between thousands"
+		}
+		c.mark = '.'
+	}
 	if cell == "" {
 		return 0, "the cell is blank", "every row needs its time"
 	}
 	if strings.Trim(cell, "+-.0123456789eE") != "" {
 		what = fmt.Sprintf("%q is not a number", cell)
-		switch {
-		case strings.Count(cell, ",") == 1 && strings.Trim(cell, "+-,0123456789") == "":
-			return 0, what, "write decimals with a point: " + strings.Replace(cell, ",", ".", 1)
-		case strings.Count(cell, ":") > 0:
+		if strings.Count(cell, ":") > 0 {
 			return 0, what, "write the time as seconds since the start: 12.5"
 		}
 		return 0, what, "write a plain number like 21.5; leave the cell blank where there is no reading"

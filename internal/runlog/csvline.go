@@ -62,14 +62,16 @@ func (l *lineReader) next() (string, error) {
 	}
 }
 
-// separator finds what separates the cells of a header line.
+// separator finds what separates the cells of a header line: of the three, the
+// one that it has most of.
 func separator(header string) byte {
+	best, most := byte(','), 0
 	for _, sep := range []byte{',', ';', '\t'} {
-		if strings.IndexByte(header, sep) >= 0 {
-			return sep
+		if n := strings.Count(header, string(sep)); n > most {
+			best, most = sep, n
 		}
 	}
-	return ','
+	return best
 }
 
 // splitCells cuts a line into cells, after RFC 4180: a cell may stand in

@@ -26,13 +26,21 @@ type file interface {
 type disk struct {
 	file    file // nil while it could not be reopened
 	reopen  func() (file, error)
-	present func(file) error // says when the file is no longer at its path
-	head    []byte           // first bytes of the log, to know it again
+	present func(file) error                        // says when the file is no longer at its path
+	fresh   func(path string) (file, string, error) // makes a new file at path, or beside it
+	drop    func(path string) error                 // removes one that was just made
+	path    string
+	head    []byte // first bytes of the log, to know it again
+	start   []byte // the LogStart of this recording
+	guard   guard  // of what is on the disk
+	hurt    error  // what was done to the log by somebody else
+	told    int    // how often it is still to be told
 
 	synced  int64  // size known to be on the disk
 	pending []byte // what follows
 	written int    // bytes of pending handed to the system
 	reached int64  // greatest size that we gave the file
+	least   int64  // size that the open file has at the least
 }
 
 // write hands the pending bytes to the system.
@@ -43,8 +51,12 @@ func (d *disk) write() error {
 	if d.written == len(d.pending) {
 		return nil
 	}
+	if info, err := d.file.Stat(); err == nil && info.Size() < d.least {
+		return d.look() // somebody cut it: what follows must not go behind that
+	}
 	n, err := d.file.WriteAt(d.pending[d.written:], d.synced+int64(d.written))
 	d.written += n
+	d.least = d.synced + int64(d.written)
 	d.reached = max(d.reached, d.synced+int64(d.written))
 	if err != nil && !isFull(err) {
 		err = errors.Join(err, d.letGo())
@@ -59,14 +71,12 @@ func (d *disk) sync() error {
 			d.written = 0
 			return errors.Join(err, d.letGo())
 		}
+		d.guard.add(d.pending[:d.written])
 		d.synced += int64(d.written)
 		d.pending = d.pending[:copy(d.pending, d.pending[d.written:])]
 		d.written = 0
 	}
-	if d.present == nil {
-		return nil
-	}
-	return d.present(d.file)
+	return d.look()
 }
 
 // letGo closes a file that failed, to open it anew at the next attempt.
@@ -110,6 +120,11 @@ func (d *disk) resume(f file) error {
 		d.join(info.Size())
 		return nil
 	}
+	d.least = min(d.least, info.Size())
+	if info.Size() < d.synced { // cut: what is missing is told at the end
+		d.hurt = errors.Join(d.hurt, d.guard.check(f, d.path, 0))
+		d.guard.begin(d.head, d.synced)
+	}
 	// What the failing file really took is not known: write it again, at the
 	// same place. If the file is shorter than it was, zeros fill the gap, and
 	// those are delimiters.
@@ -121,7 +136,8 @@ func (d *disk) resume(f file) error {
 // first, lest half a frame there spoil the first of ours.
 func (d *disk) join(size int64) {
 	d.pending = append([]byte{0}, d.pending...)
-	d.synced, d.written, d.reached = size, 0, size
+	d.synced, d.written, d.reached, d.least = size, 0, size, size
+	d.guard.begin(d.head, size)
 }
 
 func (d *disk) close() error {

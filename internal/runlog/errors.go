@@ -56,6 +56,16 @@ func (e *FileError) Error() string {
 // Unwrap gives the cause.
 func (e *FileError) Unwrap() error { return e.Err }
 
+// WriteError says that a log which was being recorded can't go on: the command
+// line and the files were right, the disk or somebody else was not.
+type WriteError FileError
+
+// Error is as that of a FileError.
+func (e *WriteError) Error() string { return (*FileError)(e).Error() }
+
+// Unwrap gives the cause.
+func (e *WriteError) Unwrap() error { return e.Err }
+
 // VersionError says that a recording was made by a newer program.
 type VersionError struct {
 	File  string

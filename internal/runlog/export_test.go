@@ -120,7 +120,7 @@ func TestExport(t *testing.T) {
 				t.Errorf("row %d, cell %d is %q, want %g", i, j, cells[j], w)
 				continue
 			}
-			if x, _, _ := parseNumber(cells[j]); !math.IsNaN(w) && !(math.Abs(x-w) <= tableC) {
+			if x, _, _ := new(CSV).parseNumber(cells[j]); !math.IsNaN(w) && !(math.Abs(x-w) <= tableC) {
 				t.Errorf("row %d, cell %d is %s, want %g", i, j, cells[j], w)
 			}
 		}

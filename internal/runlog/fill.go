@@ -130,7 +130,7 @@ func (fill *Fill) addEntry(p *vessel.Profile, f wire.Frame, timeS float64) {
 	switch {
 	case e.Kind == wire.EntrySurface && int(e.Station) < len(p.Stations):
 		fill.Surface = append(fill.Surface, learn.Surface{TimeS: timeS, Station: int(e.Station), K: float64(e.Value)/1000 + 273.15})
-	case e.Kind == wire.EntryUndo && len(fill.Surface) > 0:
+	case e.Kind == wire.EntryUndo && len(fill.Surface) > 0 && timeS-fill.Surface[len(fill.Surface)-1].TimeS <= wire.UndoMostS:
 		fill.Surface = fill.Surface[:len(fill.Surface)-1]
 	}
 }

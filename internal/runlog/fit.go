@@ -27,6 +27,13 @@ func (r *Reader) ProfileFor(p *vessel.Profile) (*vessel.Profile, error) {
 		}
 		return own, err
 	}
+	if len(p.Channels) == 0 { // a profile for tables, which bring their own
+		if own == nil {
+			return nil, &FileError{File: r.name, What: "holds raw readings, and the vessel profile has no [[channel]] that says what they are",
+				Do: "add the channels of its logger to the profile; to see how they look: fillwright profile new"}
+		}
+		return withChannels(p, own.Channels, r.name)
+	}
 	problems := r.misfit(p)
 	if len(problems) == 0 {
 		return p, nil

@@ -12,13 +12,15 @@ import (
 )
 
 // FuzzCSV: whatever a table holds, it either gives frames whose times rise and
-// whose values a sensor can have, or a FileError; and no frame after an error.
+// whose values a sensor can have, or a FileError; no frame after an error, and doubts that can be
+// read.
 func FuzzCSV(f *testing.F) {
 	f.Add("time_s,pressure_bar,gas_c,wall_sun_c,surface_shade_c\n0,1,20,,30\n1.5,2,,21,\n")
 	f.Add("time_min;pressure_psi;note\n# x\n0;\"1\";\"a\"\"b\"\n")
 	f.Add("\xef\xbb\xbftime_ms\tpressure_mpa\r\n-5\t1e1\r\n")
 	f.Add("time_s,pressure_bar\n0,1,5\n")
 	f.Add("time_s,pressure_bar\n0,1\n0,1\n")
+	f.Add("time_s;pressure_bar;gas_c;ambient_c;wall_sun_c;supply_c\n0,0;1,5;20,5;;21;9\n1,5;2;1.2;3;4;\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		c, err := NewCSV("x.csv", strings.NewReader(text), nil)
 		last, n := int64(-1), 0
@@ -46,6 +48,11 @@ func FuzzCSV(f *testing.F) {
 		}
 		if c == nil {
 			return
+		}
+		for _, d := range c.survey(nil).Doubts {
+			if d.Column == "" || d.What == "" || d.Do == "" {
+				t.Fatalf("%q draws the doubt %+v", text, d)
+			}
 		}
 		if _, again := c.Next(); again != err {
 			t.Fatalf("after %v came %v", err, again)

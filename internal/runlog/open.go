@@ -29,13 +29,13 @@ func OpenWriter(path string, start wire.LogStart) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := disk{file: f}
+	d := disk{file: f, path: path, fresh: freshFile, drop: os.Remove}
 	if err := begin(&d, &opened, start); err != nil {
 		return nil, errors.Join(err, d.close())
 	}
-	d.reopen = func() (file, error) { return reopenLocked(path) }
-	d.present = func(f file) error { return stillThere(path, f) }
 	w := newWriter(opened, d)
+	w.disk.reopen = func() (file, error) { return reopenLocked(w.disk.path) }
+	w.disk.present = func(f file) error { return stillThere(w.disk.path, f) }
 	go w.run()
 	return w, nil
 }
@@ -96,10 +96,31 @@ func stillThere(path string, f file) error {
 		return err
 	}
 	there, err := os.Stat(path)
-	if err == nil && os.SameFile(ours, there) {
+	switch {
+	case err == nil && os.SameFile(ours, there):
 		return nil
+	case nameless(ours):
+		return fmt.Errorf("%s: %w", path, errRemoved)
 	}
-	return errors.New("the file was moved or removed while it is being written; put it back, or copy the log before this program ends")
+	return errors.New("the file was moved while it is being written; put it back, or copy the log before this program ends")
+}
+
+// freshFile makes and locks a new file at path, or beside it when something is
+// there.
+func freshFile(path string) (file, string, error) {
+	if _, err := os.Lstat(path); err == nil {
+		path = freeName(path, filepath.Ext(path))
+	}
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return nil, "", err
+	}
+	// Nobody else can have a file that was just made; one that can't be locked
+	// is recorded into all the same, as on opening.
+	if err := lock(f); errors.Is(err, ErrLocked) {
+		return nil, "", errors.Join(err, f.Close())
+	}
+	return f, path, syncFolder(filepath.Dir(path))
 }
 
 // begin checks what is in the file, repairs its end and writes a LogStart.
@@ -115,12 +136,14 @@ func begin(d *disk, opened *Opened, start wire.LogStart) error {
 	d.synced, d.reached = end, end
 	start.Version = wire.Version
 	d.pending = wire.AppendLogStart(nil, 0, start)
+	d.start = append([]byte(nil), d.pending...)
 	d.head = append([]byte(nil), d.pending...)
 	if end > 0 {
 		if n, err := d.file.ReadAt(d.head, 0); n < len(d.head) {
 			return &FileError{File: opened.Path, What: "can't be read", Err: cause(err)}
 		}
 	}
+	d.guard.begin(d.head, end)
 	err = d.write()
 	if err == nil {
 		err = d.sync()

@@ -30,7 +30,7 @@ type Reader struct {
 	csv   *CSV
 	dec   decoder
 	queue frameQueue
-	at    int64 // bytes given to the decoder
+	at    int64 // bytes given to the decoder, or to the table
 	end   int64 // end of the last whole frame
 	tail  []byte
 	buf   []byte
@@ -152,13 +152,29 @@ func (r *Reader) Close() error {
 	return r.closer.Close()
 }
 
+// Share is how much of the file was read since the last Rewind, 0 to 1.
+func (r *Reader) Share() float64 { return float64(r.at) / float64(max(r.size, 1)) }
+
+// counted counts what is read from a table.
+type counted struct {
+	r  io.Reader
+	at *int64
+}
+
+// Read implements io.Reader.
+func (c *counted) Read(p []byte) (int, error) {
+	n, err := c.r.Read(p)
+	*c.at += int64(n)
+	return n, err
+}
+
 // Rewind goes back to the first frame.
 func (r *Reader) Rewind() error {
 	r.queue.reset()
 	r.at, r.part, r.begun = 0, 0, false
 	if r.kind == FileCSV {
 		var err error
-		r.csv, err = NewCSV(r.name, io.NewSectionReader(r.data, 0, r.size), r.stations)
+		r.csv, err = NewCSV(r.name, &counted{io.NewSectionReader(r.data, 0, r.size), &r.at}, r.stations)
 		return err
 	}
 	if r.kind == FileLines {

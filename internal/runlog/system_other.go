@@ -17,3 +17,6 @@ func FreeBytes(string) (uint64, error) { return 0, errUnsupported }
 func lock(*os.File) error { return errUnsupported }
 
 func syncFolder(string) error { return nil }
+
+// nameless is not known here.
+func nameless(os.FileInfo) bool { return false }

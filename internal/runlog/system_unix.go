@@ -43,3 +43,9 @@ func syncFolder(path string) error {
 	}
 	return errors.Join(err, d.Close())
 }
+
+// nameless says whether an open file has no name any more.
+func nameless(info os.FileInfo) bool {
+	s, ok := info.Sys().(*syscall.Stat_t)
+	return ok && s.Nlink == 0
+}

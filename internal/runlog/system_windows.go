@@ -53,3 +53,6 @@ func lock(f *os.File) error {
 
 // syncFolder does nothing: Windows keeps a new file's name with the file.
 func syncFolder(string) error { return nil }
+
+// nameless is not known here.
+func nameless(os.FileInfo) bool { return false }

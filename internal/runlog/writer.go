@@ -188,7 +188,7 @@ func (w *Writer) take() {
 func (w *Writer) drain(tick <-chan time.Time) error {
 	deadline := time.Now().Add(w.closes)
 	err := w.flush(true)
-	for err != nil && time.Now().Before(deadline) {
+	for err != nil && len(w.disk.pending) > 0 && time.Now().Before(deadline) {
 		<-tick
 		err = w.flush(true)
 	}
@@ -197,19 +197,29 @@ func (w *Writer) drain(tick <-chan time.Time) error {
 	} else {
 		err = w.explain(err)
 	}
+	if w.disk.hurt != nil && err == nil {
+		err = w.explain(w.disk.hurt)
+	}
 	return errors.Join(err, w.disk.close())
 }
 
 // explain says what is wrong with the disk and what to do.
 func (w *Writer) explain(err error) error {
-	if err == nil {
+	var damage *DamageError
+	switch {
+	case err == nil:
 		return nil
+	case errors.As(err, &damage), errors.Is(err, errRemoved):
+		return &WriteError{File: w.opened.Path, What: "the run log was changed by somebody else", Err: err,
+			Do: "let nothing else touch a log that is recorded"}
+	case isFull(err):
+		return &WriteError{File: w.opened.Path, What: notWritten, Err: err,
+			Do: "the disk is full: free some space; recording goes on in memory until then"}
 	}
-	do := "check the disk; recording goes on in memory and is written when it works again"
-	if isFull(err) {
-		do = "the disk is full: free some space; recording goes on in memory until then"
-	}
-	return &FileError{File: w.opened.Path, What: "the run log can't be written", Err: err, Do: do}
+	return &WriteError{File: w.opened.Path, What: notWritten, Err: err,
+		Do: "check the disk; recording goes on in memory and is written when it works again"}
 }
+
+const notWritten = "the run log can't be written"
 
 func isFull(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, errQuota) }

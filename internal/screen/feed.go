@@ -41,10 +41,23 @@ type ReplayControl interface {
 	Position() Position
 }
 
+// Valves are pretended valves that the operator of a practice turns by keys.
+// Their methods must not wait; the words say why nothing was turned.
+type Valves interface {
+	Open() (refused string)  // the supply, a step
+	Close() (refused string) // what is open, a step
+	Shut() (refused string)  // both
+	Vent() (refused string)  // the vent, a step
+	Standing() string        // "supply 3/16"
+	// Touch is what a thermometer held to a station's skin reads, K; NaN: nothing.
+	Touch(station int) float64
+}
+
 // Options is what the screen needs besides the feed. Only Profile is required.
 type Options struct {
 	Profile *vessel.Profile // limits, onset, reserve and station names
 	Replay  ReplayControl   // nil: live
+	Valves  Valves          // nil: no practice, the valves are real
 	Units   quantity.System
 	Look    Look
 	Depth   Depth // how much the terminal can show; see DepthOf

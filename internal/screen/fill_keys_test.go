@@ -306,3 +306,50 @@ func TestOpenHandsShareARow(t *testing.T) {
 		t.Errorf("not named:\n%s", text)
 	}
 }
+
+// fakeValves counts what was turned, and refuses when it is told to.
+type fakeValves struct{ keys, refuses string }
+
+func (v *fakeValves) turn(key string) string { v.keys += key; return v.refuses }
+func (v *fakeValves) Open() string           { return v.turn("o") }
+func (v *fakeValves) Close() string          { return v.turn("c") }
+func (v *fakeValves) Shut() string           { return v.turn("x") }
+func (v *fakeValves) Vent() string           { return v.turn("v") }
+func (v *fakeValves) Standing() string       { return "supply 3/16" }
+func (v *fakeValves) Touch(s int) float64    { return degC(41.5 + float64(s)) }
+
+// TestPracticeKeys: in a practice the keys turn the pretended valves and the row
+// of keys says how they stand, at every size; at a real fill there are none.
+func TestPracticeKeys(t *testing.T) {
+	m, feed := modelAt(t, "filling")
+	if press(m, "o", "c", "x", "v"); len(feed.entries) != 0 || strings.Contains(m.View(), "supply 3/16") {
+		t.Error("a real fill has valves on its keys")
+	}
+	valves := &fakeValves{}
+	m.opt.Valves = valves
+	m, _ = press(m, "o", "o", "c", "x", "v")
+	if valves.keys != "oocxv" {
+		t.Errorf("turned %q", valves.keys)
+	}
+	for _, size := range sizes {
+		m.w, m.h = size[0], size[1]
+		for _, want := range []string{"supply 3/16", "o open", "x shut", "? help"} {
+			if !strings.Contains(m.View(), want) {
+				t.Errorf("%v: %q is not shown:\n%s", size, want, m.View())
+			}
+		}
+	}
+	m.w, m.h = 100, 30
+	for i, want := range []string{"reads 41.5 °C", "reads 42.5 °C"} {
+		if asked, _ := press(m, append([]string{"s"}, []string{"<tab>"}[:i]...)...); !strings.Contains(asked.View(), want) {
+			t.Errorf("station %d: %q is not shown:\n%s", i, want, asked.View())
+		}
+	}
+	valves.refuses = "The vent is open: shut it first."
+	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {
+		t.Errorf("a refusal is not shown:\n%s", m.View())
+	}
+	if m, _ = press(m, "s", "o", "<esc>"); valves.keys != "oocxvo" {
+		t.Errorf("a letter of a reading turned a valve: %q", valves.keys)
+	}
+}

@@ -37,6 +37,10 @@ const (
 	actRedraw
 	actVentSaid
 	actSecondLook
+	actValveOpen
+	actValveClose
+	actValveShut
+	actValveVent
 )
 
 // binding ties keys to an action. The same table is matched against the keys,
@@ -48,11 +52,16 @@ type binding struct {
 	long   string // in the help
 	replay bool   // only in a replay
 	live   bool   // only at a live fill
+	hand   bool   // only where the valves are pretended
 }
 
 // bindings are in the order in which the row of keys shows them, and keeps
 // them in a narrow window. None is dangerous: a slip of the finger costs nothing.
 var bindings = [...]binding{
+	{keys: "o", act: actValveOpen, short: "open", long: "practice: open the pretended supply by a step", hand: true},
+	{keys: "c", act: actValveClose, short: "close", long: "practice: close by a step what is open", hand: true},
+	{keys: "x", act: actValveShut, short: "shut", long: "practice: shut supply and vent at once", hand: true},
+	{keys: "v", act: actValveVent, short: "vent", long: "practice: open the pretended vent by a step", hand: true},
 	{keys: "?", act: actHelp, short: "help", long: "this help; again for the next page, esc closes"},
 	{keys: "a", act: actAcknowledge, short: "seen", long: "acknowledge: you have seen the alarms; they stay while they last", live: true},
 	{keys: "s", act: actSurface, short: "surface", long: "enter a hand-held surface reading of a station", live: true},
@@ -62,9 +71,9 @@ var bindings = [...]binding{
 	{keys: "v", act: actVentSaid, short: "venting", long: "say that the vessel is being vented, within a minute; else gas that leaves fast is an alarm; again takes it back", live: true},
 	{keys: "space", act: actPlay, short: "play/pause", long: "play or pause the replay", replay: true},
 	{keys: "n", act: actNext, short: "next", long: "jump to the next event", replay: true},
-	{keys: ".", act: actStep, short: "step", long: "pause, and one input on", replay: true},
-	{keys: "[", act: actSlower, short: "slower", long: "half the speed", replay: true},
-	{keys: "]", act: actFaster, short: "faster", long: "twice the speed", replay: true},
+	{keys: "-", act: actSlower, short: "slower", long: "half the speed", replay: true},
+	{keys: "+ =", act: actFaster, short: "faster", long: "twice the speed", replay: true},
+	{keys: "right", act: actStep, short: "step", long: "pause, and one input on: the arrow key", replay: true},
 	{keys: "m", act: actMark, short: "mark", long: "mark this moment in the record, with a remark if you like", live: true},
 	{keys: "u", act: actUnits, short: "units", long: "units: bar and °C, psi and °F, kPa and °C"},
 	{keys: "w", act: actWindow, short: "window", long: "how much of the past the chart shows"},
@@ -82,20 +91,29 @@ var bindings = [...]binding{
 	{keys: "ctrl+z", act: actSuspend},
 }
 
-// offered says whether a binding holds in this mode.
-func (b *binding) offered(replay bool) bool {
-	return replay && !b.live || !replay && !b.replay
+// mode is what the keys work on.
+type mode struct {
+	replay bool
+	hand   bool // pretended valves are in the operator's hand
+}
+
+func (m Model) mode() mode { return mode{m.opt.Replay != nil, m.opt.Valves != nil} }
+
+// offered says whether a binding holds in this mode. In a practice the hand on
+// the pretended vent says by itself that it is being vented.
+func (b *binding) offered(in mode) bool {
+	return (in.replay && !b.live || !in.replay && !b.replay) && (in.hand || !b.hand) && !(in.hand && b.act == actVentSaid)
 }
 
 // actionOf finds what a key does in this mode.
-func actionOf(key string, replay bool) action {
+func actionOf(key string, in mode) action {
 	if key == " " {
 		key = "space"
 	}
 	for i := range bindings {
 		b := &bindings[i]
 		for _, k := range strings.Fields(b.keys) {
-			if k == key && b.offered(replay) {
+			if k == key && b.offered(in) {
 				return b.act
 			}
 		}
@@ -103,12 +121,16 @@ func actionOf(key string, replay bool) action {
 	return actNone
 }
 
-// keyRowFor is the row of keys in w cells; whole items only.
-func keyRowFor(w int, replay bool) row {
+// keyRowFor is the row of keys in w cells; whole items only. In a practice it
+// begins with how the pretended valves stand.
+func keyRowFor(w int, in mode, valves string) row {
 	r := rowOf(roleText, " ")
+	if valves != "" {
+		r = r.add(roleText, " ").add(roleStrong, left(valves, valveCells)).add(roleText, " ")
+	}
 	for i := range bindings {
 		b := &bindings[i]
-		if b.short == "" || !b.offered(replay) {
+		if b.short == "" || !b.offered(in) {
 			continue
 		}
 		key := strings.Fields(b.keys)[0]
@@ -120,11 +142,15 @@ func keyRowFor(w int, replay bool) row {
 	return r
 }
 
+// valveCells is room for the longest word about the valves, so that the keys
+// beside it stay where they are.
+const valveCells = len("supply 16/16")
+
 // helpLines is the help, made from the bindings; then the signs of the screen.
-func helpLines(g *glyphs, replay bool) []string {
+func helpLines(g *glyphs, in mode) []string {
 	var out []string
 	for i := range bindings {
-		if b := &bindings[i]; b.long != "" && b.offered(replay) {
+		if b := &bindings[i]; b.long != "" && b.offered(in) {
 			out = append(out, fmt.Sprintf("  %-6s %s", strings.Fields(b.keys)[0], clean(b.long, g.ascii)))
 		}
 	}

@@ -17,7 +17,7 @@ import (
 // keys; everything else is runes, each in a message of its own.
 func press(m Model, keys ...string) (Model, tea.Cmd) {
 	special := map[string]tea.KeyType{"<esc>": tea.KeyEsc, "<enter>": tea.KeyEnter, "<tab>": tea.KeyTab,
-		"<back>": tea.KeyBackspace, "<ctrl+c>": tea.KeyCtrlC, "<ctrl+z>": tea.KeyCtrlZ, "<ctrl+l>": tea.KeyCtrlL, "<space>": tea.KeySpace, "<up>": tea.KeyUp}
+		"<back>": tea.KeyBackspace, "<ctrl+c>": tea.KeyCtrlC, "<ctrl+z>": tea.KeyCtrlZ, "<ctrl+l>": tea.KeyCtrlL, "<space>": tea.KeySpace, "<up>": tea.KeyUp, "<right>": tea.KeyRight}
 	var cmd tea.Cmd
 	for _, key := range keys {
 		var next tea.Model
@@ -118,6 +118,51 @@ func TestDoubtfulSurfaceReading(t *testing.T) {
 	}
 	press(m, "<enter>")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntrySurface, Value: 91000})
+}
+
+// TestTypedIsNotLost: an entry that is not taken, and a slip onto ctrl+c, leave
+// what was typed where it was.
+func TestTypedIsNotLost(t *testing.T) {
+	for _, keys := range [][]string{{"s", "44.5"}, {"m", "call in"}, {"t", "5 call in"}, {"g", "38"}} {
+		m, feed := modelAt(t, "filling")
+		m, _ = press(m, keys...)
+		typed := m.prompt.text
+		feed.refuse = errors.New("the disk is gone")
+		m, _ = press(m, "<enter>")
+		if m.prompt.text != typed || !strings.Contains(m.View(), "disk is gone") {
+			t.Errorf("%v: the prompt holds %q, want %q:\n%s", keys, m.prompt.text, typed, m.View())
+		}
+		m, _ = press(m, "<ctrl+c>", "n")
+		if m.prompt.text != typed || m.prompt.kind == promptQuit {
+			t.Errorf("%v: after ctrl+c and n the prompt holds %q, want %q", keys, m.prompt.text, typed)
+		}
+		feed.refuse, feed.entries = nil, nil
+		if m, _ = press(m, "<enter>"); len(feed.entries) != 1 || m.prompt.kind != promptNone {
+			t.Errorf("%v: trying again gave %v", keys, feed.entries)
+		}
+	}
+}
+
+// TestTypingIsForgiving: the same number, however it is written.
+func TestTypingIsForgiving(t *testing.T) {
+	for _, tc := range []struct {
+		keys  []string
+		value int32
+	}{
+		{[]string{"s", "44,5"}, 44500}, {[]string{"s", "44,5 °C"}, 44500}, {[]string{"s", "113F"}, 45000},
+		{[]string{"g", "38,5"}, 3850000}, {[]string{"g", "500psi"}, 3447379}, {[]string{"g", "3,8 MPa"}, 3800000},
+		{[]string{"t", "2,5"}, 150}, {[]string{"t", "90 s"}, 90}, {[]string{"t", "5min"}, 300}, {[]string{"t", "5 min call in"}, 300},
+	} {
+		m, feed := modelAt(t, "filling")
+		press(m, append(tc.keys, "<enter>")...)
+		if len(feed.entries) != 1 || feed.entries[0].Value != tc.value || strings.Contains(feed.entries[0].Text, "min") {
+			t.Errorf("%v gave %+v, want %d", tc.keys, feed.entries, tc.value)
+		}
+	}
+	m, feed := modelAt(t, "filling")
+	if m, _ = press(m, "g", "1,000 psi", "<enter>"); len(feed.entries) != 0 || !strings.Contains(m.View(), "1000") {
+		t.Errorf("1,000 psi was guessed at: %v\n%s", feed.entries, m.View())
+	}
 }
 
 func TestEscLeavesEveryPrompt(t *testing.T) {
@@ -275,13 +320,16 @@ func TestAlarmsStayVisible(t *testing.T) {
 	}
 }
 
-// TestHelpNamesEveryKey, on as many pages as it takes, at every size.
+// TestHelpNamesEveryKey, on as many pages as it takes, at every size, and those
+// of a practice in a practice.
 func TestHelpNamesEveryKey(t *testing.T) {
-	for _, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}) {
+	for i, size := range append(append([][2]int{}, sizes[:]...), [2]int{20, 6}, [2]int{40, 12}, [2]int{80, 24}) {
 		m, _ := modelAt(t, "filling")
-		m.w, m.h = size[0], size[1]
+		if m.w, m.h = size[0], size[1]; i > len(sizes) {
+			m.opt.Valves = &fakeValves{}
+		}
 		all := ""
-		for page := 0; page < 60; page++ {
+		for page := 0; page < 80; page++ {
 			m, _ = press(m, "?")
 			if m.help < 0 {
 				break
@@ -293,7 +341,7 @@ func TestHelpNamesEveryKey(t *testing.T) {
 		}
 		for i := range bindings {
 			b := &bindings[i]
-			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && !b.replay && !strings.Contains(all, want) {
+			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && b.offered(m.mode()) && !strings.Contains(all, want) {
 				t.Errorf("%v: the help does not name %q", size, want)
 			}
 		}
@@ -341,7 +389,7 @@ func TestReplayKeys(t *testing.T) {
 			continue
 		}
 		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
-		m, _ = press(m, "<space>", ".", ".", "n", "]", "]", "[")
+		m, _ = press(m, "<space>", "<right>", "<right>", "n", "+", "=", "-", ".", "[", "]", ",", "<", ">")
 		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 || sit.replay.nexts != 1 {
 			t.Errorf("%+v, %d steps", p, sit.replay.steps)
 		}

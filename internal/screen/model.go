@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/program"
 )
 
 // Model is the Bubble Tea model: the newest Snapshot and how to show it. It is
@@ -109,7 +110,13 @@ func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 	}()
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.w, m.h = max(msg.Width, 1), max(msg.Height, 1)
+		m.w, m.h = windowOf(msg)
+	case program.SleepRefused:
+		return m.say(notAsleep), nil
+	case program.Awake:
+		if m.redraws++; msg.Err != nil {
+			m.trouble = "The terminal could not be set up anew: keys may be dead; watching goes on."
+		}
 	case tickMsg:
 		return m.ticked(time.Time(msg)), tick()
 	case pulseMsg:
@@ -118,6 +125,15 @@ func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 		return m.keyed(msg)
 	}
 	return m, nil
+}
+
+// The largest picture that is drawn: a wall of screens in the smallest print.
+// What a terminal says of itself may be anything.
+const mostW, mostH = 1000, 400
+
+// windowOf is the size of the picture in a window; the rest of it stays empty.
+func windowOf(msg tea.WindowSizeMsg) (w, h int) {
+	return min(max(msg.Width, 1), mostW), min(max(msg.Height, 1), mostH)
 }
 
 // rearm keeps the clock and the waiting alive after a fault.
@@ -257,7 +273,11 @@ func (m Model) bare() *view {
 // picture makes the view of this moment.
 func (m Model) picture() *view {
 	v := m.bare()
-	v.keys = keyRowFor(m.w, m.opt.Replay != nil)
+	valves := ""
+	if m.opt.Valves != nil {
+		valves = m.opt.Valves.Standing()
+	}
+	v.keys = keyRowFor(m.w, m.mode(), valves)
 	if m.help >= 0 {
 		v.help, _ = m.helpRows(m.help)
 	}
@@ -287,7 +307,7 @@ func (m Model) leafRows() []row {
 		return v.alarmLeaf(m.w)
 	}
 	var out []row
-	for _, line := range helpLines(m.glyphs, m.opt.Replay != nil) {
+	for _, line := range helpLines(m.glyphs, m.mode()) {
 		out = append(out, rowOf(roleText, cutWith(line, m.w, m.glyphs.more)))
 	}
 	return out

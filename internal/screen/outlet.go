@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime/debug"
 	"sync"
 	"time"
 )
@@ -93,6 +94,13 @@ func (o *Outlet) Close() error {
 
 func (o *Outlet) run() {
 	defer close(o.done)
+	defer func() { // a fault of ours is told like one of the far end
+		if r := recover(); r != nil {
+			o.mu.Lock()
+			defer o.mu.Unlock()
+			o.err, o.queue = fmt.Errorf("internal failure of the output: %v\n%s", r, debug.Stack()), nil
+		}
+	}()
 	var out []byte
 	for range o.wake {
 		var closed bool

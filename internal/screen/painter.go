@@ -2,12 +2,16 @@ package screen
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync"
 	"time"
+
+	"fillwright/internal/plaintext"
 )
 
 // painter brings pictures onto the terminal from a goroutine of its own. It
@@ -21,11 +25,14 @@ type painter struct {
 
 	mu     sync.Mutex
 	next   *frame // newest picture, nil: none waits
+	anew   bool   // the terminal was in other hands meanwhile
 	closed bool
 
 	have *frame // what is on the terminal; of the goroutine
 	ink  role   // that is in force there
 	err  error  // of the first write that failed, valid when done is closed
+
+	fault error // of the first picture that could not be painted; as err
 }
 
 // cell is one place of a picture.
@@ -66,7 +73,7 @@ func frameOf(rows []row, w, h int, pal *palette, anew int) *frame {
 				if c == ' ' && ro != roleCaution && ro != roleAbort {
 					ro = roleText
 				}
-				f.cells = append(f.cells, cell{c, ro})
+				f.cells = append(f.cells, cell{plaintext.Rune(c), ro})
 			}
 		}
 	}
@@ -81,6 +88,15 @@ func (p *painter) show(f *frame) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.next = f
+	p.nudge()
+}
+
+// again says that nothing is left on the terminal of what was drawn there, nor
+// of how it was set up.
+func (p *painter) again() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.anew = true
 	p.nudge()
 }
 
@@ -102,7 +118,7 @@ func (p *painter) close() error {
 	defer timer.Stop()
 	select {
 	case <-p.done:
-		return p.err
+		return errors.Join(p.err, p.fault)
 	case <-timer.C:
 		return errors.New("the terminal takes nothing any more")
 	}
@@ -115,24 +131,84 @@ func (p *painter) run() {
 			p.fail(p.err)
 		}
 	}()
+	defer p.rescue()
 	if _, p.err = io.WriteString(p.w, enterPicture); p.err != nil {
 		return
 	}
 	for range p.wake {
 		p.mu.Lock()
-		f, closed := p.next, p.closed
-		p.next = nil
+		f, anew, closed := p.next, p.anew, p.closed
+		p.next, p.anew = nil, false
 		p.mu.Unlock()
-		if f != nil {
-			if p.err = p.paint(f); p.err != nil {
-				return
-			}
+		if p.err = p.bring(f, anew && !closed); p.err != nil {
+			return
 		}
 		if closed {
 			_, p.err = io.WriteString(p.w, leavePicture)
 			return
 		}
 	}
+}
+
+// rescue gives the terminal back when the painter itself fails: nobody else
+// knows that there is a picture to leave.
+func (p *painter) rescue() {
+	if r := recover(); r != nil {
+		_, err := io.WriteString(p.w, leavePicture)
+		p.err = errors.Join(fmt.Errorf("internal failure of the painter: %v\n%s", r, debug.Stack()), err)
+	}
+}
+
+// bring brings a picture to the terminal, nil: none is new.
+func (p *painter) bring(f *frame, anew bool) error {
+	if anew {
+		if _, err := io.WriteString(p.w, enterPicture); err != nil {
+			return err
+		}
+		if f == nil {
+			f = p.have
+		}
+		p.have = nil
+	}
+	if f == nil {
+		return nil
+	}
+	return p.paintOrPrint(f)
+}
+
+// painterFault stands in the last line of a picture that could only be printed.
+const painterFault = "The painter met a fault: no colours. Watching goes on."
+
+// paintOrPrint prints a picture without inks when painting it fails: what is
+// to be done stands in words.
+func (p *painter) paintOrPrint(f *frame) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			if p.fault == nil {
+				p.fault = fmt.Errorf("internal failure of the painter: %v\n%s", r, debug.Stack())
+			}
+			p.have, p.ink = nil, roleText
+			_, err = io.WriteString(p.w, f.print())
+		}
+	}()
+	return p.paint(f)
+}
+
+// print is the picture as bare text.
+func (f *frame) print() string {
+	var b strings.Builder
+	b.WriteString("\x1b[0m\x1b[2J")
+	for y := range f.h {
+		b.WriteString("\x1b[" + strconv.Itoa(y+1) + ";1H")
+		if y == f.h-1 && y > 0 {
+			b.WriteString(firstCells(painterFault, f.w))
+			break
+		}
+		for _, c := range f.cells[y*f.w : (y+1)*f.w] {
+			b.WriteRune(c.r)
+		}
+	}
+	return b.String()
 }
 
 // paint writes what is other than on the terminal, in one write.

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/vt"
 )
 
@@ -144,5 +145,102 @@ func TestDeadTerminalIsTold(t *testing.T) {
 	}
 	if err := p.close(); !errors.Is(err, dead) {
 		t.Errorf("closed with %v", err)
+	}
+}
+
+// TestPainterFault: a picture that can't be painted is printed, so that the
+// verdict stays, and the next one is whole again; the fault is told at the end.
+func TestPainterFault(t *testing.T) {
+	sit := situations()[0]
+	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthColour}, 100, 30)
+	good, bad := m.frame(), *m.frame()
+	bad.pal = nil
+	var line bytes.Buffer
+	p := &painter{w: &line}
+	em := vt.NewEmulator(100, 30)
+	for _, f := range []*frame{good, &bad, good} {
+		if err := p.bring(f, false); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := em.Write(line.Bytes()); err != nil {
+			t.Fatal(err)
+		}
+		line.Reset()
+		want := m
+		want.palettes = samePalettes(LookPlain, DepthNone)
+		lines, shown := pictureLines(want.View()), pictureLines(em.String())
+		if f == &bad {
+			if last := shown[len(shown)-1]; last != painterFault {
+				t.Errorf("the fault is not told: %q", last)
+			}
+			lines, shown = lines[:len(lines)-1], shown[:len(shown)-1]
+		}
+		if strings.Join(lines, "\n") != strings.Join(shown, "\n") {
+			t.Errorf("shows\n%s\nwant\n%s", em.String(), want.View())
+		}
+	}
+	if p.fault == nil || !strings.Contains(p.fault.Error(), "painter") {
+		t.Errorf("the fault is forgotten: %v", p.fault)
+	}
+}
+
+func pictureLines(s string) []string {
+	return strings.Split(strings.TrimSuffix(trimmed(s), "\n"), "\n")
+}
+
+// TestPainterPanic: when nothing can be drawn any more the terminal is given
+// back, and the caller hears why.
+func TestPainterPanic(t *testing.T) {
+	var line bytes.Buffer
+	failed := make(chan error, 1)
+	p := newPainter(&line, func(err error) { failed <- err })
+	p.show(&frame{w: 10, h: 10})
+	<-p.done
+	if !strings.HasSuffix(line.String(), leavePicture) {
+		t.Errorf("ends with %q", line.String())
+	}
+	if err := <-failed; err == nil || !strings.Contains(err.Error(), "internal failure of the painter") {
+		t.Errorf("told %v", err)
+	}
+	if err := p.close(); err == nil {
+		t.Error("no error at the end")
+	}
+}
+
+// TestAgain: after somebody else had the terminal the whole picture is drawn
+// anew, on the alternate screen, though nothing in it has changed.
+func TestAgain(t *testing.T) {
+	m := modelIn(situations()[0], newFakeFeed(), Options{}, 80, 24)
+	var line bytes.Buffer
+	p := &painter{w: &line}
+	f := m.frame()
+	if err := p.bring(f, false); err != nil {
+		t.Fatal(err)
+	}
+	whole := line.String()
+	for _, next := range []*frame{nil, f} {
+		line.Reset()
+		if err := p.bring(next, true); err != nil {
+			t.Fatal(err)
+		}
+		if line.String() != enterPicture+whole {
+			t.Errorf("drew %d bytes, want %d", line.Len(), len(enterPicture+whole))
+		}
+	}
+}
+
+// TestAbsurdWindow: whatever size a terminal says it has, a picture takes no
+// more than a few megabytes and is drawn.
+func TestAbsurdWindow(t *testing.T) {
+	for _, size := range [][2]int{{65535, 65535}, {6000, 6000}, {65535, 1}, {1, 65535}, {0, 0}, {-1, -1}} {
+		next, _ := modelIn(situations()[0], newFakeFeed(), Options{}, 80, 24).Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		f := next.(Model).frame()
+		if f.w < 1 || f.h < 1 || len(f.cells) != f.w*f.h || len(f.cells) > mostW*mostH {
+			t.Errorf("%v gives %d×%d with %d cells", size, f.w, f.h, len(f.cells))
+		}
+		var line bytes.Buffer
+		if err := (&painter{w: &line}).paint(f); err != nil || line.Len() > 16<<20 {
+			t.Errorf("%v: %d bytes, %v", size, line.Len(), err)
+		}
 	}
 }

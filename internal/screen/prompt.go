@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -29,11 +30,13 @@ type prompt struct {
 	kind    promptKind
 	station int
 	text    string
-	doubt   string // the text that was already doubted: enter again takes it
-	hint    string // what was wrong, or what to type
-	mark    int    // the mark that a remark belongs to
-	what    int    // of remindOf
-	far     bool   // the vessel is under pressure: nobody reads it by touch
+	doubt   string                    // the text that was already doubted: enter again takes it
+	hint    string                    // what was wrong, or what to type
+	mark    int                       // the mark that a remark belongs to
+	what    int                       // of remindOf
+	far     bool                      // the vessel is under pressure: nobody reads it by touch
+	touch   func(station int) float64 // a pretended thermometer; nil: a real one
+	under   *prompt                   // what was being typed when quitting was asked for; nil: nothing
 }
 
 const (
@@ -62,14 +65,13 @@ func (p *prompt) rubOut() {
 // surfaceEntry checks what was typed. A wrong or doubtful reading gives a hint
 // and no entry.
 func (p *prompt) surfaceEntry(u quantity.System, s *monitor.Snapshot, stations int) (wire.Entry, bool) {
-	text := strings.ReplaceAll(strings.TrimSpace(p.text), ",", ".")
-	if text == "" {
+	if strings.TrimSpace(p.text) == "" {
 		p.hint = "Type the reading, such as " + exampleReading(u) + ", then enter. Esc leaves."
 		return wire.Entry{}, false
 	}
-	t, err := u.ParseTemperature(text)
+	t, err := u.ParseTemperature(p.text)
 	if err != nil {
-		p.hint = "Not a temperature: " + quoted(p.text) + ". Type a number in " + u.TemperatureUnit() + ", such as " + exampleReading(u) + "."
+		p.hint = "Not a temperature: " + quoted(p.text) + wrongOf(err) + ". Type a number in " + u.TemperatureUnit() + ", such as " + exampleReading(u) + "."
 		return wire.Entry{}, false
 	}
 	c := t.C()
@@ -88,6 +90,15 @@ func (p *prompt) surfaceEntry(u quantity.System, s *monitor.Snapshot, stations i
 		return wire.Entry{}, false
 	}
 	return wire.Entry{Kind: wire.EntrySurface, Station: uint8(p.station), Value: int32(math.Round(c * 1000))}, true
+}
+
+// wrongOf is what is wrong with a text, where it can be said in few words.
+func wrongOf(err error) string {
+	var bad *quantity.ParseError
+	if errors.As(err, &bad) && strings.Contains(bad.Wrong, "comma") {
+		return " " + bad.Wrong
+	}
+	return ""
 }
 
 // estimateOff is how far a reading lies above the estimated outer skin; 0 if
@@ -118,6 +129,18 @@ func remarkText(mark int, remark string) string {
 	return text
 }
 
+// touched tells what the pretended thermometer of a practice reads at the station.
+func (p *prompt) touched(u quantity.System) string {
+	if p.touch == nil {
+		return ""
+	}
+	k := p.touch(p.station)
+	if math.IsNaN(k) {
+		return "The pretended thermometer reads nothing yet. "
+	}
+	return "The pretended thermometer reads " + u.Temperature(k) + ". "
+}
+
 // rows draws the prompt in at most n rows; the question first.
 func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs) []row {
 	var ask row
@@ -131,7 +154,7 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 		ask = rowOf(roleStrong, " Surface ").add(roleText, "station ").add(roleStrong, "["+name+"]").
 			add(roleText, "  reading ").add(roleStrong, p.text+"_").add(roleText, " "+clean(u.TemperatureUnit(), g.ascii))
 		if hint == "" {
-			hint = "Tab: next station. Enter saves, esc leaves."
+			hint = p.touched(u) + "Tab: next station. Enter saves, esc leaves."
 			if p.far {
 				hint = "From a distance only: do not go near. " + hint
 			}

@@ -3,7 +3,6 @@ package screen
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -14,12 +13,13 @@ import (
 // entry; one above the profile's is asked for twice, for a slip there lets the
 // advice go on where it was meant to end.
 func (p *prompt) targetEntry(u quantity.System, v *vessel.Profile) (wire.Entry, bool) {
-	text := strings.ReplaceAll(strings.TrimSpace(p.text), ",", ".")
 	limit, planned := float64(v.Limits.Pressure), float64(v.Fill.Target)
 	example := u.PressureNumber(planned)
-	target, err := u.ParsePressure(text)
+	target, err := u.ParsePressure(p.text)
 	pa := float64(target)
 	switch {
+	case err != nil && wrongOf(err) != "":
+		p.hint = quoted(p.text) + wrongOf(err) + ". Esc leaves."
 	case err != nil:
 		p.hint = "Type the target in " + u.PressureUnit() + ", such as " + example + ", then enter. Esc leaves."
 	case !(pa > 0) || pa > limit:

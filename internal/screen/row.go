@@ -5,6 +5,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
+
+	"fillwright/internal/plaintext"
 )
 
 // span is a piece of a row in one role.
@@ -134,14 +136,11 @@ func clean(s string, ascii bool) string {
 		s = plainer.Replace(s)
 	}
 	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\t' || r == '\n' || r == '\r':
-			return ' '
-		case r < ' ' || r == 0x7f || r == utf8.RuneError, ascii && r > '~', cellWidth(r) != 1:
-			return '?'
+		if ascii && r > '~' || cellWidth(r) != 1 {
+			return plaintext.Stand
 		}
 		return r
-	}, s)
+	}, plaintext.Line(s))
 }
 
 var narrow = &runewidth.Condition{EastAsianWidth: false}

@@ -14,7 +14,6 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
-	"syscall"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/mattn/go-isatty"
@@ -76,13 +75,12 @@ func runError(ctx context.Context, err error) error {
 	return nil
 }
 
-// onSignal ends the screen on a hang-up, a termination or an interrupt from
-// outside. Without it a hang-up would kill the program before the terminal is
-// restored and before the log is closed.
+// onSignal ends the screen on whatever signal would kill the program: before
+// the terminal is restored and before the log is closed.
 func onSignal(cancel context.CancelCauseFunc) (stop func()) {
 	got := make(chan os.Signal, 1)
 	done := make(chan struct{})
-	signal.Notify(got, syscall.SIGHUP, syscall.SIGTERM, os.Interrupt)
+	signal.Notify(got, program.Ends()...)
 	go func() {
 		select {
 		case s := <-got:

@@ -28,7 +28,7 @@ func plover() *vessel.Profile {
 		Resin:    vessel.Resin{Onset: quantity.Celsius(54), Midpoint: quantity.Celsius(61)},
 		Limits:   vessel.Limits{Pressure: quantity.Bar(50), Reserve: 5, RampLeast: quantity.BarPerMinute(2), RampMost: quantity.BarPerMinute(60), Reaction: 5},
 		Fill:     vessel.Fill{Target: quantity.Bar(40), Hold: 900},
-		Stations: []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", AreaFraction: 0.5}},
+		Stations: []vessel.Station{{Name: "sun"}, {Name: "shade", OffSunDeg: 180}},
 	}
 }
 

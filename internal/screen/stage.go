@@ -1,6 +1,10 @@
 package screen
 
-import tea "github.com/charmbracelet/bubbletea"
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/screen/program"
+)
 
 // stage is the Model with the painter behind it: Bubble Tea calls View after
 // every message, and there the picture is handed over instead of returned.
@@ -11,6 +15,9 @@ type stage struct {
 
 // Update implements tea.Model.
 func (s stage) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	if _, awake := msg.(program.Awake); awake {
+		s.painter.again()
+	}
 	next, cmd := s.Model.Update(msg)
 	s.Model = next.(Model)
 	return s, cmd

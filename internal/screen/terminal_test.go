@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"reflect"
+	"runtime"
 	"strings"
 	"sync"
 	"syscall"
@@ -236,18 +237,89 @@ func TestResize(t *testing.T) {
 	x.ended(0)
 }
 
-// TestSignalsRestoreTheTerminal: a hang-up or a termination ends the screen in
-// order, and the caller hears which it was.
+// TestSignalsRestoreTheTerminal: each signal that would kill the program ends
+// the screen in order, and the caller hears which it was.
 func TestSignalsRestoreTheTerminal(t *testing.T) {
-	for _, sig := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP, syscall.SIGINT} {
+	for _, sig := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP, syscall.SIGINT, syscall.SIGQUIT, syscall.SIGABRT,
+		syscall.SIGSEGV, syscall.SIGBUS, syscall.SIGFPE, syscall.SIGILL, syscall.SIGALRM, syscall.SIGUSR1} {
 		t.Run(sig.String(), func(t *testing.T) {
 			x := startTerminal(t, "filling", "LANG=C.UTF-8")
 			x.await("SENSORS")
-			if err := x.cmd.Process.Signal(sig); err != nil {
-				t.Fatal(err)
-			}
+			x.signal(sig)
 			x.ended(3)
 			x.leftPicture("signal: " + sig.String())
 		})
+	}
+}
+
+func (x *terminal) signal(sig syscall.Signal) {
+	x.t.Helper()
+	if err := x.cmd.Process.Signal(sig); err != nil {
+		x.t.Fatal(err)
+	}
+}
+
+// TestNotPutToSleepFromOutside: a request from outside to stop is turned down
+// as the key is, and watching goes on.
+func TestNotPutToSleepFromOutside(t *testing.T) {
+	x := startTerminal(t, "filling", "LANG=C.UTF-8")
+	x.await("SENSORS")
+	x.signal(syscall.SIGTSTP)
+	x.await("Not put to sleep")
+	x.typed("qy")
+	x.ended(0)
+	x.leftPicture("quit")
+}
+
+// TestStoppedAndBack: stopped where nobody can refuse, while a shell takes the
+// terminal, sets its own mode and the window gets another size; back in front,
+// keys work, the picture is whole and fits, and the end restores what was.
+func TestStoppedAndBack(t *testing.T) {
+	x := startTerminal(t, "filling", "LANG=C.UTF-8")
+	x.await("SENSORS")
+	x.signal(syscall.SIGSTOP)
+	var status syscall.WaitStatus
+	if _, err := syscall.Wait4(x.cmd.Process.Pid, &status, syscall.WUNTRACED, nil); err != nil || !status.Stopped() {
+		t.Fatalf("not stopped: %v, %v", status, err)
+	}
+	if err := term.SetState(x.slave.Fd(), x.before); err != nil {
+		t.Fatal(err)
+	}
+	x.mu.Lock()
+	x.screen.Resize(60, 20)
+	x.mu.Unlock()
+	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := x.slave.WriteString("\x1b[?1049l\x1b[?25h\x1b[2J\x1b[Hshell$ fg\n"); err != nil {
+		t.Fatal(err)
+	}
+	x.await("shell$ fg")
+	x.signal(syscall.SIGCONT)
+	x.await("ramp") // of the form of narrow windows
+	x.typed("u")
+	x.await("psi")
+	if strings.Contains(x.text(), "shell$") {
+		t.Errorf("the shell's line is still there:\n%s", x.text())
+	}
+	x.typed("qy")
+	x.ended(0)
+	x.leftPicture("quit")
+}
+
+// TestAbsurdWindowOnATerminal: a window that is larger than any screen neither
+// hangs the program nor takes the memory of the machine.
+func TestAbsurdWindowOnATerminal(t *testing.T) {
+	x := startTerminal(t, "filling", "LANG=C.UTF-8")
+	x.await("SENSORS")
+	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 65535, Cols: 65535}); err != nil {
+		t.Fatal(err)
+	}
+	x.typed("u")
+	x.await("psi")
+	x.typed("qy")
+	x.ended(0)
+	if use, ok := x.cmd.ProcessState.SysUsage().(*syscall.Rusage); !ok || runtime.GOOS == "linux" && use.Maxrss > 300<<10 {
+		t.Errorf("it took %d KiB", use.Maxrss)
 	}
 }

@@ -2,7 +2,6 @@ package screen
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -69,13 +68,12 @@ var remindOf = [...]string{"re-wet from a distance", "move the shade from a dist
 // remindEntry checks what was typed: minutes, then words if others are wanted.
 // A wrong answer gives a hint and no entry.
 func (p *prompt) remindEntry() (wire.Entry, bool) {
-	number, words, _ := strings.Cut(strings.TrimSpace(p.text), " ")
-	minutes, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64)
-	if err != nil || !(minutes >= 0) {
+	seconds, words, err := every(strings.TrimSpace(p.text))
+	if err != nil || !(seconds >= 0) {
 		p.hint = "Type the minutes, such as 5, then enter. 0 ends the reminder."
 		return wire.Entry{}, false
 	}
-	if s := minutes * 60; s != 0 && (s < monitor.RemindLeastS || s > monitor.RemindMostS) {
+	if seconds != 0 && (seconds < monitor.RemindLeastS || seconds > monitor.RemindMostS) {
 		p.hint = fmt.Sprintf("Every %s to %s. Type the minutes, such as 5.", quantity.Clock(monitor.RemindLeastS), quantity.Clock(monitor.RemindMostS))
 		return wire.Entry{}, false
 	}
@@ -87,7 +85,22 @@ func (p *prompt) remindEntry() (wire.Entry, bool) {
 		_, n := utf8.DecodeLastRuneInString(what)
 		what = what[:len(what)-n]
 	}
-	return wire.Entry{Kind: wire.EntryRemind, Text: what, Value: int32(minutes * 60)}, true
+	return wire.Entry{Kind: wire.EntryRemind, Text: what, Value: int32(seconds)}, true
+}
+
+// every reads how often, and what stands behind it: "5", "5 call in", "90 s",
+// "2,5min call in". A bare number counts minutes.
+func every(text string) (seconds float64, words string, err error) {
+	first, rest, _ := strings.Cut(text, " ")
+	second, behind, _ := strings.Cut(strings.TrimSpace(rest), " ")
+	if t, err := quantity.ParseSeconds(first + " " + second); second != "" && err == nil {
+		return float64(t), behind, nil
+	}
+	if t, err := quantity.ParseSeconds(first); err == nil {
+		return float64(t), rest, nil
+	}
+	minutes, err := quantity.ParseNumber(first)
+	return minutes * 60, rest, err
 }
 
 // pinned pins the present forecast, or lets a pinned one go.
@@ -102,4 +115,26 @@ func (m Model) pinned() Model {
 	}
 	m.pin = p
 	return m.say("Forecast of " + clock(p.atS) + " pinned. f unpins it.")
+}
+
+// turnValve turns a pretended valve. How it stands is on the row of keys.
+func (m Model) turnValve(a action) Model {
+	refused := ""
+	switch v := m.opt.Valves; a {
+	case actValveOpen:
+		refused = v.Open()
+	case actValveClose:
+		refused = v.Close()
+	case actValveShut:
+		refused = v.Shut()
+	case actValveVent:
+		if refused = v.Vent(); refused == "" && !m.live.VentSaid {
+			m = m.enter(wire.Entry{Kind: wire.EntryConfirm, Text: monitor.VentSaid}, "")
+		}
+	}
+	if refused != "" {
+		return m.say(refused)
+	}
+	m.notice = ""
+	return m
 }

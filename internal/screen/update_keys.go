@@ -41,7 +41,7 @@ func (m Model) key(name string, r rune) (Model, tea.Cmd) {
 		m.help, m.notice = -1, ""
 		return m, nil
 	}
-	return m.act(actionOf(name, m.opt.Replay != nil))
+	return m.act(actionOf(name, m.mode()))
 }
 
 // act does what a key stands for.
@@ -56,11 +56,14 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 	case actQuit:
 		return m.quit()
 	case actSuspend:
-		return m.say("Not put to sleep: watching goes on. q quits."), nil
+		return m.say(notAsleep), nil
 	case actAcknowledge:
 		return m.acknowledge(), nil
 	case actSurface:
 		m.prompt = prompt{kind: promptSurface, station: m.prompt.station, far: underPressure(&m.live, m.live.Link.AgeS > oldAfterS)}
+		if m.opt.Valves != nil {
+			m.prompt.touch = m.opt.Valves.Touch
+		}
 	case actUndo:
 		return m.enter(wire.Entry{Kind: wire.EntryUndo}, "The last surface reading was taken back."), nil
 	case actMark:
@@ -90,6 +93,8 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		m.prompt = prompt{kind: promptTarget, station: m.prompt.station}
 	case actPin:
 		return m.pinned(), nil
+	case actValveOpen, actValveClose, actValveShut, actValveVent:
+		return m.turnValve(a), nil
 	case actRedraw:
 		m.redraws++
 	}
@@ -100,6 +105,18 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 func (m Model) say(text string) Model {
 	m.notice, m.noticeTill = text, m.clock.Add(noticeFor)
 	return m
+}
+
+// submitted hands in what a prompt came to. One that is not taken stays as it
+// was typed: enter tries again.
+func (m Model) submitted(p prompt, e wire.Entry, done string) Model {
+	if err := m.feed.Entry(e); err != nil {
+		p.hint = "Not taken: " + err.Error() + ". Enter tries again."
+		m.prompt = p
+		return m
+	}
+	m.prompt = prompt{station: p.station}
+	return m.say(done)
 }
 
 // enter hands an entry in, and says what became of it.
@@ -176,7 +193,11 @@ func (m Model) quit() (Model, tea.Cmd) {
 	if m.live.Seq > 0 && !m.stale() && m.live.PressurePa == m.live.PressurePa {
 		hint = "The vessel is under pressure: " + m.units.Pressure(m.live.PressurePa) + "."
 	}
-	m.prompt = prompt{kind: promptQuit, station: m.prompt.station, hint: hint + " Quitting ends watch and alarms."}
+	asked := prompt{kind: promptQuit, station: m.prompt.station, hint: hint + " Quitting ends watch and alarms."}
+	if was := m.prompt; was.kind != promptNone {
+		asked.under = &was
+	}
+	m.prompt = asked
 	return m, nil
 }
 
@@ -184,7 +205,10 @@ func (m Model) quit() (Model, tea.Cmd) {
 func (m Model) answer(name string, r rune) (Model, tea.Cmd) {
 	p := &m.prompt
 	if p.kind == promptQuit {
-		m.prompt = prompt{station: p.station}
+		under := p.under
+		if m.prompt = (prompt{station: p.station}); under != nil {
+			m.prompt = *under // what was typed is not lost by a slip onto ctrl+c
+		}
 		if name == "y" || name == "Y" {
 			return m, tea.Quit
 		}
@@ -224,43 +248,31 @@ func (p *prompt) turn(d, stations int) {
 // submit takes the answer to a prompt.
 func (m Model) submit() Model {
 	p := m.prompt
-	done := prompt{station: p.station}
 	switch p.kind {
 	case promptSurface:
-		e, ok := p.surfaceEntry(m.units, &m.live, len(m.stations))
-		if !ok {
-			m.prompt = p
-			return m
+		if e, ok := p.surfaceEntry(m.units, &m.live, len(m.stations)); ok {
+			value := m.units.Temperature(float64(e.Value)/1000 + 273.15)
+			return m.submitted(p, e, "Surface "+m.stations[p.station]+" "+value+" saved. z takes it back.")
 		}
-		m.prompt = done
-		value := m.units.Temperature(float64(e.Value)/1000 + 273.15)
-		return m.enter(e, "Surface "+m.stations[p.station]+" "+value+" saved. z takes it back.")
 	case promptRemind:
-		e, ok := p.remindEntry()
-		if !ok {
-			m.prompt = p
-			return m
+		if e, ok := p.remindEntry(); ok && e.Value == 0 {
+			return m.submitted(p, e, "No more reminders: "+e.Text+".")
+		} else if ok {
+			return m.submitted(p, e, "Reminder every "+clock(float64(e.Value))+": "+e.Text+". It is seen with a.")
 		}
-		m.prompt = done
-		if e.Value == 0 {
-			return m.enter(e, "No more reminders: "+e.Text+".")
-		}
-		return m.enter(e, "Reminder every "+clock(float64(e.Value))+": "+e.Text+". It is seen with a.")
 	case promptTarget:
-		e, ok := p.targetEntry(m.units, m.opt.Profile)
-		if !ok {
-			m.prompt = p
-			return m
+		if e, ok := p.targetEntry(m.units, m.opt.Profile); ok {
+			return m.submitted(p, e, "Target "+m.units.Pressure(float64(e.Value))+" from now on.")
 		}
-		m.prompt = done
-		return m.enter(e, "Target "+m.units.Pressure(float64(e.Value))+" from now on.")
 	case promptRemark:
-		m.prompt = done
-		if strings.TrimSpace(p.text) == "" {
-			return m
+		if strings.TrimSpace(p.text) != "" {
+			return m.submitted(p, wire.Entry{Kind: wire.EntryMark, Text: remarkText(p.mark, p.text)}, "Remark saved.")
 		}
-		return m.enter(wire.Entry{Kind: wire.EntryMark, Text: remarkText(p.mark, p.text)}, "Remark saved.")
+		p = prompt{station: p.station}
 	}
-	m.prompt = done
+	m.prompt = p
 	return m
 }
+
+// notAsleep answers whoever wants to put the program to sleep, here or outside.
+const notAsleep = "Not put to sleep: watching goes on. q quits."

@@ -15,16 +15,20 @@ type Belief struct {
 	Widen  float64   // factor on the band outside what the model has seen, ≥ 1
 }
 
-// Layout is the order of a belief's vector: gas, bead, the stations' walls,
-// outside and skin, the probe's bias, the free parameters.
+// Layout is the order of a belief's vector: gas, bead, the sides' walls and
+// outsides, the excess before the hottest gas, what is each place's own and its
+// skin sensor, the probe's bias, the free parameters.
 type Layout struct {
-	Stations, Cells int
-	Skin            [StationsMost]bool // stations with an attached sensor
-	Free            [ParCount]bool
-	N               int
-	stationAt       [StationsMost]int
-	biasAt          int
-	parAt           [ParCount]int
+	Sides, Cells int
+	Places       int
+	Skin         [PlacesMost]bool // places with an attached sensor
+	Free         [ParCount]bool
+	N            int
+	sideAt       [SidesMost]int
+	excessAt     int
+	placeAt      [PlacesMost]int
+	biasAt       int
+	parAt        [ParCount]int
 }
 
 // Positions in the vector.
@@ -34,12 +38,18 @@ const (
 )
 
 // NewLayout counts the vector out.
-func NewLayout(m *Model, skin [StationsMost]bool, free [ParCount]bool) Layout {
-	l := Layout{Stations: m.Stations, Cells: m.Cells, Skin: skin, Free: free}
+func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
+	l := Layout{Sides: m.Sides, Cells: m.Cells, Places: m.PlaceCount, Skin: skin, Free: free}
 	n := 2
-	for i := 0; i < m.Stations; i++ {
-		l.stationAt[i] = n
+	for i := 0; i < m.Sides; i++ {
+		l.sideAt[i] = n
 		n += m.Cells + 1
+	}
+	l.excessAt = n
+	n++
+	for i := 0; i < l.Places; i++ {
+		l.placeAt[i] = n
+		n++
 		if skin[i] {
 			n++
 		}
@@ -57,14 +67,20 @@ func NewLayout(m *Model, skin [StationsMost]bool, free [ParCount]bool) Layout {
 	return l
 }
 
-// AtWall, AtOut, AtSkin, AtBias and AtPar are positions in the vector.
-func (l *Layout) AtWall(station, cell int) int { return l.stationAt[station] + cell }
+// AtWall is the position of a cell of a side's wall.
+func (l *Layout) AtWall(side, cell int) int { return l.sideAt[side] + cell }
 
-// AtOut is the position of a station's outside equilibrium.
-func (l *Layout) AtOut(station int) int { return l.stationAt[station] + l.Cells }
+// AtOut is the position of a side's outside equilibrium.
+func (l *Layout) AtOut(side int) int { return l.sideAt[side] + l.Cells }
 
-// AtSkin is the position of a station's skin sensor; ask Skin first.
-func (l *Layout) AtSkin(station int) int { return l.stationAt[station] + l.Cells + 1 }
+// AtExcess is the position of the excess before the hottest gas.
+func (l *Layout) AtExcess() int { return l.excessAt }
+
+// AtLocal is the position of what is a place's own.
+func (l *Layout) AtLocal(place int) int { return l.placeAt[place] }
+
+// AtSkin is the position of a place's skin sensor; ask Skin first.
+func (l *Layout) AtSkin(place int) int { return l.placeAt[place] + 1 }
 
 // AtBias is the position of the gas probe's bias.
 func (l *Layout) AtBias() int { return l.biasAt }
@@ -75,12 +91,17 @@ func (l *Layout) AtPar(i int) int { return l.parAt[i] }
 // Pack writes state, bias and free parameters into x.
 func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
 	x[AtGas], x[AtBead] = s.GasK, s.BeadK
-	for i := 0; i < l.Stations; i++ {
-		at := l.stationAt[i]
+	for i := 0; i < l.Sides; i++ {
+		at := l.sideAt[i]
 		copy(x[at:], s.Wall[i][:l.Cells])
 		x[at+l.Cells] = s.OutK[i]
+	}
+	x[l.excessAt] = s.ExcessK
+	for i := 0; i < l.Places; i++ {
+		at := l.placeAt[i]
+		x[at] = s.LocalK[i]
 		if l.Skin[i] {
-			x[at+l.Cells+1] = s.SkinK[i]
+			x[at+1] = s.SkinK[i]
 		}
 	}
 	x[l.biasAt] = biasK
@@ -94,12 +115,17 @@ func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
 // Unpack is the inverse of Pack; what x does not hold stays as it is.
 func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
 	s.GasK, s.BeadK = x[AtGas], x[AtBead]
-	for i := 0; i < l.Stations; i++ {
-		at := l.stationAt[i]
+	for i := 0; i < l.Sides; i++ {
+		at := l.sideAt[i]
 		copy(s.Wall[i][:l.Cells], x[at:at+l.Cells])
 		s.OutK[i] = x[at+l.Cells]
+	}
+	s.ExcessK = x[l.excessAt]
+	for i := 0; i < l.Places; i++ {
+		at := l.placeAt[i]
+		s.LocalK[i] = x[at]
 		if l.Skin[i] {
-			s.SkinK[i] = x[at+l.Cells+1]
+			s.SkinK[i] = x[at+1]
 		}
 	}
 	*biasK = x[l.biasAt]
@@ -118,8 +144,10 @@ func (l *Layout) Nudge(i int) float64 {
 	if l.parAt[ParInflow] == i {
 		return 0.1 // K
 	}
-	if l.parAt[ParStem] == i {
-		return 0.002
+	for _, p := range []int{ParStem, ParSunShare, ParUneven, ParBeadLoss} {
+		if l.parAt[p] == i {
+			return 0.002
+		}
 	}
 	return 0.01
 }
@@ -220,6 +248,32 @@ func (b *Belief) Spread(r *Root, figure func(*State, *Params) float64, along []f
 	return value, sigma
 }
 
+// Spreads is Spread of several figures at once, without their directions. figures
+// writes one value each.
+func (b *Belief) Spreads(r *Root, figures func(s *State, p *Params, out []float64), value, sigma []float64) {
+	s, p := b.State, b.Params
+	figures(&s, &p, value)
+	var moved [PlacesMost + 1]float64
+	for i := range sigma {
+		sigma[i] = 0
+	}
+	for k := 0; k < r.n; k++ {
+		col := r.cols[k*r.n : k*r.n+r.n]
+		if k == b.Layout.biasAt || b.slight(col) {
+			continue
+		}
+		s, p := b.Moved(col)
+		figures(&s, &p, moved[:len(value)])
+		for i := range sigma {
+			d := moved[i] - value[i]
+			sigma[i] += d * d
+		}
+	}
+	for i := range sigma {
+		sigma[i] = math.Sqrt(sigma[i])
+	}
+}
+
 // slight tells whether a move is too small to matter to any figure: no
 // parameter in it, and no temperature by a tenth of a kelvin. Such moves add
 // in squares to bands of a kelvin and more.
@@ -232,15 +286,35 @@ func (b *Belief) slight(col []float64) bool {
 	return true
 }
 
-// Band is two sigma of a hottest wall whose own sigma is given, with what the
-// model can't explain and the widening outside what it has seen. aboveK is
-// how far the gas stands above that wall: gas in layers and the jet's lee
-// heat the wall unevenly, and no station's mean shows it.
-func (b *Belief) Band(sigmaK, aboveK float64) float64 {
-	uneven := unevenShare * math.Max(aboveK, 0)
-	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+uneven*uneven)
+// Band is two sigma of a hottest wall whose own sigma is given, aheadS from
+// now, with what the model can't explain and the widening outside what it has
+// seen: the sun may come out and the wind drop until then.
+func (b *Belief) Band(sigmaK, aheadS float64) float64 {
+	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+b.driftedK2(aheadS))
 }
 
-// unevenShare is one sigma of the uneven heating around a station as a share
-// of gas above wall. Common practice, no source.
-const unevenShare = 0.02
+// SunDriftK is how far the outside of the sunny side wanders in the square root
+// of a second, one sigma: 30 K of sun come or go within a minute or two once in
+// a while. ShadeDriftK is the same of the shaded side. Common practice, no
+// source.
+const (
+	SunDriftK   = 0.20
+	ShadeDriftK = 0.06
+	driftMostS  = 900.0 // no sky wanders further than it has in that time
+)
+
+// driftedK2 is the variance that an outside which wanders, dT_e = q dB, brings
+// to a wall of time constant τ = C/h_o that follows it, within t:
+//
+//	q² (t − 2τ(1 − e^(−t/τ)) + τ/2 (1 − e^(−2t/τ))),
+//
+// the integral of the squared step response (Itô's isometry; Gelb 1974).
+func (b *Belief) driftedK2(t float64) float64 {
+	if !(t > 0) || b.Model == nil {
+		return 0
+	}
+	tau := b.Model.AreaHeatJM2K * math.Exp(b.Params[ParLnHeat]-b.Params[ParLnOutside])
+	t = math.Min(t, driftMostS)
+	e := math.Exp(-t / tau)
+	return SunDriftK * SunDriftK * math.Max(0, t-2*tau*(1-e)+0.5*tau*(1-e*e))
+}

@@ -11,7 +11,7 @@ import (
 func benchVessel(cells int) (*Model, Params, State) {
 	m := testModel(cells)
 	m.Fluid = gas.Table(gas.Air)
-	m.Stations, m.AreaM2[0], m.AreaM2[1] = 2, 0.22, 0.22
+	m.Sides, m.AreaM2[0], m.AreaM2[1] = 2, 0.22, 0.22
 	s := m.Uniform(300)
 	s.OutK[0] = 315
 	return m, Handbook().Params, s

@@ -9,6 +9,7 @@ type coefficients struct {
 	outside, heat, conduct         float64 // W/m²K, ratio, ratio
 	skinS, stem, lnBead            float64
 	inflowK                        float64
+	sunShare, uneven, beadLoss     float64
 }
 
 func (p *Params) coefficients() coefficients {
@@ -16,6 +17,7 @@ func (p *Params) coefficients() coefficients {
 		lnFilm: p[ParLnFilm], density: p[ParDensity], buoyancy: p[ParBuoyancy], jet: p[ParJet] * p[ParJet],
 		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
 		skinS: math.Exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
+		sunShare: math.Min(math.Max(p[ParSunShare], sunShareLeast), sunShareMost), uneven: p[ParUneven], beadLoss: p[ParBeadLoss],
 	}
 }
 
@@ -49,6 +51,9 @@ func (c *coefficients) film(s stirring, diffK float64) float64 {
 func (c *coefficients) beadS(s stirring) float64 {
 	return math.Exp(c.lnBead + beadExponent*math.Max(s.lnDense, lnThin))
 }
+
+// The sunny side never is none of the surface, nor all of it.
+const sunShareLeast, sunShareMost = 0.05, 0.95
 
 // lnThin is where the gas is too thin for the bead's lag to grow further.
 var lnThin = math.Log(0.1 / DensityRefKgM3)

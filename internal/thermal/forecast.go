@@ -10,24 +10,21 @@ type Plan struct {
 	StopAfterS float64 // the ramp ends then at the latest; 0 with RampPaS 0
 	HorizonS   float64 // how long to look at the most
 	AmbientK   float64
-	UntilPeak  bool    // end once the wall has peaked and falls
-	LimitK     float64 // note when the hottest wall first reaches this; 0: never
+	UntilPeak  bool // end once the wall has peaked and falls
 }
 
 // Run is the outcome of a forecast. Times are seconds from its start.
 type Run struct {
-	PeakK       float64 // hottest wall from now on
-	PeakInS     float64
-	PeakStation int
-	PeakAboveK  float64 // how far the gas stood above the hottest wall at the peak
-	RampEndS    float64 // when the ramp ended
-	RampEndPa   float64 // absolute
-	MassKg      float64 // after the ramp
-	LimitInS    float64 // when LimitK was reached; +Inf: not within the horizon
-	ColdK       float64 // coldest gas
-	EndS        float64
-	End         State
-	EndPa       float64
+	PeakK     float64 // hottest wall from now on
+	PeakInS   float64
+	PeakSide  int
+	RampEndS  float64 // when the ramp ended
+	RampEndPa float64 // absolute
+	MassKg    float64 // after the ramp
+	ColdK     float64 // coldest gas
+	EndS      float64
+	End       State
+	EndPa     float64
 }
 
 // Visit is called with every point of a forecast; s is valid during the call.
@@ -46,7 +43,7 @@ const (
 // Forecast runs the vessel forward from s at absolute pressure pPa.
 func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit) Run {
 	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit}
-	f.run = Run{PeakK: math.Inf(-1), LimitInS: math.Inf(1), ColdK: s.GasK, RampEndPa: pPa}
+	f.run = Run{PeakK: math.Inf(-1), ColdK: s.GasK, RampEndPa: pPa}
 	rho := m.densityAt(&f.s, pPa)
 	f.run.MassKg = rho * m.VolumeM3
 	f.note(0, rho, 0)
@@ -112,13 +109,13 @@ func (f *forecast) coast() {
 	}
 }
 
-// falling says that no station can rise above the peak any more: its outside
+// falling says that no side can rise above the peak any more: its outside
 // and the gas are both below it.
 func (f *forecast) falling() bool {
 	if f.s.GasK > f.run.PeakK {
 		return false
 	}
-	for i := 0; i < f.m.Stations; i++ {
+	for i := 0; i < f.m.Sides; i++ {
 		if f.s.OutK[i] > f.run.PeakK {
 			return false
 		}
@@ -128,16 +125,12 @@ func (f *forecast) falling() bool {
 
 // note keeps the outcome up to date after a step of dtS.
 func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
-	before := f.t
 	f.t += dtS
 	f.steps++
-	hot, station := f.m.hottestOf(&f.s, &f.c, f.c.stir(densityKgM3, inflowKgS))
+	hot, side := f.m.hottestOf(&f.s, &f.c, f.c.stir(densityKgM3, inflowKgS))
 	// Once the wall is unknown, so is its peak.
 	if hot > f.run.PeakK || math.IsNaN(hot) {
-		f.run.PeakK, f.run.PeakInS, f.run.PeakStation, f.run.PeakAboveK = hot, f.t, station, f.s.GasK-hot
-	}
-	if f.plan.LimitK > 0 && hot >= f.plan.LimitK && math.IsInf(f.run.LimitInS, 1) {
-		f.run.LimitInS = before
+		f.run.PeakK, f.run.PeakInS, f.run.PeakSide = hot, f.t, side
 	}
 	f.run.ColdK = math.Min(f.run.ColdK, f.s.GasK)
 	if f.visit != nil {

@@ -19,6 +19,12 @@ type prior struct{ mean, sigma float64 }
 // on the base ambient, see inflowPriors. Bead and skin lags, and the lead loss that lets a skin sensor only ever
 // read low: common practice, no source. Conductivity and
 // heat capacity: scatter of the handbook's carbon/epoxy range, from memory.
+// Sunny share: the mean of max(cos θ, 0) round a tube; light from the sky, a
+// rail's shadow and conduction around are in the scatter. Unevenness: half the
+// spread of the gas was 0.08 to 0.35 of gas minus wall in measured fills
+// (Haque and others 1992, Dicken & Mérida 2007, Woodfield and others 2007),
+// and the wall sees a part of it. Gas probe loss: stem and radiation; common
+// practice, no source.
 var priors = [ParCount]prior{
 	ParLnFilm:    {30, 0.5},
 	ParDensity:   {0.65, 0.12},
@@ -31,7 +37,16 @@ var priors = [ParCount]prior{
 	ParLnHeat:    {1, 0.08},
 	ParLnSkin:    {3, 0.7},
 	ParStem:      {0.015, 0.015},
+	ParSunShare:  {sunShareMean, 0.05},
+	ParUneven:    {0.02, 0.045},
+	ParBeadLoss:  {beadLossStem, 0.04},
 }
+
+// beadLossStem is what stem and radiation alone take off a gas probe.
+const beadLossStem = 0.04
+
+// sunShareMean is the mean of max(cos θ, 0) round a tube.
+const sunShareMean = 1 / math.Pi
 
 // Prior is the handbook's mean of a parameter and its one sigma, both in the
 // parameter's own scale, on a given rung.
@@ -52,33 +67,49 @@ func (r Rung) Prior(i int) (mean, sigma float64) {
 	return mean, sigma
 }
 
-// Gain is how far a station's outside equilibrium stands above ambient.
+// Gain is a temperature difference that is known so well: mean and one sigma.
 type Gain struct{ MeanK, SigmaK float64 }
 
-// handbookGain covers white paint in shade to dark paint in full sun
-// (sol-air, α G/h_o up to about 0.052 · 1000 K, ASHRAE).
-var handbookGain = Gain{MeanK: 10, SigmaK: 12}
+// SunGains is how far the outside equilibria of a vessel on its pad stand above
+// others: the shaded side above ambient, the sunniest line above the shaded side.
+type SunGains struct{ Shade, Lit Gain }
 
 // Sunlight on a wall that nothing was read of, and the film that carries its
 // heat off (17 W/m²K, ASHRAE sol-air). The sun covers overcast sky to full sun
 // square on (one sigma; common practice, no source). Sky and ground seen in
 // the infrared move a wall by up to 4 K (ASHRAE, ε ΔR/h_o), whatever its paint;
-// calm and wind change the film as much as the prior of ParLnOutside says.
+// calm and wind change the film as much as the prior of ParLnOutside says. What
+// somebody wrote of his paint is known to 0.15: white ages from 0.17 to 0.34
+// (US EPA AP-42, from memory).
 const (
-	sunMeanWM2  = 500.0
-	sunSigmaWM2 = 350.0
-	solAirWM2K  = 17.0
-	skySigmaK   = 3.0
+	sunMeanWM2       = 500.0
+	sunSigmaWM2      = 350.0
+	solAirWM2K       = 17.0
+	paintSigma       = 0.15
+	paintUnknown     = 0.4
+	paintUnknownWide = 0.25
 )
 
-// SolAir is the gain of a wall whose paint takes up the share absorptance of
-// sunlight: α G/h_o (sol-air temperature, ASHRAE Fundamentals).
+// UnseenSigmaK is the least one sigma of what the sun does to a vessel that was
+// never seen in it: dark paint in calm stands 50 K above ambient. Common
+// practice, no source.
+const UnseenSigmaK = 15.0
+
+// handbookShade is the shaded side: light of the sky and infrared (ASHRAE, up to
+// 4 K either way).
+var handbookShade = Gain{MeanK: 2, SigmaK: 3}
+
+// SolAir is the gain of the sunniest line whose paint takes up the share
+// absorptance of sunlight, NaN: nobody knows: α G/h_o (sol-air temperature,
+// ASHRAE Fundamentals).
 func SolAir(absorptance float64) Gain {
-	perWM2 := absorptance / solAirWM2K
-	return Gain{
-		MeanK:  perWM2 * sunMeanWM2,
-		SigmaK: math.Hypot(perWM2*math.Hypot(sunSigmaWM2, priors[ParLnOutside].sigma*sunMeanWM2), skySigmaK),
+	wide := paintSigma
+	if math.IsNaN(absorptance) {
+		absorptance, wide = paintUnknown, paintUnknownWide
 	}
+	perWM2 := absorptance / solAirWM2K
+	sigma := math.Hypot(perWM2*math.Hypot(sunSigmaWM2, priors[ParLnOutside].sigma*sunMeanWM2), wide/solAirWM2K*sunMeanWM2)
+	return Gain{MeanK: perWM2 * sunMeanWM2, SigmaK: math.Max(sigma, UnseenSigmaK)}
 }
 
 // handbookBias is the error of a gas probe whose offset was taken off, or that
@@ -87,7 +118,7 @@ var handbookBias = Gain{SigmaK: 0.5}
 
 // handbookModelK is one sigma of the handbook model's own error at the
 // hottest place. Common practice, no source.
-const handbookModelK = 1.0
+const handbookModelK = 1.5
 
 // Range is what the fills behind a model covered; zero means none did.
 type Range struct {
@@ -99,7 +130,7 @@ type Range struct {
 }
 
 // Learned is a wall model: a rung with parameters, their covariance, what
-// the sun did to each station, and the range it was learned in.
+// the sun did to the vessel, and the range it was learned in.
 type Learned struct {
 	Name    string
 	Vessel  string
@@ -107,18 +138,12 @@ type Learned struct {
 	Rung    Rung
 	Params  Params
 	Cov     [ParCount][ParCount]float64
-	Inlet   Inlet // what ParInflow is counted from
-	Gains   []NamedGain
-	Bias    Gain    // what the gas probe read too high in the fills, K
-	ModelK  float64 // one sigma of what no parameter explains
+	Inlet   Inlet     // what ParInflow is counted from
+	Gains   *SunGains // nil: no fill showed any
+	Bias    Gain      // what the gas probe read too high in the fills, K
+	ModelK  float64   // one sigma of what no parameter explains
 	Fills   []string
 	Range   Range
-}
-
-// NamedGain is the gain of a station by name.
-type NamedGain struct {
-	Station string
-	Gain
 }
 
 // Handbook is the model for a vessel that nothing was learned of: handbook
@@ -133,36 +158,111 @@ func Handbook() *Learned {
 	return l
 }
 
+// Of another day: what hose, nozzle and attitude do to the inside film, and wind
+// and shelter to the outside, from fill to fill, one sigma of the logarithm.
+// Common practice, no source; wind alone takes the outside from 11 to 16 W/m²K
+// between 0.5 and 2 m/s (Churchill & Bernstein 1977, from memory).
+const (
+	DayFilmSigma    = 0.20
+	DayOutsideSigma = 0.20
+	DayUnevenSigma  = 0.02
+)
+
+// DayCov is the covariance of the parameters on a day that no fill has seen yet.
+// The handbook's is that already.
+func (l *Learned) DayCov() [ParCount][ParCount]float64 {
+	cov := l.Cov
+	if l.IsHandbook() {
+		return cov
+	}
+	cov[ParLnFilm][ParLnFilm] += DayFilmSigma * DayFilmSigma
+	cov[ParLnOutside][ParLnOutside] += DayOutsideSigma * DayOutsideSigma
+	cov[ParUneven][ParUneven] += DayUnevenSigma * DayUnevenSigma
+	jet := 0.5 * l.Params[ParJet] * DayFilmSigma // it is held as a square root
+	cov[ParJet][ParJet] += jet * jet
+	cov[ParJet][ParLnFilm] += jet * DayFilmSigma
+	cov[ParLnFilm][ParJet] += jet * DayFilmSigma
+	return cov
+}
+
 // IsHandbook tells whether no fill stands behind the model.
 func (l *Learned) IsHandbook() bool { return len(l.Fills) == 0 }
 
-// GainOf is the gain expected at a station by name alone; see GainAt.
-func (l *Learned) GainOf(station string) Gain {
-	if g, ok := l.learnedGain(station); ok {
-		return g
+// GainsFor is what the sun is expected to do to a vessel: what earlier fills
+// showed, else sol-air for its paint.
+func (l *Learned) GainsFor(v *vessel.Profile) SunGains {
+	if l.Gains != nil {
+		return *l.Gains
 	}
-	return handbookGain
+	return HandbookGains(v)
 }
 
-// GainAt is the gain expected at a station: what earlier fills showed, else
-// sol-air for its paint, else the handbook's.
-func (l *Learned) GainAt(s *vessel.Station) Gain {
-	if g, ok := l.learnedGain(s.Name); ok {
-		return g
-	}
-	if s.Absorptance >= 0 { // NaN: not given
-		return SolAir(s.Absorptance)
-	}
-	return handbookGain
-}
-
-func (l *Learned) learnedGain(station string) (Gain, bool) {
-	for _, g := range l.Gains {
-		if g.Station == station {
-			return g.Gain, true
+// HandbookGains is what the sun does to a vessel of which only the paint is known.
+func HandbookGains(v *vessel.Profile) SunGains {
+	absorptance := math.NaN()
+	for i := range v.Stations {
+		if st := &v.Stations[i]; st.Absorptance >= 0 && (st.OffSunDeg == 0 || !(absorptance >= 0)) {
+			absorptance = st.Absorptance
 		}
 	}
-	return Gain{}, false
+	return SunGains{Shade: handbookShade, Lit: SolAir(absorptance)}
+}
+
+// HandbookFor is Handbook with what the profile says of the vessel's shape.
+func HandbookFor(v *vessel.Profile) *Learned {
+	l := Handbook()
+	for _, par := range []int{ParSunShare, ParUneven, ParBeadLoss} {
+		mean, sigma := PriorFor(v, l.Rung, par)
+		l.Params[par], l.Cov[par][par] = mean, sigma*sigma
+	}
+	return l
+}
+
+// A written share counts as known to 0.03, and less the further it lies from
+// what a beam on a tube does. A jet dies within some six diameters (common
+// practice, no source); beyond, gas is compressed unmixed.
+const (
+	writtenShareSigma = 0.03
+	jetReach          = 6.0
+	slimMost          = 9.0 // diameters from which on more length adds no more doubt
+	slimUneven        = 0.02
+	slimUnevenSigma   = 0.02
+	slimBeadSigma     = 0.05
+	endBead           = 0.05 // colder gas at the inlet, hotter at the far end
+)
+
+// slimness is 0 for a vessel that a jet stirs whole, 1 for a very long one.
+func slimness(v *vessel.Profile) float64 {
+	slim := (float64(v.Length)/float64(v.InnerDiameter) - jetReach) / (slimMost - jetReach)
+	return math.Min(math.Max(slim, 0), 1)
+}
+
+// PriorFor is the handbook's mean and sigma of a parameter on a rung for a
+// vessel: the sunny share where somebody wrote one, and gas that is the less
+// one the longer the vessel.
+func PriorFor(v *vessel.Profile, r Rung, par int) (mean, sigma float64) {
+	mean, sigma = r.Prior(par)
+	switch {
+	case sigma == 0:
+	case par == ParSunShare:
+		if w := v.SunShare(); w > 0 {
+			mean, sigma = w, math.Hypot(writtenShareSigma, 0.5*(w-sunShareMean))
+		}
+	case par == ParUneven:
+		mean += slimUneven * slimness(v)
+		sigma += slimUnevenSigma * slimness(v)
+	case par == ParBeadLoss:
+		sigma += slimBeadSigma * slimness(v)
+		for i := range v.Channels {
+			switch v.Channels[i].End {
+			case vessel.EndInlet:
+				mean += endBead
+			case vessel.EndFar:
+				mean -= endBead
+			}
+		}
+	}
+	return mean, sigma
 }
 
 // outsideMost is the most that one way of leaving the range widens the band.

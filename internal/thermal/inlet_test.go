@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
-	"fillwright/internal/vessel"
 )
 
 // The throttle on the table is the throttle on the equations of state (Lemmon
@@ -120,40 +119,5 @@ func TestInletInFile(t *testing.T) {
 	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
 	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
 		t.Errorf("an unknown base: %v", err)
-	}
-}
-
-// Sol-air at the light and the dark surface of ASHRAE Fundamentals: α/h_o is
-// 0.026 and 0.052 m²K/W for absorptances of about 0.45 and 0.9 (absorptances
-// from memory). Doubt is never under the long-wave correction's, and no more
-// certain than the sun is.
-func TestSolAir(t *testing.T) {
-	for _, c := range []struct{ absorptance, perWM2 float64 }{{0.45, 0.026}, {0.9, 0.052}} {
-		g := SolAir(c.absorptance)
-		near(t, "gain at 500 W/m²", g.MeanK, 500*c.perWM2, 0.03*500*c.perWM2)
-		if least, most := 350*c.perWM2, 450*c.perWM2; g.SigmaK < least || g.SigmaK > most {
-			t.Errorf("absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
-		}
-	}
-	if g := SolAir(0); g.MeanK != 0 || g.SigmaK < 2 {
-		t.Errorf("a wall that takes up no sunlight: %+v", g)
-	}
-}
-
-// What fills showed of a station comes before its paint, and the paint before
-// the handbook's word for any.
-func TestGainAt(t *testing.T) {
-	l, nan := learnedExample(), math.NaN()
-	for _, c := range []struct {
-		station vessel.Station
-		want    Gain
-	}{
-		{vessel.Station{Name: "sun", Absorptance: 0.9}, Gain{14.5, 3}},
-		{vessel.Station{Name: "belly", Absorptance: 0.9}, SolAir(0.9)},
-		{vessel.Station{Name: "belly", Absorptance: nan}, handbookGain},
-	} {
-		if got := l.GainAt(&c.station); got != c.want {
-			t.Errorf("%+v: %+v, want %+v", c.station, got, c.want)
-		}
 	}
 }

@@ -22,8 +22,12 @@ type Model struct {
 	Fluid           Fluid
 	VolumeM3        float64 // of gas
 	AmbientPa       float64
-	Stations        int
-	AreaM2          [StationsMost]float64 // inner surface of each station
+	Sides           int                // one, or the sunny line and the shaded side
+	AreaM2          [SidesMost]float64 // inner surface of each side
+	Round           bool               // a tube: the sides share the surface by ParSunShare
+	Places          [PlacesMost]Place  // where the profile's stations lie
+	PlaceCount      int
+	Slim            float64 // 0: a jet stirs the whole vessel; 1: far longer than it reaches
 	Cells           int
 	ThicknessM      float64
 	ConductivityWMK float64
@@ -36,24 +40,39 @@ type Model struct {
 func NewModel(v *vessel.Profile, f Fluid, cells int) *Model {
 	m := &Model{
 		Fluid: f, VolumeM3: v.GasVolumeM3(), AmbientPa: float64(v.AmbientPressure),
-		Stations: len(v.Stations), Cells: min(max(cells, 1), CellsMost),
+		Sides: SidesMost, Round: true, Cells: min(max(cells, 1), CellsMost),
 		ThicknessM: float64(v.Wall.Thickness), ConductivityWMK: v.Wall.ConductivityWMK,
-		AreaHeatJM2K: v.WallAreaHeatJM2K(),
+		AreaHeatJM2K: v.WallAreaHeatJM2K(), Slim: slimness(v),
 	}
-	for i := range v.Stations {
-		m.AreaM2[i] = v.InnerAreaM2() * v.Stations[i].AreaFraction
-	}
+	m.AreaM2[SideSun], m.AreaM2[SideShade] = sunShareMean*v.InnerAreaM2(), (1-sunShareMean)*v.InnerAreaM2()
+	m.place(v)
 	m.addWater(v)
 	return m
+}
+
+// areaM2 is the inner surface that stands for a side.
+func (m *Model) areaM2(c *coefficients, side int) float64 {
+	if !m.Round || m.Sides < SidesMost {
+		return m.AreaM2[side]
+	}
+	all := m.AreaM2[SideSun] + m.AreaM2[SideShade]
+	if side == SideSun {
+		return c.sunShare * all
+	}
+	return (1 - c.sunShare) * all
 }
 
 // State is everything of the vessel that changes. Temperatures in K.
 type State struct {
 	GasK  float64 // bulk
 	BeadK float64 // the gas probe's bead
-	Wall  [StationsMost][CellsMost]float64
-	OutK  [StationsMost]float64 // outside equilibrium of each station
-	SkinK [StationsMost]float64 // a sensor on the outer skin
+	Wall  [SidesMost][CellsMost]float64
+	OutK  [SidesMost]float64 // outside equilibrium of each side
+
+	PlugK   float64             // gas beyond the jet's reach, as if it never mixed
+	ExcessK float64             // the wall where the gas is hottest, over the wall's mean there
+	LocalK  [PlacesMost]float64 // what each place stands over what its angle says
+	SkinK   [PlacesMost]float64 // a sensor on the outer skin there
 
 	WaterK float64 // the water in the vessel, if any
 	Supply Supply  // what feeds the vessel, as last known; a forecast keeps it
@@ -76,12 +95,15 @@ func (m *Model) densityAt(s *State, pPa float64) float64 {
 
 // Uniform is a vessel all at one temperature.
 func (m *Model) Uniform(tempK float64) State {
-	s := State{GasK: tempK, BeadK: tempK, WaterK: tempK}
-	for i := 0; i < m.Stations; i++ {
-		s.OutK[i], s.SkinK[i] = tempK, tempK
+	s := State{GasK: tempK, BeadK: tempK, PlugK: tempK, WaterK: tempK}
+	for i := 0; i < m.Sides; i++ {
+		s.OutK[i] = tempK
 		for j := 0; j < m.Cells; j++ {
 			s.Wall[i][j] = tempK
 		}
+	}
+	for i := range s.SkinK {
+		s.SkinK[i] = tempK
 	}
 	return s
 }
@@ -95,22 +117,24 @@ func (m *Model) halfCell(c *coefficients) float64 {
 	return 2 * m.ConductivityWMK * c.conduct * float64(m.Cells) / m.ThicknessM
 }
 
-// Faces are the inner and outer face temperatures of a station: flux
-// continuity between film and half a cell.
-func (m *Model) Faces(s *State, p *Params, station int, densityKgM3, inflowKgS float64) (innerK, outerK float64) {
+// Faces are the inner and outer face temperatures of a side: flux continuity
+// between film and half a cell.
+func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS float64) (innerK, outerK float64) {
 	c := p.coefficients()
-	return m.faces(s, &c, c.stir(densityKgM3, inflowKgS), station)
+	return m.faces(s, &c, c.stir(densityKgM3, inflowKgS), side)
 }
 
-func (m *Model) faces(s *State, c *coefficients, stir stirring, station int) (innerK, outerK float64) {
-	w, last := &s.Wall[station], m.Cells-1
+func (m *Model) faces(s *State, c *coefficients, stir stirring, side int) (innerK, outerK float64) {
+	w, last := &s.Wall[side], m.Cells-1
+	film := c.film(stir, s.GasK-w[0])
 	if m.Cells == 1 {
-		return w[0], w[0]
+		// A lump is the mean of the wall; with the heat q on its way through, the
+		// face stands q t/(2k) above it (conduction in a slab, steady).
+		return w[0] + film*(s.GasK-w[0])*m.ThicknessM/(2*m.ConductivityWMK*c.conduct), w[0]
 	}
 	half := m.halfCell(c)
-	film := c.film(stir, s.GasK-w[0])
 	innerK = (film*s.GasK + half*w[0]) / (film + half)
-	return innerK, m.outerFace(c, s.OutK[station], w[last], half)
+	return innerK, m.outerFace(c, s.OutK[side], w[last], half)
 }
 
 func (m *Model) outerFace(c *coefficients, outK, lastK, half float64) float64 {
@@ -120,35 +144,42 @@ func (m *Model) outerFace(c *coefficients, outK, lastK, half float64) float64 {
 	return (c.outside*outK + half*lastK) / (c.outside + half)
 }
 
-// Hottest is the hottest place of one station's wall.
-func (m *Model) Hottest(s *State, p *Params, station int, densityKgM3, inflowKgS float64) float64 {
+// Hottest is the hottest place through the wall of one side.
+func (m *Model) Hottest(s *State, p *Params, side int, densityKgM3, inflowKgS float64) float64 {
 	c := p.coefficients()
-	return m.hottest(s, &c, c.stir(densityKgM3, inflowKgS), station)
+	return m.hottest(s, &c, c.stir(densityKgM3, inflowKgS), side)
 }
 
-func (m *Model) hottest(s *State, c *coefficients, stir stirring, station int) float64 {
-	inner, outer := m.faces(s, c, stir, station)
+func (m *Model) hottest(s *State, c *coefficients, stir stirring, side int) float64 {
+	inner, outer := m.faces(s, c, stir, side)
 	hot := math.Max(inner, outer)
 	for j := 0; j < m.Cells; j++ {
-		hot = math.Max(hot, s.Wall[station][j])
+		hot = math.Max(hot, s.Wall[side][j])
 	}
 	return hot
 }
 
-// hottestOf is the hottest place of the whole wall and its station; NaN when
-// any station is unknown.
-func (m *Model) hottestOf(s *State, c *coefficients, stir stirring) (hotK float64, station int) {
+// HottestOf is the hottest place of the whole wall, whether anybody reads it or
+// not, and its side.
+func (m *Model) HottestOf(s *State, p *Params, densityKgM3, inflowKgS float64) (hotK float64, side int) {
+	c := p.coefficients()
+	return m.hottestOf(s, &c, c.stir(densityKgM3, inflowKgS))
+}
+
+// hottestOf is NaN when any side is unknown. The hottest gas may stand before
+// the sunniest line.
+func (m *Model) hottestOf(s *State, c *coefficients, stir stirring) (hotK float64, side int) {
 	hotK = math.Inf(-1)
-	for i := 0; i < m.Stations; i++ {
+	for i := 0; i < m.Sides; i++ {
 		h := m.hottest(s, c, stir, i)
 		if math.IsNaN(h) {
 			return h, i
 		}
 		if h > hotK {
-			hotK, station = h, i
+			hotK, side = h, i
 		}
 	}
-	return hotK, station
+	return hotK + math.Max(s.ExcessK, 0), side
 }
 
 // MassKg is the gas in the vessel.
@@ -157,17 +188,19 @@ func (m *Model) MassKg(tempK, pressurePa float64) float64 {
 }
 
 // SettledK is the temperature that gas and wall drift to: the mean of the
-// stations' outside equilibria, weighted by area.
-func (m *Model) SettledK(s *State) float64 {
+// sides' outside equilibria, weighted by area.
+func (m *Model) SettledK(s *State, p *Params) float64 {
+	c := p.coefficients()
 	var sum, area float64
-	for i := 0; i < m.Stations; i++ {
-		sum += s.OutK[i] * m.AreaM2[i]
-		area += m.AreaM2[i]
+	for i := 0; i < m.Sides; i++ {
+		a := m.areaM2(&c, i)
+		sum += s.OutK[i] * a
+		area += a
 	}
 	return sum / area
 }
 
 // SettledPa is the absolute pressure of massKg once gas and wall have settled.
-func (m *Model) SettledPa(s *State, massKg float64) float64 {
-	return m.Fluid.PressurePa(m.SettledK(s), massKg/m.VolumeM3)
+func (m *Model) SettledPa(s *State, p *Params, massKg float64) float64 {
+	return m.Fluid.PressurePa(m.SettledK(s, p), massKg/m.VolumeM3)
 }

@@ -5,12 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"fillwright/internal/vessel"
 )
 
 // ModelVersion is the version of the model file that this program writes.
-const ModelVersion = 1
+const ModelVersion = 2
 
 // modelFile is a wall model as it lies in model.toml.
 type modelFile struct {
@@ -28,7 +31,7 @@ type modelFile struct {
 	Free       []string           `toml:"free" comment:"order of the covariance"`
 	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
 	Range      rangeFile          `toml:"range"`
-	Stations   []gainFile         `toml:"station"`
+	Sun        *sunFile           `toml:"sun,omitempty"`
 }
 
 type rangeFile struct {
@@ -39,10 +42,12 @@ type rangeFile struct {
 	AmbientMost  float64 `toml:"ambient_most_k"`
 }
 
-type gainFile struct {
-	Name  string  `toml:"name"`
-	Mean  float64 `toml:"above_ambient_k"`
-	Sigma float64 `toml:"sigma_k"`
+// sunFile is what the sun did to the vessel in the fills.
+type sunFile struct {
+	Shade      float64 `toml:"shade_above_ambient_k"`
+	ShadeSigma float64 `toml:"shade_sigma_k"`
+	Lit        float64 `toml:"sunny_line_above_shade_k"`
+	LitSigma   float64 `toml:"sunny_line_sigma_k"`
 }
 
 // Format is the model as TOML.
@@ -67,8 +72,8 @@ func (l *Learned) Format() ([]byte, error) {
 		}
 		f.Covariance = append(f.Covariance, row)
 	}
-	for _, g := range l.Gains {
-		f.Stations = append(f.Stations, gainFile{g.Station, g.MeanK, g.SigmaK})
+	if g := l.Gains; g != nil {
+		f.Sun = &sunFile{g.Shade.MeanK, g.Shade.SigmaK, g.Lit.MeanK, g.Lit.SigmaK}
 	}
 	return toml.Marshal(f)
 }
@@ -84,7 +89,14 @@ const modelHint = "make a new one with: fillwright learn RUN... --vessel VESSEL.
 
 // ParseLearned reads a model file.
 func ParseLearned(file string, data []byte) (*Learned, error) {
+	if wrong, expected := vessel.CheckSize(data); wrong != "" {
+		return nil, &ModelError{file, wrong + "; expected " + expected, modelHint}
+	}
 	var f modelFile
+	var old struct{ Version int }
+	if toml.Unmarshal(data, &old) == nil && old.Version == 1 {
+		return nil, &ModelError{file, "model file of an older fillwright, which took the sunny side for half of the surface: its parameters make up for that", modelHint}
+	}
 	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
 		return nil, &ModelError{file, describeTOML(err), modelHint}
@@ -94,7 +106,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	}
 	rung, ok := RungNamed(f.Rung)
 	if !ok {
-		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", f.Rung), modelHint}
+		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", vessel.Clip(f.Rung)), modelHint}
 	}
 	l := &Learned{
 		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
@@ -112,8 +124,8 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 			return nil, &ModelError{file, err.Error(), modelHint}
 		}
 	}
-	for _, s := range f.Stations {
-		l.Gains = append(l.Gains, NamedGain{s.Name, Gain{s.Mean, s.Sigma}})
+	if s := f.Sun; s != nil {
+		l.Gains = &SunGains{Gain{s.Shade, s.ShadeSigma}, Gain{s.Lit, s.LitSigma}}
 	}
 	if err := f.fill(l); err != nil {
 		return nil, &ModelError{file, err.Error(), modelHint}
@@ -138,7 +150,7 @@ func (f *modelFile) fill(l *Learned) error {
 	}
 	for key := range f.Parameters {
 		if _, ok := index[key]; !ok {
-			return fmt.Errorf("unknown parameter %q", key)
+			return fmt.Errorf("unknown parameter %q", vessel.Clip(key))
 		}
 	}
 	if err := f.fillCovariance(l, index); err != nil {
@@ -147,9 +159,11 @@ func (f *modelFile) fill(l *Learned) error {
 	if !finite(l.ModelK) || l.ModelK < 0 {
 		return fmt.Errorf("unexplained_k = %g is not possible", l.ModelK)
 	}
-	for _, g := range l.Gains {
-		if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
-			return fmt.Errorf("station %q: %g ± %g K above ambient is not possible", g.Station, g.MeanK, g.SigmaK)
+	if l.Gains != nil {
+		for _, g := range []Gain{l.Gains.Shade, l.Gains.Lit} {
+			if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
+				return fmt.Errorf("[sun]: %g ± %g K is not possible", g.MeanK, g.SigmaK)
+			}
 		}
 	}
 	r := l.Range
@@ -171,7 +185,7 @@ func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
 	for r, name := range f.Free {
 		_, ok := index[name]
 		if !ok || seen[name] || len(f.Covariance[r]) != len(f.Free) || !(f.Covariance[r][r] > 0) {
-			return fmt.Errorf("covariance of %q is damaged", name)
+			return fmt.Errorf("covariance of %q is damaged", vessel.Clip(name))
 		}
 		seen[name] = true
 	}
@@ -179,7 +193,7 @@ func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
 		for c, other := range f.Free {
 			v, most := f.Covariance[r][c], math.Sqrt(f.Covariance[r][r]*f.Covariance[c][c])
 			if !finite(v) || math.Abs(v) > most*(1+1e-9) || math.Abs(v-f.Covariance[c][r]) > 1e-9*most {
-				return fmt.Errorf("covariance of %q with %q is damaged", name, other)
+				return fmt.Errorf("covariance of %q with %q is damaged", vessel.Clip(name), vessel.Clip(other))
 			}
 			l.Cov[index[name]][index[other]] = v
 		}
@@ -193,12 +207,12 @@ func describeTOML(err error) string {
 	var strict *toml.StrictMissingError
 	if errors.As(err, &strict) && len(strict.Errors) > 0 {
 		row, _ := strict.Errors[0].Position()
-		return fmt.Sprintf("line %d: unknown key %v", row, strict.Errors[0].Key())
+		return fmt.Sprintf("line %d: unknown key %s", row, vessel.Clip(strings.Join(strict.Errors[0].Key(), ".")))
 	}
 	var dec *toml.DecodeError
 	if errors.As(err, &dec) {
 		row, col := dec.Position()
-		return fmt.Sprintf("line %d, column %d: %s", row, col, dec.Error())
+		return fmt.Sprintf("line %d, column %d: %s", row, col, vessel.Clip(dec.Error()))
 	}
-	return err.Error()
+	return vessel.Clip(err.Error())
 }

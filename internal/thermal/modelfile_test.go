@@ -15,7 +15,7 @@ func learnedExample() *Learned {
 	l := Handbook()
 	l.Name, l.Vessel, l.Created = "Plover, invented", "Plover", "2025-06-01"
 	l.Fills = []string{"a.fwrun", "b.fwrun"}
-	l.Gains = []NamedGain{{"sun", Gain{14.5, 3}}, {"shade", Gain{1.5, 1}}}
+	l.Gains = &SunGains{Shade: Gain{1.5, 1}, Lit: Gain{13, 3}}
 	l.Range = Range{RampMostPaS: 5e4, DensityMost: 45, GasMostK: 340, AmbientLeastK: 285, AmbientMostK: 300}
 	l.Cov[ParLnFilm][ParDensity], l.Cov[ParDensity][ParLnFilm] = -0.03, -0.03
 	return l
@@ -71,8 +71,9 @@ func TestModelRefused(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
 		"no TOML":             {"[[[", "line 1"},
 		"empty":               {"", "version 0"},
-		"unknown key":         {"colour = 'red'\n" + good, "unknown key [colour]"},
-		"newer version":       {set("version", "2"), "version 2, this program reads version 1"},
+		"unknown key":         {"colour = 'red'\n" + good, "unknown key colour"},
+		"newer version":       {set("version", "3"), "version 3, this program reads version 2"},
+		"older version":       {set("version", "1"), "half of the surface"},
 		"unknown rung":        {set("rung", "'ladder'"), `unknown rung "ladder"`},
 		"parameter missing":   {strings.Replace(good, line("film_w_m2k"), "", 1), "film_w_m2k is missing"},
 		"unknown parameter":   {strings.Replace(good, line("film_w_m2k"), line("film_w_m2k")+"\nflim = 1.0", 1), `"flim"`},
@@ -94,8 +95,8 @@ func TestModelRefused(t *testing.T) {
 		"unexplained minus":   {set("unexplained_k", "-0.5"), "unexplained_k = -0.5 is not possible"},
 		"unexplained nan":     {set("unexplained_k", "nan"), "unexplained_k = NaN is not possible"},
 		"unexplained inf":     {set("unexplained_k", "inf"), "unexplained_k = +Inf is not possible"},
-		"gain unknown":        {set("above_ambient_k", "nan"), `station "sun"`},
-		"gain sigma minus":    {set("sigma_k", "-1.0"), `station "sun"`},
+		"gain unknown":        {set("sunny_line_above_shade_k", "nan"), "[sun]"},
+		"gain sigma minus":    {set("shade_sigma_k", "-1.0"), "[sun]"},
 		"range unknown":       {set("ramp_most_pa_s", "nan"), "range"},
 	} {
 		if c.text == good {

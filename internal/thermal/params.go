@@ -21,6 +21,9 @@ const (
 	ParLnHeat           // ln of wall heat capacity over the profile's
 	ParLnSkin           // ln of the skin sensors' time constant, s
 	ParStem             // share of skin over ambient that the skin sensors' leads take off
+	ParSunShare         // share of the surface by which the gas sees the sunniest line rather than the shaded side
+	ParUneven           // how far the hottest gas stands above the mean, as a share of gas minus wall
+	ParBeadLoss         // share of gas minus wall that stem and radiation take off the gas probe
 	ParCount
 )
 
@@ -44,12 +47,13 @@ func ParName(i int) string {
 		"inside film at reference", "density exponent", "buoyancy exponent", "jet film at reference",
 		"outside coefficient", "inflow above ambient", "bead lag at reference", "conductivity / profile",
 		"wall heat / profile", "skin sensor lag", "skin sensor lead loss",
+		"sunny share", "gas unevenness", "gas probe loss",
 	}[i]
 }
 
 // ParUnit is the unit of ParValue.
 func ParUnit(i int) string {
-	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", ""}[i]
+	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", "", "", "", ""}[i]
 }
 
 // ParKey is the parameter's key in a model file.
@@ -57,6 +61,7 @@ func ParKey(i int) string {
 	return [ParCount]string{
 		"film_w_m2k", "density_exponent", "buoyancy_exponent", "jet_w_m2k", "outside_w_m2k",
 		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s", "skin_sensor_lead_loss",
+		"sunny_share", "gas_unevenness", "gas_probe_loss",
 	}[i]
 }
 
@@ -64,7 +69,7 @@ func ParKey(i int) string {
 // ParInternal back again.
 func ParValue(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
 		return x
 	case ParJet:
 		return x * x
@@ -75,7 +80,7 @@ func ParValue(i int, x float64) float64 {
 // ParInternal is the inverse of ParValue.
 func ParInternal(i int, v float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
 		return v
 	case ParJet:
 		return math.Sqrt(math.Max(v, 0))
@@ -86,7 +91,7 @@ func ParInternal(i int, v float64) float64 {
 // ParSlope is d ParValue / d parameter, for standard errors.
 func ParSlope(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
 		return 1
 	case ParJet:
 		return 2 * math.Abs(x)
@@ -123,7 +128,7 @@ const CellsLayered = 6
 
 // Rungs is the ladder, simplest first.
 func Rungs() []Rung {
-	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat}
+	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat, ParSunShare, ParUneven, ParBeadLoss}
 	rung := func(name string, cells int, more ...int) Rung {
 		r := Rung{Name: name, Cells: cells}
 		for _, i := range append(append([]int(nil), common...), more...) {

@@ -14,15 +14,16 @@ type Flow struct {
 	PressurePa float64 // after the step, absolute
 }
 
-// walls takes every station's wall on, and what the water takes, linear in the mean gas temperature.
-func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out *[StationsMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
-	for i := 0; i < m.Stations; i++ {
+// walls takes every side's wall on, and what the water takes, linear in the mean gas temperature.
+func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out *[SidesMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
+	for i := 0; i < m.Sides; i++ {
 		film := c.film(stir, s.GasK-s.Wall[i][0])
 		w := newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, film, c.outside, s.OutK[i])
 		w.step(&s.Wall[i], dtS, &out[i])
-		filmWK += w.inside * m.AreaM2[i]
-		heatBaseJ += out[i].heatBase * m.AreaM2[i]
-		heatGainJK += out[i].heatGain * m.AreaM2[i]
+		area := m.areaM2(c, i)
+		filmWK += w.inside * area
+		heatBaseJ += out[i].heatBase * area
+		heatGainJK += out[i].heatGain * area
 	}
 	if m.WaterJK > 0 {
 		wetWK, shareJK := m.wet(s, c, stir, dtS)
@@ -35,25 +36,30 @@ func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out
 
 // finish puts the walls, the bead and the skin sensors to the end of a step
 // whose mean gas temperature was meanK.
-func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[StationsMost]wallStep, endK, meanK, ambientK, dtS float64, f *Flow) {
+func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMost]wallStep, endK, meanK, ambientK, dtS float64, f *Flow) {
 	startK := s.GasK
-	half := m.halfCell(c)
-	last := m.Cells - 1
-	for i := 0; i < m.Stations; i++ {
-		before := m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
+	m.excess(s, c, stir, meanK, dtS)
+	half, last := m.halfCell(c), m.Cells-1
+	var before, after [SidesMost]float64
+	var wallM2K, allM2 float64
+	for i := 0; i < m.Sides; i++ {
+		before[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
 		for j := 0; j < m.Cells; j++ {
 			s.Wall[i][j] = steps[i].base[j] + meanK*steps[i].gain[j]
 		}
-		after := m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
-		lead := 1 - c.stem
-		s.SkinK[i] = Lag(s.SkinK[i], lead*before+c.stem*ambientK, lead*after+c.stem*ambientK, dtS, c.skinS)
-		f.OutJ += m.AreaM2[i] * (steps[i].outBase + meanK*steps[i].outGain)
+		after[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
+		area := m.areaM2(c, i)
+		f.OutJ += area * (steps[i].outBase + meanK*steps[i].outGain)
+		wallM2K, allM2 = wallM2K+area*s.Wall[i][0], allM2+area
 	}
+	m.skins(s, c, &before, &after, ambientK, dtS)
 	if m.WaterJK > 0 {
 		_, shareJK := m.wet(s, c, stir, dtS)
 		s.WaterK += shareJK / m.WaterJK * (meanK - s.WaterK)
 	}
-	s.BeadK = Lag(s.BeadK, startK, endK, dtS, c.beadS(stir))
+	// Stem and radiation draw the bead to the fitting and the wall.
+	keeps, draws := 1-c.beadLoss, c.beadLoss*wallM2K/allM2
+	s.BeadK = Lag(s.BeadK, keeps*startK+draws, keeps*endK+draws, dtS, c.beadS(stir))
 	s.GasK = endK
 }
 
@@ -107,7 +113,7 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 	// The inflow that the jet term sees follows from the pressure alone.
 	inKgS := math.Max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*s.GasK*dtS))
 	stir := c.stir(rho1*pMid/p1Pa, inKgS)
-	var steps [StationsMost]wallStep
+	var steps [SidesMost]wallStep
 	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
 	inK := m.InletK(s, pMid, ambientK) + c.inflowK
 	hIn := fl.HJKg(inK, fl.DensityKgM3(inK, pMid))
@@ -136,6 +142,7 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 		}
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
+	m.plug(s, c, stir, rho1, cv, p1Pa, p2Pa, dtS)
 	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
 	return f
 }
@@ -155,7 +162,7 @@ func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float6
 	rho := m.densityAt(s, p1Pa)
 	u1, cv := fl.UJKg(s.GasK, rho), fl.CvJKgK(s.GasK, rho)
 	stir := c.stir(rho, 0)
-	var steps [StationsMost]wallStep
+	var steps [SidesMost]wallStep
 	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
 	mass := rho * m.VolumeM3
 	theta := meanWeight(dtS * filmWK / (mass * cv))
@@ -170,8 +177,9 @@ func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float6
 		}
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
-	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
 	f.PressurePa = fl.PressurePa(t2, rho)
+	m.plug(s, c, stir, rho, cv, p1Pa, f.PressurePa, dtS)
+	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
 	s.known = density{t2, f.PressurePa, rho}
 	return f
 }

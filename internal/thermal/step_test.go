@@ -10,7 +10,7 @@ import (
 // testModel is a bare vessel: 10 L, one station, ideal air.
 func testModel(cells int) *Model {
 	return &Model{
-		Fluid: gas.Ideal(gas.Air), VolumeM3: 0.01, AmbientPa: 101325, Stations: 1, AreaM2: [4]float64{0.45},
+		Fluid: gas.Ideal(gas.Air), VolumeM3: 0.01, AmbientPa: 101325, Sides: 1, AreaM2: [SidesMost]float64{0.45},
 		Cells: cells, ThicknessM: 0.0028, ConductivityWMK: 0.55, AreaHeatJM2K: 1480 * 1050 * 0.0028,
 	}
 }

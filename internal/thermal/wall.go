@@ -4,11 +4,11 @@ import "math"
 
 // Limits of the wall.
 const (
-	CellsMost    = 8
-	StationsMost = 4
+	CellsMost = 8
+	SidesMost = 2
 )
 
-// slab is the wall of one station during one step: N cells of equal
+// slab is the wall of one side during one step: N cells of equal
 // thickness between the gas and the outside,
 //
 //	C/N dT_j/dt = G (T_{j-1} − 2 T_j + T_{j+1})   inside the wall,

@@ -68,7 +68,7 @@ func TestWaterLump(t *testing.T) {
 // Water takes part when the profile has some, cools the fill, and costs
 // nothing else when it has none.
 func TestWaterOfProfile(t *testing.T) {
-	v := &vessel.Profile{InnerDiameter: 0.09, Length: 1.6, Volume: 0.0102, Stations: []vessel.Station{{Name: "wall", AreaFraction: 1}}}
+	v := &vessel.Profile{InnerDiameter: 0.09, Length: 1.6, Volume: 0.0102, Stations: []vessel.Station{{Name: "wall"}}}
 	if m := NewModel(v, gas.Ideal(gas.Air), 1); m.WaterJK != 0 || m.WaterAreaM2 != 0 {
 		t.Errorf("a dry vessel has %g J/K of water", m.WaterJK)
 	}

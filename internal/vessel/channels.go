@@ -34,7 +34,7 @@ var roleKinds = []struct {
 	one   bool // at most one channel may have the role
 }{
 	{RolePressure, pressureKinds, true},
-	{RoleGas, tempKinds, true},
+	{RoleGas, tempKinds, false}, // a second one at the other end
 	{RoleWall, tempKinds, false},
 	{RoleColdJunction, []Kind{KindCelsius}, true},
 	{RoleAmbient, tempKinds, true},
@@ -59,7 +59,7 @@ func readChannels(d *Document, p *Profile) []Channel {
 		checkTaken(s, c, channels)
 		channels = append(channels, c)
 	}
-	checkRoles(d, list, channels)
+	checkRoles(list, channels)
 	return channels
 }
 
@@ -75,6 +75,10 @@ func readChannel(s *Section, p *Profile) Channel {
 	}
 	readStationOf(s, &c, p)
 	readSensor(s, &c, p)
+	c.End = choose(s, "end", End(s.TextOr("end", `end = "far"`)), ends)
+	if c.End != EndNone && c.Role != RoleGas {
+		s.Problem("end", "is only for gas probes", "no such key here", "")
+	}
 	c.Compensated = s.Bool("compensated")
 	if c.Compensated && !c.Kind.Thermocouple() {
 		s.Problem("compensated", "is only for thermocouples", "no such key here", "")
@@ -196,6 +200,9 @@ func checkTaken(s *Section, c Channel, earlier []Channel) {
 			s.Problem("station", fmt.Sprintf("%q has a wall sensor already", c.Station),
 				"one wall sensor a station: give a second one a [[station]] of its own", "")
 		}
+		if c.Role == RoleGas && e.Role == RoleGas && c.End == e.End {
+			s.Problem("end", "is that of the gas probe before it", "two gas probes lie at two ends", `end = "far"`)
+		}
 		for _, r := range roleKinds {
 			if r.one && c.Role == r.role && e.Role == r.role && (c.Role != RoleSupply || c.Kind.Pressure() == e.Kind.Pressure()) {
 				s.Problem("role", fmt.Sprintf("%q is taken by an earlier channel", c.Role), "one channel with this role", "")
@@ -204,17 +211,22 @@ func checkTaken(s *Section, c Channel, earlier []Channel) {
 	}
 }
 
-// checkRoles looks at the channels together.
-func checkRoles(d *Document, list []*Section, channels []Channel) {
-	has := func(r Role) bool {
-		return slices.ContainsFunc(channels, func(c Channel) bool { return c.Role == r })
-	}
-	if !has(RolePressure) {
+func hasRole(channels []Channel, r Role) bool {
+	return slices.ContainsFunc(channels, func(c Channel) bool { return c.Role == r })
+}
+
+// wantPressure asks for the one channel that no logger can do without.
+func wantPressure(d *Document, channels []Channel) {
+	if !hasRole(channels, RolePressure) {
 		d.Problem("[[channel]]", "with the role \"pressure\" is missing", "one pressure channel",
 			`[[channel]] and below it index = 0, role = "pressure", kind = "ratiometric", full_scale = "100 bar"`)
 	}
+}
+
+// checkRoles looks at the channels together.
+func checkRoles(list []*Section, channels []Channel) {
 	for i, c := range channels {
-		if c.Kind.Thermocouple() && !c.Compensated && !has(RoleColdJunction) {
+		if c.Kind.Thermocouple() && !c.Compensated && !hasRole(channels, RoleColdJunction) {
 			list[i].Problem("kind", fmt.Sprintf("%q is a thermocouple, and no channel has the role \"cold_junction\"", c.Kind),
 				"a cold junction, or compensated = true if the logger adds it itself",
 				`[[channel]] and below it index = 4, role = "cold_junction", kind = "celsius"`)

@@ -2,6 +2,7 @@ package vessel
 
 import (
 	"fmt"
+	"strings"
 
 	"fillwright/internal/quantity"
 )
@@ -25,6 +26,7 @@ func Check(p *Profile) []Note {
 	say := func(where, do, format string, args ...any) {
 		notes = append(notes, Note{Where: where, Text: fmt.Sprintf(format, args...), Do: do})
 	}
+	checkTemplate(p, say)
 	checkVessel(p, say)
 	checkThermal(p, say)
 	checkSensors(p, say)
@@ -32,6 +34,20 @@ func Check(p *Profile) []Note {
 }
 
 type sayFunc func(where, do, format string, args ...any)
+
+func checkTemplate(p *Profile, say sayFunc) {
+	still, all := Untouched(p)
+	switch {
+	case p.Template:
+		text := "this is still the template, and watches no logger"
+		if len(still) > 0 {
+			text += "; still Plover's: " + strings.Join(still, ", ")
+		}
+		say("[vessel] template", "Put your vessel's numbers in, then delete the line template = true.", "%s", text)
+	case all:
+		say("[vessel] name", "Put your vessel's numbers in before any real fill.", "all numbers that matter are those of Plover, a vessel that does not exist")
+	}
+}
 
 func checkVessel(p *Profile, say sayFunc) {
 	if r := float64(p.Volume) / p.cylinderM3(); r > 1.05 || r < 0.6 {

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// Each unusual value draws a remark at its place; the example draws only the
-// one on hot days, which its low onset deserves.
+// Each unusual value draws a remark at its place; the example draws only
+// that it is nobody's, and the one on hot days, which its low onset deserves.
 func TestCheck(t *testing.T) {
 	tests := []struct {
 		name  string
@@ -31,7 +31,7 @@ func TestCheck(t *testing.T) {
 		{"long sensor", func(p *Profile) { p.Channels[0].FullScale = 400e5 }, "[[channel]] full_scale", "400 bar"},
 	}
 	usual := Check(plover())
-	if len(usual) != 1 || usual[0].Where != "[resin] onset" || !strings.Contains(usual[0].Text, "4 °C") {
+	if len(usual) != 2 || usual[0].Where != "[vessel] name" || usual[1].Where != "[resin] onset" || !strings.Contains(usual[1].Text, "4 °C") {
 		t.Errorf("the example draws %+v", usual)
 	}
 	for _, tt := range tests {

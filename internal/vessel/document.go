@@ -2,15 +2,11 @@ package vessel
 
 import (
 	"bytes"
-	"fmt"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
 )
-
-// documentMost bounds a document; a profile has about 3 kB.
-const documentMost = 1 << 16
 
 // Document is a TOML text in which every key knows its line, and every key
 // that nobody asked for is a mistake. The files of the project are read
@@ -44,9 +40,8 @@ type entry struct {
 // error, if any, is a *FileError.
 func ReadDocument(file string, data []byte) (*Document, error) {
 	d := &Document{problems: FileError{File: file}}
-	if len(data) > documentMost {
-		d.problems.add(Problem{Wrong: fmt.Sprintf("the file has %d bytes", len(data)),
-			Expected: fmt.Sprintf("at most %d bytes", documentMost)})
+	if wrong, expected := CheckSize(data); wrong != "" {
+		d.problems.add(Problem{Wrong: wrong, Expected: expected})
 		return nil, d.problems.err()
 	}
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
@@ -137,7 +132,7 @@ func keyPath(p *unstable.Parser, n *unstable.Node) (path []string, line int) {
 		if line == 0 {
 			line = p.Shape(it.Node().Raw).Start.Line
 		}
-		path = append(path, printable(string(it.Node().Data)))
+		path = append(path, clip(printable(string(it.Node().Data))))
 	}
 	return path, line
 }

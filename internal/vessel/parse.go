@@ -29,16 +29,25 @@ const volumeFactor = 2
 // is a *FileError that lists what is wrong, where, what was expected and what
 // to type. The profile is nil when there is an error.
 //
-// Optional keys and what stands in for them: [vessel] volume (cylinder of
-// inner_diameter and length), water (0 L), ambient_pressure (101.325 kPa);
+// Optional keys and what stands in for them: [vessel] template (false),
+// volume (cylinder of inner_diameter and length), water (0 L), ambient_pressure (101.325 kPa);
 // [wall] the three material numbers when material names a handbook row;
 // [resin] midpoint (the onset: nothing above it is counted on); [limits]
 // reserve (5 °C), gas_cold (-20 °C), ramp_least (2 bar/min), ramp_most
 // (60 bar/min), reaction (5 s); [fill] hold (15 min); [[station]] (one, named
-// "wall", with the whole surface), area_fraction (equal shares), absorptance
-// (not known); [[channel]] zero (0.5 V), span (4.5 V), supply (5 V),
+// "wall", that sees the mean round the vessel), off_sun_deg (0 for a station
+// named sun, 180 for shade, else not known), area_fraction (a beam on a tube
+// decides), absorptance (not known), end (not said); [[channel]] end (not said), zero (0.5 V), span (4.5 V), supply (5 V),
 // compensated (false).
-func Parse(file string, data []byte) (*Profile, error) {
+func Parse(file string, data []byte) (*Profile, error) { return parse(file, data, true) }
+
+// ParseWithoutChannels is Parse for where a table of finished values brings its
+// own channels: a profile that has none is good too.
+func ParseWithoutChannels(file string, data []byte) (*Profile, error) {
+	return parse(file, data, false)
+}
+
+func parse(file string, data []byte, channels bool) (*Profile, error) {
 	d, err := ReadDocument(file, data)
 	if err != nil {
 		return nil, err
@@ -50,15 +59,20 @@ func Parse(file string, data []byte) (*Profile, error) {
 	readLimits(d, p)
 	readFill(d, p)
 	p.Stations = readStations(d)
-	p.Channels = readChannels(d, p)
+	if p.Channels = readChannels(d, p); channels || len(p.Channels) > 0 {
+		wantPressure(d, p.Channels)
+	}
 	if err := d.Err(); err != nil {
 		return nil, err
 	}
 	return p, nil
 }
 
+var attitudes = []Attitude{AttitudeLying, AttitudeStanding}
+
 func readVessel(d *Document, p *Profile) {
 	s := d.Table("vessel", true, `name = "Plover"`)
+	p.Template = s.Bool("template")
 	p.Name = s.Text("name", `name = "Plover"`)
 	switch g := s.Text("gas", `gas = "air"`); strings.ToLower(g) {
 	case gas.Air.String():
@@ -84,6 +98,10 @@ func readVessel(d *Document, p *Profile) {
 	if p.Water >= p.Volume {
 		s.Problem("water", fmt.Sprintf("is %v, but the vessel holds %v", p.Water, p.Volume),
 			"less water than the vessel's volume", `water = "0 L"`)
+	}
+	p.Attitude = choose(s, "attitude", Attitude(s.TextOr("attitude", `attitude = "lying"`)), attitudes)
+	if p.Attitude == "" {
+		p.Attitude = AttitudeLying
 	}
 	p.AmbientPressure = QuantityOr(s, "ambient_pressure", quantity.ParsePressure,
 		Range[quantity.Pressure]{3e4, 1.15e5, "101.325 kPa"}, DefaultAmbientPressure)

@@ -21,14 +21,14 @@ func plover() *Profile {
 	}
 	return &Profile{
 		Name: "Plover", Gas: gas.Air,
-		InnerDiameter: 0.090, Length: 1.6, Volume: 10.2e-3, Water: 0, AmbientPressure: 101325,
+		InnerDiameter: 0.090, Length: 1.6, Volume: 10.2e-3, Water: 0, AmbientPressure: 101325, Attitude: AttitudeLying,
 		Wall:   Wall{Thickness: 2.8e-3, DensityKgM3: 1480, SpecificHeatJKgK: 1050, ConductivityWMK: 0.55},
 		Resin:  Resin{Onset: 327.15, Midpoint: 334.15},
 		Limits: Limits{Pressure: 50e5, Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5},
 		Fill:   Fill{Target: 40e5, Hold: 900},
 		Stations: []Station{
-			{Name: "sun", AreaFraction: 0.5, Absorptance: 0.3},
-			{Name: "shade", AreaFraction: 0.5, Absorptance: 0.3},
+			{Name: "sun", AreaFraction: math.NaN(), Absorptance: 0.3},
+			{Name: "shade", OffSunDeg: 180, AreaFraction: math.NaN(), Absorptance: 0.3},
 		},
 		Channels: []Channel{
 			{Index: 0, Role: RolePressure, Kind: KindRatiometric, Zero: 0.5, Span: 4.5, Supply: 5, FullScale: 100e5},
@@ -123,12 +123,12 @@ func TestParseDefaults(t *testing.T) {
 	}
 	want := &Profile{
 		Name: "Least", Gas: gas.Nitrogen, InnerDiameter: 0.1, Length: 1,
-		Volume: quantity.Volume(math.Pi / 4 * 0.1 * 0.1), AmbientPressure: 101325,
+		Volume: quantity.Volume(math.Pi / 4 * 0.1 * 0.1), AmbientPressure: 101325, Attitude: AttitudeLying,
 		Wall:     Wall{Material: "glass-epoxy", Thickness: 3e-3, DensityKgM3: 1900, SpecificHeatJKgK: 950, ConductivityWMK: 0.4},
 		Resin:    Resin{Onset: 333.15, Midpoint: 333.15},
 		Limits:   Limits{Pressure: quantity.PSI(600), Reserve: 5, GasCold: 253.15, RampLeast: 2e5 / 60., RampMost: 1e5, Reaction: 5},
 		Fill:     Fill{Target: quantity.PSI(500), Hold: 900},
-		Stations: []Station{{Name: "wall", AreaFraction: 1, Absorptance: math.NaN()}},
+		Stations: []Station{{Name: "wall", OffSunDeg: math.NaN(), AreaFraction: math.NaN(), Absorptance: math.NaN()}},
 		Channels: []Channel{{Index: 2, Role: RolePressure, Kind: KindLoop, FullScale: 100e5}},
 	}
 	if d := cmp.Diff(want, got, near); d != "" {

@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"sort"
 	"strings"
-	"unicode"
+
+	"fillwright/internal/plaintext"
 )
 
 // ProblemsMost is how many problems a FileError reports at once.
@@ -135,19 +136,21 @@ func distance(a, b string) int {
 	return row[len(b)]
 }
 
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
+func clip(s string) string { return clipTo(s, 40) }
+
+// Clip is the start of what a file or a library says, for one line of a
+// message: at most 120 printable characters.
+func Clip(s string) string { return clipTo(printable(s), saidMost) }
+
+// saidMost is the most of it that fits such a line.
+const saidMost = 120
+
+func clipTo(s string, most int) string {
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
 	}
 	return s
 }
 
 // printable keeps what a file says from upsetting a terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) {
-			return '?'
-		}
-		return r
-	}, s)
-}
+func printable(s string) string { return strings.Map(plaintext.Rune, s) }

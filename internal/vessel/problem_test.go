@@ -44,8 +44,13 @@ func TestParseRefuses(t *testing.T) {
 		{"ramps crossed", `ramp_least = "2 bar/min"`, `ramp_least = "80 bar/min"`, "ramp_most", "no room", "ramp_least"},
 		{"cold gas above onset", `gas_cold = "-20 °C"`, `gas_cold = "60 °C"`, "gas_cold", "out of range", "-20 °C"},
 		{"negative reserve", `reserve = "5 °C"`, `reserve = "-5 °C"`, "-5 °C", "out of range", "5 °C"},
-		{"half the shares", "area_fraction = 0.5            # share", "# share", `[[station]]`, "another station has one", "0.5"},
-		{"shares", "area_fraction = 0.5            # share", "area_fraction = 0.7 # share", "0.7", "sum to 1.2", "0.5"},
+		{"half the shares", "name = \"sun\"\n", "name = \"sun\"\narea_fraction = 0.5\n", `[[station]]`, "another station has one", "0.5"},
+		{"shares", "name = \"sun\"\nabsorptance = 0.3              # of the paint for sunlight; leave out if not known\n\n[[station]]\n",
+			"name = \"sun\"\narea_fraction = 0.7\n\n[[station]]\narea_fraction = 0.5\n", "0.7", "sum to 1.2", "0.5"},
+		{"angle", "name = \"sun\"\n", "name = \"sun\"\noff_sun_deg = 200\n", "= 200", "is 200", "30"},
+		{"end", "name = \"sun\"\n", "name = \"sun\"\nend = \"top\"\n", "top", "is not known", "far"},
+		{"end of a pressure sensor", `kind = "ratiometric"`, "end = \"far\"\nkind = \"ratiometric\"", "end", "only for gas probes", ""},
+		{"attitude", `attitude = "lying"`, `attitude = "leaning"`, "leaning", "is not known", "lying"},
 		{"station twice", `name = "shade"`, `name = "sun"`, "", "taken by an earlier station", "shade"},
 		{"station name", `name = "shade"`, `name = "Shady Side"`, "Shady", "can't be a station's name", "sun"},
 		{"absorptance", "absorptance = 0.3              # of", "absorptance = 30 # of", "= 30", "is 30", "0.3"},
@@ -126,14 +131,14 @@ func TestParseReportsTogether(t *testing.T) {
 func TestParseReportIsBounded(t *testing.T) {
 	var text strings.Builder
 	text.WriteString(Example())
-	for i := range 3000 {
+	for i := range 240 {
 		fmt.Fprintf(&text, "key%d = 1\n", i)
 	}
 	bad := problems(t, text.String())
-	if len(bad.Problems) != ProblemsMost || bad.More != 3000-ProblemsMost {
+	if len(bad.Problems) != ProblemsMost || bad.More != 240-ProblemsMost {
 		t.Errorf("%d problems and %d more", len(bad.Problems), bad.More)
 	}
-	if last := bad.Error(); !strings.HasSuffix(last, "and 2990 more") {
+	if last := bad.Error(); !strings.HasSuffix(last, "and 230 more") {
 		t.Errorf("ends in %q", last[len(last)-40:])
 	}
 	bad = problems(t, strings.Repeat("# long\n", documentMost))
@@ -189,7 +194,7 @@ func FuzzParse(f *testing.F) {
 		for _, s := range p.Stations {
 			sum += s.AreaFraction
 		}
-		if len(p.Stations) == 0 || sum < 0.999 || sum > 1.001 || p.GasVolumeM3() <= 0 || !(p.Fill.Target <= p.Limits.Pressure) {
+		if len(p.Stations) == 0 || sum < 0.999 || sum > 1.001 || p.GasVolumeM3() <= 0 || !(p.Fill.Target <= p.Limits.Pressure) { // the sum is NaN where none is written
 			t.Errorf("accepted %+v", p)
 		}
 		Check(p)

@@ -17,12 +17,14 @@ const (
 // quantities are SI; pressures are gauge.
 type Profile struct {
 	Name            string
+	Template        bool // the file says that its numbers are not yet this vessel's
 	Gas             gas.Species
 	InnerDiameter   quantity.Length
 	Length          quantity.Length
 	Volume          quantity.Volume // as measured with water
 	Water           quantity.Volume // liquid water that takes room from the gas
 	AmbientPressure quantity.Pressure
+	Attitude        Attitude // how it stands while it is filled
 	Wall            Wall
 	Resin           Resin
 	Limits          Limits
@@ -62,12 +64,36 @@ type Fill struct {
 	Hold   quantity.Seconds
 }
 
-// Station is a place on the wall with its own outside conditions.
+// Station is a place on the wall that somebody or something reads.
 type Station struct {
 	Name         string
-	AreaFraction float64 // share of the inner surface; the stations' shares sum to 1
+	OffSunDeg    float64 // how far round the vessel from its sunniest line, 0 to 180; NaN: not known
+	AreaFraction float64 // share of the surface that it stands for, where somebody wrote one; else NaN
 	Absorptance  float64 // of the paint for sunlight, 0 to 1; NaN: not given
+	End          End     // which end of the vessel it lies at
 }
+
+// OffSunKnown says whether the station's place around the vessel is known.
+func (s *Station) OffSunKnown() bool { return s.OffSunDeg >= 0 }
+
+// End is a place along the vessel, as seen from where the gas comes in.
+type End string
+
+// The places along. A vessel is filled from one end.
+const (
+	EndNone  End = ""      // anywhere between, or not said
+	EndInlet End = "inlet" // near where the gas comes in
+	EndFar   End = "far"   // the end away from it
+)
+
+// Attitude is how the vessel stands.
+type Attitude string
+
+// The attitudes.
+const (
+	AttitudeLying    Attitude = "lying"
+	AttitudeStanding Attitude = "standing"
+)
 
 // Role says what a channel watches.
 type Role string
@@ -113,4 +139,6 @@ type Channel struct {
 	// Compensated says that the logger has already added the cold junction
 	// to a thermocouple's emf.
 	Compensated bool
+
+	End End // of a gas probe: which end of the vessel its bead sits at
 }

@@ -13,11 +13,18 @@ const (
 	shareSlack      = 0.005 // three stations of 0.333 are meant to be the whole
 )
 
+// Where a station lies that says nothing of it but its name.
+const (
+	NameSun   = "sun"   // on the sunniest line
+	NameShade = "shade" // opposite
+)
+
 // readStations reads [[station]]; there is always at least one afterwards.
 func readStations(d *Document) []Station {
 	list := d.List("station")
+	nan := math.NaN()
 	if len(list) == 0 {
-		return []Station{{Name: StationDefault, AreaFraction: 1, Absorptance: math.NaN()}}
+		return []Station{{Name: StationDefault, OffSunDeg: nan, AreaFraction: nan, Absorptance: nan}}
 	}
 	if len(list) > StationsMost {
 		list[StationsMost].Problem("name", fmt.Sprintf("is station number %d", StationsMost+1),
@@ -37,16 +44,34 @@ func readStations(d *Document) []Station {
 					"a name of its own", `name = "shade"`)
 			}
 		}
-		st.AreaFraction, _ = s.Number("area_fraction", 1e-3, 1, "area_fraction = 0.5")
+		st.OffSunDeg = offSun(s, st.Name)
+		st.AreaFraction, _ = s.Number("area_fraction", 1e-3, 1, "area_fraction = 0.32")
 		st.Absorptance, _ = s.Number("absorptance", 0, 1, "absorptance = 0.3")
+		st.End = choose(s, "end", End(s.TextOr("end", `end = "far"`)), ends)
 		stations = append(stations, st)
 	}
 	shareOut(list, stations)
 	return stations
 }
 
-// shareOut fills in equal shares where none is given, and checks and
-// normalizes given ones.
+var ends = []End{EndInlet, EndFar}
+
+// offSun is how far round from the sunniest line a station lies, by its key or
+// by its name; NaN: not known.
+func offSun(s *Section, name string) float64 {
+	deg, given := s.Number("off_sun_deg", 0, 180, "off_sun_deg = 30")
+	switch {
+	case given || s.Has("off_sun_deg"):
+		return deg
+	case name == NameSun:
+		return 0
+	case name == NameShade:
+		return 180
+	}
+	return math.NaN()
+}
+
+// shareOut checks shares that are given, and normalizes them.
 func shareOut(list []*Section, stations []Station) {
 	given, sum := 0, 0.0
 	for i, s := range list {
@@ -55,19 +80,15 @@ func shareOut(list []*Section, stations []Station) {
 			sum += stations[i].AreaFraction
 		}
 	}
-	equal := 1 / float64(len(stations))
-	example := fmt.Sprintf("area_fraction = %.4g", equal)
+	example := fmt.Sprintf("area_fraction = %.4g", 1/float64(len(stations)))
 	switch {
 	case given == 0:
-		sum = 1
-		for i := range stations {
-			stations[i].AreaFraction = equal
-		}
+		return
 	case given < len(stations):
 		for _, s := range list {
 			if !s.Has("area_fraction") {
 				s.Problem("area_fraction", "is missing, though another station has one",
-					"one for every station, or none at all for equal shares", example)
+					"one for every station, or none at all: then a beam on a tube decides", example)
 			}
 		}
 	case math.Abs(sum-1) > shareSlack:
@@ -77,6 +98,17 @@ func shareOut(list []*Section, stations []Station) {
 	for i := range stations {
 		stations[i].AreaFraction /= sum
 	}
+}
+
+// SunShare is the share of the surface that stands for the sunny side where
+// somebody wrote it himself; NaN where the geometry decides.
+func (p *Profile) SunShare() float64 {
+	for i := range p.Stations {
+		if p.Stations[i].OffSunDeg == 0 {
+			return p.Stations[i].AreaFraction
+		}
+	}
+	return math.NaN()
 }
 
 func isStationName(s string) bool {

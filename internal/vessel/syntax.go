@@ -19,7 +19,8 @@ var syntaxHints = []struct{ part, expected, example string }{
 
 // syntaxProblem turns a TOML error into one with a line and a hint.
 func syntaxProblem(data []byte, err error) Problem {
-	out := Problem{Wrong: strings.TrimPrefix(err.Error(), "toml: "),
+	wrong, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "toml: "), "\n")
+	out := Problem{Wrong: Clip(wrong),
 		Expected: "TOML", Type: `key = "text", key = 1, [table], [[list]] or # remark`}
 	for _, h := range syntaxHints {
 		if strings.Contains(out.Wrong, h.part) {
@@ -43,7 +44,7 @@ func syntaxProblem(data []byte, err error) Problem {
 	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
 	if ok && value != "" && !strings.ContainsAny(value, "\"'[{") {
 		out.Expected = "words and quantities with a unit in quotes"
-		out.Type = fmt.Sprintf("%s = %q", key, value)
+		out.Type = fmt.Sprintf("%s = %q", clip(key), clip(value))
 	}
 	return out
 }

@@ -165,6 +165,9 @@ type Text struct {
 // Clock ties the log to the host's clock; it changes no estimate.
 type Clock struct{ UnixMS int64 }
 
+// UndoMostS is how long ago a surface reading may lie that EntryUndo takes back.
+const UndoMostS = 600.0
+
 // EntryKind says what the operator did.
 type EntryKind uint8
 

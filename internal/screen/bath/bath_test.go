@@ -259,14 +259,29 @@ func TestFits(t *testing.T) {
 func TestReference(t *testing.T) {
 	f := &fake{refuse: errors.New("21 has no unit")}
 	m := modelIn(t, situations[3], f, Options{}, 80, 24)
-	m = press(t, m, "219\b\n")
-	if f.asked[0] != "refer 21" || !strings.Contains(m.View(), "21 has no unit") {
-		t.Errorf("%q", f.asked)
+	m = press(t, m, "219x\b\b\n")
+	if f.asked[0] != "refer 21 °C" || !strings.Contains(m.View(), "21 has no unit") || m.input != "21" {
+		t.Errorf("%q, %q is left", f.asked, m.input)
 	}
 	f.refuse = nil
-	m = press(t, m, "r21.3 °C\n")
+	m = press(t, m, ",3 °C\n")
 	if f.asked[1] != "refer 21.3 °C" || !strings.Contains(m.View(), "thermometer 21.3 °C") {
 		t.Errorf("%q", f.asked)
+	}
+}
+
+// A bare number is in the units that are shown, a comma is one of decimals, and
+// another unit is read as written (70 °F and 21.11 °C are one temperature).
+func TestTypedInAnyUnit(t *testing.T) {
+	for typed, want := range map[string]string{"70F": "21.111111 °C", "21,4": "21.4 °C", "21.4": "21.4 °C", "21,4 °C": "21.4 °C", "warm": "warm"} {
+		f := &fake{}
+		if press(t, modelIn(t, situations[3], f, Options{}, 80, 24), typed+"\n"); len(f.asked) != 1 || f.asked[0] != "refer "+want {
+			t.Errorf("%q: %q", typed, f.asked)
+		}
+	}
+	f := &fake{}
+	if press(t, modelIn(t, situations[3], f, Options{Units: quantity.SystemPSIF}, 80, 24), "70\n"); f.asked[0] != "refer 21.111111 °C" {
+		t.Errorf("70 with °F shown: %q", f.asked)
 	}
 }
 

@@ -184,17 +184,22 @@ func (m Model) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 
 // entered takes up what was typed.
 func (m Model) entered() Model {
-	typed := strings.TrimSpace(m.input)
+	input, typed := m.input, strings.TrimSpace(m.input)
 	m.input, m.notice = "", ""
 	was := m.ask
 	m.ask = askNothing
+	again := func(why string) Model { // what was typed stays, to be mended
+		m.ask, m.input, m.notice = was, input, why
+		m.view = m.feed.Latest()
+		return m
+	}
 	switch was {
 	case askReference:
-		if err := m.feed.Refer(typed); err != nil {
-			m.notice = oneLine(err)
+		if err := m.feed.Refer(bench.WithUnit(m.view.Way, typed, m.units, false)); err != nil {
+			return again(oneLine(err))
 		}
 	case askVented:
-		if typed != ventedWord {
+		if typed != ventedWord { // any slip ends it
 			m.notice = "not done: the word is " + ventedWord
 			return m
 		}
@@ -205,11 +210,14 @@ func (m Model) entered() Model {
 		}
 		return m
 	case askRetype:
-		m.consent.Retyped, m.ask = typed, askRemark
+		m.consent.Retyped, m.ask = bench.WithUnit(m.view.Way, typed, m.units, false), askRemark
 		return m
 	case askRemark:
 		m.consent.Remark = typed
 		lines, err := m.feed.Take(m.consent)
+		if err != nil && m.view.Way != bath.WayZero { // a zero is asked for anew from its first word
+			return again(oneLine(err))
+		}
 		m.consent = bench.Consent{}
 		m.notice = strings.Join(lines, "; ")
 		if err != nil {

@@ -7,6 +7,8 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/muesli/termenv"
+
+	"fillwright/internal/plaintext"
 )
 
 // role is what a piece of text is for.
@@ -74,7 +76,7 @@ func (p *palette) draw(l line, w int, more string) string {
 		if w <= 0 {
 			break
 		}
-		if ansi.StringWidth(s.text) > w {
+		if s.text = plaintext.Line(s.text); ansi.StringWidth(s.text) > w {
 			s.text = ansi.Truncate(s.text, w, more)
 		}
 		w -= ansi.StringWidth(s.text)

@@ -59,7 +59,12 @@ type Model struct {
 	trouble string
 }
 
-const firstW, firstH = 80, 24
+// Before the first size message a terminal is taken to be so large; more than
+// the most of it is not drawn on: what it says of itself may be anything.
+const (
+	firstW, firstH = 80, 24
+	mostW, mostH   = 1000, 400
+)
 
 // NewModel makes the model; ctx ends the waiting for the feed.
 func NewModel(ctx context.Context, feed Feed, opt Options) Model {
@@ -112,7 +117,9 @@ func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 	}()
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.w, m.h = max(msg.Width, 1), max(msg.Height, 1)
+		m.w, m.h = min(max(msg.Width, 1), mostW), min(max(msg.Height, 1), mostH)
+	case program.SleepRefused:
+		m.notice = "Not put to sleep. q quits."
 	case newsMsg:
 		m.view = m.feed.Latest()
 		return m, m.wait()

@@ -291,7 +291,10 @@ func (m Model) wrapped(r role, before, s string) []line {
 func (m Model) question() line {
 	ask := func(q, example string) line {
 		l := in(strong, " "+q+": ").add(m.input).and(in(strong, "_"))
-		if example != "" && m.input == "" {
+		switch {
+		case m.notice != "" && m.ask != askRetype: // why it is asked again; a retype's stands above
+			l = l.add("  " + m.notice)
+		case example != "" && m.input == "":
 			l = l.add("  for example " + example)
 		}
 		return l

@@ -1,0 +1,193 @@
+package runlog
+
+import (
+	"bufio"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// fillTable is one of the invented fills as cells; its first row is the header.
+func fillTable(t *testing.T) [][]string {
+	t.Helper()
+	f, err := os.Open("../../testdata/fills/mild-1.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := f.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	var rows [][]string
+	for s := bufio.NewScanner(f); s.Scan(); {
+		rows = append(rows, strings.Split(s.Text(), ","))
+	}
+	return rows
+}
+
+// changed writes the table with a cell of each row, and its column's name,
+// changed by f.
+func changed(t *testing.T, rows [][]string, name, newName string, f func(float64) float64) [][]string {
+	t.Helper()
+	out := make([][]string, len(rows))
+	at := -1
+	for i, r := range rows {
+		out[i] = append([]string(nil), r...)
+		for j, cell := range r {
+			if i == 0 && cell == name {
+				at, out[0][j] = j, newName
+			}
+		}
+		if x, err := strconv.ParseFloat(out[i][at], 64); err == nil {
+			out[i][at] = strconv.FormatFloat(f(x), 'f', 5, 64)
+		}
+	}
+	return out
+}
+
+func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
+	t.Helper()
+	var b strings.Builder
+	for _, r := range rows {
+		b.WriteString(strings.Join(r, sep) + "\n")
+	}
+	path := filepath.Join(t.TempDir(), "fill.csv")
+	if err := os.WriteFile(path, []byte(b.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := SurveyCSV(path, plover(t), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// TestSurveyOfGoodFills: the invented fills draw no doubt, and the figures are
+// those of the file, counted by hand with a text tool.
+func TestSurveyOfGoodFills(t *testing.T) {
+	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
+		s, err := SurveyCSV("../../testdata/fills/"+name, plover(t), nil)
+		if err != nil || len(s.Doubts) > 0 {
+			t.Errorf("%s: %v, %v", name, err, s.Doubts)
+		}
+	}
+	rows := fillTable(t)
+	s := surveyOf(t, rows, ",")
+	if s.Rows != len(rows)-1 || len(s.Columns) != 5 {
+		t.Fatalf("%+v", s)
+	}
+	for k, c := range s.Columns {
+		least, most := 1e9, -1e9
+		for _, r := range rows[1:] {
+			x, err := strconv.ParseFloat(r[k+1], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			least, most = min(least, x), max(most, x)
+		}
+		if c.Name != rows[0][k+1] || c.Values != len(rows)-1 || c.Blank != 0 || c.Least-least > 0.001 || most-c.Most > 0.001 {
+			t.Errorf("%+v, want %g to %g", c, least, most)
+		}
+	}
+}
+
+// TestSurveyDoubts: each of the usual slips is seen, and what physics does not
+// allow is told from what merely looks wrong.
+func TestSurveyDoubts(t *testing.T) {
+	same := func(x float64) float64 { return x }
+	rows := fillTable(t)
+	swap := func(a, b string) [][]string {
+		out := changed(t, rows, a, "other", same)
+		out = changed(t, out, b, a, same)
+		return changed(t, out, "other", b, same)
+	}
+	for _, tt := range []struct {
+		name      string
+		rows      [][]string
+		column    string
+		says      string
+		forbidden bool
+	}{
+		{"psi called bar", changed(t, rows, "pressure_bar", "pressure_bar", func(x float64) float64 { return x * 14.5038 }), "pressure_bar", "pressure_psi", true},
+		{"bar called psi", changed(t, rows, "pressure_bar", "pressure_psi", same), "pressure_psi", "pressure_bar", false},
+		{"minutes called seconds", changed(t, rows, "time_s", "time_s", func(x float64) float64 { return x / 60 }), "time_s", "time_min", false},
+		{"seconds called minutes", changed(t, rows, "time_s", "time_min", same), "time_min", "time_s", false},
+		{"milliseconds called seconds", changed(t, rows, "time_s", "time_s", func(x float64) float64 { return x * 1000 }), "time_s", "time_ms", false},
+		{"swapped pressure and gas", swap("pressure_bar", "gas_c")[:700], "pressure_bar", "swapped", true},
+		{"swapped gas and wall", swap("gas_c", "wall_sun_c"), "wall_sun_c", "swapped", false},
+		{"Fahrenheit called Celsius", changed(t, rows, "ambient_c", "ambient_c", func(x float64) float64 { return x*1.8 + 32 }), "ambient_c", "ambient_f", true},
+		{"absolute pressure", changed(t, rows, "pressure_bar", "pressure_bar", func(x float64) float64 { return x + 1.013 }), "pressure_bar", "absolute", false},
+		{"less than vacuum", changed(t, rows, "pressure_bar", "pressure_bar", func(x float64) float64 { return x - 1.1 }), "pressure_bar", "vacuum", true},
+		{"a wall that nothing heats", changed(t, rows, "wall_sun_c", "wall_sun_c", func(x float64) float64 { return x * 6 }), "wall_sun_c", "gas and sun", true},
+		{"a gas that nothing heats", changed(t, rows, "gas_c", "gas_c", func(x float64) float64 { return x * 6 }), "gas_c", "without any loss", true},
+	} {
+		found := false
+		s := surveyOf(t, tt.rows, ",")
+		for _, d := range s.Doubts {
+			found = found || d.Column == tt.column && strings.Contains(d.String(), tt.says) && d.Forbidden == tt.forbidden
+		}
+		if !found {
+			t.Errorf("%s: %v", tt.name, s.Doubts)
+		}
+	}
+}
+
+// TestSurveyWithoutVessel: psi called bar is seen without a limit to hold it against.
+func TestSurveyWithoutVessel(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "fill.csv")
+	if err := os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := SurveyCSV(path, nil, nil)
+	if err != nil || len(s.Doubts) == 0 || !strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi") {
+		t.Errorf("%v, %v", s, err)
+	}
+}
+
+// TestIsCSV: a table is told from a run log without reading either to its end.
+func TestIsCSV(t *testing.T) {
+	log := write(t, "a.fill", shortFill())
+	for path, want := range map[string]bool{"../../testdata/fills/mild-1.csv": true, log: false} {
+		if got, err := IsCSV(path); err != nil || got != want {
+			t.Errorf("%s: %v, %v", path, got, err)
+		}
+	}
+	if _, err := IsCSV("nothing.csv"); err == nil || !strings.Contains(err.Error(), "nothing.csv: ") {
+		t.Errorf("a file that is not there: %v", err)
+	}
+}
+
+// TestRawWantsChannels: raw readings of a logger can't be told apart by a
+// profile without channels, and the message says what to add.
+func TestRawWantsChannels(t *testing.T) {
+	r := readerOf(t, shortFill())
+	p := *plover(t)
+	p.Channels = nil
+	_, err := r.ProfileFor(&p)
+	if err == nil || !strings.Contains(err.Error(), "no [[channel]]") || !strings.Contains(err.Error(), "profile new") {
+		t.Errorf("the error is %v", err)
+	}
+}
+
+// TestDecimalCommas: a table as spreadsheets of half the world write it is the
+// same table.
+func TestDecimalCommas(t *testing.T) {
+	rows := fillTable(t)
+	commas := make([][]string, len(rows))
+	for i, r := range rows {
+		for _, cell := range r {
+			if i > 0 {
+				cell = strings.Replace(cell, ".", ",", 1)
+			}
+			commas[i] = append(commas[i], cell)
+		}
+	}
+	want, got := surveyOf(t, rows, ","), surveyOf(t, commas, ";")
+	if fmt.Sprint(got) != fmt.Sprint(want) {
+		t.Errorf("with commas: %v\nwith points: %v", got, want)
+	}
+}

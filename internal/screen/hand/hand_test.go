@@ -1,0 +1,71 @@
+package hand
+
+import (
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/quantity"
+)
+
+// tried counts what was turned, and refuses when it is told to.
+type tried struct {
+	keys    string
+	refuses string
+}
+
+func (v *tried) turn(key string) string { v.keys += key; return v.refuses }
+func (v *tried) Open() string           { return v.turn("o") }
+func (v *tried) Close() string          { return v.turn("c") }
+func (v *tried) Shut() string           { return v.turn("x") }
+func (v *tried) Vent() string           { return v.turn("v") }
+func (v *tried) Standing() string       { return "supply 3/16" }
+
+func press(m Model, keys string) (Model, bool) {
+	next, cmd := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(keys)})
+	if cmd == nil {
+		return next.(Model), false
+	}
+	_, quit := cmd().(tea.QuitMsg)
+	return next.(Model), quit
+}
+
+// TestKeys proves that each key turns its valve, that keys read together count
+// singly, that a refusal is shown, and that the gauge is in the units asked for.
+func TestKeys(t *testing.T) {
+	valves, pa := &tried{}, 12.3e5
+	m := NewModel(Options{Valves: valves, Gauge: func() Dials { return Dials{75, pa, []Skin{{"sun", 273.15 + 41.5}}} }, Scene: "calm", At: "here", Units: quantity.SystemBarC})
+	m, _ = press(m, "oocxv")
+	if valves.keys != "oocxv" {
+		t.Errorf("turned %q", valves.keys)
+	}
+	for _, want := range []string{"supply 3/16", "12.3 bar", "sun 41.5 °C", "1:15", "scene calm", "here", "invented"} {
+		if !strings.Contains(m.View(), want) {
+			t.Errorf("%q is not shown:\n%s", want, m.View())
+		}
+	}
+	valves.refuses = "The vent is open: shut it first."
+	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {
+		t.Errorf("the refusal is not shown:\n%s", m.View())
+	}
+	before := valves.keys
+	if m, _ = press(m, "k"); valves.keys != before || !strings.Contains(m.View(), "does nothing") {
+		t.Errorf("a key that is none: %q\n%s", valves.keys, m.View())
+	}
+	m, quit := press(m, "q")
+	if quit || !strings.Contains(m.View(), "under pressure") {
+		t.Errorf("it left a vessel under pressure:\n%s", m.View())
+	}
+	if m, quit = press(m, "n"); quit {
+		t.Error("n leaves")
+	}
+	m, _ = press(m, "q")
+	if m, quit = press(m, "y"); !quit {
+		t.Error("y stays")
+	}
+	pa = 0
+	if _, quit = press(m, "q"); !quit {
+		t.Error("q asks at an empty vessel")
+	}
+}

@@ -1,0 +1,220 @@
+package thermal
+
+import (
+	"math"
+	"testing"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/vessel"
+
+	"pgregory.net/rapid"
+)
+
+// Sol-air at the light and the dark surface of ASHRAE Fundamentals: α/h_o is
+// 0.026 and 0.052 m²K/W for absorptances of about 0.45 and 0.9 (absorptances
+// from memory). The doubt is never under that of a vessel which was never seen
+// in the sun, and grows with the paint.
+func TestSolAir(t *testing.T) {
+	for _, c := range []struct{ absorptance, perWM2 float64 }{{0.45, 0.026}, {0.9, 0.052}} {
+		g := SolAir(c.absorptance)
+		near(t, "gain at 500 W/m²", g.MeanK, 500*c.perWM2, 0.03*500*c.perWM2)
+		if least, most := UnseenSigmaK, math.Max(UnseenSigmaK, 450*c.perWM2); g.SigmaK < least || g.SigmaK > most {
+			t.Errorf("absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
+		}
+	}
+	if g := SolAir(0); g.MeanK != 0 || g.SigmaK < UnseenSigmaK {
+		t.Errorf("a wall that takes up no sunlight by what somebody wrote: %+v", g)
+	}
+	if g := SolAir(math.NaN()); !(g.MeanK > 5) || !(g.SigmaK >= UnseenSigmaK) {
+		t.Errorf("paint that nobody knows: %+v", g)
+	}
+}
+
+// What fills showed comes before the paint, and the paint of the sunny station
+// before that of another.
+func TestGainsFor(t *testing.T) {
+	nan := math.NaN()
+	v := &vessel.Profile{Stations: []vessel.Station{
+		{Name: "shade", OffSunDeg: 180, Absorptance: 0.2}, {Name: "sun", OffSunDeg: 0, Absorptance: 0.9},
+	}}
+	if got, l := learnedExample().GainsFor(v), learnedExample(); got != *l.Gains {
+		t.Errorf("learned: %+v", got)
+	}
+	if got := Handbook().GainsFor(v); got.Lit != SolAir(0.9) || got.Shade != handbookShade {
+		t.Errorf("by the paint: %+v", got)
+	}
+	v.Stations[1].Absorptance = nan
+	if got := Handbook().GainsFor(v); got.Lit != SolAir(0.2) {
+		t.Errorf("by the other station's paint: %+v", got)
+	}
+}
+
+// Light on a tube from one side: the mean of the walls, weighted by the sunny
+// share, is the mean round the tube of base + lit max(cos θ, 0), and each angle
+// sees its own part of the lit excess. The numbers are those of the notes' table
+// of sol-air gains: a reading 30° off shows 87 % of the gain, 45° off 71 %.
+func TestSunRoundTheTube(t *testing.T) {
+	v := testProfile()
+	for i, off := range []float64{30, 45, 90, 180} {
+		v.Stations = append(v.Stations[:i], vessel.Station{Name: "place", OffSunDeg: off})
+	}
+	const n = 3600
+	mean := 0.0
+	for i := range n {
+		mean += math.Max(math.Cos(2*math.Pi*float64(i)/n), 0) / n
+	}
+	near(t, "sunny share", PriorMean(t, v, ParSunShare), mean, 1e-6)
+	m := NewModel(v, gas.Ideal(gas.Air), CellsLayered)
+	s := m.Uniform(300)
+	for j := range s.Wall[SideSun] {
+		s.Wall[SideSun][j] = 320
+	}
+	s.OutK[SideSun] = 320
+	p := Handbook().Params
+	for i, want := range []float64{0.87, 0.71, 0, 0} {
+		s.GasK = 300
+		got := (m.At(&s, &p, i, 1e-3, 0).OuterK - 300) / 20
+		near(t, "part of the gain", got, want, 0.005)
+	}
+}
+
+// PriorMean is the handbook's mean of a parameter.
+func PriorMean(t *testing.T, v *vessel.Profile, par int) float64 {
+	t.Helper()
+	r, _ := RungNamed("layered-jet")
+	mean, sigma := PriorFor(v, r, par)
+	if !(sigma > 0) {
+		t.Errorf("%s is taken as known exactly", ParKey(par))
+	}
+	return mean
+}
+
+// With an even film the wall at any angle is the superposition of its sides: a
+// third wall that has that angle's own outside is followed to 0.05 K through a
+// fill, in which the gas hardly notices it.
+func TestSuperposition(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		part := rapid.Float64Range(0, 1).Draw(t, "part of the sun")
+		ramp := rapid.Float64Range(5e3, 80e3).Draw(t, "ramp")
+		m := testModel(CellsLayered)
+		m.Sides, m.AreaM2 = 2, [SidesMost]float64{0.15, 0.3}
+		p := testParams(40, 14)
+		s := m.Uniform(300)
+		s.OutK = [SidesMost]float64{335, 302}
+		one := *m
+		one.Sides = 1
+		one.AreaM2 = [SidesMost]float64{1e-9}
+		alone := one.Uniform(300)
+		alone.OutK[SideSun] = part*335 + (1-part)*302
+		pa := 101325.0
+		for i := 0; i < 100; i++ {
+			m.StepOpen(&s, &p, pa, pa+0.5*ramp, 300, 0.5)
+			alone.GasK = s.GasK // the same gas before it
+			one.StepOpen(&alone, &p, pa, pa+1e-6, 300, 0.5)
+			pa += 0.5 * ramp
+		}
+		for j := 0; j < m.Cells; j++ {
+			want := part*s.Wall[SideSun][j] + (1-part)*s.Wall[SideShade][j]
+			if d := math.Abs(alone.Wall[SideSun][j] - want); !(d < 0.3) {
+				t.Fatalf("cell %d: %.3f K, superposed %.3f K", j, alone.Wall[SideSun][j], want)
+			}
+		}
+	})
+}
+
+// testProfile is a short tube that nobody wrote a station for.
+func testProfile() *vessel.Profile {
+	return &vessel.Profile{InnerDiameter: 0.1, Length: 0.4, Volume: 0.003, AmbientPressure: 101325,
+		Wall: vessel.Wall{Thickness: 0.003, DensityKgM3: 1500, SpecificHeatJKgK: 1000, ConductivityWMK: 0.5}}
+}
+
+// The sunny share somebody wrote is taken, and doubted the more the further it
+// is from what a beam on a tube does; a longer vessel's gas is less one.
+func TestPriorFor(t *testing.T) {
+	r, _ := RungNamed("layered-jet")
+	v := testProfile()
+	v.Stations = []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", OffSunDeg: 180, AreaFraction: 0.5}}
+	mean, sigma := PriorFor(v, r, ParSunShare)
+	if mean != 0.5 || !(mean-2*sigma < 1/math.Pi) {
+		t.Errorf("a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
+	}
+	short, _ := PriorFor(v, r, ParUneven)
+	_, sigmaShort := PriorFor(v, r, ParUneven)
+	v.Length = 20 * v.InnerDiameter
+	long, sigmaLong := PriorFor(v, r, ParUneven)
+	if !(long > short) || !(sigmaLong > sigmaShort) {
+		t.Errorf("unevenness %.3f ± %.3f short, %.3f ± %.3f long", short, sigmaShort, long, sigmaLong)
+	}
+	if mean, sigma := PriorFor(v, Rungs()[0], ParJet); mean != 0 || sigma != 0 {
+		t.Errorf("a rung without a jet has one of %g ± %g", mean, sigma)
+	}
+}
+
+// The wall before the hottest gas: nothing while the gas is even, the steady
+// balance h s ΔT/(h + h_o) in the end (lag form), and no energy taken from
+// anywhere.
+func TestExcess(t *testing.T) {
+	m := pinned(CellsLayered)
+	p := testParams(40, 10)
+	run := func(uneven, slim, forS float64) State {
+		q, one := p, *m
+		q[ParUneven] = uneven
+		one.Slim = slim
+		s := one.Uniform(300)
+		s.GasK = 330
+		for k := 0.0; k < forS; k += 5 {
+			one.StepOpen(&s, &q, 1e6, 1e6, 300, 5)
+		}
+		return s
+	}
+	even, uneven := run(0, 0, 4000), run(0.2, 0, 4000)
+	if even.ExcessK != 0 {
+		t.Errorf("even gas leaves an excess of %g K", even.ExcessK)
+	}
+	near(t, "steady excess", uneven.ExcessK, 40*0.2*(330-uneven.Wall[SideSun][0])/50, 0.02)
+	if even.Wall != uneven.Wall || even.GasK != uneven.GasK {
+		t.Error("the excess has changed the balance")
+	}
+	hot, _ := m.HottestOf(&uneven, &p, 10, 0)
+	plain, _ := m.HottestOf(&even, &p, 10, 0)
+	near(t, "hottest", hot-plain, uneven.ExcessK, 1e-9)
+}
+
+// Gas beyond the jet's reach is compressed unmixed: without a wall to lose heat
+// to it follows T ∝ p^((γ−1)/γ) (isentropic compression, any thermodynamics
+// text), and at rest it comes to the wall.
+func TestPlug(t *testing.T) {
+	m := testModel(CellsLayered)
+	m.Slim = 1
+	p := testParams(1e-9, 1e-9)
+	s := m.Uniform(300)
+	for pa := 1e5; pa < 3e5-1; pa += 1e3 {
+		m.StepOpen(&s, &p, pa, pa+1e3, 300, 0.1)
+	}
+	near(t, "isentropic", s.PlugK, 300*math.Pow(3, 0.4/1.4), 0.2)
+	p = testParams(50, 10)
+	for range 600 {
+		m.StepClosed(&s, &p, 3e5, 300, 1)
+	}
+	near(t, "at rest", s.PlugK, s.Wall[SideSun][0], 0.5)
+}
+
+// What can be read off a wall: a wet cloth, dark paint in the sun, gas that is
+// hotter than either; not a slip of the unit.
+func TestReadingPossible(t *testing.T) {
+	c := func(x float64) float64 { return x + 273.15 }
+	for _, r := range []struct {
+		readC, ambientC, gasC float64
+		want                  bool
+	}{
+		{62, 35, 30, true}, {20, 35, 40, true}, {95, 35, 30, true}, // 95 °F typed for °C is hot, and counts
+		{190, 35, 30, false}, {-40, 20, 25, false}, {130, 35, 128, true}, {293, 20, 20, false},
+	} {
+		if got := ReadingPossible(c(r.readC), c(r.ambientC), c(r.gasC)); got != r.want {
+			t.Errorf("%+v: %v", r, got)
+		}
+	}
+	if ReadingPossible(math.NaN(), 300, 300) || !ReadingPossible(310, 300, math.NaN()) {
+		t.Error("a reading that is unknown, or gas that is")
+	}
+}

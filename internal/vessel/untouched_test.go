@@ -1,0 +1,68 @@
+package vessel
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// TestTemplate: the template is the example with one line more, and says so
+// until that line is gone, whatever else was changed.
+func TestTemplate(t *testing.T) {
+	p, err := Parse("template", []byte(Template()))
+	if err != nil || !p.Template {
+		t.Fatalf("the template gives %+v, %v", p, err)
+	}
+	if got := strings.Replace(Template(), templateLine, "", 1); got != Example() {
+		t.Error("the template is more than the example and its line")
+	}
+	if e, err := Parse("example", []byte(Example())); err != nil || e.Template {
+		t.Errorf("the example is a template: %v", err)
+	}
+	changed := strings.NewReplacer(`"Plover"`, `"Curlew"`, `onset = "54 °C"`, `onset = "52 °C"`).Replace(Template())
+	p, err = Parse("changed", []byte(changed))
+	if err != nil || !p.Template {
+		t.Fatalf("changed: %+v, %v", p, err)
+	}
+	still, all := Untouched(p)
+	if all || slices.Contains(still, "onset") || slices.Contains(still, "name") || !slices.Contains(still, "pressure limit") {
+		t.Errorf("still Plover's: %v, all: %v", still, all)
+	}
+	if notes := Check(p); notes[0].Where != "[vessel] template" || !strings.Contains(notes[0].Text, "pressure limit") {
+		t.Errorf("the first remark is %+v", notes[0])
+	}
+}
+
+// TestUntouched: every number that matters counts for itself.
+func TestUntouched(t *testing.T) {
+	if still, all := Untouched(plover()); !all || len(still) != 6 {
+		t.Errorf("Plover is touched: %v", still)
+	}
+	for what, change := range map[string]func(*Profile){
+		"name": func(p *Profile) { p.Name = "Curlew" }, "volume": func(p *Profile) { p.Volume *= 1.01 },
+		"wall thickness": func(p *Profile) { p.Wall.Thickness *= 1.01 }, "onset": func(p *Profile) { p.Resin.Onset++ },
+		"pressure limit": func(p *Profile) { p.Limits.Pressure++ }, "target": func(p *Profile) { p.Fill.Target++ },
+	} {
+		p := plover()
+		change(p)
+		if still, all := Untouched(p); all || len(still) != 5 || slices.Contains(still, what) {
+			t.Errorf("with another %s: %v", what, still)
+		}
+	}
+}
+
+// TestParseWithoutChannels: a profile without any channel is good for a table;
+// one with some still needs its pressure.
+func TestParseWithoutChannels(t *testing.T) {
+	bare, _, _ := strings.Cut(Example(), "[[channel]]")
+	if _, err := Parse("bare", []byte(bare)); err == nil || !strings.Contains(err.Error(), "one pressure channel") {
+		t.Errorf("a logger's profile without a channel: %v", err)
+	}
+	p, err := ParseWithoutChannels("bare", []byte(bare))
+	if err != nil || len(p.Channels) != 0 {
+		t.Fatalf("a table's profile without a channel: %+v, %v", p, err)
+	}
+	if _, err := ParseWithoutChannels("some", []byte(bare+"[[channel]]\nindex = 1\nrole = \"gas\"\nkind = \"celsius\"\n")); err == nil {
+		t.Error("channels without a pressure were taken")
+	}
+}

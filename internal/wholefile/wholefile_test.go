@@ -1,0 +1,98 @@
+package wholefile
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+func put(t *testing.T, path, text string) {
+	t.Helper()
+	if err := Replace(path, []byte(text)); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := os.ReadFile(path); err != nil || string(got) != text {
+		t.Fatalf("%s holds %q, %v", path, got, err)
+	}
+}
+
+func link(t *testing.T, to, at string) {
+	t.Helper()
+	if err := os.Symlink(to, at); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A link stays a link, whether what it names is there or not, and through
+// another link; nothing is left beside the file.
+func TestLinksAreFollowed(t *testing.T) {
+	dir := t.TempDir()
+	in := func(name string) string { return filepath.Join(dir, name) }
+	if err := os.Mkdir(in("real"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	link(t, "real/model.toml", in("first"))
+	link(t, in("first"), in("second"))
+	for _, text := range []string{"one", "two"} {
+		put(t, in("second"), text)
+	}
+	for _, name := range []string{"first", "second"} {
+		if info, err := os.Lstat(in(name)); err != nil || info.Mode()&fs.ModeSymlink == 0 {
+			t.Errorf("%s is no link any more: %v", name, err)
+		}
+	}
+	if all, err := os.ReadDir(in("real")); err != nil || len(all) != 1 || all[0].Name() != "model.toml" {
+		t.Errorf("the folder holds %v, %v", all, err)
+	}
+	link(t, in("b"), in("a"))
+	link(t, in("a"), in("b"))
+	if err := Replace(in("a"), nil); err == nil {
+		t.Error("a link to itself was followed")
+	}
+}
+
+// What is no ordinary file stays as it is.
+func TestNoFile(t *testing.T) {
+	dir := t.TempDir()
+	if err := Replace(dir, []byte("x")); !errors.Is(err, ErrNoFile) {
+		t.Errorf("a folder: %v", err)
+	}
+	if err := Replace(os.DevNull, []byte("x")); !errors.Is(err, ErrNoFile) {
+		t.Errorf("a device: %v", err)
+	}
+	if err := Replace(filepath.Join(dir, "no", "x"), nil); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("no folder: %v", err)
+	}
+}
+
+// New never touches what is there, not even through a link to nothing, and
+// leaves nothing unfinished.
+func TestNew(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a")
+	broken := errors.New("broken")
+	write := func(err error) func(io.Writer) error {
+		return func(w io.Writer) error {
+			_, werr := io.WriteString(w, "text")
+			return errors.Join(werr, err)
+		}
+	}
+	if err := New(path, write(broken)); !errors.Is(err, broken) {
+		t.Errorf("got %v", err)
+	}
+	if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("an unfinished file is left: %v", err)
+	}
+	if err := New(path, write(nil)); err != nil {
+		t.Error(err)
+	}
+	link(t, filepath.Join(dir, "elsewhere"), filepath.Join(dir, "link"))
+	for _, there := range []string{path, filepath.Join(dir, "link")} {
+		if err := New(there, write(nil)); !errors.Is(err, fs.ErrExist) {
+			t.Errorf("%s: %v", there, err)
+		}
+	}
+}
