@@ -124,7 +124,7 @@ var definitions = [...]Definition{
 		Cause: "the logger started again", Consequence: "some seconds are missing from the record",
 		Do: "Check its supply and the cable.", RespondS: 120,
 		Was: "The logger had started again."},
-	{Name: Unsettled, Group: "wall", Level: LevelCaution,
+	{Name: Unsettled, Group: "wall", Level: LevelCaution, OffDelayS: 1,
 		Cause:       "a hand-held reading and the estimate disagree",
 		Consequence: "the wall may be hotter than one of them says", Do: "Read that place again, from a distance if it is under pressure.", RespondS: 60,
 		Was: "A hand-held reading and the estimate were apart."},
