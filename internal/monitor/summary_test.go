@@ -19,7 +19,9 @@ func TestSummary(t *testing.T) {
 	var pMost, hotMost, marginLeast, raised = 0.0, 0.0, math.Inf(1), map[string]bool{}
 	s.see = func(got Snapshot) {
 		pMost, hotMost = math.Max(pMost, got.PressurePa), math.Max(hotMost, got.HottestK)
-		marginLeast = math.Min(marginLeast, got.MarginK)
+		if got.Summary.Begun { // before the first gas the band is wider
+			marginLeast = math.Min(marginLeast, got.MarginK)
+		}
 		for _, a := range got.Alarms {
 			raised[a.Name] = true
 		}
