@@ -33,6 +33,10 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 		return Unknown("no estimate of the wall: shut the supply")
 	}
 	o.CoastPeakK, o.CoastPeakInS = coast.PeakK, coast.PeakInS
+	if q.Mode == ModeVented {
+		// Sun and air may take longer than a coast is looked at.
+		o.CoastPeakBandK = math.Max(o.CoastPeakBandK, pl.sunAlone(&q)-o.CoastPeakK)
+	}
 	a.RampPaS = ramp
 	if ok {
 		run := rampPeak(&q, m, q.Belief.State, &q.Belief.Params, ramp, pathTo(&o.Path, m, pl.ramp.bandK))
@@ -92,7 +96,7 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	there := q.PressurePa-ambient >= TargetNearShare*(q.TargetPa-ambient)
 	switch q.Mode {
 	case ModeVented:
-		pl.judgeVented(q, a, ok)
+		pl.judgeVented(q, a, o, ok)
 	case ModeFilling:
 		pl.judgeFilling(q, a, ok, there)
 	case ModeHolding:
@@ -103,7 +107,7 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	}
 }
 
-func (pl *Planner) judgeVented(q *Query, a *Advice, ok bool) {
+func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 	if ok {
 		a.Verdict = VerdictReady
 		a.Reason = fmt.Sprintf("wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
@@ -111,11 +115,12 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, ok bool) {
 	}
 	a.Verdict = VerdictNoStart
 	if sun := pl.sunAlone(q); sun >= q.goalK() {
-		a.Reason = fmt.Sprintf("the sun alone may bring the wall to %.0f °C, limit %.0f °C: shade or cool it", celsius(sun), celsius(q.goalK()))
+		a.Reason = fmt.Sprintf("the sun alone may bring the wall to %.0f °C, limit %.0f °C: %s",
+			celsius(o.CoastPeakK)+o.CoastPeakBandK, celsius(q.goalK()), pl.remedy(q))
 		return
 	}
 	a.WaitS = pl.wait(q)
-	a.Reason = fmt.Sprintf("even the slowest fill would take the wall past %.0f °C: shade or cool it", celsius(q.goalK()))
+	a.Reason = fmt.Sprintf("even the slowest fill would take the wall past %.0f °C: %s", celsius(q.goalK()), pl.remedy(q))
 }
 
 // sunAlone is the two-sigma bound of what the outside brings the wall to.

@@ -1,6 +1,7 @@
 package alarm
 
 import (
+	"math"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -131,8 +132,9 @@ func checkList(t *rapid.T, tab *Table, worst Level, count int) {
 		if i > 0 && a.Level > list[i-1].Level {
 			t.Fatalf("%s before %s", list[i-1].Name, a.Name)
 		}
-		if a.Cause == "" || a.Do == "" {
-			t.Fatalf("%s without words", a.Name)
+		past := !a.Present() && a.Name != Reminder
+		if a.Cause == "" || (a.Do == "") != past || math.IsNaN(a.EndS) != a.Present() {
+			t.Fatalf("%+v: no words, an order for what is past, or none for what is not", a)
 		}
 	}
 	if firsts != len(groups) {

@@ -31,6 +31,7 @@ type row struct {
 	stands bool    // the condition after the delays
 	state  condition
 	sinceS float64 // when it was raised
+	endS   float64 // when it was gone, NaN while it stands
 	cause  string  // as shown
 	causeS float64 // when it was last renewed
 	told   string  // as last Set
@@ -119,9 +120,10 @@ func (r *row) advance(timeS float64) bool {
 		r.stands = r.raw
 		if r.stands {
 			r.fire(appears)
-			r.sinceS = timeS
+			r.sinceS, r.endS = timeS, math.NaN()
 		} else {
 			r.fire(clears)
+			r.endS = timeS
 		}
 	}
 	return r.reword(timeS, r.state != before) || r.state != before
@@ -207,9 +209,12 @@ func (t *Table) list() []Active {
 	for _, i := range shown {
 		r := &t.rows[i]
 		out = append(out, Active{
-			Name: r.def.Name, Level: r.def.Level, State: states[r.state], SinceS: r.sinceS,
+			Name: r.def.Name, Level: r.def.Level, State: states[r.state], SinceS: r.sinceS, EndS: r.endS,
 			First: first[r.def.Group] == i, Cause: r.cause, Do: r.def.Do,
 		})
+		if a := &out[len(out)-1]; !a.Present() && r.def.Was != "" {
+			a.Cause, a.Do = r.def.Was, ""
+		}
 	}
 	return out
 }

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand"
+	"regexp"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -64,7 +66,7 @@ func TestDefinitions(t *testing.T) {
 	}
 	levels := []Level{LevelAbort, LevelCaution, LevelAdvisory}
 	want := []string{"wall-margin", "wall-abort", "wall-over", "pressure-over", "pressure-near", "target-reached", "blind", "data-stale",
-		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised", "reminder", "side-soft", "reading-unsettled"}
+		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised", "reminder", "gas-loss", "side-soft", "reading-unsettled"}
 	for _, n := range want {
 		if d, ok := names[n]; !ok || !slices.Contains(levels, d.Level) {
 			t.Errorf("%s is missing", n)
@@ -72,6 +74,38 @@ func TestDefinitions(t *testing.T) {
 	}
 	if len(names) != len(want) {
 		t.Errorf("%d alarms, want %d", len(names), len(want))
+	}
+}
+
+// TestPastIsToldInThePast proves that an alarm that is over gives no order
+// any more, says what was, and until when.
+func TestPastIsToldInThePast(t *testing.T) {
+	past := regexp.MustCompile(`\b(was|were|had|could|came|would)\b`)
+	for _, d := range Definitions() {
+		if d.Name == Reminder {
+			continue // what it was set for is still to be done
+		}
+		if !past.MatchString(d.Was) || !strings.HasSuffix(d.Was, ".") {
+			t.Errorf("%s: %q does not tell what was", d.Name, d.Was)
+		}
+		tab := NewTable()
+		tab.Set(d.Name, true, "gas leaves now")
+		tab.Advance(10)
+		tab.Advance(20)
+		if a := mustBe(t, tab, d.Name, StateUnacknowledged); a.Do != d.Do || !a.Present() || !math.IsNaN(a.EndS) {
+			t.Errorf("%s while it stands: %+v", d.Name, a)
+		}
+		tab.Set(d.Name, false, "")
+		tab.Advance(30)
+		tab.Advance(60)
+		gone := StateReturned
+		if d.Latching {
+			gone = StateLatched
+		}
+		a := mustBe(t, tab, d.Name, gone)
+		if a.Do != "" || a.Cause != d.Was || a.Present() || !(a.EndS >= 30) {
+			t.Errorf("%s once it is over: %+v", d.Name, a)
+		}
 	}
 }
 

@@ -40,7 +40,14 @@ type Active struct {
 	Level  Level
 	State  State
 	SinceS float64 // session time it was raised
+	EndS   float64 // session time its condition was gone; NaN while it is present
 	First  bool    // the first of a group: look here first
-	Cause  string  // what is the case, with numbers where they help
-	Do     string  // what to do, one short imperative sentence
+	Cause  string  // what is the case, with numbers where they help; once it is over, what was
+	Do     string  // what to do, one short imperative sentence; empty once there is nothing left to do
+}
+
+// Present says whether an alarm's condition is the case now: only then may
+// its colour and its order be shown.
+func (a *Active) Present() bool {
+	return a.State == StateUnacknowledged || a.State == StateAcknowledged
 }

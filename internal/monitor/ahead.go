@@ -55,5 +55,20 @@ func (m *Monitor) lookAhead() {
 		m.advice, m.snap.Outlook = m.planner.Plan(q)
 		m.snap.Model.Fresh = true
 	}
+	m.floorCoast()
 	m.tooLate = m.snap.Phase == PhaseFilling && m.planner.StopTooLate(&q)
+}
+
+// floorCoast keeps the coast peak, which is renewed every few seconds, from
+// standing under what the wall is at now.
+func (m *Monitor) floorCoast() {
+	s, o := &m.snap, &m.snap.Outlook
+	if !(s.HottestK+s.BandK > 0) || math.IsNaN(o.CoastPeakK+o.CoastPeakBandK) {
+		return
+	}
+	up := math.Max(o.CoastPeakK+o.CoastPeakBandK, s.HottestK+s.BandK)
+	if s.HottestK > o.CoastPeakK {
+		o.CoastPeakK, o.CoastPeakInS = s.HottestK, 0
+	}
+	o.CoastPeakBandK = up - o.CoastPeakK
 }

@@ -31,10 +31,8 @@ func (m *Monitor) onEntry(body []byte) {
 		m.takeBack()
 	case wire.EntryMark:
 		m.events.add(t, EventEntry, "mark: "+e.Text)
-	case wire.EntryConfirm:
-		m.confirmed(e.Text, true)
-	case wire.EntryWithdraw:
-		m.confirmed(e.Text, false)
+	case wire.EntryConfirm, wire.EntryWithdraw:
+		m.confirmed(e.Text, e.Kind == wire.EntryConfirm)
 	case wire.EntryRemind:
 		m.remind(e.Text, float64(e.Value))
 	case wire.EntryTarget:

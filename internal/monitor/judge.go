@@ -35,6 +35,8 @@ func (m *Monitor) judge() {
 	s.Level = m.alarms.Worst()
 	m.noteAlarms()
 	m.watchReached()
+	m.watchCall()
+	m.watchLoss()
 	m.overrule()
 	m.watchSummary()
 	m.watchReady()
@@ -157,21 +159,8 @@ func (m *Monitor) judgePressure() {
 	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
-	most := m.rampMostPaS()
-	high := s.Phase == PhaseFilling && (s.RampPaS > 1.1*float64(v.Limits.RampMost) ||
-		most < float64(v.Limits.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.Limits.RampLeast)))
-	m.raise(alarm.RampHigh, high, "now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, most*60/1e5)
-}
-
-// rampMostPaS is the fastest ramp that is advised or that the profile allows.
-func (m *Monitor) rampMostPaS() float64 {
-	switch {
-	case m.advice.Verdict == advise.VerdictEase:
-		return m.advice.RampPaS
-	case m.advice.Verdict == advise.VerdictHold && m.advice.RampPaS == 0:
-		return 0
-	}
-	return float64(m.cfg.Profile.Limits.RampMost)
+	high, told := m.judgeRamp()
+	m.alarms.Set(alarm.RampHigh, high, told)
 }
 
 func (m *Monitor) judgeWall() {
@@ -196,8 +185,13 @@ func (m *Monitor) judgeWall() {
 	}
 	o := &s.Outlook
 	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
-	if s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK) { // not knowing clears no alarm
-		m.raise(alarm.VentAdvised, vent, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
+	switch {
+	case vent:
+		m.raise(alarm.VentAdvised, true, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
+	case m.reached:
+		m.alarms.Set(alarm.VentAdvised, true, m.reachedText())
+	case s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
+		m.alarms.Set(alarm.VentAdvised, false, "")
 	}
 	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "the vessel may stay full %.0f s more", o.HoldLimitS)
 	m.judgeSides(under)
@@ -210,7 +204,15 @@ func (m *Monitor) judgeRest() {
 	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, m.near(s.GasK <= cold+5, "gas %.0f °C", []float64{s.GasK - 273.15}))
 	due := m.due()
 	m.alarms.Set(alarm.Reminder, due != "", due)
-	m.raise(alarm.Leak, s.Leak.Significant, "losing %.1f ± %.1f g/min", s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4)
+	m.tellLeak()
+	m.alarms.Set(alarm.Leak, s.Leak.Significant, "")
+	if s.Leak.Significant {
+		m.alarms.Set(alarm.Leak, true, m.leakText())
+	}
+	m.alarms.Set(alarm.GasLoss, false, "")
+	if m.vent.lost || m.unasked() {
+		m.alarms.Set(alarm.GasLoss, true, m.lossText())
+	}
 }
 
 // noteAlarms puts newly raised alarms among the events.

@@ -87,16 +87,21 @@ func (m *Monitor) watchLeak(t float64) {
 	}
 	b := m.obs.Belief()
 	flow := m.obs.Flow()
-	if !m.leak.add(t, b.Model.MassKg(b.State.GasK, flow.PressurePa), b.State.GasK) {
-		return
+	massKg := b.Model.MassKg(b.State.GasK, flow.PressurePa)
+	rateOf := func(w *leakWatch) (advise.Leak, bool) {
+		loss, band, ok := w.rate()
+		if !ok {
+			return unknownLeak(), false
+		}
+		return advise.Leak{
+			RateKgS: loss, BandKgS: band, Significant: loss > band,
+			RatePaS: loss * b.Model.SettledPa(&b.State, &b.Params, flow.MassKg) / flow.MassKg,
+		}, true
 	}
-	loss, band, ok := m.leak.rate()
-	if !ok {
-		m.snap.Leak = unknownLeak()
-		return
+	if m.leak.add(t, massKg, b.State.GasK) {
+		m.found, _ = rateOf(&m.leak)
 	}
-	m.snap.Leak = advise.Leak{
-		RateKgS: loss, BandKgS: band, Significant: loss > band,
-		RatePaS: loss * b.Model.SettledPa(&b.State, &b.Params, flow.MassKg) / flow.MassKg,
+	if m.call.looks && m.call.look.add(t, massKg, b.State.GasK) {
+		m.judgeSecondLook(rateOf)
 	}
 }

@@ -35,9 +35,13 @@ type Monitor struct {
 	block   block
 	last    lastDrive
 	undo    undo
+	leak    leakWatch
+	found   advise.Leak // on the hold under way
+	call    leakCall
+	vent    ventWatch
+	pace    pace
 	// unsettled readings, by station
 	unsettled [vessel.StationsMost]unsettled
-	leak      leakWatch
 	events    events
 	snap      Snapshot
 	hello     wire.Hello
@@ -45,7 +49,11 @@ type Monitor struct {
 	advised   float64 // session time of the last look ahead
 	blindS    float64 // session time since which a fill is blind, NaN not
 	tooLate   bool    // the abort rule, at the last block
-	reached   bool    // the wall was over the onset in this fill
+	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
+	reachedS  float64 // session time of it
+	emptied   ventEnd
+	filledS   float64 // session time at which gas last stopped coming in
+	settledPa float64 // gauge: what that gas cools to
 	supply    supplied
 	sides     sidesWatch
 	targetPa  float64 // the operator's target, gauge
@@ -71,6 +79,8 @@ func New(cfg Config) *Monitor {
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
+	m.filledS = math.Inf(-1)
+	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
 	m.obs = observe.New(m.observeConfig())
 	m.clear()
 	return m

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
 
@@ -14,19 +15,28 @@ import (
 func (m *Monitor) overrule() {
 	s := &m.snap
 	s.Advice = m.advice
+	m.keepPace()
 	switch {
 	case !m.clock.started:
 	case s.Link.AgeS > staleS:
 		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
-	case s.Phase != PhaseFilling && s.Phase != PhaseVenting && m.obs.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) && m.obs.Started():
+		s.Advice, _ = advise.Unknown("it is not known yet how fast gas comes in: shut the supply until it is")
+	case s.Phase == PhaseVented && m.obs.Started() && !m.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
+		m.order(advise.VerdictNoStart, "no trustworthy gas temperature: a fill would be blind")
+	case s.Phase == PhaseHolding && m.obs.Started() && !m.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown("no trustworthy gas temperature: keep the supply shut")
 	}
-	more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady // that is of another fill
-	if why := m.noMoreGas(); why != "" && more {
-		m.order(advise.VerdictHold, why)
+	if left := m.filledS + leakSettleS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
+		// What is missing is not known before, nor whether it leaks.
+		m.order(advise.VerdictHold, "let the gas settle before a top-up")
+		s.Advice.WaitS = left
+	}
+	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.found.Significant {
+		m.order(advise.VerdictHold, "gas may be leaking: no more gas until that is known")
 	}
 	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
 		v := advise.VerdictHold
@@ -43,6 +53,9 @@ func (m *Monitor) overrule() {
 	default:
 		m.order(advise.VerdictStop, abort.Cause)
 	}
+	if why := m.mustVent(); why != "" && s.Advice.Verdict != advise.VerdictVent {
+		m.order(advise.VerdictVent, why)
+	}
 }
 
 // order replaces the advice by one that lets no gas in.
@@ -52,16 +65,24 @@ func (m *Monitor) order(v advise.Verdict, why string) {
 	a.TargetInS, a.WaitS = math.NaN(), math.NaN()
 }
 
-// noMoreGas is why this fill gets no more gas, whatever the wall allows now;
-// empty if it may.
-func (m *Monitor) noMoreGas() string {
+// mustVent is why the vessel gets no more gas and is to be vented, whatever the
+// wall allows now; empty if it need not. What calls for it stands until the gas
+// has gone, or a person takes it back.
+func (m *Monitor) mustVent() string {
 	switch {
+	case m.snap.Phase <= PhaseVented:
 	case m.reached:
-		return "the wall may have reached onset under pressure in this fill: no more gas; vent from a distance"
-	case m.snap.Leak.Significant:
-		return "gas is leaking: no more gas; keep away and vent from a distance"
+		return m.reachedText()
+	case m.vent.lost:
+		return m.lossText()
+	case m.call.called:
+		return m.leakText()
 	}
 	return ""
+}
+
+func (m *Monitor) reachedText() string {
+	return fmt.Sprintf("the wall may have reached onset under pressure, at %s", quantity.Clock(m.reachedS))
 }
 
 // abort is the abort that stands, the one to vent before any other.
@@ -69,8 +90,8 @@ func (m *Monitor) abort() *alarm.Active {
 	var out *alarm.Active
 	for i := range m.snap.Alarms {
 		a := &m.snap.Alarms[i]
-		if a.Level != alarm.LevelAbort || a.State == alarm.StateReturned || a.State == alarm.StateLatched {
-			continue
+		if a.Level != alarm.LevelAbort || !a.Present() || m.snap.Phase == PhaseVented && m.wantsVent(a.Name) {
+			continue // nothing is left to vent
 		}
 		if out == nil || a.Name == alarm.VentAdvised || out.Name != alarm.VentAdvised && m.wantsVent(a.Name) {
 			out = a
@@ -86,14 +107,16 @@ func (m *Monitor) wantsVent(name string) bool {
 		m.snap.Phase != PhaseFilling && (name == alarm.WallOver || name == alarm.PressureOver)
 }
 
-// watchReached remembers for the fill under way that the wall may have reached
-// the onset under pressure.
+// watchReached remembers until the vessel is vented that the wall may have
+// reached the onset under pressure.
 func (m *Monitor) watchReached() {
 	for i := range m.snap.Alarms {
 		a := &m.snap.Alarms[i]
-		m.reached = m.reached || a.Name == alarm.WallOver && a.State == alarm.StateUnacknowledged
+		if a.Name == alarm.WallOver && a.Present() && !m.reached {
+			m.reached, m.reachedS = true, a.SinceS
+		}
 	}
-	if !m.sum.underWay() && m.snap.Phase <= PhaseVented {
+	if m.snap.Phase <= PhaseVented {
 		m.reached = false
 	}
 }

@@ -45,7 +45,8 @@ func (m *Monitor) decidePhase() {
 	p, ramp, flow := m.ramp.endPa, m.ramp.paS, m.flowPaS()
 	was := m.snap.Phase
 	if math.IsNaN(ramp) || math.IsNaN(flow) {
-		if was != PhaseFilling && was != PhaseVenting { // after a gap these are taken to go on
+		// After a gap gas is taken to flow on, unless there is none.
+		if was != PhaseFilling && was != PhaseVenting || p < ventedPa {
 			m.setPhase(standing(p, was))
 		}
 		return
@@ -64,10 +65,51 @@ func (m *Monitor) decidePhase() {
 	switch {
 	case fillRamp > fill && flow > math.Max(fill, 0.3*ramp):
 		next = PhaseFilling
+	case m.settling() && p > m.settledPa:
+		// Fast gas that was shut in cools so fast that it looks like a vent.
 	case next == PhaseHolding && ventRamp < -vent && flow < -math.Max(vent, 0.5*math.Abs(ramp)):
+		next = PhaseVenting
+		m.emptied = ventEnd{p, m.snap.TimeS}
+	case next == PhaseHolding && was == PhaseVenting && !m.gasWarm() && !m.emptied.over(m.snap.TimeS, p, ramp, noise):
 		next = PhaseVenting
 	}
 	m.setPhase(next)
+}
+
+// ventEnd finds the end of a vent: a vent ends when the gas has gone, not when
+// it gets slow, so that only a pressure that rises (cold gas that was shut in
+// warms up) or stands is one that is over.
+type ventEnd struct {
+	lowPa, lowS float64 // the lowest so far, and since when
+}
+
+const (
+	ventStandsS = 20.0   // a pressure that has not fallen for so long stands
+	ventFallsPa = 0.02e5 // less is no fall; a vent's last tenth of a bar falls faster
+)
+
+// over takes a pressure and tells whether the vent has ended.
+func (e *ventEnd) over(t, pPa, rampPaS, noisePaS float64) bool {
+	if pPa < e.lowPa-math.Max(ventFallsPa, noisePaS*rampS) {
+		*e = ventEnd{pPa, t}
+	}
+	return rampPaS > noisePaS || t-e.lowS >= ventStandsS
+}
+
+// settling tells whether gas that came in is still being stirred, and so cools
+// faster than the estimate follows.
+func (m *Monitor) settling() bool {
+	return m.snap.TimeS-m.filledS < leakSettleS && (m.snap.Phase == PhaseHolding || m.snap.Phase == PhaseFilling)
+}
+
+// gasWarm tells whether the gas is warmer than the wall: then it cools, and a
+// pressure that falls says nothing of gas that leaves. A vent makes it colder.
+func (m *Monitor) gasWarm() bool {
+	var wallK float64
+	for i := range m.snap.Stations {
+		wallK += m.snap.Stations[i].InnerK
+	}
+	return m.snap.GasK > wallK/float64(len(m.snap.Stations))
 }
 
 // standing is the phase when nothing flows.
@@ -86,9 +128,23 @@ func (m *Monitor) setPhase(next Phase) {
 	if next == m.snap.Phase {
 		return
 	}
+	was := m.snap.Phase
+	if was == PhaseFilling {
+		m.filledS, m.settledPa = m.snap.TimeS, m.cooledPa()
+	}
+	switch next {
+	case PhaseFilling:
+		m.fillBegins(was)
+	case PhaseVenting:
+		m.ventBegins(was)
+	}
 	m.snap.Phase, m.snap.PhaseSince = next, m.snap.TimeS
 	m.advised = math.Inf(-1) // look ahead at once
 	m.leak.restart(m.snap.TimeS)
-	m.snap.Leak = unknownLeak()
+	m.found = unknownLeak()
+	if m.call.looks {
+		m.call.looks = false
+		m.events.add(m.snap.TimeS, EventEntry, "second look refused: the vessel did not stand")
+	}
 	m.events.add(m.snap.TimeS, EventPhase, fmt.Sprintf("%s at %.1f bar", next, m.block.out.pressurePa/1e5))
 }

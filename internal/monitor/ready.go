@@ -81,6 +81,14 @@ func (m *Monitor) watchReady() {
 
 // confirmed takes a confirmation in, or takes it back.
 func (m *Monitor) confirmed(name string, yes bool) {
+	switch {
+	case name == VentSaid:
+		m.saysVent(yes)
+		return
+	case name == SecondLook && !yes:
+		m.secondLook()
+		return
+	}
 	if !slices.ContainsFunc(handItems[:], func(i ReadyItem) bool { return i.Name == name }) {
 		m.events.add(m.snap.TimeS, EventEntry, fmt.Sprintf("confirmation of an unknown item %q ignored", name))
 		return
@@ -160,17 +168,31 @@ func (m *Monitor) readyZero() ReadyItem {
 
 // readySurface: each station has a sensor that lives, or a fresh reading by hand.
 func (m *Monitor) readySurface() ReadyItem {
-	item := ReadyItem{Name: "surface", Title: "surface readings taken", State: ReadyYes, Why: "all stations"}
-	var open []string
+	item := ReadyItem{Name: "surface", Title: "wall read at each station", State: ReadyYes}
+	var open, sensor, hand []string
 	for i := range m.snap.Stations {
 		st := &m.snap.Stations[i]
-		if math.IsNaN(st.SensorK) && !(m.snap.TimeS-st.SurfaceS <= surfaceOldS) {
+		switch {
+		case !math.IsNaN(st.SensorK):
+			sensor = append(sensor, st.Name)
+		case m.snap.TimeS-st.SurfaceS <= surfaceOldS:
+			hand = append(hand, st.Name)
+		default:
 			open = append(open, st.Name)
 		}
 	}
 	if len(open) > 0 {
 		item.State, item.Why = ReadyNo, "read by hand: "+strings.Join(open, ", ")
+		return item
 	}
+	var how []string
+	if sensor != nil {
+		how = append(how, "by sensor: "+strings.Join(sensor, ", "))
+	}
+	if hand != nil {
+		how = append(how, "by hand: "+strings.Join(hand, ", "))
+	}
+	item.Why = strings.Join(how, "; ")
 	return item
 }
 

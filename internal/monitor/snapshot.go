@@ -94,7 +94,8 @@ type Snapshot struct {
 	Sides      Sides // what a warm side does to the vessel, where its plies are known
 	Advice     advise.Advice
 	Outlook    advise.Outlook
-	Leak       advise.Leak
+	Leak       advise.Leak    // a called one stands as it was called, until the vessel is vented
+	VentSaid   bool           // the operator says that the vessel is being vented
 	Alarms     []alarm.Active // worst first
 	Level      alarm.Level    // worst of Alarms that is present or not accepted
 	Sensors    []probe.Reading

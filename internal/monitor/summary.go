@@ -91,7 +91,9 @@ func (a *Summary) take(s *Snapshot) {
 		}
 		a.EndS = s.TimeS
 	}
-	if up := s.HottestK + s.BandK; !math.IsNaN(up) && !(up <= a.PeakK+a.PeakBandK) {
+	// The hottest is the highest value. What value and band came to at most is
+	// told by the least margin: before the first readings a wide band would win.
+	if !math.IsNaN(s.HottestK+s.BandK) && !(s.HottestK <= a.PeakK) {
 		a.PeakK, a.PeakBandK, a.PeakS = s.HottestK, s.BandK, s.TimeS
 		if s.Hottest >= 0 && s.Hottest < len(s.Stations) {
 			a.PeakStation = s.Stations[s.Hottest].Name

@@ -322,7 +322,7 @@ func (v *fakeValves) Touch(s int) float64    { return degC(41.5 + float64(s)) }
 // of keys says how they stand, at every size; at a real fill there are none.
 func TestPracticeKeys(t *testing.T) {
 	m, feed := modelAt(t, "filling")
-	if press(m, "o", "c", "x", "v"); len(feed.entries) != 0 || strings.Contains(m.View(), "supply 3/16") {
+	if press(m, "o", "c", "x"); len(feed.entries) != 0 || strings.Contains(m.View(), "supply 3/16") {
 		t.Error("a real fill has valves on its keys")
 	}
 	valves := &fakeValves{}

@@ -9,6 +9,7 @@ type glyphs struct {
 	more                string // text was cut
 	abort, abortOff     string // shapes of the levels; Off is the dark half of a flash
 	caution, advisory   string
+	past                string // shape of an alarm that is over, whatever its level
 	good                string // shape of a sensor that is well
 	here                string // points at the hottest station
 	full, empty, target string // bar
@@ -18,14 +19,14 @@ type glyphs struct {
 
 var unicodeGlyphs = glyphs{
 	degree: "°", plusMinus: "±", more: "…",
-	abort: "■", abortOff: "□", caution: "▲", advisory: "●", good: "·", here: "◄",
+	abort: "■", abortOff: "□", caution: "▲", advisory: "●", past: "○", good: "·", here: "◄",
 	full: "█", empty: "░", target: "│", rule: "─",
 	big: bigInk{both: "█", upper: "▀", lower: "▄"},
 }
 
 var asciiGlyphs = glyphs{
 	ascii: true, degree: "", plusMinus: "+-", more: "~",
-	abort: "#", abortOff: "-", caution: "!", advisory: "i", good: ".", here: "<",
+	abort: "#", abortOff: "-", caution: "!", advisory: "i", past: "o", good: ".", here: "<",
 	full: "#", empty: ".", target: "|", rule: "-",
 	big: bigInk{both: "#", segments: true},
 }

@@ -35,6 +35,8 @@ const (
 	actPin
 	actNext
 	actRedraw
+	actVentSaid
+	actSecondLook
 	actValveOpen
 	actValveClose
 	actValveShut
@@ -66,6 +68,7 @@ var bindings = [...]binding{
 	{keys: "r", act: actReady, short: "ready", long: "the list before the fill in full, and the account of the last fill"},
 	{keys: "i", act: actAlarms, short: "alarms", long: "the alarms in full: cause, what follows, what to do, in what time"},
 	{keys: "q ctrl+c", act: actQuit, short: "quit", long: "quit; asks first while under pressure"},
+	{keys: "v", act: actVentSaid, short: "venting", long: "say that the vessel is being vented, within a minute; else gas that leaves fast is an alarm; again takes it back", live: true},
 	{keys: "space", act: actPlay, short: "play/pause", long: "play or pause the replay", replay: true},
 	{keys: "n", act: actNext, short: "next", long: "jump to the next event", replay: true},
 	{keys: "-", act: actSlower, short: "slower", long: "half the speed", replay: true},
@@ -83,6 +86,7 @@ var bindings = [...]binding{
 	{keys: "2", act: actConfirm2, long: "before the fill: relief valve fitted, confirm or take back", live: true},
 	{keys: "3", act: actConfirm3, long: "before the fill: vent line tested, confirm or take back", live: true},
 	{keys: "ctrl+l", act: actRedraw, long: "draw the whole screen anew"},
+	{keys: "k", act: actSecondLook, long: "a leak was called: look a second time, a minute long, and take it back if it is ruled out", live: true},
 	{keys: "z", act: actUndo, short: "undo", long: "take the last surface reading back", live: true},
 	{keys: "ctrl+z", act: actSuspend},
 }
@@ -95,9 +99,10 @@ type mode struct {
 
 func (m Model) mode() mode { return mode{m.opt.Replay != nil, m.opt.Valves != nil} }
 
-// offered says whether a binding holds in this mode.
+// offered says whether a binding holds in this mode. In a practice the hand on
+// the pretended vent says by itself that it is being vented.
 func (b *binding) offered(in mode) bool {
-	return (in.replay && !b.live || !in.replay && !b.replay) && (in.hand || !b.hand)
+	return (in.replay && !b.live || !in.replay && !b.replay) && (in.hand || !b.hand) && !(in.hand && b.act == actVentSaid)
 }
 
 // actionOf finds what a key does in this mode.
@@ -153,10 +158,12 @@ func helpLines(g *glyphs, in mode) []string {
 		"  "+left(g.abort, 6)+" abort: act at once",
 		"  "+left(g.caution, 6)+" caution: be ready to act",
 		"  "+left(g.advisory, 6)+" note: good to know",
+		"  "+left(g.past, 6)+" past: an alarm that is over; it orders nothing",
 		"  "+left("--", 6)+" not known; the reason stands beside it",
 		"  "+left("?", 6)+" after a value: old, not to be relied on",
 		"  "+left(g.plusMinus, 6)+" band: the true value lies within it 19 times in 20",
 		"  if shut now, coasts to: the hottest the wall still gets if the supply is shut now",
+		"  ramp now, ramp at most: how fast the pressure rises, and how fast it may",
 		"  open at most: how long the supply may stay open at this ramp, for target or wall",
 		"  "+left(g.here, 6)+" the station whose wall may be hottest",
 		"  MARGIN onset of softening, less the hottest wall, less its band",

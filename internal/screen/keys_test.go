@@ -290,7 +290,7 @@ func TestPauseIsOfThePictureOnly(t *testing.T) {
 	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	m = next.(Model)
 	text := m.View()
-	for _, want := range []string{"44.6 bar/min", "26.1?", "(old)", "Ease off"} {
+	for _, want := range []string{"44.6 bar/min", "was 26.1", "46.9?", "Ease off"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("paused picture lacks %q:\n%s", want, text)
 		}

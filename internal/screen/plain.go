@@ -43,7 +43,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		"pressure "+pressure+" of "+u.Pressure(s.TargetPa),
 		"ramp "+u.Ramp(s.RampPaS),
 		"hottest "+plainHottest(&s, u),
-		"gas "+u.Temperature(s.GasK))
+		strings.TrimSpace("gas "+u.Temperature(s.GasK)+" "+v.inferred()))
 	if s.Sides.Known {
 		parts = append(parts, bend.Line(clean(s.Sides.Warm.Name, false), s.Sides.Bow))
 	}
@@ -90,9 +90,12 @@ func PlainAlarm(a alarm.Active) string {
 	if int(a.State) < len(stateWords) {
 		state = " " + stateWords[a.State]
 	}
-	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + " since " + clock(math.Max(a.SinceS, 0)) +
-		", " + a.Name + ": " + sentence(a.Cause, a.Name)
-	if a.Do != "" && a.State != alarm.StateReturned { // of a past one nothing is left to do
+	when := " since " + clock(math.Max(a.SinceS, 0))
+	if !a.Present() && a.Name != alarm.Reminder {
+		when = " " + whenText(&a)
+	}
+	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + when + ", " + a.Name + ": " + sentence(a.Cause, a.Name)
+	if a.Do != "" {
 		line += " " + a.Do
 	}
 	return clean(line, false)

@@ -140,7 +140,7 @@ func readyList() []monitor.ReadyItem {
 		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: "all 6"},
 		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: "at most 2 days old"},
 		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: "within 0.25 bar"},
-		{Name: "surface", Title: "surface readings taken", State: no, Why: "read by hand: shade"},
+		{Name: "surface", Title: "wall read at each station", State: no, Why: "read by hand: shade"},
 		{Name: "model", Title: "model fits the vessel", State: yes, Why: "learned from 3 fills"},
 		{Name: "log", Title: "log writable, with space", State: yes, Why: "12.3 GB free"},
 		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: "40.0 bar, limit 50.0 bar"},
@@ -236,6 +236,9 @@ func situations() []situation {
 		throughout(until("abort-vent", 95, nil), venting),
 		until("stale", 82, func(s *monitor.Snapshot) { s.Link.AgeS = 2.3; s.Alarms = staleAlarms(82) }),
 		until("sensor-ill", 82, sensorIll),
+		until("leak-called", 300, leaking),
+		until("gas-loss", 300, losing),
+		until("abort-over", 700, abortOver),
 		until("pressure-lost", 82, pressureLost),
 	}
 	replay := until("replay", 82, nil)
@@ -275,7 +278,7 @@ func holding(s *monitor.Snapshot) {
 	noGas(s, advise.VerdictHold, "at target; the vessel may stay full 12 min, then vent it, or shade it from a distance")
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
-	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, Cause: "40.0 bar", Do: "Shut the supply."}}
+	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, EndS: 115, Cause: "The target pressure was reached."}}
 	s.Level = alarm.LevelAdvisory
 	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: "holding began"})
 }
@@ -312,6 +315,7 @@ func stopping(s *monitor.Snapshot) {
 		return
 	}
 	noGas(s, advise.VerdictStop, "stopping later would take the wall to the onset")
+	s.Advice.RampPaS = 0
 	s.Outlook.ToLimitS = 0
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
@@ -329,19 +333,13 @@ func venting(s *monitor.Snapshot) {
 	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
 	noGas(s, advise.VerdictVent, "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C")
+	s.Advice.RampPaS = 0
 	s.Outlook.SettlePa = bar(33.1)
+	if s.TimeS >= 93 {
+		a := &s.Alarms[0]
+		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, "Going on would have brought the wall to onset.", ""
+	}
 	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C", Do: "Vent from a distance."}}, s.Alarms...)
-}
-
-func staleAlarms(t float64) []alarm.Active {
-	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Hand on the supply valve. If data do not come, shut it."}}
-}
-
-func sensorIll(s *monitor.Snapshot) {
-	s.Sensors[3].Health = probe.HealthOpen
-	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
-	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: "channel 3, wall shade: open; going by the sun sensor", Do: "Stay away. Check its plug when the vessel is vented."}}
 }
 
 // pressureLost is what monitor gives 3 s after the pressure was lost.

@@ -232,7 +232,7 @@ func TestResize(t *testing.T) {
 	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
 		t.Fatal(err)
 	}
-	x.await("ramp  48.2  at most   0.0") // the form of narrow windows
+	x.await("RAMP NOW       RAMP AT MOST") // the form of narrow windows
 	x.typed("qy")
 	x.ended(0)
 }

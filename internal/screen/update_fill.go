@@ -54,6 +54,14 @@ func (m Model) confirm(n int) Model {
 	return m.say("The list is gone through before a fill, while the vessel is vented.")
 }
 
+// ventSaid says that it is the operator who vents, or takes it back.
+func (m Model) ventSaid() Model {
+	if m.live.VentSaid {
+		return m.enter(wire.Entry{Kind: wire.EntryWithdraw, Text: monitor.VentSaid}, "Taken back: that it is being vented.")
+	}
+	return m.enter(wire.Entry{Kind: wire.EntryConfirm, Text: monitor.VentSaid}, "Said: it is being vented. Keep your distance.")
+}
+
 // remindOf are the reminders to choose from.
 var remindOf = [...]string{"re-wet from a distance", "move the shade from a distance"}
 
@@ -120,7 +128,9 @@ func (m Model) turnValve(a action) Model {
 	case actValveShut:
 		refused = v.Shut()
 	case actValveVent:
-		refused = v.Vent()
+		if refused = v.Vent(); refused == "" && !m.live.VentSaid {
+			m = m.enter(wire.Entry{Kind: wire.EntryConfirm, Text: monitor.VentSaid}, "")
+		}
 	}
 	if refused != "" {
 		return m.say(refused)

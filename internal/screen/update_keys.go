@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
 )
 
@@ -67,6 +68,10 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		return m.enter(wire.Entry{Kind: wire.EntryUndo}, "The last surface reading was taken back."), nil
 	case actMark:
 		return m.mark(), nil
+	case actVentSaid:
+		return m.ventSaid(), nil
+	case actSecondLook:
+		return m.enter(wire.Entry{Kind: wire.EntryWithdraw, Text: monitor.SecondLook}, "A second look for the leak has begun. It stands until that ends."), nil
 	case actUnits:
 		m.units = m.units.Next()
 		return m.say("Units: " + m.units.String()), nil

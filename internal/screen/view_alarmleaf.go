@@ -30,14 +30,19 @@ func (v *view) alarmLeaf(w int) []row {
 		if int(a.State) < len(stateWords) {
 			state = stateWords[a.State] + ", "
 		}
+		d := definitionsByName[a.Name]
 		head := fmt.Sprintf("%s%s, since %s (%s)", state, a.Name, clock(math.Max(a.SinceS, 0)), clock(sinceS(v.now.TimeS, a.SinceS)))
+		told := [][2]string{{"cause", v.tell(sentence(a.Cause, a.Name))}, {"or else", sentence(d.Consequence, "not known")},
+			{"do", fmt.Sprintf("%s Within %.0f s.", a.Do, d.RespondS)}}
+		if !a.Present() && a.Name != alarm.Reminder {
+			head = state + a.Name + ", " + whenText(a)
+			told = [][2]string{{"was", v.tell(sentence(a.Cause, a.Name))}}
+		}
 		if a.First {
 			head += ", came first"
 		}
 		out = append(out, rowOf(r, shape+" "+word+" ").add(roleStrong, " "+v.clean(head)))
-		d := definitionsByName[a.Name]
-		for _, line := range [...][2]string{{"cause", v.tell(sentence(a.Cause, a.Name))}, {"or else", sentence(d.Consequence, "not known")},
-			{"do", fmt.Sprintf("%s Within %.0f s.", a.Do, d.RespondS)}} {
+		for _, line := range told {
 			for j, part := range wrap(v.clean(line[1]), max(w-12, 8), 2, v.g.more) {
 				label := ""
 				if j == 0 {

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -8,7 +9,8 @@ import (
 	"fillwright/internal/alarm"
 )
 
-// alarmLook is the word, the colour and the shape of a level.
+// alarmLook is the word, the colour and the shape of a level. What is past has
+// neither: colour goes with what is now.
 func (v *view) alarmLook(a *alarm.Active) (word, shape string, r role) {
 	switch a.Level {
 	case alarm.LevelAbort:
@@ -22,17 +24,23 @@ func (v *view) alarmLook(a *alarm.Active) (word, shape string, r role) {
 	default:
 		word, shape, r = "NOTE", v.g.advisory, roleText
 	}
-	if a.State == alarm.StateAcknowledged || a.State == alarm.StateReturned {
-		if r == roleCaution {
-			r = roleStrong // accepted or over: keep the word and the shape, give back the colour
-		}
+	switch {
+	case !a.Present() && a.Name != alarm.Reminder:
+		shape, r = v.g.past, roleText
+	case a.State == alarm.StateAcknowledged && r == roleCaution:
+		r = roleStrong // accepted: keep the word and the shape, give back the colour
 	}
 	return word, shape, r
 }
 
 var stateWords = [...]string{
 	alarm.StateNormal: "", alarm.StateUnacknowledged: "new", alarm.StateAcknowledged: "seen",
-	alarm.StateReturned: "past", alarm.StateLatched: "kept",
+	alarm.StateReturned: "past", alarm.StateLatched: "past",
+}
+
+// whenText is when an alarm that is over began and ended.
+func whenText(a *alarm.Active) string {
+	return clock(math.Max(a.SinceS, 0)) + " to " + clock(math.Max(a.EndS, 0))
 }
 
 // alarms lists the alarms, worst first. The first may wrap, since its action
@@ -87,11 +95,20 @@ func (v *view) standing() []alarm.Active {
 	return out
 }
 
-// rank puts the abort that is the verdict first: to shut is not the order any
-// more when it is to vent.
+// rank puts the alarm that is the verdict first (to shut is not the order any
+// more when it is to vent), and what is past last.
 func (v *view) rank(a *alarm.Active) int {
-	if a.Name == alarm.VentAdvised && v.now.Advice.Verdict == advise.VerdictVent {
+	switch {
+	case !a.Present() && a.Name != alarm.Reminder:
+		return 3
+	case v.now.Advice.Verdict != advise.VerdictVent:
+		return 1
+	case a.Name == alarm.VentAdvised:
 		return 0
+	case a.Level < alarm.LevelAbort && (a.Name == alarm.Leak || a.Name == alarm.GasLoss):
+		return 1
+	case a.Level < alarm.LevelAbort:
+		return 2
 	}
 	return 1
 }
@@ -121,8 +138,12 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 		head, note = shape+" "+word+" ", ""
 	}
 	order := v.clean(a.Do)
-	if a.State == alarm.StateReturned && a.Name != alarm.Reminder { // there is nothing left to do
-		order = v.clean(sentence(raised(definitionsByName[a.Name].Cause), a.Name))
+	if v.replay == nil && a.Present() {
+		order += wordsFor[a.Name]
+	}
+	if !a.Present() && a.Name != alarm.Reminder { // nothing is left to do
+		order = whenText(a) + ":"
+		note = left(state, 4) + "  "
 	}
 	if need := cells(head) + cells(note) + 1; len(wrap(order, w-need, n+1, "")) > n {
 		note = "" // the order matters more than the age of the alarm
@@ -150,6 +171,12 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 		}
 	}
 	return out
+}
+
+// wordsFor says which key answers an alarm that a person may know better.
+var wordsFor = map[string]string{
+	alarm.GasLoss: " If you are venting it, press v.",
+	alarm.Leak:    " Key k: look for it again.",
 }
 
 // moreAlarms counts the alarms that there is no room for.

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -9,6 +10,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
 )
 
 // column is one column of the table of stations.
@@ -83,14 +85,29 @@ func (v *view) gas(_, w int) []row {
 	u := v.temperatureUnit()
 	r := rowOf(roleLabel, left("GAS "+u, nameCells))
 	r = append(r, v.temperature(s.GasK, 8), v.band(s.GasBandK, 6))
-	r = r.add(roleLabel, "  probe")
-	r = append(r, v.temperature(s.BeadK, 7)).add(roleLabel, " ambient")
+	if why := v.inferred(); why != "" {
+		r = r.add(roleStrong, left("  "+why, 15)) // in the place of the probe's own value
+	} else {
+		r = r.add(roleLabel, "  probe")
+		r = append(r, v.temperature(s.BeadK, 7))
+	}
+	r = r.add(roleLabel, " ambient")
 	r = append(r, v.temperature(s.AmbientK, 7))
 	if w >= 70 {
 		r = r.add(roleLabel, " mass")
 		r = append(r, v.value(massNumber(s.GasMassKg), 8)).add(roleLabel, "g")
 	}
 	return []row{r}
+}
+
+// inferred marks a gas temperature that no probe reads.
+func (v *view) inferred() string {
+	s := v.shown
+	good := func(r probe.Reading) bool { return r.Role == vessel.RoleGas && r.Health == probe.HealthGood }
+	if math.IsNaN(s.GasK) || slices.ContainsFunc(s.Sensors, good) {
+		return ""
+	}
+	return "inferred"
 }
 
 func massNumber(kg float64) string {

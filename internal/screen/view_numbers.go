@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"fillwright/internal/advise"
@@ -14,37 +15,43 @@ import (
 type meter struct {
 	label, unit string
 	number      string
+	more        string // of the label, where there is room
 	why         string // of a number that is not known
+	up          bool   // rounded up where decimals find no room
 	details     []row  // the most important first
 }
 
-// numbers draws margin, pressure and ramp: large where there is room.
+// numbers draws margin, pressure, and the ramp as it is and as it may be: large
+// where there is room, and all alike, since all are read from where the valve is.
 func (v *view) numbers(rows, w int) []row {
-	margin, pressure, ramp := v.margin(), v.pressure(), v.ramp()
+	meters := []meter{v.margin(), v.pressure(), v.ramp(), v.most()}
 	if rows < 4 || w < 52 {
-		return v.numberRows([]meter{margin, pressure, ramp}, rows, w)
-	}
-	meters := []meter{margin, pressure, ramp}
-	cellsWide := len(meters)
-	switch {
-	case w < 76:
-		pressure.details = []row{v.rampRow(), pressure.details[0]}
-		meters = []meter{margin, pressure}
-		cellsWide = 2
-	case w < sideWide:
-		meters = meters[:2] // the ramp comes as text, with more beside it
+		return v.numberRows(meters, rows, w)
 	}
 	size := bigThree
 	if rows >= 8 {
 		size = bigFiveWide
 	}
-	each := w / cellsWide
-	out := make([]row, rows)
+	each := w / len(meters)
+	out := make([]row, 1+size.rows)
 	for i := range meters {
-		v.fill(out, v.meterRows(&meters[i], size, rows, each-2), each)
+		v.fill(out, v.meterRows(&meters[i], size, each-1), each)
 	}
-	if len(meters) < cellsWide {
-		v.fill(out, v.flow(&ramp), each)
+	return append(out, v.details(meters, rows-len(out), w)...)
+}
+
+// details are the small rows under the large numbers, a cell for margin,
+// pressure and time each; in narrow windows what matters most of the last two
+// shares a cell.
+func (v *view) details(meters []meter, rows, w int) []row {
+	margin, pressure, ramp := meters[0].details, meters[1].details, meters[2].details
+	groups := [][]row{margin, pressure, ramp}
+	if w < 76 {
+		groups = [][]row{margin, {pressure[0], ramp[0]}}
+	}
+	out := make([]row, max(rows, 0))
+	for _, g := range groups {
+		v.fill(out, g, w/len(groups))
 	}
 	return out
 }
@@ -60,22 +67,6 @@ func (v *view) fill(rows, cell []row, w int) {
 	}
 }
 
-// flow is the third cell as text: how fast, how long, and what the gas does.
-func (v *view) flow(m *meter) []row {
-	s := v.shown
-	now := append(rowOf(roleLabel, "now             "), v.value(m.number, 6))
-	gas := append(rowOf(roleLabel, "gas       "), v.temperature(s.GasK, 6), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
-	if s.Phase == monitor.PhaseHolding {
-		gas = append(rowOf(roleLabel, "leak            "), v.leak(false)...)
-	}
-	rows := []row{rowOf(roleLabel, m.label+"  "+m.unit), now, m.details[0], m.details[1], gas}
-	if !v.settles() {
-		return rows
-	}
-	settle := append(rowOf(roleLabel, left(v.settleLabel(), 16)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6))
-	return append(rows, settle.add(roleLabel, v.unit(v.u.PressureUnit())))
-}
-
 // settles says whether a settled pressure means anything: not in a vessel that
 // is emptied, nor after its fill, nor where no fill is advised.
 func (v *view) settles() bool {
@@ -88,58 +79,77 @@ func (v *view) settles() bool {
 // numberRows is the small form: a row a number, then what matters most of the rest.
 func (v *view) numberRows(meters []meter, rows, w int) []row {
 	var out []row
-	for i := range meters {
+	for i := range meters[:3] {
 		m := &meters[i]
 		r := rowOf(roleLabel, left(m.label, 9))
 		r = append(r, v.value(m.number, 6)).add(roleLabel, m.unit)
-		if m.why != "" {
+		switch {
+		case m.why != "":
 			r = r.add(roleText, " "+m.why)
+		case i == 2:
+			r = append(r.add(roleLabel, " at most "), v.value(meters[3].number, 5))
 		}
 		out = append(out, r)
 	}
 	details := append(meters[0].details, meters[1].details...)
 	out = append(out, details...)
-	if rows < len(meters) {
+	if rows < 3 {
 		return out[:rows]
 	}
 	return out
 }
 
-// meterRows is the large form in rows lines of w cells.
-func (v *view) meterRows(m *meter, size bigSize, rows, w int) []row {
-	r, number := roleStrong, m.number
-	label := m.label
-	if m.label == "MARGIN" && !v.old {
-		label += " to onset"
+// meterRows is the large form in w cells: label, then the digits. A number that
+// is not known, or not known to be now, is no number: what it was stands small
+// beneath it.
+func (v *view) meterRows(m *meter, size bigSize, w int) []row {
+	r, number, why := roleStrong, m.number, m.why
+	if v.old && number != quantity.Unknown {
+		number, why = quantity.Unknown, "was "+number
 	}
-	switch {
-	case number == quantity.Unknown:
+	if number == quantity.Unknown {
 		r = roleLabel
-	case v.old:
-		label, r = label+" (old)", roleOld // a mark as large as the digits would read as one
 	}
-	room := min(w, bigWidth("000000", size)) - bigWidth("0", size) - size.wide
+	room := min(w, bigWidth("-000.0", size))
+	if bigWidth(number, size) > room {
+		number = rounded(number, m.up)
+	}
 	if bigWidth(number, size) > room {
 		number = ">>>"
 	}
-	out := []row{rowOf(roleLabel, label+"  "+m.unit)}
+	label := m.label
+	if cells(label+m.more) <= w { // rather than the unit
+		label += m.more
+	}
+	if cells(label+m.unit)+2 <= w {
+		label += "  " + m.unit
+	}
+	out := []row{rowOf(roleLabel, label)}
 	for _, line := range bigText(number, size, v.g.big) {
 		out = append(out, rowOf(r, right(line, room)))
 	}
-	if m.why != "" {
-		out = append(out, rowOf(roleStrong, cutWith(m.why, w, v.g.more)))
+	if why != "" && number == quantity.Unknown {
+		out[len(out)-1] = rowOf(roleStrong, cutWith(v.clean(why), w, v.g.more)) // the dashes leave it free
 	}
-	out = append(out, m.details...)
-	for len(out) < rows {
-		out = append(out, nil)
+	return out
+}
+
+// rounded leaves the decimals of a number out, to the side of care.
+func rounded(number string, up bool) string {
+	x, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return number
 	}
-	return out[:rows]
+	if up {
+		return whole(math.Ceil(x))
+	}
+	return whole(math.Floor(x))
 }
 
 // margin is how close it is: to onset, in time, and if the fill stops now.
 func (v *view) margin() meter {
 	s := v.shown
-	m := meter{label: "MARGIN", unit: v.temperatureUnit(), number: marginNumber(v.u, s.MarginK)}
+	m := meter{label: "MARGIN", more: " to onset", unit: v.temperatureUnit(), number: marginNumber(v.u, s.MarginK)}
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
@@ -201,7 +211,7 @@ func (v *view) roomy() bool { return v.plan.w >= 93 || v.plan.w >= 60 && v.plan.
 // pressure is where it is: against the target and the vessel's limit.
 func (v *view) pressure() meter {
 	s := v.shown
-	m := meter{label: "PRESSURE", unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
+	m := meter{label: "PRESSURE", up: true, unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
 	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
 		m.number, m.why = quantity.Unknown, "sensor "+why
 	} else if m.number == quantity.Unknown && v.started() {

@@ -8,31 +8,37 @@ import (
 	"fillwright/internal/quantity"
 )
 
-// ramp is how fast it goes, and how fast it may.
+// ramp is how fast it goes, and in the small rows what time and gas do.
 func (v *view) ramp() meter {
 	s := v.shown
-	m := meter{label: "RAMP", unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
+	m := meter{label: "RAMP", more: " NOW", up: true, unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
-	most := "advised at most "
-	if v.notReady() {
-		most = "later at most   "
+	gas, room := rowOf(roleLabel, "gas       "), 6
+	if why := v.inferred(); why != "" {
+		gas, room = rowOf(roleLabel, "gas ").add(roleStrong, why), 5
 	}
-	advised := rowOf(roleLabel, most)
-	advised = append(advised, v.value(v.advisedNumber(), 6))
-	target := rowOf(roleLabel, "target then in ")
-	target = append(target, v.value(v.advised(clock(s.Advice.TargetInS)), 7))
-	if wait := s.Advice.WaitS; wait > 0 {
-		target = append(rowOf(roleLabel, "go on in  "), v.value(clock(wait), 12))
-	}
-	m.details = []row{advised, target}
+	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
+	target := append(rowOf(roleLabel, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
+	m.details = []row{target, gas}
 	switch {
 	case s.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp:
-		m.details = v.holdRows()
+		m.details = []row{v.holdRow(), append(rowOf(roleLabel, "leak      "), v.leak(false)...)}
 	case s.Phase == monitor.PhaseVenting:
 		cold := append(rowOf(roleLabel, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).add(roleLabel, v.temperatureUnit())
-		m.details = []row{cold, append(rowOf(roleLabel, "under pressure "), v.value(emptyText(s), 7))}
+		m.details = []row{append(rowOf(roleLabel, "under pressure "), v.value(emptyText(s), 7)), cold}
+	case s.Advice.WaitS > 0:
+		m.details[0] = append(rowOf(roleLabel, "go on in  "), v.value(v.advised(clock(s.Advice.WaitS)), 12))
+	}
+	return m
+}
+
+// most is how fast it may go now.
+func (v *view) most() meter {
+	m := meter{label: "RAMP AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
+	if v.notReady() && m.number != quantity.Unknown {
+		m.number, m.why = quantity.Unknown, "later "+m.number // it would read as leave to go
 	}
 	return m
 }
@@ -69,27 +75,19 @@ func (v *view) timeLeft() (text, why string) {
 // stood is how long it has stood under pressure.
 func (v *view) stood() string { return clock(sinceS(v.now.TimeS, v.now.PhaseSince)) }
 
-// holdRows are the clocks of a hold.
-func (v *view) holdRows() []row {
-	text, why := v.timeLeft()
-	first := rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 7))
+// holdRow are the clocks of a hold: how long it stood, and how much longer it
+// may, or when to go on.
+func (v *view) holdRow() row {
+	r := rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 5))
 	if wait := v.shown.Advice.WaitS; wait > 0 {
-		first = append(rowOf(roleLabel, "go on in  "), v.value(v.advised(clock(wait)), 12))
+		return r.add(roleLabel, " go on in ").add(roleStrong, v.advised(clock(wait)))
 	}
-	return []row{first, rowOf(roleLabel, "left  ").add(roleStrong, right(text, 7)).add(roleLabel, " "+why)}
-}
-
-// rampRow is the ramp in one row, for narrow windows.
-func (v *view) rampRow() row {
-	m := v.ramp()
-	if v.shown.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp {
-		text, _ := v.timeLeft()
-		return rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 6)).
-			add(roleLabel, "  left ").add(roleStrong, right(text, 7))
+	text, why := v.timeLeft()
+	r = r.add(roleLabel, " left ").add(roleStrong, right(text, 5))
+	if v.plan.w/3 < r.width()+len(" (wall)") && v.plan.w >= 76 {
+		return r // the row AFTER, or the reason, says what ends it
 	}
-	r := rowOf(roleLabel, "ramp ")
-	r = append(r, v.value(m.number, 5)).add(roleLabel, " at most ")
-	return append(r, v.value(v.advisedNumber(), 5))
+	return r.add(roleLabel, " "+why)
 }
 
 // advisedNumber is the advised ramp.

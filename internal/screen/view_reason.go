@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 )
 
@@ -58,7 +59,7 @@ func (v *view) rateApart(w int) string {
 	if v.replay != nil || rate == "" {
 		return "" // a replay has said it
 	}
-	lines, tail := bigWord(v.word(), rows, v.wordRoom(rows, w), v.g.big)
+	lines, tail := v.letters(v.word(), rows, w)
 	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
 	if 2+word+cells(v.rate()) < w-2 {
 		return ""
@@ -106,17 +107,32 @@ func (v *view) fresh() string {
 		return "Shut the supply now: " + lowered(reason)
 	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseFilling:
 		return "Shut the supply and vent: " + lowered(reason)
+	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseVenting && !v.unsaid():
+		return "Let it vent until it is empty. Keep your distance. " + reason
+	case a.Verdict == advise.VerdictVent:
+		return "Keep away and vent: " + lowered(reason)
 	case a.Verdict == advise.VerdictUnknown && v.now.Phase == monitor.PhaseVenting:
 		return "Let it vent. Keep your distance. " + reason
-	case v.afterFill() && a.Verdict == advise.VerdictNoStart:
-		return "The vessel is vented. Do not start another fill: " + lowered(reason)
 	case v.afterFill():
-		return fmt.Sprintf("The pressure reads %.1f bar. Look at a second gauge before you go near. r shows the account of the fill.",
-			math.Abs(v.now.PressurePa)/1e5)
+		gauge := fmt.Sprintf("The pressure reads %.1f bar. Look at a second gauge before you go near. ", math.Abs(v.now.PressurePa)/1e5)
+		if a.Verdict == advise.VerdictNoStart {
+			return gauge + "Do not start another fill: " + lowered(reason)
+		}
+		return gauge + "r shows the account of the fill."
 	case v.notReady():
-		return "Not yet: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min: ", a.RampPaS*60/1e5) + lowered(reason)
+		return fmt.Sprintf("Later at most %.1f bar/min. Not yet: ", a.RampPaS*60/1e5) + v.toDo() + ". " + reason
 	}
 	return reason
+}
+
+// unsaid says whether gas leaves, and nobody said that it is vented.
+func (v *view) unsaid() bool {
+	for i := range v.now.Alarms {
+		if a := &v.now.Alarms[i]; a.Name == alarm.GasLoss && a.Present() {
+			return true
+		}
+	}
+	return false
 }
 
 // lowered makes a sentence the second half of one.

@@ -54,6 +54,9 @@ func (v *view) word() word {
 	}
 	w := verdictWords[verdict]
 	switch {
+	case verdict == advise.VerdictVent && !v.aborting():
+		w.role = roleCaution // as its alarm
+		return w
 	case w.role == roleAbort:
 	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
 		switch {
@@ -83,6 +86,16 @@ func (v *view) afterFill() bool {
 		return v.fillOver() && (v.now.Ready == nil || v.toDoCount() > 0)
 	case advise.VerdictNoStart:
 		return v.fillOver()
+	}
+	return false
+}
+
+// aborting says whether an abort is the case now.
+func (v *view) aborting() bool {
+	for i := range v.now.Alarms {
+		if a := &v.now.Alarms[i]; a.Level == alarm.LevelAbort && a.Present() {
+			return true
+		}
 	}
 	return false
 }
@@ -121,7 +134,7 @@ func (v *view) cautioned() bool {
 func (v *view) verdict(rows, w int) []row {
 	word := v.headline()
 	shape := v.shape(word.role)
-	lines, tail := bigWord(word, rows, v.wordRoom(rows, w), v.g.big)
+	lines, tail := v.letters(word, rows, w)
 	out := make([]row, rows)
 	for i := range out {
 		out[i] = rowOf(word.role, shape+" "+lines[i]).add(word.role, tailAt(tail, i, rows))
@@ -138,6 +151,22 @@ func (v *view) verdict(rows, w int) []row {
 	}
 	return out
 }
+
+// letters draws the word as large as leaves room for how fast, which is never
+// cut from 80 columns on.
+func (v *view) letters(word word, rows, w int) (lines []string, tail string) {
+	room := v.wordRoom(rows, w)
+	if rate := v.rate(); rate != "" && rows >= 3 && v.replay == nil {
+		lines, tail = bigWord(word, rows, room-cells(rate), v.g.big)
+		if !strings.HasPrefix(lines[rows/2], plainMark) {
+			return lines, tail
+		}
+	}
+	return bigWord(word, rows, room, v.g.big)
+}
+
+// plainMark stands before a word without large letters.
+const plainMark = ">>> "
 
 // tailAt sets the small words on the middle row.
 func tailAt(tail string, i, rows int) string {
@@ -165,7 +194,7 @@ func bigWord(word word, rows, w int, ink bigInk) (lines []string, tail string) {
 			return middle(bigText(word.big, size, ink), rows), word.tail
 		}
 	}
-	return plainWord(full, rows, ">>> "), ""
+	return plainWord(full, rows, plainMark), ""
 }
 
 // spaced sets blanks between the letters, if they fit in w cells.

@@ -26,7 +26,7 @@ func TestHeadlines(t *testing.T) {
 		word   string
 		reason string
 	}{
-		{"ready", nil, "2 TO DO", "Not yet: vent line tested, surface readings taken"},
+		{"ready", nil, "2 TO DO", "Later at most 31.0 bar/min. Not yet: vent line tested, wall read at each station. Wall would peak"},
 		{"ready", allReady, "READY", "Wall would peak"},
 		{"no-start", nil, "DO NOT START", "shade or cool"},
 		{"over", nil, "ENDED", "second gauge"},

@@ -179,7 +179,7 @@ const (
 	EntryMark        EntryKind = 4 // Text: remark
 	EntryConfirm     EntryKind = 5 // Text: readiness item confirmed by hand
 	EntryTarget      EntryKind = 6 // Value in Pa: new target, gauge
-	EntryWithdraw    EntryKind = 7 // Text: readiness item confirmed by mistake
+	EntryWithdraw    EntryKind = 7 // Text: readiness item confirmed by mistake, or "leak": look again
 	EntryRemind      EntryKind = 8 // Text: what to be reminded of, every Value seconds; 0 ends it
 
 	EntryLast = EntryRemind // the last kind that this version knows

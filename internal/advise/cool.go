@@ -1,0 +1,68 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+const (
+	coolMostS   = 3600.0 // further ahead nobody plans a shade
+	coolLeastS  = 60.0   // sooner than this the shade alone is the remedy
+	coolFirstS  = 15.0   // first look, each later one half as late again
+	coolStretch = 1.5
+)
+
+// inShade is how warm the wall is, and after what time in the shade, once a
+// fill at the least ramp would stay under the goal; NaN when that does not come.
+// Shade is an outside at ambient temperature that stays so in the fill.
+func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
+	m := q.Belief.Model
+	shaded := func(s thermal.State) thermal.State {
+		for i := range m.Sides {
+			s.OutK[i] = q.AmbientK
+		}
+		return s
+	}
+	stand := thermal.Plan{HorizonS: coolMostS, AmbientK: q.AmbientK}
+	type look struct {
+		t, p, wallK float64
+		s           thermal.State
+	}
+	var looks []look
+	next := coolFirstS
+	m.Forecast(shaded(pl.ramp.state), &pl.ramp.params, q.PressurePa, stand, func(t, p, _ float64, s *thermal.State) {
+		if t >= next {
+			looks, next = append(looks, look{t: t, p: p, s: *s}), t*coolStretch
+		}
+	})
+	i := 0 // the same times, as the wall is on average
+	m.Forecast(shaded(q.Belief.State), &q.Belief.Params, q.PressurePa, stand, func(t, _, hotK float64, _ *thermal.State) {
+		for ; i < len(looks) && t >= looks[i].t; i++ {
+			looks[i].wallK = hotK
+		}
+	})
+	for i := range looks {
+		later := *q
+		later.PressurePa = looks[i].p
+		run := rampPeak(&later, m, looks[i].s, &pl.ramp.params, q.RampLeast, nil)
+		if pl.ramp.upper(q.Belief, run) <= q.goalK() && looks[i].wallK > 0 {
+			return looks[i].wallK, looks[i].t
+		}
+	}
+	return math.NaN(), math.NaN()
+}
+
+// remedy is what to do about a wall that is too warm to start.
+func (pl *Planner) remedy(q *Query) string {
+	switch wallK, inS := pl.inShade(q); {
+	case math.IsNaN(inS):
+		return fmt.Sprintf("shading it for %s is not enough in air of %.0f °C", minutes(coolMostS), celsius(q.AmbientK))
+	case inS < coolLeastS:
+		return "shade it, and keep it shaded"
+	default:
+		// Rounded down: a degree too cool is no harm.
+		return fmt.Sprintf("shade it until the wall is at %.0f °C, about %s", math.Floor(celsius(wallK)), minutes(inS))
+	}
+}

@@ -1,0 +1,97 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/advise"
+)
+
+// pace is how fast a fill may go as the operator is told, against how fast it
+// goes. The planner's answer is renewed once a second and may jump; a hand on
+// a valve can't follow jumps, and what the first gas seems to tell of the wall
+// is not worth more than what was told before it.
+type pace struct {
+	toldPaS float64 // last told; +Inf: nothing was
+	toldS   float64
+	capPaS  float64 // of a top-up: what it began with
+	easing  bool
+	shutS   float64 // since when no gas is advised while it fills, NaN: it is
+}
+
+const (
+	paceDoublesS = 5.0  // an advised ramp doubles in this time at the soonest; common practice, no source
+	paceEveryS   = 1.0  // and grows once in this time, so that it can be read
+	paceOver     = 1.05 // a ramp this far over the advised one, and clear of its noise, is too fast
+)
+
+// fillBegins sets the pace by what was advised before the gas came.
+func (m *Monitor) fillBegins(was Phase) {
+	a, p := &m.snap.Advice, &m.pace
+	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN()}
+	switch {
+	case was == PhaseUnknown: // a record that begins within a fill
+	case a.Verdict.AsksForGas() && a.RampPaS > 0:
+		p.toldPaS = a.RampPaS
+	default:
+		p.toldPaS = float64(m.cfg.Profile.Limits.RampLeast)
+	}
+	if a.Verdict == advise.VerdictTopUp {
+		p.capPaS = p.toldPaS // more would overshoot the target before a hand is at the valve
+	}
+}
+
+// keepPace holds the advice to fill against the present ramp, at every block:
+// FILL stands beside no ramp that is too fast, EASE OFF beside none that is not.
+func (m *Monitor) keepPace() {
+	s, p := &m.snap, &m.pace
+	a := &s.Advice
+	if s.Phase != PhaseFilling || a.Verdict != advise.VerdictFill && a.Verdict != advise.VerdictEase {
+		if s.Phase != PhaseFilling || a.Verdict.AsksForGas() {
+			p.shutS = math.NaN()
+		} else if math.IsNaN(p.shutS) {
+			p.shutS = s.TimeS
+		}
+		p.easing = false
+		return
+	}
+	p.shutS = math.NaN()
+	free := a.RampPaS
+	most := p.toldPaS
+	if in := s.TimeS - p.toldS; in >= paceEveryS {
+		most *= math.Exp2(in / paceDoublesS)
+		p.toldS = s.TimeS
+	}
+	a.RampPaS = math.Min(free, math.Min(p.capPaS, most))
+	p.toldPaS = a.RampPaS
+	if a.RampPaS < free {
+		a.TargetInS = math.Max(m.targetPa-s.PressurePa, 0) / a.RampPaS
+	}
+	p.easing = s.RampPaS > paceOver*a.RampPaS+2*m.ramp.sigma || p.easing && s.RampPaS > a.RampPaS
+	v := &m.cfg.Profile.Limits
+	switch limitC := float64(m.cfg.Profile.Resin.Onset) - float64(v.Reserve) - 273.15; {
+	case p.easing && (a.Verdict == advise.VerdictFill || a.RampPaS < free):
+		a.Verdict, a.Reason = advise.VerdictEase, fmt.Sprintf("now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, a.RampPaS*60/1e5)
+	case !p.easing && a.Verdict == advise.VerdictEase:
+		a.Verdict, a.Reason = advise.VerdictFill, fmt.Sprintf("wall peaks at %.0f ± %.0f °C, limit %.0f °C", a.PeakK-273.15, a.PeakBandK, limitC)
+	}
+}
+
+// judgeRamp raises the caution about a ramp that is far too fast. A valve that
+// is being closed is not: it has the reaction time and the ramp its window.
+func (m *Monitor) judgeRamp() (high bool, text string) {
+	s, v, p := &m.snap, &m.cfg.Profile.Limits, &m.pace
+	if s.Phase != PhaseFilling {
+		return false, ""
+	}
+	now := s.RampPaS * 60 / 1e5
+	if late := s.TimeS-p.shutS > float64(v.Reaction)+rampS; late && s.RampPaS > float64(v.RampLeast) {
+		return true, fmt.Sprintf("gas still comes in at %.1f bar/min, and none is advised", now)
+	}
+	most := float64(v.RampMost)
+	if m.advice.Verdict == advise.VerdictFill || m.advice.Verdict == advise.VerdictEase {
+		most = math.Min(most, p.toldPaS)
+	}
+	high = s.RampPaS > 1.1*float64(v.RampMost) || most < float64(v.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.RampLeast))
+	return high && math.IsNaN(p.shutS), fmt.Sprintf("now %.1f bar/min, at most %.1f bar/min", now, most*60/1e5)
+}

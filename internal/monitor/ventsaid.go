@@ -1,0 +1,99 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+)
+
+// VentSaid is the text of an EntryConfirm with which the operator says that he
+// is venting, or about to; an EntryWithdraw takes it back.
+const VentSaid = "vent"
+
+// ventWatch tells a vent from gas that leaves by itself: the program sees no
+// valve, so a vent is one that was advised, planned or said.
+type ventWatch struct {
+	saidS  float64 // session time at which it was said, or lasted; NaN: not
+	asked  bool    // the gas that leaves was asked to
+	lost   bool    // gas left that nobody had asked to
+	fromPa float64 // gauge, where it began
+	overPa float64 // gauge; cooling to the coldest wall brings it no lower
+}
+
+// saidStandsS is how long a word stands before the vent begins, and between
+// two parts of it. Common practice, no source.
+const saidStandsS = 60.0
+
+// ventBegins is told when gas begins to leave.
+func (m *Monitor) ventBegins(was Phase) {
+	s, v := &m.snap, &m.vent
+	said := s.TimeS-v.saidS <= saidStandsS
+	advised := s.Advice.Verdict == advise.VerdictVent && !v.lost
+	planned := was == PhaseHolding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
+	v.asked = said || advised || planned
+	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.absolute(s.PressurePa)
+}
+
+// cooledPa is the gauge pressure that the gas now inside comes to when it has
+// cooled to the coldest wall: p/T is constant (ideal gas). Under that, gas has
+// left.
+func (m *Monitor) cooledPa() float64 {
+	s, out := &m.snap, m.snap.PressurePa
+	for i := range s.Stations {
+		if cold := m.absolute(s.PressurePa) * math.Min(s.Stations[i].InnerK/s.GasK, 1); !math.IsNaN(cold) {
+			out = math.Min(out, cold-float64(m.cfg.Profile.AmbientPressure))
+		}
+	}
+	return out
+}
+
+// lossShare of the pressure is what an estimate of the gas's temperature that
+// lags (by 6 K) may explain. Common practice, no source.
+const lossShare = 0.02
+
+// saysVent takes the operator's word, or his taking it back.
+func (m *Monitor) saysVent(yes bool) {
+	t, v := m.snap.TimeS, &m.vent
+	if !yes {
+		v.saidS, v.asked = math.NaN(), false
+		m.events.add(t, EventEntry, "taken back: that it is being vented")
+		return
+	}
+	v.saidS, v.asked, v.lost = t, true, false
+	m.events.add(t, EventEntry, "said: it is being vented")
+}
+
+// unasked says whether gas leaves that nobody asked to, and more of it than a
+// gas that cools can feign. Under ventWorthPa
+// there is little left to tear anything open.
+func (m *Monitor) unasked() bool {
+	s := &m.snap
+	return s.Phase == PhaseVenting && !m.vent.asked && s.PressurePa < m.vent.overPa && !(s.PressurePa <= ventWorthPa)
+}
+
+// watchLoss remembers a loss once its alarm has been raised, until the vessel
+// is vented or somebody says that he vents it.
+func (m *Monitor) watchLoss() {
+	s, v := &m.snap, &m.vent
+	switch {
+	case s.Phase == PhaseVented:
+		v.lost, v.asked = false, false
+	case m.unasked() && m.alarmPresent(alarm.GasLoss):
+		v.lost = true
+	}
+	s.VentSaid = s.TimeS-v.saidS <= saidStandsS
+	if s.Phase == PhaseVenting && v.asked && s.TimeS-v.saidS <= saidStandsS {
+		v.saidS = s.TimeS // it lasts as long as the vent
+	}
+}
+
+// lossText are the words of gas that leaves, or left, by itself.
+func (m *Monitor) lossText() string {
+	s := &m.snap
+	if s.Phase == PhaseVenting && s.RampPaS < 0 {
+		return fmt.Sprintf("losing %.1f bar/min, and nobody said that it is vented", -s.RampPaS*60/1e5)
+	}
+	return fmt.Sprintf("it lost gas from %.1f bar on, and nobody said that it was vented", m.vent.fromPa/1e5)
+}

@@ -1,0 +1,171 @@
+package screen
+
+import (
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+)
+
+func hasEvent(s *monitor.Snapshot, text string) bool {
+	return slices.ContainsFunc(s.Events, func(e monitor.Event) bool { return strings.Contains(e.Text, text) })
+}
+
+// checkSnapshot is what holds of every Snapshot of every story.
+func (w *walk) checkSnapshot(t *testing.T) {
+	s := &w.now
+	asks := s.Advice.Verdict.AsksForGas()
+	under := s.Phase > monitor.PhaseVented
+	wrong := func(what string) {
+		t.Fatalf("%.2f s, %s, %.2f bar, %.1f bar/min: %s: %s (%s)", s.TimeS, s.Phase, s.PressurePa/vlBar, s.RampPaS/vlBarPerM, what, s.Advice.Verdict, s.Advice.Reason)
+	}
+	var called bool
+	for i := range s.Alarms {
+		a := &s.Alarms[i]
+		if a.Present() {
+			w.seen[a.Name] = true
+			called = called || a.Name == alarm.Leak || a.Name == alarm.GasLoss
+			w.reached = w.reached || a.Name == alarm.WallOver && under
+		} else if a.Do != "" || a.Cause != definitionsByName[a.Name].Was {
+			wrong("an order of an alarm that is over, " + a.Do + ": " + a.Cause)
+		}
+	}
+	w.reached = w.reached && under
+	switch {
+	case called && under && asks:
+		wrong("gas is asked for while a leak is called")
+	case called && under && s.Advice.Verdict == advise.VerdictHold:
+		wrong("a leak is called, and nothing says vent")
+	case w.reached && s.Advice.Verdict != advise.VerdictVent:
+		wrong("after onset")
+	case s.Link.AgeS > 1 && asks:
+		wrong("gas is asked for without data")
+	case s.Phase == monitor.PhaseVenting && asks:
+		wrong("gas is asked for in a vent")
+	case w.goneS > 5 && under && asks:
+		wrong("gas is asked for while gas goes out")
+	case s.Advice.Verdict == advise.VerdictVent && !math.IsNaN(s.Advice.WaitS):
+		wrong("a countdown to more gas, in a vessel to be vented")
+	case s.Outlook.CoastPeakK < s.HottestK || s.Outlook.CoastPeakK+s.Outlook.CoastPeakBandK < s.HottestK+s.BandK-1e-9:
+		wrong("a coast peak under the present hottest")
+	case asks && !(s.Advice.RampPaS > 0), !asks && s.Advice.RampPaS > 0:
+		wrong("the advised ramp is not that of the verdict")
+	}
+	if s.Phase == monitor.PhaseFilling && s.Advice.Verdict == advise.VerdictFill && !(s.RampPaS <= 1.05*s.Advice.RampPaS+3*vlBarPerM) {
+		wrong("FILL beside a ramp that is too fast")
+	}
+	if s.Phase == monitor.PhaseFilling && s.Advice.Verdict == advise.VerdictEase && !(s.RampPaS > s.Advice.RampPaS) {
+		wrong("EASE OFF beside a ramp that is not too fast")
+	}
+}
+
+// orders finds orders in words; what is over has none.
+var orders = regexp.MustCompile(`\b(Shut|shut the supply|Vent|vent from|Keep|Ease|Stay|Hand on)\b`)
+
+// checkPicture is what holds of every picture: large word, verdict, alarms'
+// words and numbers agree.
+func (w *walk) checkPicture(t *testing.T) {
+	v := w.view()
+	s, word := &w.now, v.word()
+	w.words[word.big] = true
+	rows := v.lines()
+	var text []string
+	for _, r := range rows {
+		line := ""
+		for _, sp := range r {
+			line += sp.text
+		}
+		text = append(text, line)
+	}
+	w.shown = strings.Join(text, "\n")
+	wrong := func(what string) { t.Fatalf("%.1f s: %s:\n%s", s.TimeS, what, w.shown) }
+
+	w.checkWord(v, word, wrong)
+	standing := v.standing()
+	now := 0
+	for i := range standing {
+		a := &standing[i]
+		_, shape, r := v.alarmLook(a)
+		line := ""
+		for _, part := range v.alarmRows(a, 4, 80) {
+			for _, sp := range part {
+				line += sp.text
+			}
+		}
+		switch {
+		case a.Present():
+			if now++; now != i+1 {
+				wrong("an alarm that is over stands before one that is not")
+			}
+		case r == roleAbort || r == roleCaution || shape != v.g.past:
+			wrong(a.Name + " is over and has a colour")
+		case orders.MatchString(line):
+			wrong("an order of an alarm that is over: " + line)
+		}
+	}
+	if w.before.Phase == monitor.PhaseFilling && s.Phase == monitor.PhaseFilling && w.before.Advice.Verdict.AsksForGas() &&
+		s.Advice.Verdict.AsksForGas() && s.Advice.RampPaS > 1.25*w.before.Advice.RampPaS*math.Exp2((s.TimeS-w.before.TimeS-1)/5) {
+		wrong("the advised ramp jumps up")
+	}
+	if s.Link.AgeS > 1 && v.plan.rows[secNumbers] >= 4 {
+		for _, m := range []meter{v.margin(), v.pressure(), v.ramp()} {
+			if large := strings.TrimSpace(bigText(m.number, bigThree, v.g.big)[0]); m.number != "--" && large != "" && strings.Contains(w.shown, large) {
+				wrong(m.label + " of old data in large digits")
+			}
+		}
+	}
+}
+
+// checkWord holds the large word against verdict, alarms and numbers.
+func (w *walk) checkWord(v *view, word word, wrong func(string)) {
+	s := &w.now
+	most := v.most().number
+	first := ""
+	if all := v.standing(); len(all) > 0 && all[0].Present() {
+		first = all[0].Do
+	}
+	switch word.big {
+	case "FILL", "EASE OFF", "MAY TOP UP", "READY":
+		if !s.Advice.Verdict.AsksForGas() || most == "--" || !strings.Contains(v.rate(), most) {
+			wrong("a word that asks for gas, and at most " + most + " beside" + v.rate())
+		}
+	case "VENT":
+		if s.Advice.Verdict != advise.VerdictVent || !strings.Contains(strings.ToLower(first), "vent") {
+			wrong("VENT, and the first alarm says " + first)
+		}
+		if strings.Contains(w.shown, "go on in") || strings.Contains(w.shown, "may stay full") {
+			wrong("a countdown beside VENT")
+		}
+	case "SHUT":
+		if s.Phase != monitor.PhaseFilling && s.TimeS-s.PhaseSince > 3 {
+			wrong("SHUT, and no gas comes in")
+		}
+	case "KEEP SHUT":
+		if s.Phase == monitor.PhaseFilling {
+			wrong("KEEP SHUT while gas comes in")
+		}
+	case "EMPTYING", "ENDED":
+		if s.Phase == monitor.PhaseFilling || s.Phase == monitor.PhaseHolding {
+			wrong("the phase is another")
+		}
+	}
+	gas := word.big == "FILL" || word.big == "EASE OFF" || word.big == "MAY TOP UP" || word.big == "READY"
+	if !gas && most != "--" && most != "0.0" {
+		wrong("no gas is asked for, and large digits say at most " + most)
+	}
+	present := func(l alarm.Level) bool {
+		return slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Level == l && a.Present() })
+	}
+	if word.role == roleAbort && !present(alarm.LevelAbort) && !v.stale() {
+		wrong("red without an abort that is the case now")
+	}
+	tooFast := slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() })
+	if s.Phase == monitor.PhaseHolding && s.TimeS-s.PhaseSince > 5 && tooFast {
+		wrong("a ramp that is too fast, on a hold")
+	}
+}

@@ -1,0 +1,243 @@
+package screen
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/mimic"
+	"fillwright/internal/monitor"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// story is a whole invented fill: a scene of the mimic, which shares no physics
+// with the estimate, and what happens to cable and operator meanwhile.
+type story struct {
+	name    string
+	scene   mimic.Scene
+	follow  bool
+	lostS   [2]float64 // the cable is out from, to
+	entries map[int]wire.Entry
+	see     func(t *testing.T, w *walk) // at each second, beside what holds of every story
+	end     func(t *testing.T, w *walk)
+}
+
+// walk is where a story stands.
+type walk struct {
+	story   *story
+	profile *vessel.Profile
+	truth   mimic.Row        // of half a second ago at the most
+	now     monitor.Snapshot // newest
+	before  monitor.Snapshot // a second earlier
+	shown   string           // the picture at 80x24
+	reached bool             // wall-over was raised, and it is not vented yet
+	goneS   float64          // for how long gas has gone out, by the truth
+	seen    map[string]bool  // each alarm that was present
+	words   map[string]bool  // each large word
+	nextS   float64
+	model   Model
+}
+
+const (
+	vlBar     = 1e5
+	vlBarPerM = 1e5 / 60
+)
+
+// scenes of the stories that do not come with the program.
+func sceneOf(t *testing.T, name string, change func(s *mimic.Scene)) mimic.Scene {
+	t.Helper()
+	s, err := mimic.FindScene(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		change(&s)
+	}
+	return s
+}
+
+// brief tells a scene with another hold and a faster vent.
+func brief(holdS, ventPerM float64) func(s *mimic.Scene) {
+	return func(s *mimic.Scene) {
+		fillS := 110.0
+		if ramp := s.Plan[1].RampPaS; ramp > 0 {
+			fillS = 20 + 40*vlBar/ramp
+		}
+		s.Plan[2].ForS, s.Plan[3].RampPaS = holdS, ventPerM*vlBarPerM
+		s.ForS = fillS + holdS + 40/ventPerM*60 + 60
+	}
+}
+
+func said(text string) wire.Entry { return wire.Entry{Kind: wire.EntryConfirm, Text: text} }
+
+// tell walks a story, second by second.
+func (s *story) tell(t *testing.T) *walk {
+	t.Helper()
+	file := filepath.Join("..", "..", "testdata", "plover.toml")
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := vessel.Parse(file, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := &walk{story: s, profile: p, seen: map[string]bool{}, words: map[string]bool{}}
+	w.model = NewModel(testContext, newFakeFeed(), Options{Profile: p, Depth: DepthNone})
+	w.model.w, w.model.h, w.model.clock, w.model.seenAt = 80, 24, hostTime, hostTime
+	m := monitor.New(monitor.Config{Profile: p})
+	out, silentMS := false, uint32(0)
+	var d wire.Decoder
+	step := func(b []byte) {
+		d.Decode(b, func(f wire.Frame) { w.step(t, m.Step(f)) })
+	}
+	o := mimic.Options{Seed: 4, RateHz: 5, Board: 7, RowEveryS: wire.SilenceEveryMS / 1000.0,
+		Follow: s.follow, Adviser: func() advise.Advice { return w.now.Advice }}
+	entered := map[int]bool{}
+	err = mimic.Record(p, s.scene, o, func(b []byte) error {
+		if !out {
+			step(b)
+		}
+		return nil
+	}, func(r mimic.Row) error {
+		w.truth = r
+		w.goneS += o.RowEveryS
+		if !(r.VentKgS > 0) || r.PressurePa < vlBar {
+			w.goneS = 0
+		}
+		switch lost := s.lostS[1] > 0 && r.TimeS >= s.lostS[0] && r.TimeS < s.lostS[1]; {
+		case lost && !out:
+			out, silentMS = true, 0
+			step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkDown, Text: "the cable was pulled"}))
+		case !lost && out:
+			out = false
+			step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkUp, Text: "the cable is back"}))
+		case lost:
+			silentMS += wire.SilenceEveryMS
+			step(wire.AppendSilence(nil, 0, wire.Silence{AgeMS: silentMS}))
+		}
+		if e, ok := s.entries[int(r.TimeS)]; ok && !entered[int(r.TimeS)] {
+			entered[int(r.TimeS)] = true
+			step(wire.AppendEntry(nil, 0, e))
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// step takes a Snapshot in; what holds of it is checked at once, and at each
+// whole second also the picture.
+func (w *walk) step(t *testing.T, s monitor.Snapshot) {
+	w.now = s
+	w.checkSnapshot(t)
+	if s.TimeS < w.nextS {
+		return
+	}
+	w.nextS = s.TimeS + 1
+	w.checkPicture(t)
+	if w.story.see != nil {
+		w.story.see(t, w)
+	}
+	w.before = s
+}
+
+// view is what the operator sees.
+func (w *walk) view() *view {
+	w.model.live = w.now
+	return w.model.picture()
+}
+
+// TestStories walks every scene, followed and not, and leak, loss of the cable,
+// onset and vent, second by second: what holds of every Snapshot and picture is
+// in story_check_test.go, what a story is told for stands with it.
+func TestStories(t *testing.T) {
+	var all []story
+	for _, scene := range mimic.Scenes() {
+		brief(min(scene.Plan[2].ForS, 400), 15)(&scene)
+		all = append(all, story{name: scene.Name, scene: scene}, story{name: scene.Name + ", followed", scene: scene, follow: true})
+	}
+	all = append(all, told(t)...)
+	for i := range all {
+		t.Run(all[i].name, func(t *testing.T) {
+			t.Parallel()
+			w := all[i].tell(t)
+			if w.now.TimeS < 100 {
+				t.Fatalf("the story ends at %.0f s", w.now.TimeS)
+			}
+			if all[i].follow && w.seen[alarm.RampHigh] {
+				t.Error("who follows the advice is told that he fills too fast")
+			}
+			if all[i].end != nil {
+				all[i].end(t, w)
+			}
+		})
+	}
+}
+
+// told are the stories that were seen to go wrong.
+func told(t *testing.T) []story {
+	words := func(yes, no []string) func(t *testing.T, w *walk) {
+		return func(t *testing.T, w *walk) {
+			for _, word := range yes {
+				if !w.words[word] {
+					t.Errorf("%q never stood in large letters: %v", word, w.words)
+				}
+			}
+			for _, word := range no {
+				if w.words[word] {
+					t.Errorf("%q stood in large letters: %v", word, w.words)
+				}
+			}
+		}
+	}
+	slow := func(s *mimic.Scene) { // a vent that gets slow before it is over
+		s.Plan = []mimic.Segment{{Do: mimic.Open, ForS: 10}, {Do: mimic.Fill, RampPaS: 20 * vlBarPerM, ToPa: 12 * vlBar},
+			{Do: mimic.Shut, ForS: 60}, {Do: mimic.Vent, RampPaS: 6 * vlBarPerM, ToPa: 1.5 * vlBar},
+			{Do: mimic.Vent, RampPaS: 1.2 * vlBarPerM}, {Do: mimic.Open, ForS: 30}}
+		s.ForS = 330
+	}
+	return []story{
+		{name: "a vent that was said", scene: sceneOf(t, "calm", brief(90, 12)), entries: map[int]wire.Entry{190: said(monitor.VentSaid)},
+			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
+		{name: "a slow end of a vent", scene: sceneOf(t, "calm", slow), entries: map[int]wire.Entry{100: said(monitor.VentSaid)},
+			see: func(t *testing.T, w *walk) {
+				if word := w.view().word().big; w.now.TimeS > 130 && word == "MAY TOP UP" {
+					t.Errorf("%.0f s: %s at %.2f bar", w.now.TimeS, word, w.now.PressurePa/vlBar)
+				}
+				if w.goneS > 5 && w.now.Phase != monitor.PhaseVenting && w.now.Phase != monitor.PhaseVented {
+					t.Errorf("%.0f s: %s at %.2f bar, %.1f bar/min", w.now.TimeS, w.now.Phase, w.now.PressurePa/vlBar, w.now.RampPaS/vlBarPerM)
+				}
+			},
+			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
+		{name: "gas that leaves very fast", scene: sceneOf(t, "calm", brief(90, 60)),
+			end: words([]string{"VENT", "ENDED"}, nil)},
+		{name: "the cable is lost in a fill, and back", scene: sceneOf(t, "calm", brief(60, 12)), lostS: [2]float64{60, 90},
+			end: words([]string{"NO DATA", "SHUT", "ENDED"}, nil)},
+		{name: "the cable is lost in a fill, and back when it is vented", scene: sceneOf(t, "calm", brief(30, 12)), lostS: [2]float64{60, 350},
+			see: func(t *testing.T, w *walk) {
+				if w.now.TimeS > 300 && w.view().word().big == "FILL" {
+					t.Errorf("%.0f s: FILL at %.1f bar", w.now.TimeS, w.now.PressurePa/vlBar)
+				}
+			}},
+		{name: "the cable is lost on a hold", scene: sceneOf(t, "leak", brief(300, 20)), lostS: [2]float64{250, 280}},
+		{name: "the cable is lost after onset", scene: sceneOf(t, "rushed", brief(200, 20)), lostS: [2]float64{120, 200},
+			end: words([]string{"VENT", "ENDED"}, []string{"MAY TOP UP", "FILL"})},
+		{name: "alarms are seen at once", scene: sceneOf(t, "rushed", brief(200, 20)), entries: map[int]wire.Entry{
+			30: {Kind: wire.EntryAcknowledge}, 60: {Kind: wire.EntryAcknowledge}, 200: {Kind: wire.EntryAcknowledge}},
+			end: words([]string{"VENT", "ENDED"}, []string{"MAY TOP UP", "FILL"})},
+		{name: "a leak that is doubted", scene: sceneOf(t, "leak", brief(280, 20)), entries: map[int]wire.Entry{
+			300: {Kind: wire.EntryWithdraw, Text: monitor.SecondLook}},
+			end: func(t *testing.T, w *walk) {
+				words([]string{"VENT", "ENDED"}, nil)(t, w)
+				if !hasEvent(&w.now, "the leak stands") {
+					t.Errorf("the second look at a leak that is there: %+v", w.now.Events)
+				}
+			}},
+	}
+}
