@@ -48,6 +48,7 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 		later.PressurePa = looks[i].p
 		run := rampPeak(&later, m, looks[i].s, &pl.ramp.params, q.RampLeast, nil)
 		if pl.ramp.upper(q.Belief, run) <= q.goalK() && looks[i].wallK > 0 {
+			i = min(i+1, len(looks)-1) // the later look: what is told must do
 			return looks[i].wallK, looks[i].t
 		}
 	}

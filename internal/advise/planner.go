@@ -285,7 +285,6 @@ func (pl *Planner) wait(q *Query) float64 {
 		later := *q
 		later.PressurePa = stops[i].p
 		run := rampPeak(&later, m, stops[i].s, &pl.ramp.params, q.RampLeast, nil)
-		run.RampEndS += stops[i].t
 		if pl.ramp.upper(q.Belief, run) <= q.goalK() {
 			return stops[i].t
 		}

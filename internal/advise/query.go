@@ -66,9 +66,9 @@ type bound struct {
 	params thermal.Params
 }
 
-// settlesS is how long after its ramp a fill's wall has peaked, for what the sky
-// may do until then. A time of its own, since that of the peak may jump from the
-// gas's to the sun's.
+// settlesS is how long the sky may go its own way unanswered in a fill: until
+// the advice of the second after has stopped it and the wall has peaked. A vessel
+// that is left standing has no such limit, see holdLimit.
 const settlesS = 60.0
 
 // boundOf finds the worst direction of the peak of a run.
@@ -80,9 +80,7 @@ func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.
 		out.along[i] *= along
 	}
 	out.sigmaK = sigma
-	s, p := b.State, b.Params
-	here := run(&s, &p)
-	out.bandK = b.Band(sigma, here.RampEndS+settlesS)
+	out.bandK = b.Band(sigma, settlesS)
 	out.follow(b)
 	there := run(&out.state, &out.params)
 	// A peak is a largest of many: moving them all a little raises it less than
@@ -97,7 +95,7 @@ func reach(b *thermal.Belief) float64 { return 2 * math.Max(b.Widen, 1) }
 // upper is the bound read off a run of the moved belief. What no parameter
 // explains, and what the sky may do until the wall has peaked, is taken at that run.
 func (o *bound) upper(b *thermal.Belief, run thermal.Run) float64 {
-	return run.PeakK + o.moreK(b, run.RampEndS+settlesS)
+	return run.PeakK + o.moreK(b, settlesS)
 }
 
 // moreK is what upper adds to a wall that a run shows inS from now.

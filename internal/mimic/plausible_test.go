@@ -100,7 +100,7 @@ func TestInsideConvectionIsOfTheReportedOrder(t *testing.T) {
 	const rho, cp, mu, k, tempK = 22, 14.8e3, 9.7e-6, 0.21, 320.0
 	for _, d := range []float64{0.25, 0.4} {
 		for _, diff := range []float64{3, 6, 12} {
-			in := insideGas{condWMK: k, diameterM: d}
+			in := insideGas{power: naturalPower, times: 1, condWMK: k, diameterM: d}
 			in.rayleighPerK = gravityMS2 / tempK * d * d * d * rho * rho * cp / (mu * k)
 			if h := in.coefficient(diff, 1); h < 100 || h > 500 {
 				t.Errorf("h = %.0f W/m²K at %g K in %g m, reported order 250", h, diff, d)
