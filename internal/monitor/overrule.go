@@ -15,8 +15,10 @@ func (m *Monitor) overrule() {
 	s := &m.snap
 	s.Advice = m.advice
 	switch {
-	case !m.clock.started:
-	case s.Link.AgeS > staleS:
+	case !m.clock.Started():
+	case m.distrust() != "":
+		s.Advice, _ = advise.Unknown(m.distrust() + ": shut the supply")
+	case m.old():
 		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
