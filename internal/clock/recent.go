@@ -69,7 +69,7 @@ func (r *recent) grown(nowMS float64) (byMS, sinceMS float64) {
 		by := r.v[newest] - r.v[i]
 		byMS = math.Max(byMS, by)
 		if by > strideMS {
-			sinceMS = math.Max(sinceMS, at*quarterMS) // its end
+			sinceMS = math.Max(sinceMS, (at-1)*quarterMS) // its beginning
 		}
 	}
 	return byMS, sinceMS

@@ -1,0 +1,243 @@
+package proof
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"net"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/logger"
+	"fillwright/internal/monitor"
+	"fillwright/internal/runlog"
+	"fillwright/internal/session"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// The adversary is a logger that fills honestly and then lies: whatever it
+// sends, in right frames, must not keep the screen fresh. Its vessel is
+// invented. See liar_test.go for its lies.
+
+const adversaryProfile = `
+[vessel]
+name = "Dunlin"
+gas = "air"
+inner_diameter = "90 mm"
+length = "1.6 m"
+volume = "10.2 L"
+[wall]
+thickness = "2.8 mm"
+density_kg_m3 = 1480
+specific_heat_j_kg_k = 1050
+conductivity_w_m_k = 0.55
+[resin]
+onset = "150 °C"
+midpoint = "160 °C"
+[limits]
+pressure = "50 bar"
+reserve = "5 °C"
+gas_cold = "-20 °C"
+ramp_least = "2 bar/min"
+ramp_most = "60 bar/min"
+reaction = "5 s"
+[fill]
+target = "40 bar"
+hold = "15 min"
+[[station]]
+name = "sun"
+[[channel]]
+index = 0
+role = "pressure"
+kind = "ratiometric"
+zero = "0.5 V"
+full_scale = "100 bar"
+[[channel]]
+index = 1
+role = "gas"
+kind = "celsius"
+[[channel]]
+index = 2
+role = "ambient"
+kind = "celsius"
+`
+
+// blindMostS is what the program promises, and how much later a session's
+// turns and the host's stamps may make it.
+const blindMostS = 3.3
+
+// watched is what a session's monitor said at every input.
+type watched struct {
+	m *monitor.Monitor
+
+	mu      sync.Mutex
+	told    []string
+	last    monitor.Snapshot
+	lieS    float64 // session time at which the lie began, NaN: not yet
+	blindS  float64 // … at which blind was raised, NaN: never
+	gasS    float64 // … at which gas was asked for too late, NaN: never
+	staleS  float64 // … at which the readings were first old
+	illTold string  // what was said of the logger
+}
+
+func (w *watched) Step(f wire.Frame) monitor.Snapshot {
+	s := w.m.Step(f)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.told = append(w.told, fmt.Sprintf("%+v", s))
+	w.last = s
+	if math.IsNaN(w.lieS) {
+		return s
+	}
+	if s.Link.AgeS > 1 && math.IsNaN(w.staleS) {
+		w.staleS = s.TimeS
+	}
+	for i := range s.Alarms {
+		a := &s.Alarms[i]
+		switch {
+		case a.Name == alarm.Blind && a.State == alarm.StateUnacknowledged && math.IsNaN(w.blindS):
+			w.blindS = s.TimeS
+		case a.Name == alarm.LoggerIll || a.Name == alarm.LoggerChanged:
+			w.illTold = a.Cause
+		}
+	}
+	if s.TimeS-w.lieS > blindMostS && s.Advice.Verdict.AsksForGas() && math.IsNaN(w.gasS) {
+		w.gasS = s.TimeS
+	}
+	return s
+}
+
+// filling tells whether the fill was seen for a second.
+func (w *watched) filling() bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.last.Phase == monitor.PhaseFilling && w.last.TimeS-w.last.PhaseSince > 1 && w.last.Advice.Verdict.AsksForGas()
+}
+
+func (w *watched) lies() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.lieS = w.last.TimeS
+}
+
+// pretend runs one lie against a whole session, cable, decoder, log and all.
+func pretend(t *testing.T, lie lie, open logger.Opener, line io.ReadWriter) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	p, err := vessel.Parse("dunlin.toml", []byte(adversaryProfile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	nan := math.NaN()
+	w := &watched{m: monitor.New(monitor.Config{Profile: p}), lieS: nan, blindS: nan, gasS: nan, staleS: nan}
+	cable, err := logger.Open(ctx, logger.Config{Opener: open})
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "lie.fill")
+	start := wire.LogStart{Version: wire.Version, UnixMS: time.Now().UnixMilli(), App: wire.MakeLabel("proof")}
+	log, err := runlog.OpenWriter(path, start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := session.New(session.Config{Cable: cable, Stepper: w, Log: log, Start: start, StartLogged: true, Profile: []byte(adversaryProfile)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	result := make(chan error, 1)
+	go func() { result <- s.Run(ctx) }()
+	go func() { _, _ = io.Copy(io.Discard, line) }() // what the host asks; the line's end ends it
+	l := &liar{w: line, rng: newRand(7), lines: lie.lines}
+	if err := l.play(ctx, lie, w); err != nil {
+		t.Errorf("%s: the fill was never seen, or the line broke: %v", lie.name, err)
+	}
+	cancel()
+	if err := <-result; err != nil {
+		t.Error(err)
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	t.Logf("%-34s old after %5.2f s, blind after %5.2f s  %s", lie.name, w.staleS-w.lieS, w.blindS-w.lieS, w.illTold)
+	if !(w.blindS-w.lieS <= blindMostS) {
+		t.Errorf("%s: blind after %.2f s, want at most %.1f; last: phase %s, age %.2f s, %s", lie.name, w.blindS-w.lieS, blindMostS,
+			w.last.Phase, w.last.Link.AgeS, w.last.Advice.Reason)
+	}
+	if !math.IsNaN(w.gasS) {
+		t.Errorf("%s: gas was asked for %.2f s after the lie began", lie.name, w.gasS-w.lieS)
+	}
+	wantReplay(t, path, p, w.told)
+}
+
+// wantReplay fails unless a replay of the log gives every Snapshot again.
+func wantReplay(t *testing.T, path string, p *vessel.Profile, want []string) {
+	t.Helper()
+	r, err := runlog.Open(path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := monitor.New(monitor.Config{Profile: p})
+	for i := 0; ; i++ {
+		f, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			if i != len(want) {
+				t.Errorf("%d inputs in the log, %d were used", i, len(want))
+			}
+			break
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := fmt.Sprintf("%+v", m.Step(f)); i >= len(want) || got != want[i] {
+			t.Errorf("input %d (type %s) is another one in the replay", i, f.Type)
+			break
+		}
+	}
+	if err := r.Close(); err != nil {
+		t.Error(err)
+	}
+}
+
+// Each lie in the adversary's list, over TCP, in the middle of a fill: blind
+// within 3.3 s by the host's clock, no verdict that asks for gas after that,
+// and the replay of the log gives the very same Snapshots.
+func TestAdversaryOverTCP(t *testing.T) {
+	for _, lie := range lies() {
+		t.Run(lie.name, func(t *testing.T) {
+			t.Parallel()
+			ln, err := net.Listen("tcp", "127.0.0.1:0")
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer func() { _ = ln.Close() }() // nobody else connects
+			lines := make(chan net.Conn, 1)
+			go func() {
+				if c, err := ln.Accept(); err == nil {
+					lines <- c
+				}
+			}()
+			pretend(t, lie, logger.TCP{Address: ln.Addr().String()}, &lazyLine{lines: lines})
+		})
+	}
+}
+
+// lazyLine is a connection that is there once the host has connected.
+type lazyLine struct {
+	lines chan net.Conn
+	once  sync.Once
+	c     net.Conn
+}
+
+func (l *lazyLine) conn() net.Conn {
+	l.once.Do(func() { l.c = <-l.lines })
+	return l.c
+}
+
+func (l *lazyLine) Read(p []byte) (int, error)  { return l.conn().Read(p) }
+func (l *lazyLine) Write(p []byte) (int, error) { return l.conn().Write(p) }
