@@ -126,81 +126,101 @@ func (w *watched) lies() {
 	w.lieS = w.last.TimeS
 }
 
-// pretend runs one lie against a whole session, cable, decoder, log and all.
-func pretend(t *testing.T, lie lie, open logger.Opener, line io.ReadWriter) {
-	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+// pretend runs one lie against a whole session, cable, decoder, log and all,
+// and tells what came of it.
+func pretend(ctx context.Context, path string, lie lie, open logger.Opener, line io.ReadWriter) (report string, err error) {
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
 	defer cancel()
 	p, err := vessel.Parse("dunlin.toml", []byte(adversaryProfile))
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
 	nan := math.NaN()
 	w := &watched{m: monitor.New(monitor.Config{Profile: p}), lieS: nan, blindS: nan, gasS: nan, staleS: nan}
 	cable, err := logger.Open(ctx, logger.Config{Opener: open})
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
-	path := filepath.Join(t.TempDir(), "lie.fill")
 	start := wire.LogStart{Version: wire.Version, UnixMS: time.Now().UnixMilli(), App: wire.MakeLabel("proof")}
 	log, err := runlog.OpenWriter(path, start)
 	if err != nil {
-		t.Fatal(err)
+		return "", errors.Join(err, cable.Close())
 	}
 	s, err := session.New(session.Config{Cable: cable, Stepper: w, Log: log, Start: start, StartLogged: true, Profile: []byte(adversaryProfile)})
 	if err != nil {
-		t.Fatal(err)
+		return "", errors.Join(err, cable.Close(), log.Close())
 	}
 	result := make(chan error, 1)
 	go func() { result <- s.Run(ctx) }()
 	go func() { _, _ = io.Copy(io.Discard, line) }() // what the host asks; the line's end ends it
 	l := &liar{w: line, rng: newRand(7), lines: lie.lines}
-	if err := l.play(ctx, lie, w); err != nil {
-		t.Errorf("%s: the fill was never seen, or the line broke: %v", lie.name, err)
-	}
+	played := l.play(ctx, lie, w)
 	cancel()
-	if err := <-result; err != nil {
-		t.Error(err)
+	if err := errors.Join(played, <-result); err != nil {
+		return "", fmt.Errorf("the fill was never seen, or the line broke: %w", err)
 	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	t.Logf("%-34s old after %5.2f s, blind after %5.2f s  %s", lie.name, w.staleS-w.lieS, w.blindS-w.lieS, w.illTold)
-	if !(w.blindS-w.lieS <= blindMostS) {
-		t.Errorf("%s: blind after %.2f s, want at most %.1f; last: phase %s, age %.2f s, %s", lie.name, w.blindS-w.lieS, blindMostS,
-			w.last.Phase, w.last.Link.AgeS, w.last.Advice.Reason)
-	}
-	if !math.IsNaN(w.gasS) {
-		t.Errorf("%s: gas was asked for %.2f s after the lie began", lie.name, w.gasS-w.lieS)
-	}
-	wantReplay(t, path, p, w.told)
+	report, err = w.verdict()
+	return report, errors.Join(err, sameReplay(path, p, w.told))
 }
 
-// wantReplay fails unless a replay of the log gives every Snapshot again.
-func wantReplay(t *testing.T, path string, p *vessel.Profile, want []string) {
-	t.Helper()
+// verdict is what came of a lie.
+func (w *watched) verdict() (report string, err error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	report = fmt.Sprintf("old after %5.2f s, blind after %5.2f s  %s", w.staleS-w.lieS, w.blindS-w.lieS, w.illTold)
+	if !(w.blindS-w.lieS <= blindMostS) {
+		err = fmt.Errorf("want blind after at most %.1f s; last: phase %s, age %.2f s, %s", blindMostS, w.last.Phase, w.last.Link.AgeS, w.last.Advice.Reason)
+	}
+	if !math.IsNaN(w.gasS) {
+		err = errors.Join(err, fmt.Errorf("gas was asked for %.2f s after the lie began", w.gasS-w.lieS))
+	}
+	return report, err
+}
+
+// sameReplay is an error unless a replay of the log gives every Snapshot again.
+func sameReplay(path string, p *vessel.Profile, want []string) (err error) {
 	r, err := runlog.Open(path, nil)
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
+	defer func() { err = errors.Join(err, r.Close()) }()
 	m := monitor.New(monitor.Config{Profile: p})
 	for i := 0; ; i++ {
 		f, err := r.Next()
 		if errors.Is(err, io.EOF) {
 			if i != len(want) {
-				t.Errorf("%d inputs in the log, %d were used", i, len(want))
+				return fmt.Errorf("%d inputs in the log, %d were used", i, len(want))
 			}
-			break
+			return nil
 		}
 		if err != nil {
-			t.Fatal(err)
+			return err
 		}
 		if got := fmt.Sprintf("%+v", m.Step(f)); i >= len(want) || got != want[i] {
-			t.Errorf("input %d (type %s) is another one in the replay", i, f.Type)
-			break
+			return fmt.Errorf("input %d (type %s) is another one in the replay", i, f.Type)
 		}
 	}
-	if err := r.Close(); err != nil {
-		t.Error(err)
+}
+
+// tellAll tells every lie at once, each to a session of its own.
+func tellAll(t *testing.T, line func(t *testing.T) (logger.Opener, io.ReadWriter)) {
+	t.Helper()
+	list := lies()
+	reports, errs := make([]string, len(list)), make([]error, len(list))
+	dir := t.TempDir()
+	var all sync.WaitGroup
+	for i, lie := range list {
+		open, rw := line(t)
+		all.Go(func() {
+			reports[i], errs[i] = pretend(t.Context(), filepath.Join(dir, fmt.Sprintf("%d.fill", i)), lie, open, rw)
+		})
+	}
+	all.Wait()
+	for i, lie := range list {
+		t.Logf("%-34s %s", lie.name, reports[i])
+		if errs[i] != nil {
+			t.Errorf("%s: %v", lie.name, errs[i])
+		}
 	}
 }
 
@@ -208,23 +228,21 @@ func wantReplay(t *testing.T, path string, p *vessel.Profile, want []string) {
 // within 3.3 s by the host's clock, no verdict that asks for gas after that,
 // and the replay of the log gives the very same Snapshots.
 func TestAdversaryOverTCP(t *testing.T) {
-	for _, lie := range lies() {
-		t.Run(lie.name, func(t *testing.T) {
-			t.Parallel()
-			ln, err := net.Listen("tcp", "127.0.0.1:0")
-			if err != nil {
-				t.Fatal(err)
+	t.Parallel()
+	tellAll(t, func(t *testing.T) (logger.Opener, io.ReadWriter) {
+		ln, err := net.Listen("tcp", "127.0.0.1:0")
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { _ = ln.Close() }) // nobody else connects
+		lines := make(chan net.Conn, 1)
+		go func() {
+			if c, err := ln.Accept(); err == nil {
+				lines <- c
 			}
-			defer func() { _ = ln.Close() }() // nobody else connects
-			lines := make(chan net.Conn, 1)
-			go func() {
-				if c, err := ln.Accept(); err == nil {
-					lines <- c
-				}
-			}()
-			pretend(t, lie, logger.TCP{Address: ln.Addr().String()}, &lazyLine{lines: lines})
-		})
-	}
+		}()
+		return logger.TCP{Address: ln.Addr().String()}, &lazyLine{lines: lines}
+	})
 }
 
 // lazyLine is a connection that is there once the host has connected.
