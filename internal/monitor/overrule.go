@@ -37,6 +37,11 @@ func (m *Monitor) overrule() {
 		}
 		m.order(v, m.unsettledText())
 	}
+	if s.Advice.Verdict.AsksForGas() {
+		if why := m.restsOnNothing(); why != "" {
+			m.order(advise.VerdictHold, why)
+		}
+	}
 	abort := m.abort()
 	switch {
 	case abort == nil:
