@@ -36,6 +36,7 @@ type faulty struct {
 const (
 	jumpHoldMS  = 5000.0  // for so long a jump counts
 	standMostMS = 1000.0  // samples that repeat their time for so long are of a clock that stands
+	leadMS      = 3000.0  // over which what a fast clock wins is summed
 	restartInMS = 10000.0 // three beginnings in this time are too many
 )
 
@@ -84,7 +85,7 @@ func (f *faulty) often(nowMS float64) bool {
 func (f *faulty) judge(h *host) {
 	now := h.nowMS
 	byMS, lowMS := h.lags.grown(now)
-	lead := h.leads.total(now, settleMS)
+	lead := h.leads.total(now, leadMS)
 	rate, off := h.drift.off()
 	settling := now-h.beginMS <= settleMS
 	since := now
@@ -100,11 +101,11 @@ func (f *faulty) judge(h *host) {
 	case byMS > strideMS:
 		f.fault, f.size, since = FaultBehind, h.lagMS/1000, math.Min(lowMS, now)
 	case lead > strideMS && !settling:
-		f.fault, f.size = FaultFast, 1+lead/settleMS
+		f.fault, f.size = FaultFast, 1+lead/leadMS
 		if off {
 			f.size = rate
 		}
-		since = now - math.Min(lead, settleMS)
+		since = now - math.Min(lead, leadMS)
 	case off:
 		f.fault, f.size = FaultSlow, rate
 		if rate > 1 {

@@ -28,12 +28,13 @@ type host struct {
 }
 
 const (
-	settleMS    = 3000.0 // a new device time may come out of a full buffer
-	proveMS     = 500.0  // for so long it must have gone on before it is believed
-	strideMS    = 300.0  // of a jump, or of what is lost or won over the last seconds
-	absorbMS    = 300.0  // a lag below this is taken for a drift of the clock and made up
-	absorbShare = 0.002  // so fast
-	slewShare   = 0.02   // of a sample's step, to smooth its session time
+	settleMS    = 4000.0 // a new device time may come out of a full buffer
+	steadyMS    = 1500.0
+	proveMS     = 500.0 // for so long it must have gone on before it is believed
+	strideMS    = 300.0 // of a jump, or of what is lost or won over the last seconds
+	absorbMS    = 300.0 // a lag below this is taken for a drift of the clock and made up
+	absorbShare = 0.002 // so fast
+	slewShare   = 0.02  // of a sample's step, to smooth its session time
 	slewMostMS  = 100.0
 )
 
@@ -99,10 +100,10 @@ func (h *host) lowerBase(stepMS float64) {
 	h.lagMS = h.nowMS - h.deviceMS - h.baseMS
 	switch {
 	case h.lagMS < 0:
-		h.leads.sum(h.nowMS, -h.lagMS)
-		if -h.lagMS > strideMS && h.nowMS-h.beginMS > settleMS {
+		if -h.lagMS > strideMS && h.settled() {
 			h.wentAhead(h.nowMS, -h.lagMS)
 		}
+		h.leads.sum(h.nowMS, -h.lagMS)
 		h.baseMS += h.lagMS
 		h.lagMS = 0
 	case h.lagMS < absorbMS:
@@ -110,6 +111,13 @@ func (h *host) lowerBase(stepMS float64) {
 		h.baseMS += made
 		h.lagMS -= made
 	}
+}
+
+// settled tells whether no full buffer can come out any more: one that does
+// wins again and again.
+func (h *host) settled() bool {
+	age := h.nowMS - h.beginMS
+	return age > settleMS || age > steadyMS && h.leads.total(h.nowMS, steadyMS) < strideMS/6
 }
 
 // date gives the sample its session time: now less the lag, smoothed, since a

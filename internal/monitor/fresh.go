@@ -19,6 +19,7 @@ type trust struct {
 	fault    clock.Fault
 	toldS    float64 // when a fault of the clock was last told
 	judgedS  float64 // session time of the last judgement
+	filled   bool    // it was filling when the pressure could be trusted last, or seems to since
 }
 
 func newTrust() trust {
@@ -117,6 +118,21 @@ func (m *Monitor) trustedS() float64 {
 		}
 	}
 	return math.Max(at, m.snap.PhaseSince)
+}
+
+// countBlind counts since when a fill goes on without trustworthy pressure and
+// gas temperature. That it is over is not believed of a pressure that can't be
+// trusted.
+func (m *Monitor) countBlind(stale bool) {
+	sees := !stale && m.trusted() && m.sensor(vessel.RolePressure)
+	filling := m.snap.Phase == PhaseFilling
+	m.trust.filled = filling || !sees && m.trust.filled
+	switch {
+	case sees && m.sensor(vessel.RoleGas) || !m.trust.filled:
+		m.blindS = math.NaN()
+	case math.IsNaN(m.blindS):
+		m.blindS = m.trustedS()
+	}
 }
 
 // allIll tells that neither pressure nor gas is missing for want of data: each

@@ -87,11 +87,7 @@ func (m *Monitor) judgeData() {
 	s := &m.snap
 	stale := m.old()
 	m.raise(alarm.DataStale, stale && m.distrust() == "" && !m.allIll(), "no reading for %.0f s", s.Link.AgeS)
-	if m.sensor(vessel.RolePressure) && m.sensor(vessel.RoleGas) && !stale && m.trusted() || s.Phase != PhaseFilling {
-		m.blindS = math.NaN()
-	} else if math.IsNaN(m.blindS) {
-		m.blindS = m.trustedS()
-	}
+	m.countBlind(stale)
 	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
 	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
 	m.judgeLogger()

@@ -14,7 +14,6 @@ import (
 
 // The same lies through a pseudo-terminal, as a board on USB would tell them.
 func TestAdversaryOverPTY(t *testing.T) {
-	t.Parallel()
 	tellAll(t, func(t *testing.T) (logger.Opener, io.ReadWriter) {
 		master, slave, err := pty.Open()
 		if err != nil {

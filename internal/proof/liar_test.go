@@ -11,8 +11,8 @@ import (
 	"fillwright/internal/wire"
 )
 
-// liar is the logger end of a line: a fill at 40 bar/min after a second and a
-// half in which the vessel stands empty.
+// liar is the logger end of a line: a fill at 40 bar/min after some seconds in
+// which the vessel stands empty.
 type liar struct {
 	w     io.Writer
 	rng   *rand.Rand
@@ -36,7 +36,7 @@ type lie struct {
 const (
 	turn   = 50 * time.Millisecond
 	lieS   = 6.0
-	emptyS = 1.5
+	emptyS = 2.5
 	table  = 3 // channels
 )
 
@@ -47,11 +47,14 @@ func (l *liar) play(ctx context.Context, lie lie, w *watched) error {
 	l.began = time.Now()
 	l.boot = 1
 	liedS := math.NaN()
+	last := time.Now()
 	for n := 0; ; n++ {
 		if n%100 == 0 && math.IsNaN(liedS) {
 			l.hello(nil)
 		}
 		s := l.s()
+		w.waited(time.Since(last))
+		last = time.Now()
 		switch {
 		case math.IsNaN(liedS) && w.filling():
 			w.lies()
