@@ -33,8 +33,11 @@ func (m *Monitor) onHello(body []byte) {
 		m.lost.joined()
 		m.events.add(m.snap.TimeS, EventRestart, told)
 	}
+	m.hello = h
 	if changed != "" {
 		m.newLogger(changed)
+	} else if !known {
+		m.obs = observe.New(m.observeConfig()) // which offsets are in force is known by now
 	}
 	if !known || restarted || changed != "" {
 		for _, err := range m.bank.Hello(&h) {
@@ -45,7 +48,6 @@ func (m *Monitor) onHello(body []byte) {
 		}
 		m.read()
 	}
-	m.hello = h
 	m.snap.Link.Board, m.snap.Link.BoardKnown = h.Board, true
 	m.alarms.Set(alarm.LoggerRestart, restarted, told)
 }
@@ -89,7 +91,7 @@ func (m *Monitor) newLogger(what string) {
 	m.trust.changed, m.trust.news = what, true
 	m.bank.Forget()
 	m.obs = observe.New(m.observeConfig())
-	m.slope, m.flow, m.ramp, m.block, m.last, m.undo, m.supply = slope{}, flowWatch{}, fitted{}, block{}, lastDrive{}, undo{}, supplied{}
+	m.slope, m.bead, m.flow, m.ramp, m.block, m.last, m.undo, m.supply = slope{}, slope{}, flowWatch{}, fitted{}, block{}, lastDrive{}, undo{}, supplied{}
 	m.leak.restart(s.TimeS)
 	s.Leak = unknownLeak()
 	m.planner.Forget()
@@ -117,6 +119,9 @@ func (m *Monitor) onSample(body []byte) {
 	m.read()
 	m.supply.add()
 	if m.block.take(t, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
+		if out := &m.block.out; !math.IsNaN(out.beadK) {
+			m.bead.add(out.timeS, out.beadK)
+		}
 		m.advance()
 	}
 }

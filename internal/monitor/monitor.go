@@ -34,6 +34,7 @@ type Monitor struct {
 	trust   trust
 	lost    lost
 	slope   slope
+	bead    slope  // of the gas probe, for its noise
 	ramp    fitted // over the last seconds
 	block   block
 	last    lastDrive
@@ -93,6 +94,7 @@ func (m *Monitor) observeConfig() observe.Config {
 		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
 		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
+	c.Bias.SigmaK = math.Hypot(c.Bias.SigmaK, m.offsetSigmaK(vessel.RoleGas))
 	c.Gains = m.learned.GainsFor(v)
 	watched := false
 	for _, ch := range v.Channels {
@@ -104,7 +106,7 @@ func (m *Monitor) observeConfig() observe.Config {
 	}
 	if watched {
 		// What a skin sensor reads wrong, the estimate follows.
-		c.ModelK = math.Hypot(c.ModelK, skinErrorK)
+		c.ModelK = math.Hypot(c.ModelK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
 	}
 	return c
 }
