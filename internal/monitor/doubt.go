@@ -15,8 +15,8 @@ import (
 const (
 	noiseQuietPa = 2e3
 	noiseTwicePa = 6e3
-	noiseQuietK  = 0.15
-	noiseTwiceK  = 1.0
+	noiseQuietK  = 0.5
+	noiseTwiceK  = 1.5
 	noiseMost    = 2.5
 )
 
@@ -34,10 +34,17 @@ func (m *Monitor) widenNoise() (text string, times float64) {
 	case g > noiseSaid:
 		text = fmt.Sprintf("the gas probe scatters by %.1f °C", m.bead.noise.sigma())
 	}
-	return text, 1 + math.Max(p, g)
+	// It rises at once and falls over minutes: a band that breathes with the
+	// estimate of its own noise would let alarms come and go.
+	now := 1 + math.Max(p, g)
+	m.noisy = math.Max(now, m.noisy+noiseForget*(now-m.noisy))
+	return text, m.noisy
 }
 
-const noiseSaid = 0.1 // more is told
+const (
+	noiseSaid   = 0.1   // more is told
+	noiseForget = 0.002 // of a block
+)
 
 // widenLostWall is the factor while an attached wall sensor is lost: where the
 // estimate was pulled by it, its loss must not let the wall look cooler. The
