@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/card"
+	"fillwright/internal/gas"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
@@ -72,7 +73,15 @@ func (in *inputs) load() (err error) {
 			return err
 		}
 	}
-	return nil
+	return checkModel(in.modelFile, in.model, in.profile)
+}
+
+// checkModel refuses a model that predicts nonsense on the vessel it is for.
+func checkModel(file string, l *thermal.Learned, v *vessel.Profile) error {
+	if l == nil || v == nil {
+		return nil
+	}
+	return l.CheckOn(file, v, gas.Table(v.Gas))
 }
 
 // textFileMost is far more than any profile, offsets or model has.

@@ -48,9 +48,11 @@ func (rec *recording) begin() (err error) {
 	}
 	rec.model = rec.given.model
 	if text := r.Texts().Model; rec.model == nil && text != "" {
-		rec.model, err = thermal.ParseLearned(r.Name()+" (recorded model)", []byte(text))
+		if rec.model, err = thermal.ParseLearned(r.Name()+" (recorded model)", []byte(text)); err != nil {
+			return err
+		}
 	}
-	return err
+	return checkModel(r.Name()+" (recorded model)", rec.model, rec.profile)
 }
 
 // tell prints what is not whole in the recording.

@@ -29,6 +29,7 @@ type watchFlags struct {
 	scene                          string
 	follow, practice               bool
 	onAbort                        string
+	speed                          float64
 	late                           atomic.Pointer[string] // what was left to tell at the end
 	trail                          *screen.Trail          // nil: there is no screen
 	practised                      *practised             // nil: no practice
@@ -67,6 +68,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
 	f.BoolVar(&o.practice, "practice", false, "you have the valve of the demo, by keys; at the end you are told what was true")
+	f.Float64Var(&o.speed, "speed", 1, "of a pretended logger: the same as its mimic --speed")
 	f.StringVar(&o.onAbort, "on-abort", "", "`command` to run once for each new abort (a siren, a message); it never holds the watch up")
 	return c
 }
@@ -93,6 +95,8 @@ func (o *watchFlags) check(given func(string) bool) error {
 	case !o.demo && o.vesselFile == "":
 		return usage("watch needs the profile of the vessel").hint(
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
+	case !(o.speed >= 0.1 && o.speed <= 1000):
+		return usage("--speed %g is outside 0.1 to 1000", o.speed).hint("leave it out for a real logger; it is for: fillwright mimic --speed")
 	case o.noLog && o.log != "":
 		return usage("--log and --no-log exclude each other").hint("give one of them")
 	case o.practice && o.follow:
@@ -232,7 +236,7 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 	}
 	w := &live{demo: demo, tap: &tap{Stepper: monitor.New(monitor.Config{Profile: o.profile, Offsets: o.offsets, Model: o.model})}}
 	cfg := session.Config{
-		Cable: cable, Decoder: decoder, Stepper: w.tap, Start: start,
+		Cable: cable, Decoder: decoder, Stepper: w.tap, Start: start, Speed: o.speed,
 		Profile: []byte(o.texts.Profile), Offsets: []byte(o.texts.Offsets), Model: []byte(o.texts.Model),
 	}
 	if log != nil {

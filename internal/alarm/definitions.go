@@ -15,6 +15,8 @@ const (
 	Blind         = "blind"
 	DataStale     = "data-stale"
 	SensorIll     = "sensor-ill"
+	LoggerIll     = "logger-ill"
+	LoggerChanged = "logger-changed"
 	LoggerRestart = "logger-restart"
 	LogLost       = "log-lost"
 	GasCold       = "gas-cold"
@@ -96,6 +98,14 @@ var definitions = [...]Definition{
 		Cause:    "the ramp is far above the advised or the greatest ramp", Consequence: "gas and wall get hotter than forecast",
 		Do: "Ease off or shut, as advised.", RespondS: 15,
 		Was: "It was filled faster than advised."},
+	{Name: LoggerIll, Group: "data", Level: LevelCaution, OnDelayS: 0.5, OffDelayS: 2,
+		Cause:       "the logger's clock can't be followed",
+		Consequence: "nobody knows how old the readings are, and filling goes blind", Do: "Shut the supply. Restart the logger, or use another.", RespondS: 10,
+		Was: "The logger's clock could not be followed."},
+	{Name: LoggerChanged, Group: "data", Level: LevelCaution, OffDelayS: 2,
+		Cause:       "the logger's channels are not those from before",
+		Consequence: "the pressure may be another than it reads, and filling goes blind", Do: "Shut the supply. Compare with a second gauge, then accept.", RespondS: 10,
+		Was: "The logger's channels had changed."},
 	{Name: DataStale, Group: "data", Level: LevelCaution, OffDelayS: 1,
 		Cause:       "no data from the logger for a second",
 		Consequence: "what is shown is old, and filling goes blind", Do: "Hand on the supply valve. If data do not come, shut it.", RespondS: 10,

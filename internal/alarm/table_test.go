@@ -66,7 +66,7 @@ func TestDefinitions(t *testing.T) {
 	}
 	levels := []Level{LevelAbort, LevelCaution, LevelAdvisory}
 	want := []string{"wall-margin", "wall-abort", "wall-over", "pressure-over", "pressure-near", "target-reached", "blind", "data-stale",
-		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised", "reminder", "gas-loss", "side-soft", "reading-unsettled"}
+		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised", "reminder", "gas-loss", "side-soft", "reading-unsettled", "logger-ill", "logger-changed"}
 	for _, n := range want {
 		if d, ok := names[n]; !ok || !slices.Contains(levels, d.Level) {
 			t.Errorf("%s is missing", n)

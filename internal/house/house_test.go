@@ -27,6 +27,7 @@ var floors = map[string]int{
 	"internal/laminate":  0, // plies, softening, and a tube with a warm side
 	"internal/plaintext": 0, // what may be printed
 	"internal/vessel":    1,
+	"internal/clock":     1, // session time
 	"internal/bend":      2, // what a warm side does to the vessel as built, and laid up otherwise
 	"internal/probe":     2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,

@@ -177,10 +177,13 @@ func (s *stand) hello() Snapshot {
 }
 
 // sampleOf sends the pad as it is at the present device time.
-func (s *stand) sampleOf() Snapshot {
+func (s *stand) sampleOf() Snapshot { return s.sampleWith(len(s.profile.Channels)) }
+
+// sampleWith is sampleOf with n values.
+func (s *stand) sampleWith(n int) Snapshot {
 	noisy := func(x, sigma float64) float64 { return x + sigma*s.rng.NormFloat64() }
 	milli := func(k float64) int32 { return int32(math.Round(1000 * (noisy(k, s.sigmaK) - zeroCK))) }
-	v := wire.Sample{TimeMS: s.ms, N: len(s.profile.Channels)}
+	v := wire.Sample{TimeMS: s.ms, N: n}
 	v.Values[atPressure] = int32(math.Round(noisy(s.absPa-float64(s.profile.AmbientPressure), s.sigmaPa)))
 	v.Values[atGas], v.Values[atAmbient] = milli(s.state.BeadK), milli(s.ambientK)
 	v.Values[atSun], v.Values[atShade] = milli(s.state.SkinK[0]), milli(s.state.SkinK[1])

@@ -33,6 +33,7 @@ func (m *Monitor) judge() {
 	m.alarms.Advance(s.TimeS)
 	s.Alarms = m.alarms.Active()
 	s.Level = m.alarms.Worst()
+	m.acceptLogger()
 	m.noteAlarms()
 	m.watchReached()
 	m.watchCall()
@@ -86,16 +87,12 @@ func (m *Monitor) sensor(role vessel.Role) bool {
 
 func (m *Monitor) judgeData() {
 	s := &m.snap
-	stale := s.Link.AgeS > staleS && m.clock.started
-	m.raise(alarm.DataStale, stale, "no reading for %.0f s", s.Link.AgeS)
-	trusted := m.sensor(vessel.RolePressure) && m.sensor(vessel.RoleGas) && s.Link.AgeS <= staleS
-	if trusted || s.Phase != PhaseFilling {
-		m.blindS = math.NaN()
-	} else if math.IsNaN(m.blindS) {
-		m.blindS = s.TimeS - math.Min(s.Link.AgeS, blindAfterS)
-	}
+	stale := m.old()
+	m.raise(alarm.DataStale, stale && m.distrust() == "" && !m.allIll(), "no reading for %.0f s", s.Link.AgeS)
+	m.countBlind(stale)
 	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
 	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
+	m.judgeLogger()
 	ill := m.illSensor(stale)
 	m.alarms.Set(alarm.SensorIll, ill != "", ill+m.goOnBy(ill))
 	unsettled := m.unsettledText()
@@ -140,7 +137,9 @@ func (m *Monitor) goOnBy(ill string) string {
 
 func (m *Monitor) missing(stale bool) string {
 	switch {
-	case stale:
+	case m.distrust() != "":
+		return "data: " + m.distrust()
+	case stale && !m.allIll():
 		return "data"
 	case !m.sensor(vessel.RolePressure):
 		return "pressure"

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/clock"
 	"fillwright/internal/gas"
 	"fillwright/internal/observe"
 	"fillwright/internal/probe"
@@ -29,9 +30,13 @@ type Monitor struct {
 	planner advise.Planner
 	advice  advise.Advice // of the last look ahead
 	learned *thermal.Learned
-	clock   sessionClock
+	clock   clock.Clock
+	trust   trust
+	lost    lost
 	slope   slope
-	ramp    fitted // over the last seconds
+	bead    slope   // of the gas probe, for its noise
+	noisy   float64 // what seen noise widens the band by
+	ramp    fitted  // over the last seconds
 	block   block
 	last    lastDrive
 	undo    undo
@@ -76,6 +81,7 @@ func New(cfg Config) *Monitor {
 	if m.learned == nil {
 		m.learned = thermal.HandbookFor(cfg.Profile)
 	}
+	m.trust = newTrust()
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
@@ -99,6 +105,7 @@ func (m *Monitor) observeConfig() observe.Config {
 		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
 		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
+	c.Bias.SigmaK = math.Hypot(c.Bias.SigmaK, m.offsetSigmaK(vessel.RoleGas))
 	c.Gains = m.learned.GainsFor(v)
 	watched := false
 	for _, ch := range v.Channels {
@@ -110,7 +117,7 @@ func (m *Monitor) observeConfig() observe.Config {
 	}
 	if watched {
 		// What a skin sensor reads wrong, the estimate follows.
-		c.ModelK = math.Hypot(c.ModelK, skinErrorK)
+		c.ModelK = math.Hypot(c.ModelK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
 	}
 	return c
 }
@@ -161,6 +168,10 @@ func (m *Monitor) Step(f wire.Frame) Snapshot {
 		}
 	case wire.TypeSilence:
 		m.onSilence(f.Body)
+	case wire.TypeArrival:
+		if !m.onArrival(f.Body) {
+			return m.snap
+		}
 	case wire.TypeEntry:
 		m.onEntry(f.Body)
 	case wire.TypeClock:
@@ -176,57 +187,10 @@ func (m *Monitor) Step(f wire.Frame) Snapshot {
 	case wire.TypeLink:
 		m.onLink(f.Body)
 	}
+	m.follow(f)
+	m.freshen()
 	m.judge()
 	return m.snap
-}
-
-// onHello binds the channels and notices a restarted logger.
-func (m *Monitor) onHello(body []byte) {
-	var h wire.Hello
-	if err := wire.ParseHello(body, &h); err != nil {
-		return
-	}
-	restarted := m.snap.Link.BoardKnown && (h.Boot != m.hello.Boot || h.Board != m.hello.Board)
-	told := "the logger has started again: " + h.Restart.String()
-	if restarted && h.Board != m.hello.Board {
-		// A port's name can pass to another device while the cable was out.
-		told = "another logger answers on this port: check that it is this vessel's"
-	}
-	if restarted {
-		m.snap.Link.Restarts++
-		m.clock.restart()
-		m.events.add(m.snap.TimeS, EventRestart, told)
-	}
-	if !m.snap.Link.BoardKnown || restarted || h.N != m.hello.N {
-		for _, err := range m.bank.Hello(&h) {
-			m.events.add(m.snap.TimeS, EventLink, err.Error())
-		}
-		if text := m.offsetsText(h.Board); text != "" {
-			m.events.add(m.snap.TimeS, EventLink, text)
-		}
-	}
-	m.hello = h
-	m.snap.Link.Board, m.snap.Link.BoardKnown = h.Board, true
-	m.alarms.Set(alarm.LoggerRestart, restarted, told)
-}
-
-// onSample takes a reading of every channel in.
-func (m *Monitor) onSample(body []byte) {
-	var s wire.Sample
-	if err := wire.ParseSample(body, &s); err != nil {
-		return
-	}
-	t := m.clock.sample(s.TimeMS, m.periodMS())
-	m.snap.TimeS = m.clock.nowS() // samples that a stall held up are older than the silence told before them
-	m.snap.Link.Up = true
-	m.snap.Link.AgeS = 0
-	m.snap.Link.SampleHz = m.clock.hz
-	m.bank.Sample(&s, t)
-	m.read()
-	m.supply.add()
-	if m.block.take(t, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
-		m.advance()
-	}
 }
 
 // blockS is the length of the present block: short while gas flows, and for a
@@ -246,18 +210,6 @@ func (m *Monitor) periodMS() int64 {
 	return max(1, 1_000_000/int64(m.hello.RateMHz))
 }
 
-// onSilence lets time pass without readings.
-func (m *Monitor) onSilence(body []byte) {
-	var v wire.Silence
-	if err := wire.ParseSilence(body, &v); err != nil {
-		return
-	}
-	m.snap.TimeS = m.clock.silence(v.AgeMS)
-	m.snap.Link.AgeS = float64(v.AgeMS) / 1000
-	m.bank.Advance(m.snap.TimeS)
-	m.read()
-}
-
 func (m *Monitor) onLink(body []byte) {
 	var v wire.Link
 	if err := wire.ParseLink(body, &v); err != nil {
@@ -266,6 +218,7 @@ func (m *Monitor) onLink(body []byte) {
 	switch v.State {
 	case wire.LinkUp:
 		m.snap.Link.Up = true
+		m.lost.joined()
 	case wire.LinkDown:
 		m.snap.Link.Up = false
 	case wire.LinkLogLost:

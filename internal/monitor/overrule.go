@@ -17,8 +17,10 @@ func (m *Monitor) overrule() {
 	s.Advice = m.advice
 	m.keepPace()
 	switch {
-	case !m.clock.started:
-	case s.Link.AgeS > staleS:
+	case !m.clock.Started():
+	case m.distrust() != "":
+		s.Advice, _ = advise.Unknown(m.distrust() + ": shut the supply")
+	case m.old():
 		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
@@ -44,6 +46,11 @@ func (m *Monitor) overrule() {
 			v = advise.VerdictNoStart
 		}
 		m.order(v, m.unsettledText())
+	}
+	if s.Advice.Verdict.AsksForGas() {
+		if why := m.restsOnNothing(); why != "" {
+			m.order(advise.VerdictHold, why)
+		}
 	}
 	abort := m.abort()
 	switch {

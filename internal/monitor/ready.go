@@ -120,10 +120,10 @@ func (m *Monitor) readySensors() ReadyItem {
 	item := ReadyItem{Name: "sensors", Title: "sensors alive and plausible", State: ReadyNo}
 	s := &m.snap
 	switch {
-	case !m.clock.started:
+	case !m.clock.Started():
 		item.State, item.Why = ReadyUnknown, "no reading yet"
 		return item
-	case s.Link.AgeS > staleS:
+	case m.old():
 		item.Why = "no new readings: check the cable"
 		return item
 	}

@@ -38,6 +38,15 @@ func (m *Monitor) widenBySensors() {
 			text, times = "no trustworthy pressure: by the gas probe alone, the vessel taken as shut", widenDoubt
 		}
 	}
+	if lost, more := m.lostBeside(); more > times {
+		text, times = lost, more
+	}
+	if scatters, noise := m.widenNoise(); noise > 1 {
+		times *= noise
+		if text == "" {
+			text = scatters
+		}
+	}
 	b.Widen = math.Max(b.Widen, times)
 	if m.snap.Model.Widened == "" {
 		m.snap.Model.Widened = text

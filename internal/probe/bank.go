@@ -68,12 +68,12 @@ func NewBank(p *vessel.Profile, off *Offsets) *Bank {
 		}
 	}
 	b.watch = newWatch(p)
-	b.clear()
+	b.Forget()
 	return b
 }
 
-// clear forgets what was read, as for another board.
-func (b *Bank) clear() {
+// Forget forgets what was read, as for another board.
+func (b *Bank) Forget() {
 	b.watch.clear()
 	b.coldK, b.coldS = math.NaN(), math.NaN()
 	for i := range b.sensors {

@@ -68,7 +68,7 @@ var kindFor = map[wire.Kind]string{
 // offsets.
 func (b *Bank) Hello(h *wire.Hello) []error {
 	if !b.bound || h.Board != b.board {
-		b.clear()
+		b.Forget()
 	}
 	b.board, b.bound = h.Board, true
 	var errs []error

@@ -1,39 +1,33 @@
 package runlog
 
-import "fillwright/internal/wire"
+import (
+	"fillwright/internal/clock"
+	"fillwright/internal/wire"
+)
 
-// clock makes session time out of a recording's frames: 0 at the first sample,
-// rising with device time, and going on over a restart of the logger, a wrap of
-// its 32-bit milliseconds and the place where a log was appended to. How long a
-// gap was that device time does not cover is known from the host's Silence
-// frames alone; one nominal sample follows it. Package monitor counts the same
-// way within a part of a log.
-type clock struct {
+// recorded is the session time of a recording's frames, as package monitor
+// counts it within a part of a log. It goes on over the place where a log was
+// appended to.
+type recorded struct {
+	clock.Clock
 	timeS    float64 // of the last sample
-	ms       int64   // the same
-	nowMS    int64   // with the silences since
-	begun    bool
-	anew     bool // device time starts anew with the next sample
-	lastMS   uint32
-	periodMS int64 // nominal time between samples
+	beforeS  float64 // session time at the end of the parts before
+	idleS    float64 // silence of this part before its first sample
+	parts    bool    // there was a part before
+	periodMS int64   // nominal time between samples
 	board    uint64
 	boot     uint16
 	known    bool // board and boot are those of the present part
 	met      bool // a hello came
 }
 
-const (
-	// backMost is how far device time may step back and still be a late or
-	// repeated sample rather than a restart that no hello told of.
-	backMost = 1000 // ms
-	// periodUnknown is taken where a hello tells no rate.
-	periodUnknown = 100 // ms
-)
+// periodUnknown is taken where a hello tells no rate.
+const periodUnknown = 100 // ms
 
 // hello notes a restart of the logger, or another logger.
-func (c *clock) hello(h *wire.Hello) {
+func (c *recorded) hello(h *wire.Hello) {
 	if c.known && (h.Board != c.board || h.Boot != c.boot) {
-		c.anew = true
+		c.Restart()
 	}
 	c.board, c.boot, c.known, c.met = h.Board, h.Boot, true, true
 	c.periodMS = periodUnknown
@@ -43,28 +37,38 @@ func (c *clock) hello(h *wire.Hello) {
 }
 
 // part notes the place where a log was appended to.
-func (c *clock) part() { c.anew, c.known = c.begun, false }
+func (c *recorded) part() {
+	if c.Started() {
+		c.beforeS += c.NowS() + float64(max(1, c.periodMS))/1000
+		c.parts = true
+	}
+	c.Clock, c.known, c.idleS = clock.Clock{}, false, 0
+}
 
-func (c *clock) silence(s *wire.Silence) {
-	c.nowMS = max(c.nowMS, c.ms+int64(s.AgeMS))
+// pass lets the time pass that a frame of the host tells of.
+func (c *recorded) pass(f wire.Frame) {
+	var s wire.Silence
+	var a wire.Arrival
+	switch {
+	case f.Type == wire.TypeSilence && wire.ParseSilence(f.Body, &s) == nil:
+		c.Silence(s.AgeMS)
+		if !c.Started() {
+			c.idleS = float64(s.AgeMS) / 1000
+		}
+	case f.Type == wire.TypeArrival && wire.ParseArrival(f.Body, &a) == nil:
+		c.Arrival(a.HostMS)
+	}
 }
 
 // sample gives the session time of a sample. It is fresh when it is later than
 // that of the sample before.
-func (c *clock) sample(ms uint32) (timeS float64, fresh bool) {
-	step := int64(int32(ms - c.lastMS)) // right over the wrap
-	switch {
-	case !c.begun:
-		c.nowMS = 0
-	case c.anew || step < -backMost:
-		c.ms = c.nowMS + max(1, c.periodMS)
-	case step <= 0:
-		return c.timeS, false
-	default:
-		c.ms += step
+func (c *recorded) sample(ms uint32) (timeS float64, fresh bool) {
+	if c.parts && !c.Started() {
+		c.beforeS += c.idleS
 	}
-	c.begun, c.anew, c.lastMS = true, false, ms
-	c.nowMS = max(c.nowMS, c.ms)
-	c.timeS = float64(c.ms) / 1000
-	return c.timeS, true
+	timeS, fresh = c.Sample(ms, max(1, c.periodMS))
+	if timeS += c.beforeS; fresh {
+		c.timeS = timeS
+	}
+	return c.timeS, fresh
 }

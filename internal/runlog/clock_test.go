@@ -11,11 +11,11 @@ import (
 // repeat, step back a little, restart with and without a hello, and stand still
 // while nothing comes.
 func TestClock(t *testing.T) {
-	var c clock
+	var c recorded
 	hello := func(boot uint16) func() {
 		return func() { c.hello(&wire.Hello{Board: 1, Boot: boot, RateMHz: 10_000}) }
 	}
-	silence := func(ms uint32) func() { return func() { c.silence(&wire.Silence{AgeMS: ms}) } }
+	silence := func(ms uint32) func() { return func() { c.Silence(ms) } }
 	for i, step := range []struct {
 		before func()
 		ms     uint32

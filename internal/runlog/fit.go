@@ -96,7 +96,7 @@ func withChannels(p *vessel.Profile, channels []vessel.Channel, file string) (*v
 // readings.
 type playback struct {
 	bank  *probe.Bank
-	clock clock
+	clock recorded
 	hello wire.Hello
 	data  wire.Sample
 
@@ -122,11 +122,8 @@ func (b *playback) step(f wire.Frame) (fresh bool) {
 		if wire.ParseFault(f.Body, &fault) == nil {
 			b.bank.Fault(&fault)
 		}
-	case wire.TypeSilence:
-		var s wire.Silence
-		if wire.ParseSilence(f.Body, &s) == nil {
-			b.clock.silence(&s)
-		}
+	case wire.TypeSilence, wire.TypeArrival:
+		b.clock.pass(f)
 	case wire.TypeSample:
 		if wire.ParseSample(f.Body, &b.data) != nil {
 			return false

@@ -23,7 +23,7 @@ func (r *Reader) lastS() (float64, error) {
 	if len(r.parts) > 1 {
 		return math.NaN(), nil
 	}
-	var c clock
+	var c recorded
 	var hello wire.Hello
 	var s wire.Sample
 	for {
@@ -39,6 +39,8 @@ func (r *Reader) lastS() (float64, error) {
 			if wire.ParseHello(f.Body, &hello) == nil {
 				c.hello(&hello)
 			}
+		case wire.TypeSilence, wire.TypeArrival:
+			c.pass(f)
 		case wire.TypeSample:
 			if wire.ParseSample(f.Body, &s) == nil {
 				c.sample(s.TimeMS)

@@ -18,7 +18,9 @@ type loop struct {
 	askSeq  uint8
 	buf     []byte
 
-	goodAt   time.Time // of the last good frame, or the start
+	began    time.Time // what the host's steady clock is counted from
+	stampMS  int64     // of the last arrival told
+	goodAt   time.Time // of the last sample that could be read, or the start
 	silences int64     // whole SilenceEveryMS told since goodAt
 	clockAt  time.Time
 	up       bool
@@ -42,7 +44,7 @@ func (l *loop) run(ctx context.Context) {
 	ticks, stop := l.s.cfg.Clock.Tick(tickEvery)
 	defer stop()
 	now := l.s.cfg.Clock.Now()
-	l.goodAt = now
+	l.began, l.goodAt, l.stampMS = now, now, -wire.ArrivalEveryMS
 	l.begin(now)
 	for ctx.Err() == nil {
 		select {
@@ -166,15 +168,37 @@ func (l *loop) frame(f wire.Frame, at time.Time) {
 		}
 		return
 	}
-	l.goodAt, l.silences = at, 0
-	l.greeted = l.greeted || f.Type == wire.TypeHello
+	l.stamp(at, wire.ArrivalEveryMS)
+	switch f.Type {
+	case wire.TypeHello:
+		var h wire.Hello
+		l.greeted = l.greeted || wire.ParseHello(f.Body, &h) == nil
+	case wire.TypeSample:
+		var s wire.Sample
+		if wire.ParseSample(f.Body, &s) == nil {
+			l.goodAt, l.silences = at, 0
+		}
+	}
 	l.buf = wire.AppendFrame(l.buf[:0], f.Type, f.Seq, f.Body)
 	l.keeper.put(l.buf)
 	l.s.feed.put(l.s.cfg.Stepper.Step(f))
 }
 
+// stamp tells the host's steady time, if it is everyMS since it was last told.
+// Whoever judges the logger's clock and the age of its readings goes by that.
+func (l *loop) stamp(at time.Time, everyMS int64) {
+	ms := int64(at.Sub(l.began).Seconds() * 1000 * l.s.cfg.Speed)
+	if ms-l.stampMS < everyMS {
+		return
+	}
+	l.stampMS = ms
+	l.buf = wire.AppendArrival(l.buf[:0], l.seq(), wire.Arrival{HostMS: uint32(ms)})
+	l.putHost()
+}
+
 // tick does what is due.
 func (l *loop) tick(now time.Time) {
+	l.stamp(now, wire.ArrivalMostMS)
 	age := now.Sub(l.goodAt).Milliseconds()
 	if n := age / wire.SilenceEveryMS; n > l.silences {
 		l.silences = n

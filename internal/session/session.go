@@ -65,6 +65,10 @@ type Config struct {
 	// The texts in force, TOML; nil: there is none.
 	Profile, Offsets, Model []byte
 
+	// Speed is how many times faster than the host's time a pretended logger
+	// goes; 0: 1. The host's time is told as if it went as fast.
+	Speed float64
+
 	CloseMost time.Duration // longest wait for the log at the end (15 s)
 }
 
@@ -110,6 +114,9 @@ func New(cfg Config) (*Session, error) {
 	}
 	if cfg.Clock == nil {
 		cfg.Clock = SystemClock()
+	}
+	if cfg.Speed == 0 {
+		cfg.Speed = 1
 	}
 	if cfg.CloseMost == 0 {
 		cfg.CloseMost = 15 * time.Second

@@ -50,8 +50,11 @@ type sunFile struct {
 	LitSigma   float64 `toml:"sunny_line_sigma_k"`
 }
 
-// Format is the model as TOML.
+// Format is the model as TOML. What could not be read again is an error.
 func (l *Learned) Format() ([]byte, error) {
+	if _, err := l.check(); err != nil {
+		return nil, fmt.Errorf("the fit gave a model that can't be: %w; give it more fills, or other ones", err)
+	}
 	f := modelFile{
 		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Rung: l.Rung.Name,
 		ModelK: l.ModelK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
@@ -115,9 +118,6 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	if l.Bias = (Gain{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
 		l.Bias = handbookBias
 	}
-	if !finite(l.Bias.MeanK) || !finite(l.Bias.SigmaK) || l.Bias.SigmaK < 0 {
-		return nil, &ModelError{file, fmt.Sprintf("gas_probe_bias_k = %g with sigma %g is not possible", f.BiasK, f.BiasSigmaK), modelHint}
-	}
 	if f.InflowBase != "" { // files from before it was written are on ambient
 		var err error
 		if l.Inlet, err = InletNamed(f.InflowBase); err != nil {
@@ -127,14 +127,18 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	if s := f.Sun; s != nil {
 		l.Gains = &SunGains{Gain{s.Shade, s.ShadeSigma}, Gain{s.Lit, s.LitSigma}}
 	}
-	if err := f.fill(l); err != nil {
+	if err := f.fill(l, data); err != nil {
 		return nil, &ModelError{file, err.Error(), modelHint}
+	}
+	if key, err := l.check(); err != nil {
+		return nil, &ModelError{file, onLine(lineOf(data, key), err), modelHint}
 	}
 	return l, nil
 }
 
-// fill puts parameters and covariance in, refusing what is not physical.
-func (f *modelFile) fill(l *Learned) error {
+// fill puts parameters and covariance in, refusing what is not there or is too
+// much.
+func (f *modelFile) fill(l *Learned, data []byte) error {
 	index := map[string]int{}
 	for i := range l.Params {
 		key := ParKey(i)
@@ -143,34 +147,18 @@ func (f *modelFile) fill(l *Learned) error {
 		if !ok {
 			return fmt.Errorf("parameter %s is missing", key)
 		}
-		l.Params[i] = ParInternal(i, v)
-		if !finite(l.Params[i]) || i == ParJet && v < 0 {
-			return fmt.Errorf("parameter %s = %g is not possible", key, v)
+		if parLimits[i].outside(v) && !(l.Rung.Zero[i] && v == 0) {
+			return errors.New(onLine(lineOf(data, key), parLimits[i].refuse("parameter "+key, v)))
 		}
+		l.Params[i] = ParInternal(i, v)
 	}
 	for key := range f.Parameters {
 		if _, ok := index[key]; !ok {
-			return fmt.Errorf("unknown parameter %q", vessel.Clip(key))
+			return errors.New(onLine(lineOf(data, key), fmt.Errorf("unknown parameter %q", vessel.Clip(key))))
 		}
 	}
 	if err := f.fillCovariance(l, index); err != nil {
-		return err
-	}
-	if !finite(l.ModelK) || l.ModelK < 0 {
-		return fmt.Errorf("unexplained_k = %g is not possible", l.ModelK)
-	}
-	if l.Gains != nil {
-		for _, g := range []Gain{l.Gains.Shade, l.Gains.Lit} {
-			if !finite(g.MeanK) || !finite(g.SigmaK) || g.SigmaK < 0 {
-				return fmt.Errorf("[sun]: %g ± %g K is not possible", g.MeanK, g.SigmaK)
-			}
-		}
-	}
-	r := l.Range
-	for _, v := range []float64{r.RampMostPaS, r.DensityMost, r.GasMostK, r.AmbientLeastK, r.AmbientMostK} {
-		if !finite(v) {
-			return fmt.Errorf("range: %g is not possible", v)
-		}
+		return errors.New(onLine(lineOf(data, "covariance"), err))
 	}
 	return nil
 }
@@ -197,6 +185,9 @@ func (f *modelFile) fillCovariance(l *Learned, index map[string]int) error {
 			}
 			l.Cov[index[name]][index[other]] = v
 		}
+	}
+	if !positive(f.Covariance) {
+		return errors.New("the covariance is not positive definite: no set of fills gives it")
 	}
 	return nil
 }

@@ -133,6 +133,22 @@ func ParseSilence(body []byte, s *Silence) error {
 	return nil
 }
 
+// AppendArrival appends the time at which what follows came.
+func AppendArrival(dst []byte, seq uint8, a Arrival) []byte {
+	var body [4]byte
+	return AppendFrame(dst, TypeArrival, seq, le.AppendUint32(body[:0], a.HostMS))
+}
+
+// ParseArrival reads an arrival's body into a.
+func ParseArrival(body []byte, a *Arrival) error {
+	*a = Arrival{}
+	if err := need(TypeArrival, body, "host time", 4); err != nil {
+		return err
+	}
+	a.HostMS = le.Uint32(body)
+	return nil
+}
+
 // AppendLink appends a change of the cable. A text longer than LinkTextMost is
 // cut before the rune that does not fit.
 func AppendLink(dst []byte, seq uint8, l Link) []byte {

@@ -17,6 +17,7 @@ func hostFrames() [][]byte {
 		AppendEntry(nil, 0, Entry{Kind: EntryMark, Text: "abc"}),
 		AppendSilence(nil, 0, Silence{1}),
 		AppendLink(nil, 0, Link{State: LinkUp, Text: "abc"}),
+		AppendArrival(nil, 0, Arrival{1}),
 	}
 }
 

@@ -30,6 +30,7 @@ var typeNames = map[Type]string{
 	TypeAskHello: "ask-hello", TypeSetRate: "set-rate", TypePing: "ping",
 	TypeLogStart: "log-start", TypeText: "text", TypeClock: "clock",
 	TypeEntry: "entry", TypeSilence: "silence", TypeLink: "link",
+	TypeArrival: "arrival",
 }
 
 // String is the frame's name in the protocol, or its number.

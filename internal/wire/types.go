@@ -24,6 +24,7 @@ const (
 	TypeEntry    Type = 0x83 // something the operator did: Entry
 	TypeSilence  Type = 0x84 // no frame came: Silence
 	TypeLink     Type = 0x85 // the cable's state changed: Link
+	TypeArrival  Type = 0x86 // when what follows came: Arrival
 )
 
 // Limits of protocol version 1.
@@ -196,13 +197,26 @@ type Entry struct {
 	Text    string
 }
 
-// Silence says that no good frame came from the logger for AgeMS. The host
-// writes one every SilenceEveryMS while that lasts, so that staleness is in
+// Silence says that no sample that could be read came from the logger for
+// AgeMS. The host writes one every SilenceEveryMS while that lasts, so that staleness is in
 // the log and a replay finds the same time-outs.
 type Silence struct{ AgeMS uint32 }
 
 // SilenceEveryMS is the host's rhythm of Silence frames.
 const SilenceEveryMS = 250
+
+// Arrival is the host's steady clock, in milliseconds from any moment on; it
+// wraps. The logger's frames behind it came at that time or less than
+// ArrivalEveryMS later. The host writes one at least every ArrivalMostMS,
+// whatever comes, so that a replay measures the logger's clock and the age of
+// every reading as the host did. Logs from before it was written have none.
+type Arrival struct{ HostMS uint32 }
+
+// The host's rhythm of Arrival frames: while frames come, and at the least.
+const (
+	ArrivalEveryMS = 50
+	ArrivalMostMS  = 250
+)
 
 // LinkState is the state of the cable.
 type LinkState uint8

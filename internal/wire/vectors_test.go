@@ -41,6 +41,8 @@ var hostValues = map[string]any{
 	"silence-most":          Silence{AgeMS: 1<<32 - 1},
 	"link-down":             Link{State: LinkDown, Text: "cable pulled"},
 	"link-up":               Link{State: LinkUp},
+	"arrival":               Arrival{HostMS: 1250},
+	"arrival-most":          Arrival{HostMS: 1<<32 - 1},
 }
 
 func textMost() []byte {
@@ -110,6 +112,10 @@ func parseHost(f Frame) (v any, again []byte, err error) {
 		var s Silence
 		err = ParseSilence(f.Body, &s)
 		return s, AppendSilence(nil, f.Seq, s), err
+	case TypeArrival:
+		var s Arrival
+		err = ParseArrival(f.Body, &s)
+		return s, AppendArrival(nil, f.Seq, s), err
 	case TypeLink:
 		var s Link
 		err = ParseLink(f.Body, &s)

@@ -1,0 +1,100 @@
+package clock
+
+import (
+	"math"
+	"testing"
+)
+
+// sampleS is the session time of a sample.
+func sampleS(c *Clock, deviceMS uint32, periodMS int64) float64 {
+	s, _ := c.Sample(deviceMS, periodMS)
+	return s
+}
+
+// silenceS is the session time after a silence.
+func silenceS(c *Clock, ageMS uint32) float64 {
+	c.Silence(ageMS)
+	return c.NowS()
+}
+
+// Session time starts at 0 and counts device time, over the wrap of its 32
+// bits too (firmware-protocol: device time is u32 milliseconds and wraps).
+func TestClockWrap(t *testing.T) {
+	var c Clock
+	start := uint32(math.MaxUint32 - 149)
+	for i := 0; i < 10; i++ {
+		want := float64(i) * 0.05
+		if got := sampleS(&c, start+uint32(50*i), 50); math.Abs(got-want) > 1e-12 {
+			t.Errorf("sample %d, device time %d: session time %v, want %v", i, start+uint32(50*i), got, want)
+		}
+	}
+	if math.Abs(c.Hz()-20) > 1e-9 {
+		t.Errorf("rate %v Hz, want 20", c.Hz())
+	}
+}
+
+// A restart that a hello has told, and one that only shows by device time
+// falling, go on one period after the time reached.
+func TestClockRestart(t *testing.T) {
+	for _, told := range []bool{true, false} {
+		var c Clock
+		sampleS(&c, 100_000, 50)
+		sampleS(&c, 110_000, 50)
+		if told {
+			c.Restart()
+		}
+		if got := sampleS(&c, 20, 50); math.Abs(got-10.05) > 1e-12 {
+			t.Errorf("told %v: first sample after the restart at %v, want 10.05", told, got)
+		}
+		if got := sampleS(&c, 70, 50); math.Abs(got-10.10) > 1e-12 {
+			t.Errorf("told %v: second at %v, want 10.10", told, got)
+		}
+	}
+	// A told restart counts also when device time happens to go on upward.
+	var c Clock
+	sampleS(&c, 1000, 50)
+	c.Restart()
+	if got := sampleS(&c, 9000, 50); math.Abs(got-0.05) > 1e-12 {
+		t.Errorf("restart with greater device time: %v, want 0.05", got)
+	}
+}
+
+// A frame that comes late or twice does not move time, and the next goes on
+// from the newest.
+func TestClockLateAndRepeated(t *testing.T) {
+	var c Clock
+	sampleS(&c, 5000, 100)
+	sampleS(&c, 5300, 100)
+	for _, ms := range []uint32{5300, 5200, 5000, 4300} {
+		if got := sampleS(&c, ms, 100); got != 0.3 {
+			t.Errorf("device time %d after 5300: %v, want 0.3", ms, got)
+		}
+	}
+	if got := sampleS(&c, 5400, 100); math.Abs(got-0.4) > 1e-12 {
+		t.Errorf("next sample at %v, want 0.4", got)
+	}
+}
+
+// Silence lets time pass; samples that come after it have their own device
+// time, and a restart after it goes on from the end of the silence.
+func TestClockSilence(t *testing.T) {
+	var c Clock
+	if got := silenceS(&c, 9000); got != 0 {
+		t.Errorf("silence before any sample moved the clock to %v", got)
+	}
+	sampleS(&c, 1000, 100)
+	if got := silenceS(&c, 4000); got != 4 {
+		t.Errorf("4 s after a sample: %v", got)
+	}
+	if got := silenceS(&c, 3750); got != 4 {
+		t.Errorf("an older silence: %v, want 4", got)
+	}
+	after := c
+	if got := sampleS(&after, 5500, 100); math.Abs(got-4.5) > 1e-12 {
+		t.Errorf("sample that goes on after the silence: %v, want 4.5", got)
+	}
+	c.Restart()
+	if got := sampleS(&c, 0, 100); math.Abs(got-4.1) > 1e-12 {
+		t.Errorf("restart after a silence: %v, want 4.1", got)
+	}
+}

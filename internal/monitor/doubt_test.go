@@ -1,0 +1,130 @@
+package monitor
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"fillwright/internal/probe"
+)
+
+const rampFree = 400 * barPerMin
+
+// situation is a fill that is drawn at random, told in seconds to one monitor.
+type situation struct {
+	onsetC, ambientC float64
+	rampPaS, forS    float64
+	warmK            float64 // of the walls over the ambient at the start
+	seed             uint64
+	sigmaPa, sigmaK  float64
+	dead             [5]bool // from half of the fill on
+	uncertainty      [5]float64
+	lateS            float64 // readings come so late
+	hotterK          float64
+}
+
+func draw(r *rand.Rand) situation {
+	return situation{
+		onsetC: 50 + 14*r.Float64(), ambientC: 12 + 18*r.Float64(), rampPaS: (10 + 35*r.Float64()) * barPerMin, forS: 8 + 10*r.Float64(),
+		warmK: 8 * r.Float64(), seed: r.Uint64(), sigmaPa: 500, sigmaK: 0.05, uncertainty: [5]float64{0.2, 0.2, 0.2, 0.2, 0.2},
+	}
+}
+
+// perturbations: each makes a situation hotter, noisier, older or less known.
+var perturbations = []struct {
+	name string
+	turn func(s *situation, r *rand.Rand)
+}{
+	{"hotter", func(s *situation, r *rand.Rand) { s.hotterK = 1 + 5*r.Float64() }},
+	{"noisier pressure", func(s *situation, r *rand.Rand) { s.sigmaPa = 3_000 + 27_000*r.Float64() }},
+	{"noisier temperatures", func(s *situation, r *rand.Rand) { s.sigmaK = 0.2 + 1.5*r.Float64() }},
+	{"older", func(s *situation, r *rand.Rand) { s.lateS = 0.2 + 0.7*r.Float64() }},
+	{"offset of the gas less known", func(s *situation, r *rand.Rand) { s.uncertainty[atGas] = 1 + 5*r.Float64() }},
+	{"offset of the wall less known", func(s *situation, r *rand.Rand) { s.uncertainty[atSun] = 1 + 5*r.Float64() }},
+	{"sun sensor lost", func(s *situation, _ *rand.Rand) { s.dead[atSun] = true }},
+	{"shade sensor lost", func(s *situation, _ *rand.Rand) { s.dead[atShade] = true }},
+	{"both wall sensors lost", func(s *situation, _ *rand.Rand) { s.dead[atSun], s.dead[atShade] = true, true }},
+	{"air lost", func(s *situation, _ *rand.Rand) { s.dead[atAmbient] = true }},
+	{"gas probe lost", func(s *situation, _ *rand.Rand) { s.dead[atGas] = true }},
+}
+
+// advised is the ramp that the monitor advises at the end, 0 for none.
+func (c *situation) advised(t testing.TB) float64 {
+	t.Helper()
+	p := testProfile(t, c.onsetC, skinChannels)
+	p.Limits.RampMost = rampFree // so that the wall, not the profile, limits it
+	s := standOn(t, p)
+	var off probe.Offsets
+	for i, u := range c.uncertainty {
+		off.List = append(off.List, probe.Offset{Board: 7, Channel: i, Pressure: i == atPressure, Uncertainty: u, Point: math.NaN()})
+	}
+	s.m = New(Config{Profile: p, Offsets: &off})
+	s.rng = rand.New(rand.NewPCG(c.seed, 4))
+	s.ambientK = zeroCK + c.ambientC + c.hotterK
+	s.state = s.model.Uniform(s.ambientK)
+	for i := range s.state.Wall {
+		for j := range s.state.Wall[i] {
+			s.state.Wall[i][j] += c.warmK
+		}
+		s.state.OutK[i] += c.warmK
+		s.state.SkinK[i] += c.warmK
+	}
+	s.sigmaPa, s.sigmaK = c.sigmaPa, c.sigmaK
+	h := &hosted{stand: s, r: s.rng}
+	h.hello()
+	s.m.advised = 1e9 // looked ahead once, at the end
+	go1 := func(forS, ramp float64) {
+		h.rampPaS = ramp
+		h.samples(int(forS * 10))
+	}
+	go1(6, 0)
+	go1(c.forS/2, c.rampPaS)
+	s.dead = c.dead
+	h.tell(uint32(1000 * c.lateS)) // a stall after which all readings stay late
+	go1(c.forS/2, c.rampPaS)
+	s.m.advised = math.Inf(-1)
+	s.m.planner.Forget()
+	go1(0.4, c.rampPaS)
+	a := &s.last.Advice
+	if !a.Verdict.AsksForGas() {
+		return 0
+	}
+	return a.RampPaS
+}
+
+// Hotter, noisier, older and less known is never advised faster, beyond 2 %.
+// MONITOR_DRAWS asks for more draws of each.
+func TestDoubtNeverSpeeds(t *testing.T) {
+	draws := 3
+	if n, err := strconv.Atoi(os.Getenv("MONITOR_DRAWS")); err == nil {
+		draws = n
+	}
+	inside := 0
+	for k, p := range perturbations {
+		t.Run(p.name, func(t *testing.T) {
+			r := rand.New(rand.NewPCG(uint64(k), 6))
+			compared, faster, worst := 0, 0, 0.0
+			for i := range draws {
+				base := draw(r)
+				turned := base
+				p.turn(&turned, r)
+				was, is := base.advised(t), turned.advised(t)
+				if was > 0 && was < rampFree*0.999 {
+					compared++
+					worst = math.Max(worst, is/was)
+				}
+				if is > 1.02*was {
+					faster++
+					t.Errorf("draw %d: advised %.1f bar/min, and %.1f without: %+v", i, is/barPerMin, was/barPerMin, turned)
+				}
+			}
+			inside += compared
+			t.Logf("%d draws, %d inside the limits, %d faster, at the most %.3f times", draws, compared, faster, worst)
+		})
+	}
+	if inside < draws/2 {
+		t.Errorf("only %d draws had an advice that the wall limited: they prove little", inside)
+	}
+}

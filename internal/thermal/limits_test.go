@@ -1,0 +1,166 @@
+package thermal
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/vessel"
+)
+
+// withLine replaces the value of a key in a model file's text.
+func withLine(t *testing.T, text, key, value string) string {
+	t.Helper()
+	lines := strings.Split(text, "\n")
+	for i, l := range lines {
+		if strings.HasPrefix(l, key+" =") {
+			lines[i] = key + " = " + value
+			return strings.Join(lines, "\n")
+		}
+	}
+	t.Fatalf("no line %q in\n%s", key, text)
+	return ""
+}
+
+// Each number of a model file has its limits: a value outside is refused with
+// the file, its very line, and what is possible. The first four took every
+// warning from the program, or gave a verdict without a margin.
+func TestModelLimits(t *testing.T) {
+	data, err := learnedExample().Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	good := string(data)
+	for key, values := range map[string][]string{
+		"gas_probe_bias_k":         {"15.0", "-6.0", "nan"},
+		"wall_heat_ratio":          {"1e3", "0.1", "-1.0"},
+		"jet_w_m2k":                {"1e3", "-1.0", "inf"},
+		"film_w_m2k":               {"1e6", "0.5", "nan"},
+		"density_exponent":         {"9.0", "-1.0"},
+		"buoyancy_exponent":        {"2.0", "-1.0"},
+		"outside_w_m2k":            {"0.0", "1e4"},
+		"inflow_above_ambient_k":   {"200.0", "-200.0"},
+		"bead_s":                   {"0.0", "1e3"},
+		"conductivity_ratio":       {"0.0", "100.0"},
+		"skin_sensor_s":            {"0.0", "1e3"},
+		"skin_sensor_lead_loss":    {"1.0", "-0.5"},
+		"gas_probe_bias_sigma_k":   {"-1.0", "1e-9", "100.0"},
+		"unexplained_k":            {"0.0", "50.0"},
+		"shade_above_ambient_k":    {"300.0", "-90.0"},
+		"sunny_line_above_shade_k": {"300.0", "-90.0"},
+		"sunny_line_sigma_k":       {"0.0", "1e3"},
+		"sunny_share":              {"1.5", "-0.1"},
+		"gas_unevenness":           {"2.0", "-1.0"},
+		"gas_probe_loss":           {"0.9", "-0.5"},
+		"ramp_most_pa_s":           {"-1.0", "1e9"},
+		"density_most_kg_m3":       {"-1.0", "1e4"},
+		"gas_most_k":               {"60.0", "5e3"},
+		"ambient_least_k":          {"20.0", "310.0"},
+	} {
+		for _, value := range values {
+			text := withLine(t, good, key, value)
+			line := 1
+			for _, l := range strings.Split(text, "\n") {
+				if strings.HasPrefix(l, key+" =") {
+					break
+				}
+				line++
+			}
+			_, err := ParseLearned("plover-model.toml", []byte(text))
+			var typed *ModelError
+			if !errors.As(err, &typed) {
+				t.Errorf("%s = %s was taken", key, value)
+				continue
+			}
+			for _, part := range []string{"plover-model.toml: ", fmt.Sprintf("line %d: ", line), key, "fillwright learn"} {
+				if !strings.Contains(err.Error(), part) {
+					t.Errorf("%s = %s: error %q does not say %q", key, value, err, part)
+				}
+			}
+		}
+	}
+}
+
+// A covariance whose pairs are all possible, and which no set of fills gives
+// all the same, is refused: three parameters, each against the two others.
+func TestCovarianceNotPositive(t *testing.T) {
+	l := learnedExample()
+	three := []int{ParLnFilm, ParDensity, ParBuoyancy}
+	for _, i := range three {
+		for _, j := range three {
+			if i != j {
+				l.Cov[i][j] = -0.9 * rootOf(l, i) * rootOf(l, j)
+			}
+		}
+	}
+	data, err := l.Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err = ParseLearned("m.toml", data); err == nil || !strings.Contains(err.Error(), "positive definite") || !strings.Contains(err.Error(), "line ") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func rootOf(l *Learned, i int) float64 {
+	_, sigma := l.Rung.Prior(i)
+	return sigma
+}
+
+// The limits leave room for every handbook value and three sigma about it,
+// wherever that is physical, so that no fit of a real vessel is refused.
+func TestLimitsLeaveRoom(t *testing.T) {
+	for _, rung := range Rungs() {
+		for i := range ParCount {
+			mean, sigma := rung.Prior(i)
+			lo, hi := ParValue(i, mean-2*sigma), ParValue(i, mean+2*sigma)
+			if i == ParJet {
+				lo = 0 // the share is the square
+			}
+			if rung.Zero[i] || i == ParBuoyancy {
+				continue
+			}
+			if lim := parLimits[i]; lo < lim.least-1e-9 || hi > lim.most {
+				t.Errorf("%s: %s is %g to %g by the handbook, the limits are %g to %g", rung.Name, ParKey(i), lo, hi, lim.least, lim.most)
+			}
+		}
+	}
+}
+
+// What a fit can't be is not written either.
+func TestFormatRefuses(t *testing.T) {
+	l := learnedExample()
+	l.Params[ParLnHeat] = 5
+	if data, err := l.Format(); err == nil || data != nil || !strings.Contains(err.Error(), "wall_heat_ratio") {
+		t.Errorf("got %q, %v", data, err)
+	}
+}
+
+// A model whose numbers are all possible, and which predicts nonsense on its
+// own vessel, is refused; the handbook's and its neighbours are not.
+func TestCheckOn(t *testing.T) {
+	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := gas.Table(v.Gas)
+	for _, rung := range Rungs() {
+		l := learnedExample()
+		l.Rung = rung
+		for i := range l.Params {
+			l.Params[i], _ = rung.Prior(i)
+		}
+		if err := l.CheckOn("m.toml", v, f); err != nil {
+			t.Errorf("%s with handbook values: %v", rung.Name, err)
+		}
+	}
+	cold := learnedExample()
+	cold.Params[ParLnFilm], cold.Params[ParJet] = ParInternal(ParLnFilm, 2), 0
+	cold.Params[ParInflow], cold.Params[ParLnHeat] = -80, ParInternal(ParLnHeat, 2)
+	var typed *ModelError
+	if err := cold.CheckOn("m.toml", v, f); !errors.As(err, &typed) || !strings.Contains(err.Error(), "m.toml: ") || !strings.Contains(err.Error(), "possible is") {
+		t.Errorf("a wall that stays cold: got %v", err)
+	}
+}
