@@ -17,9 +17,9 @@ func shadedDay(plan []Segment) Scene {
 	}
 }
 
-// A thin-walled vessel of 10 cm (here 3.8 L, invented) filled with air to 41 bar in 50 s:
-// the gas rises by about 40 K on a slow bead, well above the outer skin, and
-// cools quickly once the fill stops (common practice, no source).
+// A thin-walled vessel of 10 cm (here 3.8 L, invented) filled with air to 41 bar
+// in 50 s: the gas rises by about 40 K on a slow bead, well above the outer skin,
+// and cools quickly once the fill stops (common practice, no source).
 func TestFastFillHeatsTheGasByAboutForty(t *testing.T) {
 	sc := shadedDay([]Segment{
 		{Do: Open, ForS: 5}, {Do: Fill, RampPaS: 41 * bar / 50, ToPa: 41 * bar}, {Do: Shut, ForS: 300},
@@ -69,9 +69,10 @@ func TestSlowVentCoolsTheGas(t *testing.T) {
 }
 
 // Sun on a painted wall for ten minutes at 23 °C: red comes to about 56 °C, 33 K
-// above ambient, white to about 30 °C, 7 K above, and the sunny side at least 10 K above the shady
-// one where the paint is red (common practice, no source; absorptances of new
-// red primer 0.89 and new white 0.17 are those of US EPA AP-42, from memory).
+// above ambient, white to about 30 °C, 7 K above, and the sunny side stands at
+// least 10 K above the shady one where the paint is red (common practice, no
+// source; absorptances of new red primer 0.89 and new white 0.17 are those of US
+// EPA AP-42, from memory).
 func TestSunWarmsRedMoreThanWhite(t *testing.T) {
 	stand := func(absorptance float64) Row {
 		sc := Scene{
