@@ -33,6 +33,7 @@ type sidesWatch struct {
 func (s Sides) Unknown() Sides {
 	nan := math.NaN()
 	f := laminate.Figure{Value: nan, Low: nan, High: nan}
+	s.Warm.BandK, s.Cool.BandK = nan, nan
 	s.Ratio, s.Warm.InnerK, s.Warm.OuterK, s.Cool.InnerK, s.Cool.OuterK = nan, nan, nan, nan, nan
 	s.Bow = laminate.Bow{CurvaturePerM: f, SagM: f, Strain: f, BendShare: f, SunShare: f, ShadeShare: f, SidesRatio: f}
 	return s

@@ -296,7 +296,7 @@ func TestStoppedAndBack(t *testing.T) {
 	}
 	x.await("shell$ fg")
 	x.signal(syscall.SIGCONT)
-	x.await("ramp") // of the form of narrow windows
+	x.await("RAMP NOW") // of the form of narrow windows
 	x.typed("u")
 	x.await("psi")
 	if strings.Contains(x.text(), "shell$") {

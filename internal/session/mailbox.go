@@ -72,6 +72,7 @@ func Unknown() monitor.Snapshot {
 		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
 			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},
 		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Sides:   monitor.Sides{}.Unknown(),
 		Summary: monitor.NoSummary(),
 		Link:    monitor.Link{AgeS: nan, SampleHz: nan},
 	}
