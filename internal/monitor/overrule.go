@@ -3,6 +3,7 @@ package monitor
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
@@ -47,6 +48,15 @@ func (m *Monitor) overrule() {
 		}
 		m.order(v, m.unsettledText())
 	}
+	if s.Advice.Verdict.AsksForGas() && (!(s.MarginK > 0) || m.abortStands()) {
+		// The planner looks at the hottest line; what is known of a place beside it
+		// may reach higher.
+		v := advise.VerdictHold
+		if s.Phase <= PhaseVented {
+			v = advise.VerdictNoStart
+		}
+		m.order(v, "no margin is left between wall and onset: shade it, or read it again")
+	}
 	if s.Advice.Verdict.AsksForGas() {
 		if why := m.restsOnNothing(); why != "" {
 			m.order(advise.VerdictHold, why)
@@ -63,6 +73,11 @@ func (m *Monitor) overrule() {
 	if why := m.mustVent(); why != "" && s.Advice.Verdict != advise.VerdictVent {
 		m.order(advise.VerdictVent, why)
 	}
+}
+
+// abortStands tells whether any abort's condition stands, in any phase.
+func (m *Monitor) abortStands() bool {
+	return slices.ContainsFunc(m.snap.Alarms, func(a alarm.Active) bool { return a.Level == alarm.LevelAbort && a.Present() })
 }
 
 // order replaces the advice by one that lets no gas in.

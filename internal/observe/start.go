@@ -8,10 +8,10 @@ import (
 
 // Prior beliefs at the start: how much of the way from ambient to the outside
 // equilibrium the wall has gone by then. The sun may have been on it for five
-// minutes or for an hour.
+// minutes, 0.63 of the way at a time constant of as much, or for an hour.
 const (
-	warmedMean  = 0.6
-	warmedSigma = 0.35
+	warmedMean  = 0.8
+	warmedSigma = 0.2
 	startBothK  = 1.0 // one sigma beside that, K, of both sides together
 	startWallK  = 1.1 // and of each
 	startGasK   = 1.5

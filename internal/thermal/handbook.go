@@ -38,7 +38,7 @@ var priors = [ParCount]prior{
 	ParLnSkin:    {3, 0.7},
 	ParStem:      {0.015, 0.015},
 	ParSunShare:  {sunShareMean, 0.05},
-	ParUneven:    {0.02, 0.045},
+	ParUneven:    {0.01, 0.045},
 	ParBeadLoss:  {beadLossStem, 0.04},
 }
 
@@ -166,12 +166,16 @@ const (
 	DayFilmSigma    = 0.20
 	DayOutsideSigma = 0.20
 	DayUnevenSigma  = 0.02
+	dayFarSigma     = 0.08 // of a far end, whose gas mixes as ramp and attitude have it
 )
 
 // DayCov is the covariance of the parameters on a day that no fill has seen yet.
 // The handbook's is that already.
-func (l *Learned) DayCov() [ParCount][ParCount]float64 {
+func (l *Learned) DayCov(v *vessel.Profile) [ParCount][ParCount]float64 {
 	cov := l.Cov
+	if v.ReadsFarEnd() {
+		cov[ParUneven][ParUneven] += dayFarSigma * dayFarSigma
+	}
 	if l.IsHandbook() {
 		return cov
 	}
@@ -225,9 +229,11 @@ const (
 	writtenShareSigma = 0.03
 	jetReach          = 6.0
 	slimMost          = 9.0 // diameters from which on more length adds no more doubt
-	slimUneven        = 0.02
+	slimUneven        = 0.01
 	slimUnevenSigma   = 0.02
 	slimBeadSigma     = 0.05
+	farUneven         = 0.10
+	farUnevenSigma    = 0.15
 	endBead           = 0.05 // colder gas at the inlet, hotter at the far end
 )
 
@@ -251,6 +257,9 @@ func PriorFor(v *vessel.Profile, r Rung, par int) (mean, sigma float64) {
 	case par == ParUneven:
 		mean += slimUneven * slimness(v)
 		sigma += slimUnevenSigma * slimness(v)
+		if v.ReadsFarEnd() { // then fills can tell, and it may be anything
+			mean, sigma = mean+farUneven, sigma+farUnevenSigma
+		}
 	case par == ParBeadLoss:
 		sigma += slimBeadSigma * slimness(v)
 		for i := range v.Channels {

@@ -34,7 +34,7 @@ type Place struct {
 // sensor that was glued on was looked at for longer.
 // Common practice, no source.
 const (
-	handSunMean, handSunSigma   = 0.97, 0.05
+	handSunMean, handSunSigma   = 0.98, 0.045
 	gluedSunMean, gluedSunSigma = 0.985, 0.025
 	meanSunSigma                = 0.20 // somewhere round the vessel
 	angleSigmaRad               = 0.20 // of an angle that somebody wrote down
@@ -148,6 +148,10 @@ func (m *Model) excess(s *State, c *coefficients, stir stirring, meanK, dtS floa
 	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*(film+c.outside)/(m.AreaHeatJM2K*c.heat))
 }
 
+// plugMostK is how far such gas stands above its wall at the most: more comes of
+// a pressure that jumped, not of one that rose.
+const plugMostK = 60.0
+
 // plug takes the gas beyond the jet's reach on by dtS while the pressure goes
 // from p1Pa to p2Pa: compressed as gas is that nothing mixes with, and cooled by
 // its wall,
@@ -165,7 +169,7 @@ func (m *Model) plug(s *State, c *coefficients, stir stirring, rhoKgM3, cvJKgK, 
 	rate := c.film(still, s.PlugK-wallK) * area / (rhoKgM3 * m.VolumeM3 * cvJKgK * heatRatio)
 	warms := (heatRatio - 1) / heatRatio * s.PlugK * math.Log(p2Pa/p1Pa) / dtS
 	settled := wallK + warms/rate
-	s.PlugK = settled + (s.PlugK-settled)*math.Exp(-rate*dtS)
+	s.PlugK = math.Min(settled+(s.PlugK-settled)*math.Exp(-rate*dtS), wallK+plugMostK)
 }
 
 // ReadingPossible tells whether a hand-held thermometer could have read surfaceK

@@ -3,6 +3,7 @@ package vessel
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // StationDefault is the name of the only station when the profile has none.
@@ -109,6 +110,11 @@ func (p *Profile) SunShare() float64 {
 		}
 	}
 	return math.NaN()
+}
+
+// ReadsFarEnd says whether a station lies at the end away from the inlet.
+func (p *Profile) ReadsFarEnd() bool {
+	return slices.ContainsFunc(p.Stations, func(s Station) bool { return s.End == EndFar })
 }
 
 func isStationName(s string) bool {
