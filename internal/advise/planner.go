@@ -35,6 +35,7 @@ type aimed struct {
 	timeS, ramp float64
 	mode        Mode
 	widen       float64
+	outK        float64 // one sigma of the sunny side's outside
 	sure        bool
 }
 
@@ -64,11 +65,24 @@ func (a aimed) holds(q *Query, ramp float64) bool {
 	if !a.sure || q.TimeS-a.timeS >= q.reaimS() || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Belief.Widen {
 		return false
 	}
+	if now := outsideSigmaK(q.Belief); !(now > a.outK/nearDoubt && now < a.outK*nearDoubt) {
+		return false
+	}
 	return ramp == a.ramp || (ramp < nearRamp*a.ramp && a.ramp < nearRamp*ramp)
 }
 
 func aimedAt(q *Query, ramp float64) aimed {
-	return aimed{timeS: q.TimeS, ramp: ramp, mode: q.Mode, widen: q.Belief.Widen, sure: true}
+	return aimed{timeS: q.TimeS, ramp: ramp, mode: q.Mode, widen: q.Belief.Widen, outK: outsideSigmaK(q.Belief), sure: true}
+}
+
+// nearDoubt is the factor in what is not known of the sun over which a direction
+// still serves: in the first seconds of a watch that shrinks fast.
+const nearDoubt = 1.15
+
+// outsideSigmaK is one sigma of the sunny side's outside; 0 is taken for a little.
+func outsideSigmaK(b *thermal.Belief) float64 {
+	at := b.Layout.AtOut(thermal.SideSun)
+	return math.Sqrt(math.Max(b.Cov[at*b.Layout.N+at], 1e-6))
 }
 
 // Forget makes the next Plan take its directions anew, after a reading has

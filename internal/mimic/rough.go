@@ -3,6 +3,7 @@ package mimic
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"fillwright/internal/vessel"
@@ -30,32 +31,60 @@ type Rough struct {
 	ReadHighK        float64 // what the hand-held probe reads too high, always; readings are the operator's
 }
 
-// Roughly is Scatter with every option of Rough, and weather that changes
-// during the fill, drawn at random.
-func Roughly(p *vessel.Profile, seed uint64) Truth {
+// roughKinds are the kinds of roughness, each drawn by itself.
+var roughKinds = []struct {
+	name string
+	draw func(t *Truth, between func(least, most float64) float64, r *rand.Rand)
+}{
+	{"layers", func(t *Truth, between func(least, most float64) float64, _ *rand.Rand) {
+		t.Stratification, t.Rough.FillLayers = between(0.08, 0.35), between(0, 0.25)
+	}},
+	{"film", func(t *Truth, between func(least, most float64) float64, r *rand.Rand) {
+		t.Rough.FilmTimes, t.JetShare = math.Exp(0.3*clipped(r)), between(0, 0.05)
+	}},
+	{"exponents", func(t *Truth, between func(least, most float64) float64, _ *rand.Rand) {
+		t.Rough.NaturalPowerMore, t.Rough.JetPowerMore = between(-0.08, 0.01), between(-0.12, 0.12)
+	}},
+	{"bead", func(t *Truth, between func(least, most float64) float64, _ *rand.Rand) {
+		t.Rough.BeadFitting, t.Rough.BeadInlet = between(0, 0.10), between(0, 0.15)
+		t.Sensors.BeadEmittance = between(0.3, 0.9)
+	}},
+	{"readings", func(t *Truth, _ func(least, most float64) float64, r *rand.Rand) {
+		t.Rough.ReadHighK = 0.4 * clipped(r)
+	}},
+	{"angle", func(t *Truth, _ func(least, most float64) float64, r *rand.Rand) {
+		for i := range t.Rough.StationOffRad {
+			t.Rough.StationOffRad[i] = 0.26 * clipped(r) // one sigma is 15°
+		}
+	}},
+	{"far end", func(t *Truth, between func(least, most float64) float64, r *rand.Rand) {
+		if slim := t.LengthM / t.InnerDiameterM; slim > jetReach && r.Float64() < 0.5 {
+			t.Rough.FarShare, t.Rough.FarMixS = 0.7*(1-jetReach/slim), between(5, 15)
+		}
+	}},
+	{"weather", func(t *Truth, _ func(least, most float64) float64, r *rand.Rand) { RoughWeather(&t.Weather, r) }},
+}
+
+// RoughKinds names them.
+func RoughKinds() []string {
+	var names []string
+	for _, k := range roughKinds {
+		names = append(names, k.name)
+	}
+	return names
+}
+
+// Roughly is Scatter with every kind of Rough, and weather that changes during
+// the fill, drawn at random; with names, only with those kinds.
+func Roughly(p *vessel.Profile, seed uint64, kinds ...string) Truth {
 	t := Scatter(p, seed)
 	r := stream(seed, streamRough)
 	between := func(least, most float64) float64 { return least + (most-least)*r.Float64() }
-	t.Stratification = between(0.08, 0.35)
-	t.Rough = Rough{
-		FilmTimes:        math.Exp(0.3 * clipped(r)),
-		NaturalPowerMore: between(-0.08, 0.01),
-		JetPowerMore:     between(-0.12, 0.12),
-		FillLayers:       between(0, 0.25),
-		BeadFitting:      between(0, 0.10),
-		BeadInlet:        between(0, 0.15),
-		ReadHighK:        0.4 * clipped(r),
+	for _, k := range roughKinds {
+		if len(kinds) == 0 || slices.Contains(kinds, k.name) {
+			k.draw(&t, between, r)
+		}
 	}
-	t.JetShare = 0.05 * r.Float64()
-	if slim := t.LengthM / t.InnerDiameterM; slim > jetReach && r.Float64() < 0.5 {
-		t.Rough.FarShare = 0.7 * (1 - jetReach/slim)
-		t.Rough.FarMixS = between(5, 15)
-	}
-	for i := range t.Rough.StationOffRad {
-		t.Rough.StationOffRad[i] = 0.26 * clipped(r) // one sigma is 15°
-	}
-	t.Sensors.BeadEmittance = between(0.3, 0.9)
-	RoughWeather(&t.Weather, r)
 	return t
 }
 

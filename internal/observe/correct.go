@@ -57,7 +57,7 @@ func (o *Observer) thinK() float64 {
 // for only that share of one.
 const (
 	beadCorrelationS = 20.0
-	skinCorrelationS = 20.0
+	skinCorrelationS = 10.0
 	weightMost       = 100.0
 )
 

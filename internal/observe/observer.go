@@ -24,7 +24,7 @@ const (
 	noiseBeadK   = 0.02
 
 	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
-	sigmaSkinK    = 0.9  // attached skin sensor, likewise
+	sigmaSkinK    = 0.5  // attached skin sensor, likewise
 	sigmaSurfaceK = 0.7  // hand-held surface reading
 
 	gateSigma    = 4.0 // an innovation beyond this many sigma is disbelieved

@@ -11,7 +11,7 @@ import (
 // minutes, 0.63 of the way at a time constant of as much, or for an hour.
 const (
 	warmedMean  = 0.8
-	warmedSigma = 0.2
+	warmedSigma = 0.15
 	startBothK  = 1.0 // one sigma beside that, K, of both sides together
 	startWallK  = 1.1 // and of each
 	startGasK   = 1.5

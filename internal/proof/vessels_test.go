@@ -50,10 +50,11 @@ func invent(t testing.TB, seed uint64) *invented {
 	return &invented{seed: seed, profile: p, truth: mimic.Scatter(p, seed), r: r}
 }
 
-// inventRough makes a vessel that does what real ones do (mimic.Roughly).
-func inventRough(t testing.TB, seed uint64) *invented {
+// inventRough makes a vessel that does what real ones do (mimic.Roughly), all of
+// it or only the kinds named.
+func inventRough(t testing.TB, seed uint64, kinds ...string) *invented {
 	v := invent(t, seed)
-	v.truth, v.rough = mimic.Roughly(v.profile, seed), true
+	v.truth, v.rough = mimic.Roughly(v.profile, seed, kinds...), len(kinds) == 0
 	if v.truth.Rough.FarShare > 0 {
 		v.watchFarEnd()
 	}
