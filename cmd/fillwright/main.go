@@ -32,7 +32,7 @@ func run(args []string, rawOut, rawErr io.Writer) (code int) {
 			code = report(stderr, fmt.Errorf("internal failure: %v\n%s", r, debug.Stack()))
 		}
 	}()
-	root := newRoot(&terminal{out: stdout, err: stderr})
+	root := newRoot(&terminal{out: stdout, err: stderr, rawOut: rawOut, rawErr: rawErr})
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
@@ -42,8 +42,12 @@ func run(args []string, rawOut, rawErr io.Writer) (code int) {
 
 // terminal is where a command prints: results on out, remarks on err.
 type terminal struct {
-	out, err io.Writer
-	running  *progress // of the work under way; nil: none is told
+	out, err io.Writer // cleaned
+	// what these write to; the line of a running work goes there, since it moves
+	// the cursor back
+	rawOut, rawErr io.Writer
+
+	running *progress // of the work under way; nil: none is told
 }
 
 // note prints a remark that is no result and no error.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/mattn/go-isatty"
 
+	"fillwright/internal/plaintext"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
 	"fillwright/internal/wire"
@@ -41,10 +42,10 @@ const (
 // begin tells of work under a name. Where the work prints lines on a terminal
 // itself they say how far it is.
 func (t *terminal) begin(what string, prints bool) *progress {
-	if !isTerminal(t.err) || prints && isTerminal(t.out) {
+	if !isTerminal(t.rawErr) || prints && isTerminal(t.rawOut) {
 		return nil
 	}
-	t.running = newProgress(t.err, what, time.Now)
+	t.running = newProgress(t.rawErr, plaintext.Line(what), time.Now)
 	go t.running.beat()
 	return t.running
 }

@@ -62,10 +62,10 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 	switch use {
 	case observe.UseImpossible:
 		m.unsettled[station] = unsettled{k: surfaceK, impossible: true, stands: true}
-		text += ", which sun, air and gas do not allow: read again, or u takes it back"
+		text += ", not used: sun, air and gas do not allow it; read again, or take it back"
 	case observe.UseColder:
 		m.unsettled[station] = unsettled{k: surfaceK, stands: true}
-		text += fmt.Sprintf(", colder than the %.1f °C estimated: read again; a second such reading counts", believedK-273.15)
+		text += fmt.Sprintf(", not used yet: the estimate is %.1f °C; read again, a second such reading counts", believedK-273.15)
 	case observe.UseHotter:
 		text += fmt.Sprintf(", hotter than the %.1f °C estimated: the estimate follows it", believedK-273.15)
 	case observe.UseConfirmed:

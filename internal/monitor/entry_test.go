@@ -54,7 +54,7 @@ func TestSurfaceImpossible(t *testing.T) {
 		station uint8
 		surface float64
 		says    string
-	}{{0, 500, "do not allow"}, {1, 150, "do not allow"}, {2, 300, "unknown station"}, {255, 300, "unknown station"}} {
+	}{{0, 500, "not used: sun"}, {1, 150, "not used: sun"}, {2, 300, "unknown station"}, {255, 300, "unknown station"}} {
 		got := s.surface(c.station, c.surface)
 		texts := eventsOf(&got, EventEntry)
 		if !strings.Contains(texts[len(texts)-1], c.says) {
