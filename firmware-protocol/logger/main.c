@@ -20,6 +20,7 @@
 #define HELLO_EVERY_MS 5000u
 #define FAULT_EVERY_MS 1000u
 #define SLOW_EVERY_MS 500u /* supply, ambient */
+#define FIRST_MS 250u      /* the chips' first conversion after they were set up */
 #define ALL 255u           /* fault: the whole logger */
 #define FAULTS (CHANNELS + 1)
 
@@ -137,7 +138,10 @@ static void read_probes(uint32_t now)
 	uint8_t i;
 	for (i = 0; i < PROBES; i++) {
 		const tc_family *f = probes[i].family;
-		if (!is_due(read_at[i] + f->rest_ms, now))
+		/* A chip that did not answer was set up again: until its first
+		 * conversion is done it would give zeros. */
+		uint16_t rest = readings[i].state == FW_FAULT_ADC ? FIRST_MS : f->rest_ms;
+		if (!is_due(read_at[i] + rest, now))
 			continue;
 		f->read(probes[i].select, &readings[i]);
 		read_at[i] = now;
@@ -239,9 +243,6 @@ static void begin(void)
 	(void)uart_put(&delimiter, 1); /* ends what a restart has cut off */
 	(void)send_hello();
 }
-
-/* The chips' first conversion: until then they have nothing to say. */
-#define FIRST_MS 250u
 
 int main(void)
 {

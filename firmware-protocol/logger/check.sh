@@ -1,0 +1,146 @@
+#!/usr/bin/env bash
+# Every check of the logger's firmware, by one command, from anywhere:
+#   bash firmware-protocol/logger/check.sh
+# It needs gcc-avr, avr-libc, binutils-avr, libsimavr-dev, libelf-dev, cppcheck,
+# gcc, make and Go (.ci/run installs them), some 90 s, and writes nothing into
+# the tree. KEEP=folder keeps what it made.
+set -euo pipefail
+here="$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)"
+root="$(cd "$here/../.." && pwd)"
+work="${KEEP:-$(mktemp -d)}"
+mkdir -p "$work"
+children=()
+clean() {
+  local p
+  for p in "${children[@]}"; do kill "$p" 2>/dev/null || true; done
+  [ -n "${KEEP:-}" ] || rm -rf "$work"
+}
+trap clean EXIT
+
+say() { printf '\n-- %s\n' "$*"; }
+fail() {
+  printf 'FAILED: %s\n' "$*" >&2
+  exit 1
+}
+# within TEXT LEAST MOST: a number that a build may not outgrow
+within() { [ "$2" -le "$3" ] || fail "$1 is $2, at most $3"; }
+
+board=0x51A4C0DE00000001
+plover="$root/testdata/plover.toml"
+flash_most=32256 # 32 KiB less a bootloader of 512 bytes
+ram_most=2048
+
+say "firmware, every warning an error"
+make -s -C "$here" BUILD="$work/build" BOARD="$board" | sed '/^avr-/d'
+read -r text data bss < <(avr-size "$work/build/logger.elf" | awk 'NR == 2 { print $1, $2, $3 }')
+printf 'flash %d of %d bytes, memory %d of %d bytes before the stack\n' $((text + data)) $flash_most $((data + bss)) $ram_most
+within "the flash" $((text + data)) $flash_most
+make -s -C "$here" BUILD="$work/wrap" BOARD="$board" CLOCK_FROM=4294960000 >/dev/null
+
+say "cppcheck"
+cppcheck --version
+quiet=(--enable=warning,style,performance,portability --error-exitcode=1 --quiet --suppress=missingIncludeSystem)
+cppcheck "${quiet[@]}" --std=c99 --platform=avr8 -I"$here" -I"$here/.." -DF_CPU=16000000UL -D__AVR_ATmega328P__ \
+  '-DEMPTY_INTERRUPT(x)=' "$here"/*.c "$here/../fillwire.c"
+cppcheck "${quiet[@]}" --std=c11 -I"$here/.." -I"$here/simulator" "$here"/simulator/*.c "$here"/checks/{compare,fuzz}.c
+echo "nothing found"
+
+say "C decoder on the host, sanitizers, rubbish"
+strict=(-std=c99 -Wall -Wextra -Werror -pedantic -Wconversion)
+gcc "${strict[@]}" -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -I"$here/.." -o "$work/fuzz" \
+  "$here/checks/fuzz.c" "$here/../fillwire.c"
+"$work/fuzz" 1 50000
+"$work/fuzz" "$((RANDOM * 32768 + RANDOM))" 50000
+
+say "bench"
+gcc -std=gnu11 -O2 -Wall -Wextra -Werror -o "$work/bench" "$here"/simulator/*.c -lsimavr -lelf -lm -lutil
+gcc -std=c99 -O2 -Wall -Wextra -Werror -pedantic -I"$here/.." -I"$here/simulator" -o "$work/compare" "$here/checks/compare.c" \
+  "$here"/simulator/{scenario,type_k}.c "$here/../fillwire.c" -lm
+(cd "$root" && go build -o "$work/fillwright" ./cmd/fillwright)
+cd "$work"
+rm -f ./*.fill
+./fillwright mimic --offline --log invented.fill --truth truth.csv --truth-every 100ms --scene calm --seed 7 --ramp "40 bar/min" 2>/dev/null
+# sim OUT ARGS...: a run of the bench without what the simulator's library prints
+sim() {
+  local name="$1"
+  shift
+  ./bench --scenario truth.csv "$@" >"$name.log" 2>&1 || { cat "$name.log"; return 1; }
+}
+worst() { grep 'worst loop' "$1.log"; }
+
+say "the table of vectors on the controller"
+awk -f "$here/checks/rows.awk" "$here/../vectors/vectors.csv" >rows.h
+avr-gcc "${strict[@]}" -Os -mmcu=atmega328p -DF_CPU=16000000UL -ffunction-sections -fdata-sections -Wl,--gc-sections \
+  -I"$here/.." -I. -o vectors.elf "$here/checks/vectors_avr.c" "$here/../fillwire.c"
+sim vectors --firmware vectors.elf --out vectors.txt --for 10
+cat vectors.txt
+rows="$(grep -vc -e '^#' -e '^name,' "$here/../vectors/vectors.csv")"
+grep -qx "$rows rows, 0 wrong" vectors.txt || fail "the codec on the controller differs from the $rows rows of the table"
+
+# These take the clock's own time, so they go beside the rest.
+./bench --scenario truth.csv --firmware build/logger.elf --pty port --speed 1 --for 60 >asked.log 2>&1 &
+children+=($!)
+./fillwright mimic --tcp 127.0.0.1:0 >mimic.addr 2>/dev/null &
+children+=($!)
+for _ in $(seq 200); do [ -L port ] && [ -s mimic.addr ] && break; sleep 0.05; done
+./fillwright logger check --port port >asked.txt 2>&1 & asked=$!
+./fillwright logger check --tcp "$(cat mimic.addr)" >mimic.txt 2>&1 & mimic=$!
+
+say "a whole fill at 20 and at 50 samples a second, against what the scenario set"
+printf '0.1 say 0005410150c301036d8100\n' >rate50.txt # set-rate, 50 Hz
+sim fill50 --firmware build/logger.elf --commands rate50.txt --out fill50.bin & fifty=$!
+sim fill20 --firmware build/logger.elf --out fill20.bin
+echo "20 Hz:" && worst fill20
+./compare fill20.bin truth.csv 50
+
+say "every fault, by command, and what fillwright calls it"
+sim faults --firmware build/logger.elf --commands "$here/checks/faults.txt" --out faults.bin --for 140
+worst faults
+./fillwright replay faults.bin --vessel "$plover" --plain --every 10s >faults.txt 2>faults.err || [ $? -eq 3 ]
+while IFS='|' read -r what pattern; do
+  case "$what" in '' | \#*) continue ;; esac
+  grep -qE "$pattern" faults.txt faults.err || fail "$what: nothing matches \"$pattern\""
+  printf '  %-34s %s\n' "$what" "$(grep -hoE "$pattern" faults.txt faults.err | head -n 1)"
+done <"$here/checks/named.txt"
+
+say "device time that wraps"
+sim wrap --firmware wrap/logger.elf --out wrap.bin --for 20
+./fillwright logger check wrap.bin >wrap.txt || { cat wrap.txt; fail "the wrap of the clock"; }
+grep 'time.forward' wrap.txt
+
+say "watched through a pseudo-terminal, ten times as fast"
+rm -f live
+./bench --scenario truth.csv --firmware build/logger.elf --pty live --speed 10 --for 120 >live.log 2>&1 & live=$!
+children+=("$live")
+for _ in $(seq 200); do [ -L live ] && break; sleep 0.05; done
+./fillwright watch --port live --vessel "$plover" --log live.fill --plain >live.txt 2>live.err & watch=$!
+children+=("$watch")
+wait "$live" || { cat live.log; fail "the bench"; }
+sleep 1
+kill -INT "$watch"
+wait "$watch" || { cat live.err; fail "the watch"; }
+grep -qE 'FILL at most|Target reached' live.txt || { tail -n 20 live.txt; fail "no advice was given"; }
+./fillwright logger check live.fill >live.check || { cat live.check live.err; fail "the recorded fill"; }
+grep -E 'seq.counts|sample.gaps|^[0-9]+ rules' live.check
+grep -hoE '(FILL at most|KEEP SHUT|SHUT THE SUPPLY;).{0,60}' live.txt | sed -n '1p;$p'
+
+wait "$fifty" || fail "the run at 50 Hz"
+echo "50 Hz:" && worst fill50
+./compare fill50.bin truth.csv 20
+
+say "logger check: the firmware, the mimic, lines of text"
+wait "$asked" || { cat asked.txt; fail "logger check of the firmware"; }
+wait "$mimic" || { cat mimic.txt; fail "logger check of the mimic"; }
+awk 'BEGIN {
+  for (t = 0; t < 30000; t += 50) {
+    if (t % 5000 == 0) print "time_ms,pressure_counts/4095,gas_nv,junction_mc"
+    printf "%d,%d,%d,%d\n", 12340 + t, 410 + t / 500, 120000 + t, 24125
+  }
+}' >lines.txt
+./fillwright logger check lines.txt >lines.check || { cat lines.check; fail "logger check of lines"; }
+for f in asked.txt mimic.txt lines.check; do
+  printf '%-12s' "$f" && grep -E '^[0-9]+ rules' "$f"
+done
+grep -E '^(left out|WRONG)' asked.txt mimic.txt lines.check || true
+
+printf '\n-- all checks of the logger passed in %d s\n' "$SECONDS"
