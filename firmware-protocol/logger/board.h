@@ -16,7 +16,7 @@
 #define BOARD_NUMBER 0 /* this board's own number, the same for ever; 0: none */
 #endif
 #ifndef BANDGAP_MV
-#define BANDGAP_MV 1100 /* measured at pin AREF; 1000 to 1200 by the data sheet */
+#define BANDGAP_MV 1100 /* measured with reference.c; 1000 to 1200 by the data sheet */
 #endif
 
 #define FIRM_MAJOR 1
