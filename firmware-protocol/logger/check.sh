@@ -55,12 +55,12 @@ sim() {
 worst() { grep 'worst loop' "$1.log"; }
 
 # These take long, so they go beside the rest.
-./bench --scenario truth.csv --firmware build/logger.elf --pty port --speed 1 --for 60 >asked.log 2>&1 &
+./bench --scenario truth.csv --firmware build/logger.elf --commands "$here/checks/asked.txt" --pty port --speed 1 --for 60 >asked.log 2>&1 &
 children+=($!)
 ./fillwright mimic --tcp 127.0.0.1:0 >mimic.addr 2>/dev/null &
 children+=($!)
 for _ in $(seq 200); do [ -L port ] && [ -s mimic.addr ] && break; sleep 0.05; done
-./fillwright logger check --port port >asked.txt 2>&1 & asked=$!
+./fillwright logger check --port port --press >asked.txt 2>&1 & asked=$!
 ./fillwright logger check --tcp "$(cat mimic.addr)" >mimic.txt 2>&1 & mimic=$!
 printf '0.1 say 0005410150c301036d8100\n' >rate50.txt # set-rate, 50 Hz
 sim fill50 --firmware build/logger.elf --commands rate50.txt --out fill50.bin & fifty=$!
@@ -132,6 +132,7 @@ echo "50 Hz:" && worst fill50
 
 say "logger check: the firmware, the mimic, lines of text"
 wait "$asked" || { cat asked.txt; fail "logger check of the firmware"; }
+grep -qE '^38 rules: 38 right' asked.txt || { cat asked.txt; fail "logger check of the firmware leaves something open"; }
 wait "$mimic" || { cat mimic.txt; fail "logger check of the mimic"; }
 awk 'BEGIN {
   for (t = 0; t < 30000; t += 50) {
