@@ -21,8 +21,6 @@
 #define FAULT_EVERY_MS 1000u
 #define SLOW_EVERY_MS 500u /* supply, ambient */
 #define FIRST_MS 250u      /* the chips' first conversion after they were set up */
-#define ALL 255u           /* fault: the whole logger */
-#define FAULTS (CHANNELS + 1)
 
 /* A test point for an oscilloscope: high while the loop works. */
 #define PIN_BUSY PD4
@@ -40,12 +38,13 @@ static tc_reading readings[PROBES];
 static int32_t ambient = FW_VALUE_MISSING;
 static uint16_t flags; /* for the next sample */
 
-/* What is wrong with each channel, and with the whole at the end. */
+/* What is wrong with each channel. A memory that does not hold the count of
+ * starts is no fault of a channel: boot 0 in the hello tells it. */
 static struct {
 	uint8_t code;
 	int32_t detail;
 	uint32_t due;
-} faults[FAULTS];
+} faults[CHANNELS];
 
 static uint8_t is_due(uint32_t at, uint32_t now)
 {
@@ -202,13 +201,13 @@ static void look_slowly(uint32_t now)
 static void tell_faults(uint32_t now)
 {
 	uint8_t i;
-	for (i = 0; i < FAULTS; i++) {
+	for (i = 0; i < CHANNELS; i++) {
 		fw_fault f;
 		if (faults[i].code == 0 || !is_due(faults[i].due, now))
 			continue;
 		f.time_ms = now;
 		f.code = faults[i].code;
-		f.channel = i < CHANNELS ? channels[i].index : ALL;
+		f.channel = channels[i].index;
 		f.detail = faults[i].detail;
 		if (sent(fw_put_fault(frame, sizeof frame, seq, &f)))
 			faults[i].due = now + FAULT_EVERY_MS;
@@ -256,8 +255,6 @@ int main(void)
 	sample_due = slow_due = now + FIRST_MS;
 	for (i = 0; i < PROBES; i++)
 		read_at[i] = now;
-	if (hello.boot == 0)
-		found(FAULTS - 1, FW_FAULT_MEMORY, 0, now);
 	SMCR = 0; /* idle: the timer and the UART go on */
 	for (;;) {
 		PORTD |= (uint8_t)(1u << PIN_BUSY);

@@ -22,7 +22,6 @@ type fake struct {
 	helloDue int64
 	next     float64
 	faultDue int64
-	fresh    bool
 	open     bool // channel 1 is open
 	restart  int64
 	replies  []reply

@@ -23,7 +23,7 @@ typedef struct {
 	int silent[PROBES];   /* the chip does not answer */
 	int stuck;            /* MISO: 0 free, 1 low, 2 high */
 	int supply_mv;
-	int ambient_gone;
+	int ambient_gone, bus_stuck;
 	double flip;          /* chance of a byte on the line to have a bit turned over */
 	double drop;          /* chance of a byte to vanish */
 } ills;

@@ -8,6 +8,9 @@
 
 #define COMMANDS_MOST 256
 #define MCUSR 0x54
+#define EECR 0x3F
+#define EEPE 0x02
+#define EEMPE 0x04
 #define FLAG_PIN 0x02
 #define FLAG_BROWN_OUT 0x04
 
@@ -46,6 +49,25 @@ static void hang(bench *b)
 	b->avr->state = cpu_Running;
 }
 
+static avr_io_write_t memory_control;
+
+static void no_write(avr_t *avr, avr_io_addr_t addr, uint8_t v, void *param)
+{
+	if (v & EEPE)
+		avr->data[addr] = (uint8_t)(v & ~(EEPE | EEMPE)); /* done at once, and nothing was written */
+	else
+		memory_control(avr, addr, v, param);
+}
+
+/* From here on the EEPROM keeps what it holds. */
+static void break_memory(bench *b)
+{
+	if (memory_control != NULL)
+		return;
+	memory_control = b->avr->io[AVR_DATA_TO_IO(EECR)].w.c;
+	b->avr->io[AVR_DATA_TO_IO(EECR)].w.c = no_write;
+}
+
 /* Does the command, or returns 0. */
 static int obey(bench *b, const command *c)
 {
@@ -66,7 +88,9 @@ static int obey(bench *b, const command *c)
 	else if (strcmp(c->verb, "supply") == 0)
 		b->avr->avcc = b->avr->vcc = (uint32_t)(i->supply_mv = atoi(c->what));
 	else if (strcmp(c->verb, "ambient") == 0)
-		i->ambient_gone = strcmp(c->what, "gone") == 0;
+		i->ambient_gone = strcmp(c->what, "gone") == 0, i->bus_stuck = strcmp(c->what, "stuck") == 0;
+	else if (strcmp(c->verb, "memory") == 0 && strcmp(c->what, "broken") == 0)
+		break_memory(b);
 	else if (strcmp(c->verb, "flip") == 0)
 		i->flip = atof(c->what);
 	else if (strcmp(c->verb, "drop") == 0)

@@ -74,6 +74,8 @@ static void control(avr_t *avr, avr_io_addr_t addr, uint8_t v, void *param)
 	}
 	if (!(v & INT))
 		return;
+	if (the->ill.bus_stuck)
+		return; /* somebody holds the clock: it never ends */
 	coming = turn(avr, v);
 	avr_cycle_timer_register(avr, bit * (v & START ? 1u : 9u), passed, NULL);
 }
