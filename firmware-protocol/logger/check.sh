@@ -58,17 +58,41 @@ worst() {
   awk '/worst loop/ { sub(/.*worst loop /, ""); exit !($1 < 10) }' "$1.log" || fail "the loop takes longer than the shortest period, 10 ms"
 }
 
+# watched NAME ARGS...: a whole fill, watched and recorded through a pseudo-terminal,
+# 25 times as fast. Behind those that keep time with the clock.
+watched() {
+  local name="$1" bench watch
+  shift
+  nice -n 5 ./bench --scenario truth.csv --firmware build/logger.elf --pty "$name.port" --speed 25 "$@" >"$name.log" 2>&1 & bench=$!
+  for _ in $(seq 200); do [ -L "$name.port" ] && break; sleep 0.05; done
+  nice -n 5 ./fillwright watch --port "$name.port" --vessel "$plover" --log "$name.fill" --plain >"$name.txt" 2>"$name.err" & watch=$!
+  wait "$bench" || { cat "$name.log"; kill "$watch"; return 1; }
+  sleep 1
+  kill -INT "$watch"
+  wait "$watch" || { cat "$name.err"; return 1; }
+}
+# seen NAME PERIOD_MS: what came of it
+seen() {
+  worst "$1"
+  ./compare "$1.fill" truth.csv "$2" 1020
+  ./fillwright logger check "$1.fill" >"$1.check" || { cat "$1.check"; fail "the recorded fill $1"; }
+  grep -E 'seq.counts|sample.gaps|^[0-9]+ rules' "$1.check"
+  grep -qE 'FILL at most' "$1.txt" || { tail -n 20 "$1.txt"; fail "no advice was given in $1"; }
+  grep -hoE '(FILL at most|KEEP SHUT|SHUT THE SUPPLY;|EMPTYING).{0,60}' "$1.txt" | awk '$1 $2 != last { print "  advised: " $0 } { last = $1 $2 }' | head -n 6
+}
+
 # These take long, so they go beside the rest.
 ./bench --scenario truth.csv --firmware build/logger.elf --commands "$here/checks/asked.txt" --pty port --speed 1 --for 60 >asked.log 2>&1 &
 children+=($!)
-./fillwright mimic --tcp 127.0.0.1:0 >mimic.addr 2>/dev/null &
+./fillwright mimic --tcp 127.0.0.1:0 --restart-at 8s >mimic.addr 2>/dev/null &
 children+=($!)
 for _ in $(seq 200); do [ -L port ] && [ -s mimic.addr ] && break; sleep 0.05; done
 ./fillwright logger check --port port --press >asked.txt 2>&1 & asked=$!
 ./fillwright logger check --tcp "$(cat mimic.addr)" >mimic.txt 2>&1 & mimic=$!
 printf '0.1 say 0005410150c301036d8100\n' >rate50.txt # set-rate, 50 Hz
-sim fill50 --firmware build/logger.elf --commands rate50.txt --out fill50.bin & fifty=$!
-children+=("$fifty")
+watched fill50 --commands rate50.txt & fifty=$!
+watched fill20 & twenty=$!
+children+=("$asked" "$mimic" "$fifty" "$twenty")
 
 say "cppcheck"
 cppcheck --version
@@ -94,16 +118,12 @@ cat vectors.txt
 rows="$(grep -vc -e '^#' -e '^name,' "$here/../vectors/vectors.csv")"
 grep -qx "$rows rows, 0 wrong" vectors.txt || fail "the codec on the controller differs from the $rows rows of the table"
 
-say "a whole fill at 20 and at 50 samples a second, against what the scenario set"
-sim fill20 --firmware build/logger.elf --out fill20.bin
-echo "20 Hz:" && worst fill20
-./compare fill20.bin truth.csv 50
-
 say "the fastest it does, 100 samples a second"
 printf '0.1 say 00064101a08601034cdb00\n' >rate100.txt
 sim fill100 --firmware build/logger.elf --commands rate100.txt --out fill100.bin --for 60
 worst fill100
-./compare fill100.bin truth.csv 10
+./compare fill100.bin truth.csv 10 60
+./fillwright logger check fill100.bin >fill100.check || { cat fill100.check; fail "100 samples a second"; }
 
 say "every fault, by command, and what fillwright calls it"
 sim faults --firmware build/logger.elf --commands "$here/checks/faults.txt" --out faults.bin --for 140
@@ -126,25 +146,11 @@ sim wrap --firmware wrap/logger.elf --out wrap.bin --for 20
 ./fillwright logger check wrap.bin >wrap.txt || { cat wrap.txt; fail "the wrap of the clock"; }
 grep 'time.forward' wrap.txt
 
-say "watched through a pseudo-terminal, ten times as fast"
-rm -f live
-./bench --scenario truth.csv --firmware build/logger.elf --pty live --speed 10 --for 120 >live.log 2>&1 & live=$!
-children+=("$live")
-for _ in $(seq 200); do [ -L live ] && break; sleep 0.05; done
-./fillwright watch --port live --vessel "$plover" --log live.fill --plain >live.txt 2>live.err & watch=$!
-children+=("$watch")
-wait "$live" || { cat live.log; fail "the bench"; }
-sleep 1
-kill -INT "$watch"
-wait "$watch" || { cat live.err; fail "the watch"; }
-grep -qE 'FILL at most|Target reached' live.txt || { tail -n 20 live.txt; fail "no advice was given"; }
-./fillwright logger check live.fill >live.check || { cat live.check live.err; fail "the recorded fill"; }
-grep -E 'seq.counts|sample.gaps|^[0-9]+ rules' live.check
-grep -hoE '(FILL at most|KEEP SHUT|SHUT THE SUPPLY;).{0,60}' live.txt | sed -n '1p;$p'
-
-wait "$fifty" || fail "the run at 50 Hz"
-echo "50 Hz:" && worst fill50
-./compare fill50.bin truth.csv 20
+say "a whole fill watched at 20 and at 50 samples a second, against what the scenario set"
+wait "$twenty" || fail "the fill at 20 Hz"
+echo "20 Hz:" && seen fill20 50
+wait "$fifty" || fail "the fill at 50 Hz"
+echo "50 Hz:" && seen fill50 20
 
 say "logger check: the firmware, the mimic, lines of text"
 wait "$asked" || { cat asked.txt; fail "logger check of the firmware"; }

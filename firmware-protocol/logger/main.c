@@ -33,7 +33,7 @@ static uint8_t seq;
 
 static uint16_t period_ms = RATE_PERIOD_MS;
 static uint32_t sample_due, hello_due, slow_due;
-static uint32_t read_at[PROBES]; /* when each chip was read */
+static uint32_t probe_due[PROBES]; /* when each chip may be read again */
 static tc_reading readings[PROBES];
 static int32_t ambient = FW_VALUE_MISSING;
 static uint16_t flags; /* for the next sample */
@@ -137,16 +137,17 @@ static void read_probes(uint32_t now)
 	uint8_t i;
 	for (i = 0; i < PROBES; i++) {
 		const tc_family *f = probes[i].family;
+		tc_reading *r = &readings[i];
+		if (!is_due(probe_due[i], now))
+			continue;
+		f->read(probes[i].select, r);
 		/* A chip that did not answer was set up again: until its first
 		 * conversion is done it would give zeros. */
-		uint16_t rest = readings[i].state == FW_FAULT_ADC ? FIRST_MS : f->rest_ms;
-		if (!is_due(read_at[i] + rest, now))
-			continue;
-		f->read(probes[i].select, &readings[i]);
-		read_at[i] = now;
-		found((uint8_t)(AT_PROBES + i), readings[i].state, readings[i].detail, now);
+		probe_due[i] = now + (r->state == FW_FAULT_ADC ? FIRST_MS : f->rest_ms);
+		found((uint8_t)(AT_PROBES + i), r->state, r->detail, now);
+		if (i == 0)
+			found(AT_JUNCTION, r->junction_mc == FW_VALUE_MISSING ? FW_FAULT_ADC : 0, 0, now);
 	}
-	found(AT_JUNCTION, readings[0].junction_mc == FW_VALUE_MISSING ? FW_FAULT_ADC : 0, 0, now);
 }
 
 static void sample(uint32_t now)
@@ -254,7 +255,7 @@ int main(void)
 	hello_due = now + HELLO_EVERY_MS;
 	sample_due = slow_due = now + FIRST_MS;
 	for (i = 0; i < PROBES; i++)
-		read_at[i] = now;
+		probe_due[i] = sample_due; /* whatever rate is asked for meanwhile */
 	SMCR = 0; /* idle: the timer and the UART go on */
 	for (;;) {
 		PORTD |= (uint8_t)(1u << PIN_BUSY);

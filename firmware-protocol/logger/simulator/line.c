@@ -24,13 +24,29 @@ static uint8_t waiting[256];
 static size_t have, given;
 static avr_cycle_count_t next_in;
 
+/* How long a host may be busy: the bench's time stands still meanwhile, which
+ * the firmware can't notice. Without a host bytes are lost, as on a wire. */
+#define PATIENCE_MS 5000
+
+static void emit_to_host(uint8_t byte)
+{
+	struct pollfd p = {.fd = master, .events = POLLOUT};
+	while (line_has_host() && write(master, &byte, 1) < 0) {
+		if (errno == EIO)
+			return; /* it has hung up just now */
+		if (errno != EAGAIN || poll(&p, 1, PATIENCE_MS) <= 0) {
+			perror("pseudo-terminal");
+			return;
+		}
+	}
+}
+
 static void emit(uint8_t byte)
 {
 	if (file != NULL && fputc(byte, file) == EOF)
 		perror("file");
-	/* Nobody reads and the buffer is full: the byte is lost, as on a wire. */
-	if (master >= 0 && line_has_host() && write(master, &byte, 1) < 0 && errno != EAGAIN && errno != EIO)
-		perror("pseudo-terminal");
+	if (master >= 0)
+		emit_to_host(byte);
 }
 
 static void sent(struct avr_irq_t *irq, uint32_t value, void *param)
@@ -114,8 +130,10 @@ void line_close(void)
 {
 	if (file != NULL && fclose(file) != 0)
 		perror("file");
-	if (path != NULL)
+	if (path != NULL) {
+		usleep(500000); /* what is unread when this side closes would be lost */
 		unlink(path);
+	}
 }
 
 unsigned long line_bytes(void)
