@@ -58,27 +58,40 @@ worst() {
   awk '/worst loop/ { sub(/.*worst loop /, ""); exit !($1 < 10) }' "$1.log" || fail "the loop takes longer than the shortest period, 10 ms"
 }
 
-# watched NAME ARGS...: a whole fill, watched and recorded through a pseudo-terminal,
-# 25 times as fast. Behind those that keep time with the clock.
+# watched NAME ARGS...: the fill and the first of the hold, watched, advised and
+# recorded through a pseudo-terminal, at the clock's own pace: fillwright trusts
+# no logger whose clock runs away.
+live_s=85
 watched() {
   local name="$1" bench watch
   shift
-  nice -n 5 ./bench --scenario truth.csv --firmware build/logger.elf --pty "$name.port" --speed 25 "$@" >"$name.log" 2>&1 & bench=$!
+  ./bench --scenario truth.csv --firmware build/logger.elf --pty "$name.port" --speed 1 --for "$live_s" "$@" >"$name.log" 2>&1 & bench=$!
   for _ in $(seq 200); do [ -L "$name.port" ] && break; sleep 0.05; done
-  nice -n 5 ./fillwright watch --port "$name.port" --vessel "$plover" --log "$name.fill" --plain >"$name.txt" 2>"$name.err" & watch=$!
+  ./fillwright watch --port "$name.port" --vessel "$plover" --log "$name.fill" --plain >"$name.txt" 2>"$name.err" & watch=$!
   wait "$bench" || { cat "$name.log"; kill "$watch"; return 1; }
   sleep 1
   kill -INT "$watch"
   wait "$watch" || { cat "$name.err"; return 1; }
 }
+# told FILE: the advice in it, each once
+told() {
+  grep -hoE '(FILL at most|KEEP SHUT|SHUT THE SUPPLY;|EMPTYING|MAY TOP UP).{0,60}' "$1" | awk '$1 $2 != last { print "  " $0 } { last = $1 $2 }' | head -n 8
+}
 # seen NAME PERIOD_MS: what came of it
 seen() {
-  worst "$1"
-  ./compare "$1.fill" truth.csv "$2" 1020
+  ./compare "$1.fill" truth.csv "$2" "$live_s"
   ./fillwright logger check "$1.fill" >"$1.check" || { cat "$1.check"; fail "the recorded fill $1"; }
   grep -E 'seq.counts|sample.gaps|^[0-9]+ rules' "$1.check"
   grep -qE 'FILL at most' "$1.txt" || { tail -n 20 "$1.txt"; fail "no advice was given in $1"; }
-  grep -hoE '(FILL at most|KEEP SHUT|SHUT THE SUPPLY;|EMPTYING).{0,60}' "$1.txt" | awk '$1 $2 != last { print "  advised: " $0 } { last = $1 $2 }' | head -n 6
+  told "$1.txt"
+}
+# whole NAME PERIOD_MS: a whole fill as fast as it goes, against the scenario, and replayed
+whole() {
+  worst "$1"
+  ./compare "$1.bin" truth.csv "$2" 1020
+  ./fillwright replay "$1.bin" --vessel "$plover" --plain --every 10s >"$1.replay" 2>"$1.err" || { cat "$1.err"; fail "the replay of $1"; }
+  grep -q 'FILL at most' "$1.replay" || fail "no advice in the replay of $1"
+  told "$1.replay"
 }
 
 # These take long, so they go beside the rest.
@@ -90,8 +103,8 @@ for _ in $(seq 200); do [ -L port ] && [ -s mimic.addr ] && break; sleep 0.05; d
 ./fillwright logger check --port port --press >asked.txt 2>&1 & asked=$!
 ./fillwright logger check --tcp "$(cat mimic.addr)" >mimic.txt 2>&1 & mimic=$!
 printf '0.1 say 0005410150c301036d8100\n' >rate50.txt # set-rate, 50 Hz
-watched fill50 --commands rate50.txt & fifty=$!
-watched fill20 & twenty=$!
+watched live50 --commands rate50.txt & fifty=$!
+watched live20 & twenty=$!
 children+=("$asked" "$mimic" "$fifty" "$twenty")
 
 say "cppcheck"
@@ -146,11 +159,17 @@ sim wrap --firmware wrap/logger.elf --out wrap.bin --for 20
 ./fillwright logger check wrap.bin >wrap.txt || { cat wrap.txt; fail "the wrap of the clock"; }
 grep 'time.forward' wrap.txt
 
-say "a whole fill watched at 20 and at 50 samples a second, against what the scenario set"
-wait "$twenty" || fail "the fill at 20 Hz"
-echo "20 Hz:" && seen fill20 50
-wait "$fifty" || fail "the fill at 50 Hz"
-echo "50 Hz:" && seen fill50 20
+say "a whole fill at 20 and at 50 samples a second, against what the scenario set"
+sim fill20 --firmware build/logger.elf --out fill20.bin
+echo "20 Hz:" && whole fill20 50
+sim fill50 --firmware build/logger.elf --commands rate50.txt --out fill50.bin
+echo "50 Hz:" && whole fill50 20
+
+say "watched, advised and recorded live through a pseudo-terminal"
+wait "$twenty" || fail "the watch at 20 Hz"
+echo "20 Hz:" && seen live20 50
+wait "$fifty" || fail "the watch at 50 Hz"
+echo "50 Hz:" && seen live50 20
 
 say "logger check: the firmware, the mimic, lines of text"
 wait "$asked" || { cat asked.txt; fail "logger check of the firmware"; }
