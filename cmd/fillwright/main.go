@@ -80,7 +80,7 @@ func newRoot(t *terminal) *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(wrongFlag)
 	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
-		offsetsCommand(t), bendCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t))
+		offsetsCommand(t), bendCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t), loggerCommand(t))
 	return root
 }
 

@@ -24,12 +24,13 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
-	"internal/laminate":  0, // plies, softening, and a tube with a warm side
-	"internal/plaintext": 0, // what may be printed
-	"internal/vessel":    1,
-	"internal/clock":     1, // session time
-	"internal/bend":      2, // what a warm side does to the vessel as built, and laid up otherwise
-	"internal/probe":     2, "internal/thermal": 2, "internal/learn/lm": 2,
+	"internal/laminate":    0, // plies, softening, and a tube with a warm side
+	"internal/plaintext":   0, // what may be printed
+	"internal/vessel":      1,
+	"internal/conformance": 1, // what a logger says, held against the protocol's page
+	"internal/clock":       1, // session time
+	"internal/bend":        2, // what a warm side does to the vessel as built, and laid up otherwise
+	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
 	"internal/bath":    3, // sensors held against something known
 	"internal/observe": 3, // filters and estimates that monitor is put together from

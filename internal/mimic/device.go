@@ -38,6 +38,7 @@ type Device struct {
 	nextS    float64 // vessel time of the next sample
 	helloS   float64 // vessel time of the next hello
 	skipped  bool    // readings were skipped since the last sample
+	fresh    bool    // nothing was sent since the start
 	faults   [vessel.ChannelsMost]float64
 	frame    []byte
 
@@ -80,7 +81,7 @@ func NewDevice(p *vessel.Profile, sc Scene, o Options) (*Device, error) {
 func (d *Device) start(atS float64, cause wire.RestartCause) {
 	d.boot++
 	d.cause, d.bootAtS, d.seq = cause, atS, 0
-	d.nextS, d.helloS, d.skipped = atS, atS, false
+	d.nextS, d.helloS, d.skipped, d.fresh = atS, atS, false, true
 	d.forgetFaults()
 }
 
@@ -130,6 +131,10 @@ func (d *Device) poll(emit func([]byte)) {
 		return
 	}
 	if now >= d.helloS-1e-9 {
+		if d.fresh { // it ends a frame that the restart cut off
+			d.fresh = false
+			emit([]byte{0})
+		}
 		d.helloS = now + helloEveryS
 		d.sendHello(emit)
 	}

@@ -198,3 +198,32 @@ func BenchmarkStep(b *testing.B) {
 		s.Step(stepS)
 	}
 }
+
+// After each start the logger sends 0x00 before its hello, as the protocol's
+// page demands, so that a frame which the restart cut off does not spoil it.
+func TestStartBeginsWithDelimiter(t *testing.T) {
+	p := plover(t)
+	d, err := NewDevice(p, calm(), Options{Cable: Cable{RestartsS: []float64{3}, DownForS: 1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sent [][]byte
+	d.Advance(6, func(b []byte) { sent = append(sent, append([]byte(nil), b...)) })
+	starts := 0
+	for i, b := range sent {
+		if len(b) != 1 || b[0] != 0 {
+			continue
+		}
+		starts++
+		var dec wire.Decoder
+		dec.Aligned = true
+		kind := wire.Type(0)
+		dec.Decode(sent[i+1], func(f wire.Frame) { kind = f.Type })
+		if kind != wire.TypeHello {
+			t.Errorf("after the delimiter of start %d comes a %v", starts, kind)
+		}
+	}
+	if starts != 2 {
+		t.Errorf("%d delimiters, want one for each of 2 starts", starts)
+	}
+}
