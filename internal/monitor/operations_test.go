@@ -19,7 +19,6 @@ type hosted struct {
 	hostMS  uint32
 	toldMS  uint32
 	rampPaS float64
-	scale   bool // the channel table is another one
 	r       *rand.Rand
 }
 
@@ -112,7 +111,6 @@ type orderly struct {
 	rampMostPaS      float64
 	beforeS          float64
 	over             bool // the wall may have reached onset under pressure in this fill
-	trustS           float64
 }
 
 func (o *orderly) see(s *Snapshot) error {
