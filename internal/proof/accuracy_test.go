@@ -173,7 +173,7 @@ func (v *invented) fastestTrue(t testing.TB, d day, goalK float64) float64 {
 // project's own; the truth is the pretended vessel's, whose physics is written
 // apart from the estimator's.
 func TestUnseenFills(t *testing.T) {
-	vessels := draws(t, "PROOF_VESSELS", 6, 1)
+	vessels := draws(t, "PROOF_VESSELS", 4, 1)
 	scores := make([][2]score, vessels)
 	t.Run("vessels", func(t *testing.T) {
 		for i := range scores {
