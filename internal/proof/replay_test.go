@@ -188,7 +188,8 @@ func sameLines(t *testing.T, live, replay []byte) {
 	t.Fatalf("live %d lines, replay %d", len(a), len(b))
 }
 
-// A calm fill raises no abort, calls no leak, and its replay is the same.
+// A calm fill of a wall that is read raises no abort, calls no leak, and its
+// replay is the same.
 func TestCalmFill(t *testing.T) {
 	t.Parallel()
 	for _, c := range []scene{
@@ -198,7 +199,9 @@ func TestCalmFill(t *testing.T) {
 	} {
 		got := c.live(t, nil)
 		t.Logf("%d wall sensors, %d readings: alarms at %v", len(c.profile.Channels)-4, len(c.readAtS), got.atS)
-		if got.abort.Name != "" {
+		// A wall that nobody has read is not known, and gas against that is an abort.
+		unread := len(c.profile.Channels) == 4 && len(c.readAtS) == 0
+		if (got.abort.Name != "") != unread {
 			t.Errorf("%d readings: abort %+v; the true wall peaked at %.1f °C", len(c.readAtS), got.abort, got.peakK-273.15)
 		}
 		if at, ok := got.atS[alarm.Leak]; ok {
