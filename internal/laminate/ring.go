@@ -1,6 +1,10 @@
 package laminate
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+)
 
 // place is a strip's place on the ring: z = r cos θ counts towards the sun, and
 // the arc that it stands for.
@@ -41,20 +45,18 @@ func balance(ring []place, thrustN float64) shape {
 	}
 }
 
-// Gauss–Legendre points and weights on (0, 1) for the lit quarter; eight are
-// good to 1e-4 of the curvature over the steepest softening (tested).
-var gauss = [8][2]float64{
-	{0.019855071751231884, 0.05061426814518813}, {0.10166676129318664, 0.11119051722668724},
-	{0.2372337950418355, 0.15685332293894363}, {0.40828267875217511, 0.18134189168918100},
-	{0.59171732124782489, 0.18134189168918100}, {0.7627662049581645, 0.15685332293894363},
-	{0.89833323870681336, 0.11119051722668724}, {0.98014492824876812, 0.05061426814518813},
-}
+// points round the lit quarter: Gauss–Legendre with sixteen is good to 1e-3 of
+// the curvature that the sides could give, over the steepest softening and the
+// warmest side (tested; eight were not quite).
+const points = 16
 
-// lit is where the points lie: cosine and sine of θ = π/2 × point, and the arc
-// of both sides of the ring for a radius of 1.
-var lit = func() (out [len(gauss)]struct{ cos, arc float64 }) {
-	for i, g := range gauss {
-		out[i].cos, out[i].arc = math.Cos(math.Pi/2*g[0]), math.Pi*g[1]
+// lit is where the points lie: cosine of θ, and the arc of both sides of the
+// ring for a radius of 1.
+var lit = func() (out [points]struct{ cos, arc float64 }) {
+	var theta, weight [points]float64
+	quad.Legendre{}.FixedLocations(theta[:], weight[:], 0, math.Pi/2)
+	for i := range out {
+		out[i].cos, out[i].arc = math.Cos(theta[i]), 2*weight[i]
 	}
 	return out
 }()
@@ -62,11 +64,11 @@ var lit = func() (out [len(gauss)]struct{ cos, arc float64 }) {
 // sunRing is a ring lit from one side: towards the beam the wall goes as the
 // cosine from shade to sun, and is as the shade on the far half (sol-air over
 // a tube; the sunny station reads the line that faces the sun).
-func sunRing(ring *[2 * len(gauss)]place, radiusM float64, sun, shade Side, at func(Side) strip) {
+func sunRing(ring *[2 * points]place, radiusM float64, sun, shade Side, at func(Side) strip) {
 	far := at(shade)
 	for i, q := range lit {
 		near := at(shade.between(sun, q.cos))
 		ring[i] = place{near, radiusM * q.cos, radiusM * q.arc}
-		ring[len(lit)+i] = place{far, -radiusM * q.cos, radiusM * q.arc}
+		ring[points+i] = place{far, -radiusM * q.cos, radiusM * q.arc}
 	}
 }

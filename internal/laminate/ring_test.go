@@ -65,7 +65,7 @@ func TestLinearTemperature(t *testing.T) {
 	})
 }
 
-// TestQuadrature proves that eight points round the lit quarter are as good as
+// TestQuadrature proves that sixteen points round the lit quarter are as good as
 // twenty thousand, over any softening that can be: within 0.1 % of the greatest
 // curvature that the sides could give.
 func TestQuadrature(t *testing.T) {
@@ -76,7 +76,7 @@ func TestQuadrature(t *testing.T) {
 		sun := shade + rapid.Float64Range(0, 50).Draw(t, "difference")
 		layers := stack([]Layer{{handbook[0], Pair, rapid.Float64Range(40, 70).Draw(t, "angle"), 2.8e-3}}, 0)
 		at := func(s Side) strip { return wall(layers, curve, s, shade, 40e5*0.045, 1) }
-		var few [2 * len(gauss)]place
+		var few [2 * points]place
 		const r, thrust = 0.0464, 25e3
 		sunRing(&few, r, Side{sun, sun}, Side{shade, shade}, at)
 		got := balance(few[:], thrust)

@@ -130,7 +130,7 @@ func (f Figure) within(most float64) Figure {
 }
 
 func (t *Tube) figures(s State, b build, curve Softening, expansion float64) figures {
-	var ring [2 * len(gauss)]place
+	var ring [2 * points]place
 	refK, hoopNM := s.Shade.MeanK(), s.PressurePa*t.innerM
 	at := func(side Side) strip { return wall(b.layers, curve, side, refK, hoopNM, expansion) }
 	sunRing(&ring, t.radiusM, s.Sun, s.Shade, at)
