@@ -26,6 +26,7 @@ var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
 	"internal/laminate":    0, // plies, softening, and a tube with a warm side
 	"internal/plaintext":   0, // what may be printed
+	"internal/weather":     0, // what a day does to a vessel on its pad
 	"internal/vessel":      1,
 	"internal/conformance": 1, // what a logger says, held against the protocol's page
 	"internal/clock":       1, // session time
