@@ -133,15 +133,12 @@ func TestFaultTable(t *testing.T) {
 	}
 }
 
-// TestNoFalseAlarms: 24 hours of clean, noisy data with a fill, a hold and a
+// TestNoFalseAlarms: hours of clean, noisy data with a fill, a hold and a
 // vent every hour, and no sensor is called ill or doubtful.
 func TestNoFalseAlarms(t *testing.T) {
 	p := plover(t, "plover.toml")
 	alarms, samples := 0, 0
-	days := 24
-	if underRace {
-		days = 2
-	}
+	days := draws(t, "PROOF_HOURS", 8, 1)
 	for day := range uint64(days) { // an hour each, on a day of its own
 		truth := mimic.Scatter(p, day)
 		sc := mimic.Varied(p, day, int(day))

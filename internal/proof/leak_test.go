@@ -12,15 +12,8 @@ import (
 	"fillwright/internal/wire"
 )
 
-// Sizes of the leak trials. Under the race detector, which takes ten times as
-// long, a tenth of the holds is looked at: enough to find races.
-const (
-	tightHolds     = 200
-	tightHoldsRace = 20
-	leakyHolds     = 6 // a size of leak
-	leakyHoldsRace = 1
-	soonS          = 120.0 // a leak shall be called within that much of hold
-)
+// soonS is the time within a hold in which a leak shall be called.
+const soonS = 120.0
 
 // leakTrial is one fill and its hold, of a vessel, a day and a ramp of its own.
 type leakTrial struct {
@@ -127,10 +120,7 @@ func percentile(x []float64, share float64) float64 {
 // On tight holds of vessels and days that differ by chance a leak is called
 // in at most one of a hundred.
 func TestTightHolds(t *testing.T) {
-	n := tightHolds
-	if underRace {
-		n = tightHoldsRace
-	}
+	n := draws(t, "PROOF_HOLDS", 40, 4)
 	var trials []leakTrial
 	for i := range n {
 		trials = append(trials, newLeakTrial(uint64(1000+i), 0))
@@ -166,10 +156,7 @@ func TestTightHolds(t *testing.T) {
 func TestLeakTable(t *testing.T) {
 	const m2PerGMin = 5e-9 / 3 // from 40 bar, see the mimic's leak scene
 	sizes := []float64{0.5, 1, 2, 3, 4, 6, 8}
-	each := leakyHolds
-	if underRace {
-		sizes, each = []float64{2, 8}, leakyHoldsRace
-	}
+	each := draws(t, "PROOF_LEAKS", 3, 1)
 	var trials []leakTrial
 	for _, g := range sizes {
 		for i := range each {

@@ -69,12 +69,7 @@ func drawBath(seed uint64) pretendedBath {
 	return b
 }
 
-const (
-	bathSeedsAll  = 200
-	bathSeedsRace = 20
-)
-
-// TestOffsetsRecovered: over 200 pretended baths the offsets that are found
+// TestOffsetsRecovered: over many pretended baths the offsets that are found
 // lie within their stated uncertainty in 95 of 100, and the bad probe is
 // refused every time.
 func TestOffsetsRecovered(t *testing.T) {
@@ -82,10 +77,7 @@ func TestOffsetsRecovered(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "offsets.toml")
 	inside, all, badTaken, unfinished := 0, 0, 0, 0
 	var seconds, uncertainty, worst float64
-	bathSeeds := bathSeedsAll
-	if underRace {
-		bathSeeds = bathSeedsRace
-	}
+	bathSeeds := draws(t, "PROOF_BATHS", 50, 5)
 	for seed := range uint64(bathSeeds) {
 		d := drawBath(seed)
 		c, err := card.Read(file)
