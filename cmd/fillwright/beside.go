@@ -10,7 +10,6 @@ import (
 	"sync"
 	"time"
 
-	"fillwright/internal/screen"
 	"fillwright/internal/screen/program"
 )
 
@@ -64,7 +63,7 @@ func beside(ctx context.Context, work, show func(context.Context) error) error {
 	showErr := guarded(func() error { return show(ctx) })
 	cancel(nil)
 	workErr := ended(<-done)
-	var sig *screen.SignalError
+	var sig *program.SignalError
 	if workErr != nil || errors.As(showErr, &sig) {
 		return workErr
 	}

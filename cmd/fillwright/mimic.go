@@ -14,7 +14,7 @@ import (
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
-	"fillwright/internal/screen"
+	"fillwright/internal/screen/program"
 	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 )
@@ -82,7 +82,7 @@ func (o *mimicFlags) check() error {
 		return usage("--offline and --log go together").hint("type for example: fillwright mimic --offline --log invented.fill")
 	case o.practice && (o.offline || o.follow):
 		return usage("--practice goes with neither --offline nor --follow").hint("type for example: fillwright mimic --tcp 0.0.0.0:5555 --practice")
-	case o.practice && !screen.IsTerminal():
+	case o.practice && !program.IsTerminal():
 		return usage("--practice needs a terminal").hint("without one a pretended operator can have the valve: --follow")
 	case o.truthEvery <= 0:
 		return usage("--truth-every %s is no time between rows", o.truthEvery).hint("give for example --truth-every 1s")

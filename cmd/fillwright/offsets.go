@@ -17,8 +17,9 @@ import (
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
-	"fillwright/internal/screen"
 	bathscreen "fillwright/internal/screen/bath"
+	"fillwright/internal/screen/canvas"
+	"fillwright/internal/screen/program"
 	"fillwright/internal/vessel"
 )
 
@@ -138,7 +139,7 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 	if err != nil {
 		return usage("%s", err)
 	}
-	onScreen := !o.plain && o.replay == "" && screen.IsTerminal()
+	onScreen := !o.plain && o.replay == "" && program.IsTerminal()
 	if prompt, example := bench.Prompt(way); !onScreen && prompt != "" && o.ask.Reference == "" && o.beside < 0 {
 		return usage("the way %s needs --reference: %s", way, prompt).hint(fmt.Sprintf("give for example: --reference %q", example))
 	}
@@ -159,8 +160,8 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 	}
 	if onScreen {
 		err = beside(ctx, b.Run, func(ctx context.Context) error {
-			return bathscreen.Run(ctx, b, bathscreen.Options{Units: units, ASCII: o.ascii || screen.WantsASCII(os.Getenv),
-				Colours: screen.DepthOf(os.Getenv) == screen.DepthColour, Styles: screen.DepthOf(os.Getenv) != screen.DepthNone})
+			return bathscreen.Run(ctx, b, bathscreen.Options{Units: units, ASCII: o.ascii || canvas.WantsASCII(os.Getenv),
+				Colours: canvas.DepthOf(os.Getenv) == canvas.DepthColour, Styles: canvas.DepthOf(os.Getenv) != canvas.DepthNone})
 		})
 	} else {
 		err = t.offsetsAsLines(ctx, b, o, units)
@@ -187,7 +188,7 @@ func (t *terminal) showCard(o *offsetsFlags) error {
 	if err != nil {
 		return err
 	}
-	p := card.Picture{Width: 100, ASCII: o.ascii || screen.WantsASCII(os.Getenv), Now: time.Now(), Days: o.oldDays}
+	p := card.Picture{Width: 100, ASCII: o.ascii || canvas.WantsASCII(os.Getenv), Now: time.Now(), Days: o.oldDays}
 	if o.profile != nil {
 		p.Naming = func(channel int) string { return channelName(o.profile, channel) }
 	}

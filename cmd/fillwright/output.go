@@ -12,6 +12,8 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
+	"fillwright/internal/screen/canvas"
+	"fillwright/internal/screen/program"
 	"fillwright/internal/wholefile"
 )
 
@@ -35,7 +37,7 @@ func (o *output) flags(c *cobra.Command) {
 
 // onScreen says whether the screen is to be drawn: not when lines are asked
 // for, and not without a terminal.
-func (o *output) onScreen() bool { return !o.plain && !o.json && screen.IsTerminal() }
+func (o *output) onScreen() bool { return !o.plain && !o.json && program.IsTerminal() }
 
 // options turns the flags into what the screen wants.
 func (o *output) options() (screen.Options, error) {
@@ -50,12 +52,12 @@ func (o *output) options() (screen.Options, error) {
 	if err != nil {
 		return opt, err
 	}
-	look, known := map[string]screen.Look{"plain": screen.LookPlain, "sun": screen.LookSun, "night": screen.LookNight}[o.look]
+	look, known := map[string]canvas.Look{"plain": canvas.LookPlain, "sun": canvas.LookSun, "night": canvas.LookNight}[o.look]
 	if !known {
 		return opt, usage("there is no look %q", o.look).hint("give --look plain, sun or night")
 	}
-	return screen.Options{Units: units, Look: look, Depth: screen.DepthOf(os.Getenv),
-		ASCII: o.ascii || screen.WantsASCII(os.Getenv), Silent: o.silent}, nil
+	return screen.Options{Units: units, Look: look, Depth: canvas.DepthOf(os.Getenv),
+		ASCII: o.ascii || canvas.WantsASCII(os.Getenv), Silent: o.silent}, nil
 }
 
 // lines turns the flags into the maker of lines.

@@ -43,6 +43,7 @@ var floors = map[string]int{
 	"internal/practice":       6, // the account of a practised fill
 	"internal/bench":          7, // a calibration, live or from a recording
 	"internal/screen/early":   0, // must be initialised before the terminal library
+	"internal/screen/canvas":  5, // rows, looks, glyphs, chart and painter of every screen
 	"internal/screen/program": 6,
 	"internal/screen/bath":    8,
 	"internal/screen/hand":    7,

@@ -23,6 +23,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -232,7 +233,7 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 		t.Fatal(err)
 	}
 	go func() { w.ended <- w.session.Run(w.ctx) }()
-	w.model = screen.NewModel(w.ctx, w.session, screen.Options{Profile: p, Depth: screen.DepthColour, Silent: true, Trail: w.trail})
+	w.model = screen.NewModel(w.ctx, w.session, screen.Options{Profile: p, Depth: canvas.DepthColour, Silent: true, Trail: w.trail})
 	return w
 }
 

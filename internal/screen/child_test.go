@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
+	"fillwright/internal/screen/program"
 	"fillwright/internal/wire"
 )
 
@@ -35,9 +37,9 @@ func child() int {
 
 func runChild(sit situation) int {
 	feed := &movingFeed{path: sit.path, notify: make(chan struct{}, 1)}
-	opt := Options{Profile: plover(), Depth: DepthOf(os.Getenv), ASCII: os.Getenv("CHILD_ASCII") != ""}
+	opt := Options{Profile: plover(), Depth: canvas.DepthOf(os.Getenv), ASCII: os.Getenv("CHILD_ASCII") != ""}
 	if n, err := strconv.Atoi(os.Getenv("CHILD_LOOK")); err == nil {
-		opt.Look = Look(n)
+		opt.Look = canvas.Look(n)
 	}
 	if sit.replay != nil {
 		opt.Replay = sit.replay
@@ -46,7 +48,7 @@ func runChild(sit situation) int {
 	defer cancel()
 	go feed.run(ctx)
 	err := Run(ctx, feed, opt)
-	var sig *SignalError
+	var sig *program.SignalError
 	switch {
 	case errors.As(err, &sig):
 		fmt.Println("signal:", sig.Signal)

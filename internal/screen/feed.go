@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -59,10 +60,10 @@ type Options struct {
 	Replay  ReplayControl   // nil: live
 	Valves  Valves          // nil: no practice, the valves are real
 	Units   quantity.System
-	Look    Look
-	Depth   Depth // how much the terminal can show; see DepthOf
-	ASCII   bool  // draw with ASCII only
-	Silent  bool  // no bell on a new abort
+	Look    canvas.Look
+	Depth   canvas.Depth // how much the terminal can show; see DepthOf
+	ASCII   bool         // draw with ASCII only
+	Silent  bool         // no bell on a new abort
 	// FramesPerS caps regular pictures; 0 means 3. A changed verdict or
 	// alarm is drawn at once all the same.
 	FramesPerS float64

@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
 )
 
@@ -188,7 +189,7 @@ func TestTellUnits(t *testing.T) {
 // or °C.
 func TestNoForeignUnits(t *testing.T) {
 	for _, sit := range situations() {
-		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone, Units: quantity.SystemPSIF}, 140, 40)
+		m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone, Units: quantity.SystemPSIF}, 140, 40)
 		for _, leaf := range []string{"", "r", "i"} {
 			shown, _ := press(m, leaf)
 			for _, wrong := range []string{"°C", " bar ", " bar,", "bar/min"} {
@@ -241,8 +242,8 @@ func TestGoldenLeaves(t *testing.T) {
 				m, _ = press(m, c.keys)
 				text := m.View()
 				for i, line := range strings.Split(text, "\n") {
-					if cells(line) != m.w || i >= m.h {
-						t.Errorf("line %d is %d wide in a window of %v", i, cells(line), size)
+					if canvas.Cells(line) != m.w || i >= m.h {
+						t.Errorf("line %d is %d wide in a window of %v", i, canvas.Cells(line), size)
 					}
 				}
 				golden(t, name, trimmed(text))
@@ -256,7 +257,7 @@ func TestGoldenLeaves(t *testing.T) {
 func TestTrailKeepsAll(t *testing.T) {
 	trail := NewTrail()
 	sit := until("fast", 0, nil)
-	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone, Trail: trail}, 100, 30)
+	m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone, Trail: trail}, 100, 30)
 	for s := 1.0; s <= 82; s++ {
 		snap := moment(s)
 		trail.Add(&snap)
@@ -301,7 +302,7 @@ func TestOpenHandsShareARow(t *testing.T) {
 			s.Ready[i].State = monitor.ReadyUnknown
 		}
 	})
-	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 80, 24)
+	m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 80, 24)
 	if text := m.View(); !strings.Contains(text, "TO DO press 1 people clear 2 relief valve fitted 3 vent line tested") || !strings.Contains(text, "+6 more: r shows all") {
 		t.Errorf("not named:\n%s", text)
 	}

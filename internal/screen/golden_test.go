@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/screen/canvas"
 )
 
 // sizes are those that the screen is made for.
@@ -49,7 +51,7 @@ func TestGoldenPictures(t *testing.T) {
 		for _, size := range sizes {
 			name := fmt.Sprintf("%s/%dx%d", sit.name, size[0], size[1])
 			t.Run(name, func(t *testing.T) {
-				m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+				m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 				golden(t, name, trimmed(m.picture().String()))
 			})
 		}
@@ -60,7 +62,7 @@ func TestGoldenPictures(t *testing.T) {
 // sequences made visible, and in ASCII.
 func TestGoldenLooks(t *testing.T) {
 	for _, sit := range situations() {
-		for l := range lookCount {
+		for l := range canvas.Looks {
 			name := sit.name + "/80x24-" + l.String()
 			t.Run(name, func(t *testing.T) {
 				m := modelIn(sit, newFakeFeed(), Options{Look: l}, 80, 24)
@@ -68,11 +70,11 @@ func TestGoldenLooks(t *testing.T) {
 			})
 		}
 		t.Run(sit.name+"/80x24-mono", func(t *testing.T) {
-			m := modelIn(sit, newFakeFeed(), Options{Depth: DepthMono}, 80, 24)
+			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthMono}, 80, 24)
 			golden(t, sit.name+"/80x24-mono", strings.ReplaceAll(m.picture().String(), "\x1b", "␛")+"\n")
 		})
 		t.Run(sit.name+"/80x24-ascii", func(t *testing.T) {
-			m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone, ASCII: true}, 80, 24)
+			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone, ASCII: true}, 80, 24)
 			golden(t, sit.name+"/80x24-ascii", trimmed(m.picture().String()))
 		})
 	}

@@ -3,6 +3,8 @@ package screen
 import (
 	"fmt"
 	"strings"
+
+	"fillwright/internal/screen/canvas"
 )
 
 // action is what a key does.
@@ -123,10 +125,10 @@ func actionOf(key string, in mode) action {
 
 // keyRowFor is the row of keys in w cells; whole items only. In a practice it
 // begins with how the pretended valves stand.
-func keyRowFor(w int, in mode, valves string) row {
-	r := rowOf(roleText, " ")
+func keyRowFor(w int, in mode, valves string) canvas.Row {
+	r := canvas.RowOf(canvas.Text, " ")
 	if valves != "" {
-		r = r.add(roleText, " ").add(roleStrong, left(valves, valveCells)).add(roleText, " ")
+		r = r.Add(canvas.Text, " ").Add(canvas.Strong, canvas.Left(valves, valveCells)).Add(canvas.Text, " ")
 	}
 	for i := range bindings {
 		b := &bindings[i]
@@ -134,10 +136,10 @@ func keyRowFor(w int, in mode, valves string) row {
 			continue
 		}
 		key := strings.Fields(b.keys)[0]
-		if r.width()+cells(key)+cells(b.short)+3 > w {
+		if r.Width()+canvas.Cells(key)+canvas.Cells(b.short)+3 > w {
 			break
 		}
-		r = r.add(roleText, " ").add(roleStrong, key).add(roleLabel, " "+b.short+" ")
+		r = r.Add(canvas.Text, " ").Add(canvas.Strong, key).Add(canvas.Label, " "+b.short+" ")
 	}
 	return r
 }
@@ -147,31 +149,31 @@ func keyRowFor(w int, in mode, valves string) row {
 const valveCells = len("supply 16/16")
 
 // helpLines is the help, made from the bindings; then the signs of the screen.
-func helpLines(g *glyphs, in mode) []string {
+func helpLines(g *canvas.Glyphs, in mode) []string {
 	var out []string
 	for i := range bindings {
 		if b := &bindings[i]; b.long != "" && b.offered(in) {
-			out = append(out, fmt.Sprintf("  %-6s %s", strings.Fields(b.keys)[0], clean(b.long, g.ascii)))
+			out = append(out, fmt.Sprintf("  %-6s %s", strings.Fields(b.keys)[0], canvas.Clean(b.long, g.ASCII)))
 		}
 	}
 	return append(out,
-		"  "+left(g.abort, 6)+" abort: act at once",
-		"  "+left(g.caution, 6)+" caution: be ready to act",
-		"  "+left(g.advisory, 6)+" note: good to know",
-		"  "+left(g.past, 6)+" past: an alarm that is over; it orders nothing",
-		"  "+left("--", 6)+" not known; the reason stands beside it",
-		"  "+left("?", 6)+" after a value: old, not to be relied on",
-		"  "+left(g.plusMinus, 6)+" band: the true value lies within it 19 times in 20",
+		"  "+canvas.Left(g.Abort, 6)+" abort: act at once",
+		"  "+canvas.Left(g.Caution, 6)+" caution: be ready to act",
+		"  "+canvas.Left(g.Advisory, 6)+" note: good to know",
+		"  "+canvas.Left(g.Past, 6)+" past: an alarm that is over; it orders nothing",
+		"  "+canvas.Left("--", 6)+" not known; the reason stands beside it",
+		"  "+canvas.Left("?", 6)+" after a value: old, not to be relied on",
+		"  "+canvas.Left(g.PlusMinus, 6)+" band: the true value lies within it 19 times in 20",
 		"  if shut now, coasts to: the hottest the wall still gets if the supply is shut now",
 		"  ramp now, ramp at most: how fast the pressure rises, and how fast it may",
 		"  open at most: how long the supply may stay open at this ramp, for target or wall",
-		"  "+left(g.here, 6)+" the station whose wall may be hottest",
+		"  "+canvas.Left(g.Here, 6)+" the station whose wall may be hottest",
 		"  MARGIN onset of softening, less the hottest wall, less its band",
 	)
 }
 
 // helpPage is one page of a leaf in rows lines; ok is false past the last.
-func helpPage(title, key string, lines []row, page, rows, w int) (out []row, ok bool) {
+func helpPage(title, key string, lines []canvas.Row, page, rows, w int) (out []canvas.Row, ok bool) {
 	each := max(rows, 1)
 	if each > 1 {
 		each-- // a line for the title
@@ -180,13 +182,13 @@ func helpPage(title, key string, lines []row, page, rows, w int) (out []row, ok 
 		return nil, false
 	}
 	pages := (len(lines) + each - 1) / each
-	out = make([]row, 0, rows)
+	out = make([]canvas.Row, 0, rows)
 	if rows > 1 {
-		out = append(out, rowOf(roleStrong, fmt.Sprintf("%s page %d of %d", title, page+1, pages)).
-			add(roleLabel, "   "+key+" next, esc closes; watching goes on"))
+		out = append(out, canvas.RowOf(canvas.Strong, fmt.Sprintf("%s page %d of %d", title, page+1, pages)).
+			Add(canvas.Label, "   "+key+" next, esc closes; watching goes on"))
 	}
 	for _, line := range lines[page*each : min((page+1)*each, len(lines))] {
-		out = append(out, line.fit(w))
+		out = append(out, line.Fit(w))
 	}
 	return out, true
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/screen/canvas"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/monitor"
@@ -39,7 +41,7 @@ func modelAt(t *testing.T, name string) (Model, *fakeFeed) {
 	for _, sit := range situations() {
 		if sit.name == name {
 			feed := newFakeFeed()
-			return modelIn(sit, feed, Options{Depth: DepthNone}, 100, 30), feed
+			return modelIn(sit, feed, Options{Depth: canvas.DepthNone}, 100, 30), feed
 		}
 	}
 	t.Fatalf("no situation %q", name)
@@ -268,7 +270,7 @@ func TestRunesReadTogether(t *testing.T) {
 func TestUnitsWindowLook(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	m, _ = press(m, "uwl")
-	if m.units != quantity.SystemPSIF || m.window != 1 || m.look != LookSun {
+	if m.units != quantity.SystemPSIF || m.window != 1 || m.look != canvas.LookSun {
 		t.Errorf("%v %v %v", m.units, m.window, m.look)
 	}
 	if text := m.View(); !strings.Contains(text, "psi/min") || !strings.Contains(text, "1:00 ago") {
@@ -388,7 +390,7 @@ func TestReplayKeys(t *testing.T) {
 		if sit.replay == nil {
 			continue
 		}
-		m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
+		m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 		m, _ = press(m, "<space>", "<right>", "<right>", "n", "+", "=", "-", ".", "[", "]", ",", "<", ">")
 		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 || sit.replay.nexts != 1 {
 			t.Errorf("%+v, %d steps", p, sit.replay.steps)

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
 )
 
@@ -65,7 +66,7 @@ func (l *Lines) news(dst []byte, s *monitor.Snapshot) []byte {
 	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
 		switch e.Kind {
 		case monitor.EventEntry, monitor.EventLink, monitor.EventRestart:
-			dst = fmt.Appendf(dst, "NOTE %s %s\n", clock(math.Max(e.TimeS, 0)), clean(tell(e.Text, l.Units), false))
+			dst = fmt.Appendf(dst, "NOTE %s %s\n", clock(math.Max(e.TimeS, 0)), canvas.Clean(tell(e.Text, l.Units), false))
 		}
 	}
 	return dst

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"fillwright/internal/screen/canvas"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/alarm"
@@ -23,8 +25,8 @@ type Model struct {
 	feed     Feed
 	wait     *waiter
 	stations []string
-	palettes [lookCount]*palette
-	glyphs   *glyphs
+	palettes [canvas.Looks]*canvas.Palette
+	glyphs   *canvas.Glyphs
 
 	w, h   int
 	live   monitor.Snapshot // newest
@@ -34,7 +36,7 @@ type Model struct {
 	clock  time.Time // host time of the newest message that carries one
 
 	units  quantity.System
-	look   Look
+	look   canvas.Look
 	window int
 	paused bool
 	flash  bool
@@ -51,19 +53,16 @@ type Model struct {
 	trouble    string // a fault of the screen itself, shown rather than hidden
 }
 
-// Before the first size message a terminal is taken to be this large.
-const firstW, firstH = 80, 24
-
 // NewModel makes the model. ctx ends the waiting for the feed.
 func NewModel(ctx context.Context, feed Feed, opt Options) Model {
-	m := Model{opt: opt, feed: feed, w: firstW, h: firstH, hist: opt.Trail, help: -1,
-		units: opt.Units, look: opt.Look % lookCount, glyphs: glyphsFor(opt.ASCII), live: unknownSnapshot(),
+	m := Model{opt: opt, feed: feed, w: program.FirstW, h: program.FirstH, hist: opt.Trail, help: -1,
+		units: opt.Units, look: opt.Look % canvas.Looks, glyphs: canvas.GlyphsFor(opt.ASCII), live: unknownSnapshot(),
 		wait: newWaiter(ctx, feed, opt.FramesPerS)}
 	if m.hist == nil {
 		m.hist = NewTrail()
 	}
 	for l := range m.palettes {
-		m.palettes[l] = newPalette(Look(l), opt.Depth)
+		m.palettes[l] = canvas.NewPalette(canvas.Look(l), opt.Depth)
 	}
 	for _, st := range opt.Profile.Stations {
 		m.stations = append(m.stations, st.Name)
@@ -110,7 +109,7 @@ func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 	}()
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.w, m.h = windowOf(msg)
+		m.w, m.h = program.Window(msg)
 	case program.SleepRefused:
 		return m.say(notAsleep), nil
 	case program.Awake:
@@ -125,15 +124,6 @@ func (m Model) Update(msg tea.Msg) (out tea.Model, cmd tea.Cmd) {
 		return m.keyed(msg)
 	}
 	return m, nil
-}
-
-// The largest picture that is drawn: a wall of screens in the smallest print.
-// What a terminal says of itself may be anything.
-const mostW, mostH = 1000, 400
-
-// windowOf is the size of the picture in a window; the rest of it stays empty.
-func windowOf(msg tea.WindowSizeMsg) (w, h int) {
-	return min(max(msg.Width, 1), mostW), min(max(msg.Height, 1), mostH)
 }
 
 // rearm keeps the clock and the waiting alive after a fault.
@@ -298,7 +288,7 @@ const (
 var leafTitles = [leafCount]struct{ title, key string }{{"HELP", "?"}, {"BEFORE THE FILL", "r"}, {"ALARMS", "i"}}
 
 // leafRows is all of a leaf, for w cells.
-func (m Model) leafRows() []row {
+func (m Model) leafRows() []canvas.Row {
 	v := m.bare()
 	switch m.leaf {
 	case leafReady:
@@ -306,15 +296,15 @@ func (m Model) leafRows() []row {
 	case leafAlarms:
 		return v.alarmLeaf(m.w)
 	}
-	var out []row
+	var out []canvas.Row
 	for _, line := range helpLines(m.glyphs, m.mode()) {
-		out = append(out, rowOf(roleText, cutWith(line, m.w, m.glyphs.more)))
+		out = append(out, canvas.RowOf(canvas.Text, canvas.Cut(line, m.w, m.glyphs.More)))
 	}
 	return out
 }
 
 // helpRows is a page of the open leaf, as large as the room under the numbers.
-func (m Model) helpRows(page int) ([]row, bool) {
+func (m Model) helpRows(page int) ([]canvas.Row, bool) {
 	p := newPlan(m.w, m.h, m.wallLines())
 	room := m.h
 	for s := secVerdict; s <= secNumbers; s++ {
@@ -325,7 +315,7 @@ func (m Model) helpRows(page int) ([]row, bool) {
 }
 
 // footRows is a prompt, or a passing notice.
-func (m Model) footRows() []row {
+func (m Model) footRows() []canvas.Row {
 	n := 2
 	if m.h < 10 {
 		n = 1
@@ -334,29 +324,9 @@ func (m Model) footRows() []row {
 	case m.prompt.kind != promptNone:
 		return m.prompt.rows(n, m.w, m.units, m.stations, m.glyphs)
 	case m.notice != "":
-		return []row{rowOf(roleStrong, cutWith(" "+clean(m.notice, m.glyphs.ascii), m.w, m.glyphs.more))}
+		return []canvas.Row{canvas.RowOf(canvas.Strong, canvas.Cut(" "+canvas.Clean(m.notice, m.glyphs.ASCII), m.w, m.glyphs.More))}
 	case m.trouble != "":
-		return []row{rowOf(roleCaution, cutWith(" "+m.glyphs.caution+" "+m.trouble, m.w, m.glyphs.more))}
+		return []canvas.Row{canvas.RowOf(canvas.Caution, canvas.Cut(" "+m.glyphs.Caution+" "+m.trouble, m.w, m.glyphs.More))}
 	}
 	return nil
-}
-
-// View draws the picture. A fault in it falls back to the plain line, which
-// still says what to do.
-func (m Model) View() (out string) {
-	defer func() {
-		if r := recover(); r != nil {
-			out = strings.Join(m.faultLines(), "\n")
-		}
-	}()
-	return m.picture().String()
-}
-
-// faultLines stand in for a picture that failed.
-func (m Model) faultLines() []string {
-	lines := wrap(clean(PlainLine(m.live, m.units), true), m.w, max(m.h-1, 1), "~")
-	if m.h > 1 {
-		lines = append(lines, firstCells("The picture failed; watching goes on. Press q to quit.", m.w))
-	}
-	return lines
 }

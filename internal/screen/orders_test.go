@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -22,11 +23,11 @@ var largeSizes = [...][2]int{{52, 12}, {60, 20}, {76, 20}, {80, 24}, {100, 30}, 
 
 // digitsAt draws a number as large as a window does.
 func digitsAt(v *view, number string) []string {
-	size := bigThree
+	size := canvas.BigThree
 	if v.plan.rows[secNumbers] >= 8 {
-		size = bigFiveWide
+		size = canvas.BigFiveWide
 	}
-	return bigText(number, size, v.g.big)
+	return canvas.BigText(number, size, v.g.Big)
 }
 
 // TestRampIsAsLargeAsThePressure: at every size where the pressure is large the
@@ -117,11 +118,12 @@ func TestOneBlockBehindTheWord(t *testing.T) {
 			v := m.picture()
 			want := v.headline().role
 			rows := v.plan.rows[secVerdict]
-			f := frameOf(v.lines(), m.w, m.h, m.palettes[m.look], 0)
-			for i, c := range f.cells[:rows*m.w] {
-				signal := c.role == roleAbort || c.role == roleCaution
-				if signal != (want != roleStrong) || signal && c.role != want {
-					t.Fatalf("%s at %v: cell %d of row %d has role %d, the word %d", sit.name, size, i%m.w, i/m.w, c.role, want)
+			f := canvas.FrameOf(v.lines(), m.w, m.h, m.palettes[m.look], 0)
+			for i := range rows * m.w {
+				_, got := f.At(i%m.w, i/m.w)
+				signal := got == canvas.Abort || got == canvas.Caution
+				if signal != (want != canvas.Strong) || signal && got != want {
+					t.Fatalf("%s at %v: cell %d of row %d has role %d, the word %d", sit.name, size, i%m.w, i/m.w, got, want)
 				}
 			}
 		}
@@ -141,8 +143,8 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 			v := m.picture()
 			for _, r := range v.lines() {
 				for _, s := range r {
-					if s.role == roleAbort {
-						t.Fatalf("%s at %v: red: %q", from, size, s.text)
+					if s.Role == canvas.Abort {
+						t.Fatalf("%s at %v: red: %q", from, size, s.Text)
 					}
 				}
 			}
@@ -203,7 +205,7 @@ func TestInferredGasIsMarked(t *testing.T) {
 
 // TestColourOfVent goes with the alarm that calls for it now.
 func TestColourOfVent(t *testing.T) {
-	for name, want := range map[string]role{"abort-vent": roleAbort, "leak-called": roleCaution, "gas-loss": roleCaution} {
+	for name, want := range map[string]canvas.Role{"abort-vent": canvas.Abort, "leak-called": canvas.Caution, "gas-loss": canvas.Caution} {
 		m, _ := modelAt(t, name)
 		if w := m.picture().word(); w.big != "VENT" || w.role != want {
 			t.Errorf("%s: %+v", name, w)

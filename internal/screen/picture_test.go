@@ -15,6 +15,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 )
 
 // oddSizes are windows that nobody would choose.
@@ -29,7 +30,7 @@ func pictures(t *testing.T, f func(t *testing.T, sit situation, m Model, out str
 		m := modelIn(sit, newFakeFeed(), Options{}, 80, 24)
 		for i, size := range all {
 			for j, ascii := range []bool{false, true} {
-				m.w, m.h, m.glyphs, m.units = size[0], size[1], glyphsFor(ascii), quantity.System((i+j)%3)
+				m.w, m.h, m.glyphs, m.units = size[0], size[1], canvas.GlyphsFor(ascii), quantity.System((i+j)%3)
 				// Not View: its fall-back would hide a fault.
 				f(t, sit, m, m.picture().String())
 			}
@@ -57,7 +58,7 @@ func TestEveryPictureFillsItsWindow(t *testing.T) {
 func TestASCIIMeansASCII(t *testing.T) {
 	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
 		for _, r := range out {
-			if m.glyphs.ascii && r > '~' {
+			if m.glyphs.ASCII && r > '~' {
 				t.Fatalf("%s %dx%d has %q", sit.name, m.w, m.h, r)
 			}
 		}
@@ -81,7 +82,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 		word := v.headline()
 		lines, _ := v.letters(word, v.plan.rows[secVerdict], m.w)
 		for i, line := range lines {
-			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(firstCells(line, m.w-4), " ")) {
+			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(canvas.FirstCells(line, m.w-4), " ")) {
 				t.Fatalf("%s %dx%d lost the verdict %q:\n%s", sit.name, m.w, m.h, word.big, text)
 			}
 		}
@@ -98,7 +99,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 func TestNothingJumps(t *testing.T) {
 	labels := []string{"MARGIN", "PRESSURE", "RAMP", "shut in", "if shut", "now", "gas", "WALL", "AHEAD", "SENSORS", "Plover", "session", "help"}
 	for _, size := range sizes {
-		m := modelIn(situations()[2], newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+		m := modelIn(situations()[2], newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 		before := places(m.picture().String(), labels)
 		s := m.live
 		s.PressurePa, s.RampPaS, s.MarginK, s.HottestK = bar(123.4), barMin(-104.2), -12.4, degC(-8)
@@ -164,7 +165,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 	}
 	advice := regexp.MustCompile(`(advised|ramp.*) at most +\d`)
 	for _, size := range sizes {
-		m := modelIn(stale, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+		m := modelIn(stale, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 		text := m.picture().String()
 		for _, measured := range []string{"43.7", "41.6", "46.9", "26.1", "44.1"} {
 			for rest := text; ; {
@@ -190,7 +191,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 // TestUnknownIsNeverANumber: nothing known gives dashes and no digits where
 // values would be, and never a verdict to put gas in.
 func TestUnknownIsNeverANumber(t *testing.T) {
-	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = unknownSnapshot() }), newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
+	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = unknownSnapshot() }), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	text := m.picture().String()
 	for _, wrong := range []string{"NaN", "Inf", "nan", "-273", " 0.0"} {
 		if strings.Contains(text, wrong) {
@@ -206,7 +207,7 @@ func TestUnknownIsNeverANumber(t *testing.T) {
 // when its sensor is ill, and the reason is.
 func TestIllPressureIsNotShown(t *testing.T) {
 	sit := until("ill", 82, func(s *monitor.Snapshot) { s.Sensors[0].Health = probe.HealthFrozen })
-	m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, 40, 16)
+	m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 40, 16)
 	text := m.picture().String()
 	if strings.Contains(text, "27.0") || !strings.Contains(text, "value frozen") {
 		t.Errorf("ill pressure:\n%s", text)
@@ -229,7 +230,7 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 			s.Events = []monitor.Event{{TimeS: x, Text: "e\x1b]0;x\x07"}}
 		})
 		for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
-			m := modelIn(sit, newFakeFeed(), Options{Depth: DepthNone}, size[0], size[1])
+			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 			out := m.picture().String()
 			if strings.ContainsAny(out, "\x1b\x07") {
 				t.Fatalf("%v %v: control characters got through: %q", x, size, out)
@@ -241,53 +242,22 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 	}
 }
 
-// TestBigLetters: every verdict can be drawn large, every sign is one cell
-// wide, and all letters are as high and as even as they must be.
-func TestBigLetters(t *testing.T) {
-	for r, letter := range bigLetters {
-		for _, line := range letter {
-			if len(line) != len(letter[0]) || strings.Trim(line, "# ") != "" {
-				t.Errorf("letter %q has an odd line %q", r, line)
-			}
-		}
-	}
-	words := append([]word{wordNoData, wordBlind, wordWaiting, wordVenting, wordShut, wordEnded, {"11 TO DO", "", roleStrong}}, verdictWords[:]...)
+// TestVerdictsCanBeLarge: every verdict has a drawing, each of its signs.
+func TestVerdictsCanBeLarge(t *testing.T) {
+	words := append([]word{wordNoData, wordBlind, wordWaiting, wordVenting, wordShut, wordEnded, {"11 TO DO", "", canvas.Strong}}, verdictWords[:]...)
 	for _, w := range words {
-		for _, r := range w.big + w.tail + "0123456789.-?>" {
-			if _, ok := bigLetters[r]; !ok {
+		for _, r := range w.big + w.tail {
+			if canvas.BigWidth(string(r), canvas.BigFive) < 1 {
 				t.Errorf("%q of %q has no drawing", r, w.big)
 			}
 		}
 	}
-	for _, size := range []bigSize{bigThree, bigThreeWide, bigFive, bigFiveWide} {
-		for _, line := range bigText("-12.3?", size, unicodeGlyphs.big) {
-			if got := cells(line); got != bigWidth("-12.3?", size) {
-				t.Errorf("size %v: a line is %d wide, bigWidth says %d", size, got, bigWidth("-12.3?", size))
-			}
-		}
-	}
-	for _, line := range bigText("-12.3?", bigThree, asciiGlyphs.big) {
-		if cells(line) != bigWidth("-12.3?", bigThree) {
-			t.Errorf("segments are %d wide, bigWidth says %d", cells(line), bigWidth("-12.3?", bigThree))
-		}
-	}
 }
 
-// TestGlyphsAreOneCell: the width of each sign, by the same library that the
-// terminal layer uses and by ansi's own table.
-func TestGlyphsAreOneCell(t *testing.T) {
-	for _, g := range []*glyphs{&unicodeGlyphs, &asciiGlyphs} {
-		for _, s := range []string{g.degree, g.plusMinus, g.more, g.abort, g.abortOff, g.caution, g.advisory, g.here,
-			g.full, g.empty, g.target, g.big.both, g.big.upper, g.big.lower} {
-			for _, r := range s {
-				if cellWidth(r) != 1 || ansi.StringWidth(string(r)) != 1 {
-					t.Errorf("%q is not one cell wide", r)
-				}
-			}
-		}
-	}
+// TestCurveSignsAreOneCell: the chart's signs, in both sets.
+func TestCurveSignsAreOneCell(t *testing.T) {
 	for _, s := range fmt.Sprint(unicodeSigns, asciiSigns) {
-		if cellWidth(s) != 1 {
+		if canvas.CellWidth(s) != 1 {
 			t.Errorf("%q is not one cell wide", s)
 		}
 	}
@@ -297,19 +267,19 @@ func TestGlyphsAreOneCell(t *testing.T) {
 // on the same line, so that monochrome loses nothing.
 func TestColourNeedsAWord(t *testing.T) {
 	for _, sit := range situations() {
-		for l := range lookCount {
+		for l := range canvas.Looks {
 			m := modelIn(sit, newFakeFeed(), Options{Look: l}, 100, 30)
 			v := m.picture()
 			for y, r := range v.lines() {
 				line := ""
 				signal := false
 				for _, s := range r {
-					line += s.text
-					signal = signal || (s.role == roleAbort || s.role == roleCaution) && strings.TrimSpace(s.text) != ""
+					line += s.Text
+					signal = signal || (s.Role == canvas.Abort || s.Role == canvas.Caution) && strings.TrimSpace(s.Text) != ""
 				}
 				reason := y >= v.plan.rows[secVerdict] && y < v.plan.rows[secVerdict]+v.plan.rows[secReason]
 				wrapped := strings.HasPrefix(line, "          ")
-				if signal && !reason && !wrapped && !strings.ContainsAny(line, v.g.abort+v.g.abortOff+v.g.caution) {
+				if signal && !reason && !wrapped && !strings.ContainsAny(line, v.g.Abort+v.g.AbortOff+v.g.Caution) {
 					t.Errorf("%s, look %s: colour without a shape: %q", sit.name, l, line)
 				}
 			}
@@ -326,30 +296,8 @@ func TestQuietWhenNormal(t *testing.T) {
 		m := modelIn(sit, newFakeFeed(), Options{}, 140, 40)
 		for _, r := range m.picture().lines() {
 			for _, s := range r {
-				if s.role == roleAbort || s.role == roleCaution {
-					t.Errorf("%s: %q is in a signal colour", sit.name, s.text)
-				}
-			}
-		}
-	}
-}
-
-// TestWrap: a number keeps its unit, long words are cut with a sign, and no
-// line is too long.
-func TestWrap(t *testing.T) {
-	got := wrap("inside the reserve of 5.0 °C. Ease off.", 25, 3, "…")
-	if want := []string{"inside the reserve of", "5.0 °C. Ease off."}; strings.Join(got, "|") != strings.Join(want, "|") {
-		t.Errorf("%q, want %q", got, want)
-	}
-	for w := 1; w < 40; w++ {
-		for n := 1; n < 4; n++ {
-			lines := wrap("a wordthatislongerthananylinecouldbe and 12.0 bar/min more", w, n, "…")
-			if len(lines) > n {
-				t.Errorf("%d lines, at most %d", len(lines), n)
-			}
-			for _, line := range lines {
-				if cells(line) > w {
-					t.Errorf("%q is wider than %d", line, w)
+				if s.Role == canvas.Abort || s.Role == canvas.Caution {
+					t.Errorf("%s: %q is in a signal colour", sit.name, s.Text)
 				}
 			}
 		}

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 // pinned is the forecast of one moment, kept to be held against what came.
@@ -32,7 +33,7 @@ func (p *pinned) at(timeS float64) float64 { return pathMost(p.path, timeS-p.atS
 
 // curve is the pinned forecast in the chart's columns.
 func (p *pinned) curve(v *view, past, ahead int, eachS float64) []float64 {
-	y := unknownColumns(past + ahead)
+	y := canvas.Unknown(past + ahead)
 	for i := range y {
 		from := v.shown.TimeS + float64(i-past)*eachS - p.atS
 		y[i] = v.u.TemperatureValue(pathMost(p.path, from, from+eachS))

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
@@ -17,7 +18,7 @@ import (
 // characters, for a pipe, a log or a screen reader: what to do first, then how
 // close, then where. Values that are old say so in words.
 func PlainLine(s monitor.Snapshot, u quantity.System) string {
-	v := view{now: &s, shown: &s, ageS: s.Link.AgeS, g: &unicodeGlyphs, u: u}
+	v := view{now: &s, shown: &s, ageS: s.Link.AgeS, g: canvas.GlyphsFor(false), u: u}
 	word := v.word()
 	parts := []string{clock(math.Max(s.TimeS, 0)) + " " + strings.TrimSpace(word.big+" "+word.tail)}
 	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
@@ -45,7 +46,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 		"hottest "+plainHottest(&s, u),
 		strings.TrimSpace("gas "+u.Temperature(s.GasK)+" "+v.inferred()))
 	if s.Sides.Known {
-		parts = append(parts, bend.Line(clean(s.Sides.Warm.Name, false), s.Sides.Bow))
+		parts = append(parts, bend.Line(canvas.Clean(s.Sides.Warm.Name, false), s.Sides.Bow))
 	}
 	if ill := plainIll(&s); ill != "" {
 		parts = append(parts, "sensors not good: "+ill)
@@ -69,7 +70,7 @@ func plainHottest(s *monitor.Snapshot, u quantity.System) string {
 	}
 	text += " ±" + u.DifferenceNumber(s.BandK)
 	if s.Hottest >= 0 && s.Hottest < len(s.Stations) {
-		text += " " + clean(s.Stations[s.Hottest].Name, false)
+		text += " " + canvas.Clean(s.Stations[s.Hottest].Name, false)
 	}
 	return text
 }
@@ -81,7 +82,7 @@ func plainIll(s *monitor.Snapshot) string {
 			names = append(names, sensorName(r)+" "+healthText(r.Health))
 		}
 	}
-	return clean(strings.Join(names, ", "), false)
+	return canvas.Clean(strings.Join(names, ", "), false)
 }
 
 // PlainAlarm is an alarm as a line of its own.
@@ -98,7 +99,7 @@ func PlainAlarm(a alarm.Active) string {
 	if a.Do != "" {
 		line += " " + a.Do
 	}
-	return clean(line, false)
+	return canvas.Clean(line, false)
 }
 
 // PlainAlarms is a line for each alarm that came, changed its level or state,
@@ -112,7 +113,7 @@ func PlainAlarms(before, after *monitor.Snapshot) []string {
 	}
 	for i := range before.Alarms {
 		if a := &before.Alarms[i]; !named(after.Alarms, a.Name) && !hidden(after.Alarms, a.Name) {
-			out = append(out, "ALARM ended, "+clean(a.Name, false))
+			out = append(out, "ALARM ended, "+canvas.Clean(a.Name, false))
 		}
 	}
 	return out

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
 )
 
@@ -50,7 +51,7 @@ const (
 
 // typed takes a printable rune.
 func (p *prompt) typed(r rune) {
-	if r >= ' ' && r != 0x7f && cellWidth(r) == 1 && len([]rune(p.text)) < promptTextMost {
+	if r >= ' ' && r != 0x7f && canvas.CellWidth(r) == 1 && len([]rune(p.text)) < promptTextMost {
 		p.text += string(r)
 	}
 }
@@ -142,17 +143,17 @@ func (p *prompt) touched(u quantity.System) string {
 }
 
 // rows draws the prompt in at most n rows; the question first.
-func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs) []row {
-	var ask row
+func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *canvas.Glyphs) []canvas.Row {
+	var ask canvas.Row
 	hint := p.hint
 	switch p.kind {
 	case promptSurface:
 		name := "?"
 		if p.station < len(stations) {
-			name = clean(stations[p.station], g.ascii)
+			name = canvas.Clean(stations[p.station], g.ASCII)
 		}
-		ask = rowOf(roleStrong, " Surface ").add(roleText, "station ").add(roleStrong, "["+name+"]").
-			add(roleText, "  reading ").add(roleStrong, p.text+"_").add(roleText, " "+clean(u.TemperatureUnit(), g.ascii))
+		ask = canvas.RowOf(canvas.Strong, " Surface ").Add(canvas.Text, "station ").Add(canvas.Strong, "["+name+"]").
+			Add(canvas.Text, "  reading ").Add(canvas.Strong, p.text+"_").Add(canvas.Text, " "+canvas.Clean(u.TemperatureUnit(), g.ASCII))
 		if hint == "" {
 			hint = p.touched(u) + "Tab: next station. Enter saves, esc leaves."
 			if p.far {
@@ -160,19 +161,19 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 			}
 		}
 	case promptRemark:
-		ask = rowOf(roleStrong, " Mark "+strconv.Itoa(p.mark)+" is saved. ").add(roleText, "Remark: ").add(roleStrong, p.text+"_")
+		ask = canvas.RowOf(canvas.Strong, " Mark "+strconv.Itoa(p.mark)+" is saved. ").Add(canvas.Text, "Remark: ").Add(canvas.Strong, p.text+"_")
 		if hint == "" {
 			hint = "Enter adds the remark, esc leaves without."
 		}
 	case promptRemind:
-		ask = rowOf(roleStrong, " Remind ").add(roleText, "of ").add(roleStrong, "["+clean(remindOf[p.what], g.ascii)+"]").
-			add(roleText, "  every ").add(roleStrong, p.text+"_").add(roleText, " min")
+		ask = canvas.RowOf(canvas.Strong, " Remind ").Add(canvas.Text, "of ").Add(canvas.Strong, "["+canvas.Clean(remindOf[p.what], g.ASCII)+"]").
+			Add(canvas.Text, "  every ").Add(canvas.Strong, p.text+"_").Add(canvas.Text, " min")
 		if hint == "" {
 			hint = "Minutes, or with words: 5 call in. 0 ends it. Tab: next. Esc leaves."
 		}
 	case promptTarget:
-		ask = rowOf(roleStrong, " Target ").add(roleText, "of this fill ").add(roleStrong, p.text+"_").
-			add(roleText, " "+u.PressureUnit())
+		ask = canvas.RowOf(canvas.Strong, " Target ").Add(canvas.Text, "of this fill ").Add(canvas.Strong, p.text+"_").
+			Add(canvas.Text, " "+u.PressureUnit())
 		if hint == "" {
 			hint = "For this session; the profile stays. Enter takes it, esc leaves."
 		}
@@ -181,25 +182,25 @@ func (p *prompt) rows(n, w int, u quantity.System, stations []string, g *glyphs)
 	}
 	if n == 1 {
 		if p.hint != "" {
-			return []row{rowOf(roleStrong, cutWith(" "+clean(p.hint, g.ascii), w, g.more))}
+			return []canvas.Row{canvas.RowOf(canvas.Strong, canvas.Cut(" "+canvas.Clean(p.hint, g.ASCII), w, g.More))}
 		}
-		return []row{ask}
+		return []canvas.Row{ask}
 	}
-	return []row{ask, rowOf(roleText, cutWith(" "+clean(hint, g.ascii), w, g.more))}
+	return []canvas.Row{ask, canvas.RowOf(canvas.Text, canvas.Cut(" "+canvas.Clean(hint, g.ASCII), w, g.More))}
 }
 
 // quitRows asks before the watch over a vessel under pressure ends.
-func (p *prompt) quitRows(n, w int, g *glyphs) []row {
-	short := " " + g.caution + " Quit? y / n "
-	long := " " + g.caution + " " + p.hint + " Quit all the same? y quits, any other key stays. "
+func (p *prompt) quitRows(n, w int, g *canvas.Glyphs) []canvas.Row {
+	short := " " + g.Caution + " Quit? y / n "
+	long := " " + g.Caution + " " + p.hint + " Quit all the same? y quits, any other key stays. "
 	if n == 1 {
-		if cells(long) > w {
+		if canvas.Cells(long) > w {
 			long = short
 		}
-		return []row{rowOf(roleCaution, long)}
+		return []canvas.Row{canvas.RowOf(canvas.Caution, long)}
 	}
-	return []row{
-		rowOf(roleCaution, cutWith(" "+g.caution+" "+p.hint+" ", w, g.more)),
-		rowOf(roleCaution, " Quit all the same?  y quits, any other key stays "),
+	return []canvas.Row{
+		canvas.RowOf(canvas.Caution, canvas.Cut(" "+g.Caution+" "+p.hint+" ", w, g.More)),
+		canvas.RowOf(canvas.Caution, " Quit all the same?  y quits, any other key stays "),
 	}
 }

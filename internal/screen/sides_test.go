@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/laminate"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
@@ -23,7 +24,7 @@ func bowed(s *monitor.Snapshot) {
 
 // layered is a model of a vessel whose plies are known.
 func layered(change func(s *monitor.Snapshot)) Model {
-	m := modelIn(until("sides", 60, change), newFakeFeed(), Options{Depth: DepthNone}, 80, 24)
+	m := modelIn(until("sides", 60, change), newFakeFeed(), Options{Depth: canvas.DepthNone}, 80, 24)
 	p := plover()
 	p.Plies = make([]vessel.Ply, 1)
 	m.opt.Profile = p
@@ -61,7 +62,7 @@ func TestSidesRow(t *testing.T) {
 // Where the plies are not known, nothing is said of sides: not on the screen,
 // in plain lines nor in JSON.
 func TestNoSidesWithoutPlies(t *testing.T) {
-	m := modelIn(until("none", 60, nil), newFakeFeed(), Options{Depth: DepthNone}, 100, 30)
+	m := modelIn(until("none", 60, nil), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	s := moment(60)
 	for what, text := range map[string]string{"screen": m.picture().String(), "line": PlainLine(s, quantity.SystemBarC), "JSON": string(AppendJSON(nil, &s))} {
 		if strings.Contains(text, "SIDES") || strings.Contains(text, "stiffness") {

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 func hasEvent(s *monitor.Snapshot, text string) bool {
@@ -78,7 +79,7 @@ func (w *walk) checkPicture(t *testing.T) {
 	for _, r := range rows {
 		line := ""
 		for _, sp := range r {
-			line += sp.text
+			line += sp.Text
 		}
 		text = append(text, line)
 	}
@@ -94,7 +95,7 @@ func (w *walk) checkPicture(t *testing.T) {
 		line := ""
 		for _, part := range v.alarmRows(a, 4, 80) {
 			for _, sp := range part {
-				line += sp.text
+				line += sp.Text
 			}
 		}
 		switch {
@@ -102,7 +103,7 @@ func (w *walk) checkPicture(t *testing.T) {
 			if now++; now != i+1 {
 				wrong("an alarm that is over stands before one that is not")
 			}
-		case r == roleAbort || r == roleCaution || shape != v.g.past:
+		case r == canvas.Abort || r == canvas.Caution || shape != v.g.Past:
 			wrong(a.Name + " is over and has a colour")
 		case orders.MatchString(line):
 			wrong("an order of an alarm that is over: " + line)
@@ -114,7 +115,7 @@ func (w *walk) checkPicture(t *testing.T) {
 	}
 	if s.Link.AgeS > 1 && v.plan.rows[secNumbers] >= 4 {
 		for _, m := range []meter{v.margin(), v.pressure(), v.ramp()} {
-			if large := strings.TrimSpace(bigText(m.number, bigThree, v.g.big)[0]); m.number != "--" && large != "" && strings.Contains(w.shown, large) {
+			if large := strings.TrimSpace(canvas.BigText(m.number, canvas.BigThree, v.g.Big)[0]); m.number != "--" && large != "" && strings.Contains(w.shown, large) {
 				wrong(m.label + " of old data in large digits")
 			}
 		}
@@ -161,7 +162,7 @@ func (w *walk) checkWord(v *view, word word, wrong func(string)) {
 	present := func(l alarm.Level) bool {
 		return slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Level == l && a.Present() })
 	}
-	if word.role == roleAbort && !present(alarm.LevelAbort) && !v.stale() {
+	if word.role == canvas.Abort && !present(alarm.LevelAbort) && !v.stale() {
 		wrong("red without an abort that is the case now")
 	}
 	tooFast := slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() })

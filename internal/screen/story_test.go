@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -86,7 +87,7 @@ func (s *story) tell(t *testing.T) *walk {
 		t.Fatal(err)
 	}
 	w := &walk{story: s, profile: p, seen: map[string]bool{}, words: map[string]bool{}}
-	w.model = NewModel(testContext, newFakeFeed(), Options{Profile: p, Depth: DepthNone})
+	w.model = NewModel(testContext, newFakeFeed(), Options{Profile: p, Depth: canvas.DepthNone})
 	w.model.w, w.model.h, w.model.clock, w.model.seenAt = 80, 24, hostTime, hostTime
 	m := monitor.New(monitor.Config{Profile: p})
 	out, silentMS := false, uint32(0)

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/screen/canvas"
 )
 
 // The pictures of the README are the golden situations, drawn as SVG: the same
@@ -42,28 +44,28 @@ type svgInk struct {
 // and abort carry their own ground in both, as on the terminal.
 var svgLooks = [...]struct {
 	ground, frame string
-	inks          [roleCount]svgInk
+	inks          [canvas.Roles]svgInk
 }{
-	{"#fbfbf8", "#767676", [roleCount]svgInk{{"#1c1c1c", "", false}, {"#444444", "", false}, {"#000000", "", true}, {"#1c1c1c", "", false},
+	{"#fbfbf8", "#767676", [canvas.Roles]svgInk{{"#1c1c1c", "", false}, {"#444444", "", false}, {"#000000", "", true}, {"#1c1c1c", "", false},
 		{"#000000", "#ffd70f", true}, {"#ffffff", "#b30000", true}}},
-	{"#12161b", "#8a8a8a", [roleCount]svgInk{{"#d8dce0", "", false}, {"#b4bac2", "", false}, {"#ffffff", "", true}, {"#d8dce0", "", false},
+	{"#12161b", "#8a8a8a", [canvas.Roles]svgInk{{"#d8dce0", "", false}, {"#b4bac2", "", false}, {"#ffffff", "", true}, {"#d8dce0", "", false},
 		{"#000000", "#ffd70f", true}, {"#ffffff", "#b30000", true}}},
 }
 
 // svgOf draws rows of w cells.
-func svgOf(rows []row, w int, title string) string {
+func svgOf(rows []canvas.Row, w int, title string) string {
 	var b strings.Builder
 	width, height := float64(w)*cellW+2*svgEdge, float64(len(rows))*cellH+2*svgEdge
 	fmt.Fprintf(&b, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %g %g\" width=\"%g\" height=\"%g\" role=\"img\">\n", width, height, width, height)
 	fmt.Fprintf(&b, "<title>%s</title>\n<desc>An invented moment of a fill of the invented vessel Plover.</desc>\n", html.EscapeString(title))
 	b.WriteString(svgStyle())
 	fmt.Fprintf(&b, "<rect class=\"page\" x=\"0.5\" y=\"0.5\" width=\"%g\" height=\"%g\" rx=\"6\"/>\n", width-1, height-1)
-	for _, draw := range []func(*strings.Builder, span, float64, float64){svgGround, svgSpan} { // all grounds lie under all words
+	for _, draw := range []func(*strings.Builder, canvas.Span, float64, float64){svgGround, svgSpan} { // all grounds lie under all words
 		for y, r := range rows {
 			x := 0
 			for _, s := range r {
 				draw(&b, s, svgEdge+float64(x)*cellW, svgEdge+float64(y)*cellH)
-				x += cells(s.text)
+				x += canvas.Cells(s.Text)
 			}
 		}
 	}
@@ -99,18 +101,18 @@ func svgStyle() string {
 }
 
 // svgGround draws what lies under a piece of a row.
-func svgGround(b *strings.Builder, s span, left, top float64) {
-	if svgLooks[0].inks[s.role].ground != "" {
-		fmt.Fprintf(b, "<rect class=\"g%d\" x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"/>\n", s.role, left, top, float64(cells(s.text))*cellW, cellH)
+func svgGround(b *strings.Builder, s canvas.Span, left, top float64) {
+	if svgLooks[0].inks[s.Role].ground != "" {
+		fmt.Fprintf(b, "<rect class=\"g%d\" x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"/>\n", s.Role, left, top, float64(canvas.Cells(s.Text))*cellW, cellH)
 	}
 }
 
 // svgSpan draws a piece of a row: its signs as shapes, so that large letters
 // have no gaps in any font, and its words.
-func svgSpan(b *strings.Builder, s span, left, top float64) {
-	words := []rune(s.text)
+func svgSpan(b *strings.Builder, s canvas.Span, left, top float64) {
+	words := []rune(s.Text)
 	for i, r := range words {
-		if svgSign(b, r, s.role, left+float64(i)*cellW, top) {
+		if svgSign(b, r, s.Role, left+float64(i)*cellW, top) {
 			words[i] = ' '
 		}
 	}
@@ -125,13 +127,13 @@ func svgSpan(b *strings.Builder, s span, left, top float64) {
 		}
 		text := string(words[i:end])
 		fmt.Fprintf(b, "<text class=\"i%d\" x=\"%g\" y=\"%g\" textLength=\"%g\" lengthAdjust=\"spacingAndGlyphs\">%s</text>\n",
-			s.role, left+float64(i)*cellW, top+baseline, float64(end-i)*cellW, html.EscapeString(text))
+			s.Role, left+float64(i)*cellW, top+baseline, float64(end-i)*cellW, html.EscapeString(text))
 		i = end
 	}
 }
 
 // svgSign draws a sign as a shape; false: it is a letter.
-func svgSign(b *strings.Builder, r rune, ro role, x, y float64) bool {
+func svgSign(b *strings.Builder, r rune, ro canvas.Role, x, y float64) bool {
 	rect := func(dx, dy, w, h float64, more string) {
 		fmt.Fprintf(b, "<rect class=\"i%d\" x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"%s/>\n", ro, x+dx, y+dy, w, h, more)
 	}

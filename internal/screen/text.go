@@ -25,18 +25,6 @@ func clockOr(s float64, endless string) string {
 // clockCells is the room that a clock gets: "1:02:05".
 const clockCells = 7
 
-// whole prints a number without decimals, and no minus before a zero.
-func whole(x float64) string {
-	x = math.Round(x)
-	if x == 0 || math.IsNaN(x) {
-		x = math.Abs(x)
-	}
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return quantity.Unknown
-	}
-	return strconv.FormatFloat(x, 'f', 0, 64)
-}
-
 // marginNumber prints the margin rounded down: what is left is never shown as
 // more than it is.
 func marginNumber(u quantity.System, k float64) string {

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"time"
 
+	"fillwright/internal/screen/canvas"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/alarm"
@@ -79,7 +81,7 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 		m.window = (m.window + 1) % len(windowsS)
 		return m.say("The chart shows the last " + clock(windowsS[m.window])), nil
 	case actLook:
-		m.look = (m.look + 1) % lookCount
+		m.look = (m.look + 1) % canvas.Looks
 		return m.say("Look: " + m.look.String()), nil
 	case actPause:
 		return m.pause(), nil

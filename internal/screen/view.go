@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
@@ -22,8 +23,8 @@ type view struct {
 	hist    *Trail
 	profile *vessel.Profile
 	u       quantity.System
-	g       *glyphs
-	pal     *palette
+	g       *canvas.Glyphs
+	pal     *canvas.Palette
 	plan    plan
 	ageS    float64 // of the data now; NaN: none came yet
 	old     bool    // measured values are shown as old
@@ -32,15 +33,15 @@ type view struct {
 	windowS float64
 	replay  *Position
 	pin     *pinned
-	help    []row // over the lower sections, if not nil
-	foot    []row // over the lowest rows, if not nil
-	keys    row
+	help    []canvas.Row // over the lower sections, if not nil
+	foot    []canvas.Row // over the lowest rows, if not nil
+	keys    canvas.Row
 }
 
 // lines is the picture: exactly plan.h rows of plan.w cells.
-func (v *view) lines() []row {
+func (v *view) lines() []canvas.Row {
 	p := &v.plan
-	out := make([]row, 0, p.h)
+	out := make([]canvas.Row, 0, p.h)
 	for s := secVerdict; s <= secNumbers; s++ {
 		out = append(out, v.sectionRows(s, p.w)...)
 	}
@@ -55,14 +56,14 @@ func (v *view) lines() []row {
 	out = out[:p.h]
 	v.cover(out, body)
 	for i := range out {
-		out[i] = out[i].fit(p.w)
+		out[i] = out[i].Fit(p.w)
 	}
 	return out
 }
 
 // cover lays help and foot over the rows they hide: never verdict, alarms,
 // margin or pressure.
-func (v *view) cover(out []row, body int) {
+func (v *view) cover(out []canvas.Row, body int) {
 	if v.help != nil {
 		for i := body; i < len(out); i++ {
 			out[i] = nil
@@ -79,8 +80,8 @@ func (v *view) cover(out []row, body int) {
 }
 
 // body is wall, gas, after, chart, trust and events, in one column or two.
-func (v *view) body() []row {
-	var out []row
+func (v *view) body() []canvas.Row {
+	var out []canvas.Row
 	for s := secWall; s <= secEvents; s++ {
 		if s != secChart || !v.plan.side {
 			out = append(out, v.sectionRows(s, v.plan.left)...)
@@ -92,13 +93,13 @@ func (v *view) body() []row {
 	const gap = 3
 	chart := v.sectionRows(secChart, v.plan.w-v.plan.left-gap)
 	for i := range out {
-		out[i] = append(out[i].fit(v.plan.left+gap), chart[i]...)
+		out[i] = append(out[i].Fit(v.plan.left+gap), chart[i]...)
 	}
 	return out
 }
 
 // sectionDraw holds who draws a section.
-var sectionDraw = [sectionMost]func(v *view, rows, w int) []row{
+var sectionDraw = [sectionMost]func(v *view, rows, w int) []canvas.Row{
 	secVerdict: (*view).verdict, secReason: (*view).reason, secAlarms: (*view).alarms, secNumbers: (*view).numbers,
 	secWall: (*view).wall, secGas: (*view).gas, secAfter: (*view).after, secChart: (*view).chart,
 	secTrust: (*view).trust, secEvents: (*view).events,
@@ -106,7 +107,7 @@ var sectionDraw = [sectionMost]func(v *view, rows, w int) []row{
 }
 
 // sectionRows draws a section in exactly its planned rows and the given width.
-func (v *view) sectionRows(s section, w int) []row {
+func (v *view) sectionRows(s section, w int) []canvas.Row {
 	n := v.plan.rows[s]
 	if n == 0 {
 		return nil
@@ -117,7 +118,7 @@ func (v *view) sectionRows(s section, w int) []row {
 	}
 	rows = rows[:n]
 	for i := range rows {
-		rows[i] = rows[i].fit(w)
+		rows[i] = rows[i].Fit(w)
 	}
 	return rows
 }
@@ -131,7 +132,7 @@ func (v *view) String() string {
 		if i > 0 {
 			b.WriteByte('\n')
 		}
-		r.paint(&b, v.pal)
+		r.Paint(&b, v.pal)
 	}
 	return b.String()
 }
@@ -140,7 +141,7 @@ func (v *view) String() string {
 func (v *view) started() bool { return v.now.Seq > 0 }
 
 // clean makes text from outside safe to draw.
-func (v *view) clean(s string) string { return clean(s, v.g.ascii) }
+func (v *view) clean(s string) string { return canvas.Clean(s, v.g.ASCII) }
 
 // unit is a unit as the glyphs can show it.
 func (v *view) unit(u string) string { return v.clean(u) }
@@ -157,28 +158,28 @@ func (v *view) oldMark() string {
 }
 
 // value is a measured number in w cells, then its mark of age.
-func (v *view) value(number string, w int) span {
-	r := roleStrong
+func (v *view) value(number string, w int) canvas.Span {
+	r := canvas.Strong
 	if v.old {
-		r = roleOld
+		r = canvas.Old
 	}
 	if number == quantity.Unknown {
-		return span{roleLabel, right(number, w) + " "}
+		return canvas.SpanOf(canvas.Label, canvas.Right(number, w)+" ")
 	}
-	return span{r, right(number, w) + v.oldMark()}
+	return canvas.SpanOf(r, canvas.Right(number, w)+v.oldMark())
 }
 
-func (v *view) temperature(k float64, w int) span { return v.value(v.u.TemperatureNumber(k), w) }
+func (v *view) temperature(k float64, w int) canvas.Span { return v.value(v.u.TemperatureNumber(k), w) }
 
 // band is an uncertainty: "±1.2".
-func (v *view) band(k float64, w int) span {
+func (v *view) band(k float64, w int) canvas.Span {
 	n := v.u.DifferenceNumber(k)
 	if n != quantity.Unknown {
-		n = v.g.plusMinus + n
+		n = v.g.PlusMinus + n
 	}
 	s := v.value(n, w)
-	if s.role == roleStrong {
-		s.role = roleText
+	if s.Role == canvas.Strong {
+		s.Role = canvas.Text
 	}
 	return s
 }

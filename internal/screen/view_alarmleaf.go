@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/screen/canvas"
 )
 
 // definitionsByName is the alarm table by name, made once.
@@ -18,11 +19,11 @@ var definitionsByName = func() map[string]alarm.Definition {
 
 // alarmLeaf is every alarm that stands with all that its row in the table
 // says: cause, what follows, what to do and in what time.
-func (v *view) alarmLeaf(w int) []row {
+func (v *view) alarmLeaf(w int) []canvas.Row {
 	if len(v.now.Alarms) == 0 {
-		return []row{rowOf(roleText, "  No alarm stands.")}
+		return []canvas.Row{canvas.RowOf(canvas.Text, "  No alarm stands.")}
 	}
-	var out []row
+	var out []canvas.Row
 	for i := range v.now.Alarms {
 		a := &v.now.Alarms[i]
 		word, shape, r := v.alarmLook(a)
@@ -41,14 +42,14 @@ func (v *view) alarmLeaf(w int) []row {
 		if a.First {
 			head += ", came first"
 		}
-		out = append(out, rowOf(r, shape+" "+word+" ").add(roleStrong, " "+v.clean(head)))
+		out = append(out, canvas.RowOf(r, shape+" "+word+" ").Add(canvas.Strong, " "+v.clean(head)))
 		for _, line := range told {
-			for j, part := range wrap(v.clean(line[1]), max(w-12, 8), 2, v.g.more) {
+			for j, part := range canvas.Wrap(v.clean(line[1]), max(w-12, 8), 2, v.g.More) {
 				label := ""
 				if j == 0 {
 					label = line[0]
 				}
-				out = append(out, rowOf(roleLabel, "  "+left(label, 9)).add(roleText, part))
+				out = append(out, canvas.RowOf(canvas.Label, "  "+canvas.Left(label, 9)).Add(canvas.Text, part))
 			}
 		}
 	}

@@ -7,28 +7,29 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/screen/canvas"
 )
 
 // alarmLook is the word, the colour and the shape of a level. What is past has
 // neither: colour goes with what is now.
-func (v *view) alarmLook(a *alarm.Active) (word, shape string, r role) {
+func (v *view) alarmLook(a *alarm.Active) (word, shape string, r canvas.Role) {
 	switch a.Level {
 	case alarm.LevelAbort:
-		shape = v.g.abort
+		shape = v.g.Abort
 		if v.flash && a.State == alarm.StateUnacknowledged {
-			shape = v.g.abortOff
+			shape = v.g.AbortOff
 		}
-		word, r = "ABORT", roleAbort
+		word, r = "ABORT", canvas.Abort
 	case alarm.LevelCaution:
-		word, shape, r = "CAUTION", v.g.caution, roleCaution
+		word, shape, r = "CAUTION", v.g.Caution, canvas.Caution
 	default:
-		word, shape, r = "NOTE", v.g.advisory, roleText
+		word, shape, r = "NOTE", v.g.Advisory, canvas.Text
 	}
 	switch {
 	case !a.Present() && a.Name != alarm.Reminder:
-		shape, r = v.g.past, roleText
-	case a.State == alarm.StateAcknowledged && r == roleCaution:
-		r = roleStrong // accepted: keep the word and the shape, give back the colour
+		shape, r = v.g.Past, canvas.Text
+	case a.State == alarm.StateAcknowledged && r == canvas.Caution:
+		r = canvas.Strong // accepted: keep the word and the shape, give back the colour
 	}
 	return word, shape, r
 }
@@ -45,10 +46,10 @@ func whenText(a *alarm.Active) string {
 
 // alarms lists the alarms, worst first. The first may wrap, since its action
 // matters most; each other gets a row; what does not fit is counted and named.
-func (v *view) alarms(rows, w int) []row {
+func (v *view) alarms(rows, w int) []canvas.Row {
 	all := v.standing()
 	if len(all) == 0 {
-		return []row{v.noAlarms()}
+		return []canvas.Row{v.noAlarms()}
 	}
 	most := min(rows, max(2, rows-len(all)+1)) // rows of the first
 	out := v.alarmRows(&all[0], most, w)
@@ -58,20 +59,20 @@ func (v *view) alarms(rows, w int) []row {
 	rest := all[1:]
 	for len(rest) > 0 && len(out) < rows {
 		if len(rest) > 1 && len(out) == rows-1 {
-			return append(out, rowOf(roleStrong, "  "+moreAlarms(len(rest))+": "+v.alarmNames(rest)))
+			return append(out, canvas.RowOf(canvas.Strong, "  "+moreAlarms(len(rest))+": "+v.alarmNames(rest)))
 		}
 		out = append(out, v.alarmRows(&rest[0], max(1, rows-len(out)-len(rest)+1), w)...)
 		rest = rest[1:]
 	}
 	if len(rest) > 0 { // no row is left: the count stands at the end of the last
 		_, _, r := v.alarmLook(&all[0])
-		if r != roleAbort {
-			r = roleStrong
+		if r != canvas.Abort {
+			r = canvas.Strong
 		}
-		out[rows-1] = out[rows-1].flush(rowOf(r, " "+moreAlarms(len(rest))+" "), w)
+		out[rows-1] = out[rows-1].Flush(canvas.RowOf(r, " "+moreAlarms(len(rest))+" "), w)
 		for i := range out {
-			if r == roleAbort {
-				out[i] = out[i].fit(w).all(r)
+			if r == canvas.Abort {
+				out[i] = out[i].Fit(w).All(r)
 			}
 		}
 	}
@@ -114,26 +115,26 @@ func (v *view) rank(a *alarm.Active) int {
 }
 
 // noAlarms says so, and what waits before a fill and after it.
-func (v *view) noAlarms() row {
-	r := rowOf(roleLabel, "  no alarms")
+func (v *view) noAlarms() canvas.Row {
+	r := canvas.RowOf(canvas.Label, "  no alarms")
 	switch {
 	case v.fillOver():
-		r = r.add(roleText, "   the fill has ended: r for its account")
+		r = r.Add(canvas.Text, "   the fill has ended: r for its account")
 	case v.now.Ready != nil:
-		r = r.add(roleText, "   before the fill: "+v.readyText()+", r for the list")
+		r = r.Add(canvas.Text, "   before the fill: "+v.readyText()+", r for the list")
 	}
 	return r
 }
 
 // alarmRows is one alarm in at most n rows: level, age, state, cause, action.
-func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
+func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 	word, shape, r := v.alarmLook(a)
 	state := ""
 	if int(a.State) < len(stateWords) {
 		state = stateWords[a.State]
 	}
-	head := shape + " " + left(word, 7) + " "
-	note := left(state, 4) + " " + right(clock(sinceS(v.now.TimeS, a.SinceS)), 5) + "  "
+	head := shape + " " + canvas.Left(word, 7) + " "
+	note := canvas.Left(state, 4) + " " + canvas.Right(clock(sinceS(v.now.TimeS, a.SinceS)), 5) + "  "
 	if w < 64 {
 		head, note = shape+" "+word+" ", ""
 	}
@@ -143,9 +144,9 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	}
 	if !a.Present() && a.Name != alarm.Reminder { // nothing is left to do
 		order = whenText(a) + ":"
-		note = left(state, 4) + "  "
+		note = canvas.Left(state, 4) + "  "
 	}
-	if need := cells(head) + cells(note) + 1; len(wrap(order, w-need, n+1, "")) > n {
+	if need := canvas.Cells(head) + canvas.Cells(note) + 1; len(canvas.Wrap(order, w-need, n+1, "")) > n {
 		note = "" // the order matters more than the age of the alarm
 	}
 	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
@@ -156,18 +157,18 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []row {
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done
 		text = strings.TrimSpace(v.clean(v.tell(sentence(a.Cause, a.Name))) + " " + order)
 	}
-	indent := cells(head) + cells(note)
-	var out []row
-	for i, line := range wrap(text, w-indent-1, n, v.g.more) {
+	indent := canvas.Cells(head) + canvas.Cells(note)
+	var out []canvas.Row
+	for i, line := range canvas.Wrap(text, w-indent-1, n, v.g.More) {
 		if i == 0 {
-			out = append(out, rowOf(r, head).add(roleText, note).add(roleStrong, line))
+			out = append(out, canvas.RowOf(r, head).Add(canvas.Text, note).Add(canvas.Strong, line))
 			continue
 		}
-		out = append(out, rowOf(roleText, strings.Repeat(" ", indent)).add(roleStrong, line))
+		out = append(out, canvas.RowOf(canvas.Text, strings.Repeat(" ", indent)).Add(canvas.Strong, line))
 	}
-	if r == roleAbort {
+	if r == canvas.Abort {
 		for i := range out {
-			out[i] = out[i].fit(w).all(r)
+			out[i] = out[i].Fit(w).All(r)
 		}
 	}
 	return out

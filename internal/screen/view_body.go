@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
@@ -17,61 +18,61 @@ import (
 type column struct {
 	title string
 	width int
-	cell  func(v *view, st *monitor.Station, w int) span
+	cell  func(v *view, st *monitor.Station, w int) canvas.Span
 }
 
 // stationColumns is in the order of importance: narrow windows lose the last.
 var stationColumns = [...]column{
-	{"hottest", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.HottestK, w) }},
-	{"band", 6, func(v *view, st *monitor.Station, w int) span { return v.band(st.BandK, w) }},
-	{"inner", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.InnerK, w) }},
-	{"outer", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OuterK, w) }},
-	{"sensor", 7, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.SensorK, w) }},
+	{"hottest", 8, func(v *view, st *monitor.Station, w int) canvas.Span { return v.temperature(st.HottestK, w) }},
+	{"band", 6, func(v *view, st *monitor.Station, w int) canvas.Span { return v.band(st.BandK, w) }},
+	{"inner", 7, func(v *view, st *monitor.Station, w int) canvas.Span { return v.temperature(st.InnerK, w) }},
+	{"outer", 7, func(v *view, st *monitor.Station, w int) canvas.Span { return v.temperature(st.OuterK, w) }},
+	{"sensor", 7, func(v *view, st *monitor.Station, w int) canvas.Span { return v.temperature(st.SensorK, w) }},
 	{"by hand", 8, (*view).byHand},
 	{"age", 6, (*view).byHandAge},
-	{"air+sun", 8, func(v *view, st *monitor.Station, w int) span { return v.temperature(st.OutsideK, w) }},
+	{"air+sun", 8, func(v *view, st *monitor.Station, w int) canvas.Span { return v.temperature(st.OutsideK, w) }},
 }
 
 // byHand is the last hand-held reading; it is always an old one, so it has
 // no mark but its age, beside it where there is room.
-func (v *view) byHand(st *monitor.Station, w int) span {
-	return span{roleText, right(v.u.TemperatureNumber(st.SurfaceK), w) + " "}
+func (v *view) byHand(st *monitor.Station, w int) canvas.Span {
+	return canvas.SpanOf(canvas.Text, canvas.Right(v.u.TemperatureNumber(st.SurfaceK), w)+" ")
 }
 
 // byHandAge is how long ago that reading was taken.
-func (v *view) byHandAge(st *monitor.Station, w int) span {
+func (v *view) byHandAge(st *monitor.Station, w int) canvas.Span {
 	age := v.shown.TimeS - st.SurfaceS
 	switch {
 	case math.IsNaN(st.SurfaceK) || math.IsNaN(age):
-		return span{roleLabel, right("", w) + " "}
+		return canvas.SpanOf(canvas.Label, canvas.Right("", w)+" ")
 	}
-	return span{roleLabel, right(clock(math.Max(age, 0)), w) + " "}
+	return canvas.SpanOf(canvas.Label, canvas.Right(clock(math.Max(age, 0)), w)+" ")
 }
 
 const nameCells = 9
 
 // wall is the table of stations, the hottest pointed at.
-func (v *view) wall(rows, w int) []row {
-	head := rowOf(roleLabel, left("WALL "+v.temperatureUnit(), nameCells))
+func (v *view) wall(rows, w int) []canvas.Row {
+	head := canvas.RowOf(canvas.Label, canvas.Left("WALL "+v.temperatureUnit(), nameCells))
 	n := 0
 	for used := nameCells; n < len(stationColumns) && used+stationColumns[n].width+1 <= w-2; n++ {
 		used += stationColumns[n].width + 1
-		head = head.add(roleLabel, right(stationColumns[n].title, stationColumns[n].width)+" ")
+		head = head.Add(canvas.Label, canvas.Right(stationColumns[n].title, stationColumns[n].width)+" ")
 	}
-	out := []row{head}
+	out := []canvas.Row{head}
 	for i := range v.shown.Stations {
 		st := &v.shown.Stations[i]
-		r := rowOf(roleText, left(v.clean(st.Name), nameCells-1)+" ")
+		r := canvas.RowOf(canvas.Text, canvas.Left(v.clean(st.Name), nameCells-1)+" ")
 		for _, c := range stationColumns[:n] {
 			r = append(r, c.cell(v, st, c.width))
 		}
 		if i == v.shown.Hottest && len(v.shown.Stations) > 1 {
-			r = r.add(roleStrong, " "+v.g.here)
+			r = r.Add(canvas.Strong, " "+v.g.Here)
 		}
 		out = append(out, r)
 	}
 	if len(v.shown.Stations) == 0 && rows > 1 {
-		out = append(out, rowOf(roleLabel, "no estimate yet"))
+		out = append(out, canvas.RowOf(canvas.Label, "no estimate yet"))
 	}
 	if v.shown.Sides.Known {
 		out = append(out, v.sides(w))
@@ -80,24 +81,24 @@ func (v *view) wall(rows, w int) []row {
 }
 
 // gas is what is inside, and the air around.
-func (v *view) gas(_, w int) []row {
+func (v *view) gas(_, w int) []canvas.Row {
 	s := v.shown
 	u := v.temperatureUnit()
-	r := rowOf(roleLabel, left("GAS "+u, nameCells))
+	r := canvas.RowOf(canvas.Label, canvas.Left("GAS "+u, nameCells))
 	r = append(r, v.temperature(s.GasK, 8), v.band(s.GasBandK, 6))
 	if why := v.inferred(); why != "" {
-		r = r.add(roleStrong, left("  "+why, 15)) // in the place of the probe's own value
+		r = r.Add(canvas.Strong, canvas.Left("  "+why, 15)) // in the place of the probe's own value
 	} else {
-		r = r.add(roleLabel, "  probe")
+		r = r.Add(canvas.Label, "  probe")
 		r = append(r, v.temperature(s.BeadK, 7))
 	}
-	r = r.add(roleLabel, " ambient")
+	r = r.Add(canvas.Label, " ambient")
 	r = append(r, v.temperature(s.AmbientK, 7))
 	if w >= 70 {
-		r = r.add(roleLabel, " mass")
-		r = append(r, v.value(massNumber(s.GasMassKg), 8)).add(roleLabel, "g")
+		r = r.Add(canvas.Label, " mass")
+		r = append(r, v.value(massNumber(s.GasMassKg), 8)).Add(canvas.Label, "g")
 	}
-	return []row{r}
+	return []canvas.Row{r}
 }
 
 // inferred marks a gas temperature that no probe reads.
@@ -116,31 +117,31 @@ func massNumber(kg float64) string {
 }
 
 // after is what follows when the supply is shut.
-func (v *view) after(rows, w int) []row {
+func (v *view) after(rows, w int) []canvas.Row {
 	s := v.shown
-	r := rowOf(roleLabel, left("AFTER", nameCells))
+	r := canvas.RowOf(canvas.Label, canvas.Left("AFTER", nameCells))
 	if v.settles() {
-		r = append(r.add(roleLabel, left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
-			add(roleLabel, v.unit(v.u.PressureUnit())+"  ")
+		r = append(r.Add(canvas.Label, canvas.Left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
+			Add(canvas.Label, v.unit(v.u.PressureUnit())+"  ")
 	}
 	if s.Phase == monitor.PhaseHolding {
 		text, why := v.timeLeft()
-		r = r.add(roleLabel, "left ").add(roleStrong, right(text, 7)).add(roleLabel, " "+left(why, 11))
+		r = r.Add(canvas.Label, "left ").Add(canvas.Strong, canvas.Right(text, 7)).Add(canvas.Label, " "+canvas.Left(why, 11))
 	}
 	if len(r) == 1 {
-		r = r.add(roleLabel, quantity.Unknown)
+		r = r.Add(canvas.Label, quantity.Unknown)
 	}
 	switch {
 	case rows > 1:
-		return []row{r, append(rowOf(roleLabel, left("LEAK", nameCells)), v.leak(true)...)}
+		return []canvas.Row{r, append(canvas.RowOf(canvas.Label, canvas.Left("LEAK", nameCells)), v.leak(true)...)}
 	case w >= 72:
-		r = append(r.add(roleLabel, " leak "), v.leak(w >= 92)...)
+		r = append(r.Add(canvas.Label, " leak "), v.leak(w >= 92)...)
 	}
-	return []row{r}
+	return []canvas.Row{r}
 }
 
 // leak is the verdict on a pressure drop, with its rate and uncertainty.
-func (v *view) leak(long bool) row {
+func (v *view) leak(long bool) canvas.Row {
 	return v.leakOf(&v.shown.Leak, v.shown.Leak.Significant, long)
 }
 
@@ -153,32 +154,32 @@ func (v *view) settleLabel() string {
 	return "then settles at"
 }
 
-func (v *view) leakOf(l *advise.Leak, seen, long bool) row {
+func (v *view) leakOf(l *advise.Leak, seen, long bool) canvas.Row {
 	if math.IsNaN(l.RateKgS) {
-		return rowOf(roleLabel, "not known")
+		return canvas.RowOf(canvas.Label, "not known")
 	}
-	r := rowOf(roleText, "none seen")
+	r := canvas.RowOf(canvas.Text, "none seen")
 	if seen {
-		r = rowOf(roleCaution, v.g.caution+" YES")
+		r = canvas.RowOf(canvas.Caution, v.g.Caution+" YES")
 	}
 	if !long {
 		return r
 	}
-	rate := "  " + oneDecimal(l.RateKgS*6e4) + " " + v.g.plusMinus + oneDecimal(l.BandKgS*6e4)
-	return r.add(roleText, rate+v.oldMark()).add(roleLabel, "g/min")
+	rate := "  " + oneDecimal(l.RateKgS*6e4) + " " + v.g.PlusMinus + oneDecimal(l.BandKgS*6e4)
+	return r.Add(canvas.Text, rate+v.oldMark()).Add(canvas.Label, "g/min")
 }
 
 // trust says whether sensors and model can be relied on.
-func (v *view) trust(rows, w int) []row {
-	sensors := append(rowOf(roleLabel, left("SENSORS", nameCells)), v.sensors()...)
-	model := append(rowOf(roleLabel, left("MODEL", nameCells)), v.model()...)
+func (v *view) trust(rows, w int) []canvas.Row {
+	sensors := append(canvas.RowOf(canvas.Label, canvas.Left("SENSORS", nameCells)), v.sensors()...)
+	model := append(canvas.RowOf(canvas.Label, canvas.Left("MODEL", nameCells)), v.model()...)
 	if rows > 1 {
-		return []row{sensors, model}
+		return []canvas.Row{sensors, model}
 	}
 	if v.illSensors() > 0 {
-		return []row{sensors}
+		return []canvas.Row{sensors}
 	}
-	return []row{append(sensors.add(roleLabel, "  MODEL "), v.model()...)}
+	return []canvas.Row{append(sensors.Add(canvas.Label, "  MODEL "), v.model()...)}
 }
 
 func (v *view) illSensors() int {
@@ -192,16 +193,16 @@ func (v *view) illSensors() int {
 }
 
 // sensors names those that are ill, or says that all are well.
-func (v *view) sensors() row {
+func (v *view) sensors() canvas.Row {
 	all := v.now.Sensors
 	ill := v.illSensors()
 	switch {
 	case len(all) == 0:
-		return rowOf(roleLabel, "none heard of yet")
+		return canvas.RowOf(canvas.Label, "none heard of yet")
 	case v.stale():
-		return rowOf(roleLabel, "not known: no data")
+		return canvas.RowOf(canvas.Label, "not known: no data")
 	case ill == 0:
-		return rowOf(roleText, "all "+strconv.Itoa(len(all))+" good")
+		return canvas.RowOf(canvas.Text, "all "+strconv.Itoa(len(all))+" good")
 	}
 	parts := make([]string, 0, ill)
 	for i := range all {
@@ -213,7 +214,7 @@ func (v *view) sensors() row {
 	if ill > 1 { // names are cut first in narrow windows
 		text = strconv.Itoa(ill) + " of " + strconv.Itoa(len(all)) + " ill: " + text
 	}
-	return rowOf(roleCaution, v.g.caution+" "+v.clean(text))
+	return canvas.RowOf(canvas.Caution, v.g.Caution+" "+v.clean(text))
 }
 
 // sensorName is how people call it: "wall sun", "cold junction".
@@ -226,36 +227,36 @@ func sensorName(r *probe.Reading) string {
 }
 
 // model says where the estimate comes from, and why its band is wide.
-func (v *view) model() row {
+func (v *view) model() canvas.Row {
 	m := &v.now.Model
 	if m.Name == "" {
-		return rowOf(roleLabel, "none yet")
+		return canvas.RowOf(canvas.Label, "none yet")
 	}
 	text := m.Name
 	if m.Fills > 0 {
 		text += ", from " + strconv.Itoa(m.Fills) + " fills"
 	}
-	r := rowOf(roleText, v.clean(text))
+	r := canvas.RowOf(canvas.Text, v.clean(text))
 	if m.Widened != "" {
-		r = r.add(roleStrong, "  band widened: "+v.clean(m.Widened))
+		r = r.Add(canvas.Strong, "  band widened: "+v.clean(m.Widened))
 	}
 	return r
 }
 
 // events is what happened, the newest first.
-func (v *view) events(rows, w int) []row {
+func (v *view) events(rows, w int) []canvas.Row {
 	all := v.now.Events
 	if len(all) == 0 {
-		return []row{rowOf(roleLabel, left("EVENTS", nameCells)+"none yet")}
+		return []canvas.Row{canvas.RowOf(canvas.Label, canvas.Left("EVENTS", nameCells)+"none yet")}
 	}
-	var out []row
+	var out []canvas.Row
 	for i := len(all) - 1; i >= 0 && len(out) < rows; i-- {
 		label := ""
 		if len(out) == 0 {
 			label = "EVENTS"
 		}
-		out = append(out, rowOf(roleLabel, left(label, nameCells)+right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
-			add(roleText, cutWith(v.clean(v.tell(all[i].Text)), max(w-nameCells-9, 0), v.g.more)))
+		out = append(out, canvas.RowOf(canvas.Label, canvas.Left(label, nameCells)+canvas.Right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
+			Add(canvas.Text, canvas.Cut(v.clean(v.tell(all[i].Text)), max(w-nameCells-9, 0), v.g.More)))
 	}
 	return out
 }

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 // windowsS are the lengths of the past that the chart can show; a third as
@@ -22,7 +23,7 @@ var (
 
 // chart shows the past of the hottest wall and the gas, the forecast, and the
 // lines that must not be reached.
-func (v *view) chart(rows, w int) []row {
+func (v *view) chart(rows, w int) []canvas.Row {
 	if top := v.aboveChart(rows, w); len(top) > 0 {
 		if rest := rows - len(top); rest >= axisRows {
 			return append(top, v.plot(rest, w)...)
@@ -33,34 +34,34 @@ func (v *view) chart(rows, w int) []row {
 }
 
 // plot is the chart itself.
-func (v *view) plot(rows, w int) []row {
+func (v *view) plot(rows, w int) []canvas.Row {
 	signs := &unicodeSigns
-	if v.g.ascii {
+	if v.g.ASCII {
 		signs = &asciiSigns
 	}
-	f := plotFrame{rows: rows - 1, width: w, ascii: v.g.ascii}
+	f := canvas.Plot{Rows: rows - 1, Width: w, ASCII: v.g.ASCII}
 	if rows >= axisRows {
-		f.rows--
+		f.Rows--
 	}
-	n := f.columns()
-	if n < 12 || f.rows < plotLeast {
+	n := f.Columns()
+	if n < 12 || f.Rows < canvas.PlotLeast {
 		return nil
 	}
 	ahead := n / 4
 	past := n - ahead
-	out := []row{v.legend(signs, w, past, ahead, rows < axisRows, f.rows >= gasRows)}
+	out := []canvas.Row{v.legend(signs, w, past, ahead, rows < axisRows, f.Rows >= gasRows)}
 	curves := v.curves(signs, past, ahead)
-	if f.rows < gasRows {
-		curves[gasCurve].y = nil // the scale is for the wall alone
+	if f.Rows < gasRows {
+		curves[gasCurve].Y = nil // the scale is for the wall alone
 	}
 	onset, limit := v.walls()
-	f.chartScale(curves, onset, limit)
-	lines := f.draw(curves)
+	f.Scale(curves, onset, limit)
+	lines := f.Draw(curves)
 	for _, line := range lines {
-		out = append(out, rowOf(roleText, line))
+		out = append(out, canvas.RowOf(canvas.Text, line))
 	}
 	if rows >= axisRows {
-		out = append(out, rowOf(roleLabel, v.timeAxis(past, ahead)))
+		out = append(out, canvas.RowOf(canvas.Label, v.timeAxis(past, ahead)))
 	}
 	return out
 }
@@ -77,7 +78,7 @@ func coasts(s *monitor.Snapshot) bool {
 
 // legend names the curves; nothing is told by colour. Low charts have their
 // times here too.
-func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) row {
+func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas.Row {
 	forecast := "at advised ramp"
 	switch {
 	case v.coasts() && v.shown.Phase == monitor.PhaseVenting:
@@ -98,12 +99,12 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) row {
 	if v.pin != nil { // what the operator asked for stands first
 		items = append([]string{s.pinned + " " + v.pin.verdict(v)}, items...)
 	}
-	r := rowOf(roleLabel, left("AHEAD "+v.temperatureUnit(), nameCells))
+	r := canvas.RowOf(canvas.Label, canvas.Left("AHEAD "+v.temperatureUnit(), nameCells))
 	for _, item := range items {
-		if r.width()+cells(item) > w {
+		if r.Width()+canvas.Cells(item) > w {
 			break
 		}
-		r = r.add(roleText, item+"  ")
+		r = r.Add(canvas.Text, item+"  ")
 	}
 	return r
 }
@@ -111,11 +112,11 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) row {
 const gasCurve = 0 // place of the gas among the curves
 
 // curves are drawn in this order: the later lies on top.
-func (v *view) curves(signs *chartSigns, past, ahead int) []curve {
+func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	s := v.shown
 	each := v.windowS / float64(past)
 	buckets := v.hist.columns(s.TimeS-v.windowS, s.TimeS, past)
-	gas, hottest := unknownColumns(past), unknownColumns(past)
+	gas, hottest := canvas.Unknown(past), canvas.Unknown(past)
 	before := math.NaN()
 	for i, b := range buckets {
 		hottest[i] = v.u.TemperatureValue(b.hottest.high)
@@ -123,13 +124,13 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []curve {
 		before = farther(b.gas, before)
 	}
 	onset, limit := v.walls()
-	curves := []curve{gasCurve: {gas, signs.gas}, 1: flat(limit, past+ahead, signs.reserve),
-		2: flat(onset, past+ahead, signs.onset), 3: {hottest, ""}}
+	curves := []canvas.Curve{gasCurve: {Y: gas, Sign: signs.gas}, 1: canvas.Flat(limit, past+ahead, signs.reserve),
+		2: canvas.Flat(onset, past+ahead, signs.onset), 3: {Y: hottest}}
 	if v.pin != nil {
-		curves = append(curves, curve{v.pin.curve(v, past, ahead, each), signs.pinned})
+		curves = append(curves, canvas.Curve{Y: v.pin.curve(v, past, ahead, each), Sign: signs.pinned})
 	}
 	if !v.old {
-		curves = append(curves, curve{v.forecast(past, ahead, each), signs.ahead})
+		curves = append(curves, canvas.Curve{Y: v.forecast(past, ahead, each), Sign: signs.ahead})
 	}
 	return curves
 }
@@ -156,7 +157,7 @@ func (v *view) forecast(past, ahead int, eachS float64) []float64 {
 	if v.coasts() {
 		path = v.shown.Outlook.Coast
 	}
-	y := unknownColumns(past + ahead)
+	y := canvas.Unknown(past + ahead)
 	for i := range ahead {
 		y[past+i] = v.u.TemperatureValue(pathMost(path, float64(i)*eachS, float64(i+1)*eachS))
 	}
@@ -191,47 +192,10 @@ func pathMost(path []advise.Point, fromS, toS float64) float64 {
 // gasRows is the height from which on the gas has room beside the wall.
 const gasRows = 6
 
-// scaleSteps are the steps a row may have, in the shown unit.
-var scaleSteps = [...]float64{1, 2, 3, 4, 5, 6, 8, 9, 10, 15, 20, 50, 100, 200, 500}
-
-// chartScale fits every curve into a frame whose rows lie whole steps from the
-// onset: the line that must not be reached is drawn where it is, and the scale
-// seldom changes. So is the limit, if that does not make the steps more than
-// twice as wide.
-func (f *plotFrame) chartScale(curves []curve, onset, limit float64) {
-	least, most := onset, onset
-	for _, c := range curves {
-		for _, y := range c.y {
-			if math.Abs(y) < 1000 { // neither unknown nor absurd
-				least, most = math.Min(least, y), math.Max(most, y)
-			}
-		}
-	}
-	finest := math.Inf(1)
-	for _, step := range scaleSteps {
-		under := int(max(math.Ceil((onset-least)/step-0.5), math.Ceil((onset-limit)/step-1e-6)))
-		over := int(math.Ceil((most-onset)/step - 0.5))
-		spare := f.rows - 1 - under - over
-		if spare < 0 {
-			continue
-		}
-		rows := (onset - limit) / step
-		exact := math.Abs(rows-math.Round(rows)) < 0.01 && rows > 0.5
-		if finest = math.Min(finest, step); exact && step <= 2*finest || step == finest {
-			f.step, f.anchor = step, under+spare/2
-		}
-		if exact || step > 2*finest {
-			break
-		}
-	}
-	f.low = onset - float64(f.anchor)*f.step
-	f.bar = barred{limit, int(math.Floor((limit-f.low)/f.step + 1e-6))}
-}
-
 // timeAxis tells past from future.
 func (v *view) timeAxis(past, ahead int) string {
 	each := v.windowS / float64(past)
-	line := []rune(strings.Repeat(" ", axisCells+past+ahead))
+	line := []rune(strings.Repeat(" ", canvas.AxisCells+past+ahead))
 	put := func(at int, s string) {
 		for i, r := range []rune(s) {
 			if at+i >= 0 && at+i < len(line) {
@@ -239,10 +203,10 @@ func (v *view) timeAxis(past, ahead int) string {
 			}
 		}
 	}
-	put(axisCells, clock(v.windowS)+" ago")
-	put(axisCells+past-4, "now")
-	put(axisCells+past-1, "|")
+	put(canvas.AxisCells, clock(v.windowS)+" ago")
+	put(canvas.AxisCells+past-4, "now")
+	put(canvas.AxisCells+past-1, "|")
 	end := "in " + clock(float64(ahead)*each)
-	put(len(line)-cells(end), end)
+	put(len(line)-canvas.Cells(end), end)
 	return string(line)
 }

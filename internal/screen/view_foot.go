@@ -3,66 +3,68 @@ package screen
 import (
 	"math"
 	"strconv"
+
+	"fillwright/internal/screen/canvas"
 )
 
 // status is vessel and times on the left, the state of the data on the right.
 // In low windows it also stands in for phase, sensors and model.
-func (v *view) status(_, w int) []row {
+func (v *view) status(_, w int) []canvas.Row {
 	s := v.now
 	data := v.data(w)
-	room := w - data.width() - 1
-	var fields []row
+	room := w - data.Width() - 1
+	var fields []canvas.Row
 	switch {
 	case !v.started() && w < 60:
-		fields = append(fields, rowOf(roleText, "no session yet"))
+		fields = append(fields, canvas.RowOf(canvas.Text, "no session yet"))
 	case v.plan.rows[secVerdict] < 3:
-		fields = append(fields, rowOf(roleText, v.phase()))
+		fields = append(fields, canvas.RowOf(canvas.Text, v.phase()))
 	}
 	if w >= 60 {
 		n := max(10, min(w/6, 24))
-		fields = append(fields, rowOf(roleStrong, left(cutWith(v.clean(v.profile.Name), n, v.g.more), n)),
-			rowOf(roleLabel, " session ").add(roleText, right(clock(math.Max(s.TimeS, 0)), clockCells)))
+		fields = append(fields, canvas.RowOf(canvas.Strong, canvas.Left(canvas.Cut(v.clean(v.profile.Name), n, v.g.More), n)),
+			canvas.RowOf(canvas.Label, " session ").Add(canvas.Text, canvas.Right(clock(math.Max(s.TimeS, 0)), clockCells)))
 	}
-	r := rowOf(roleText, "  ")
+	r := canvas.RowOf(canvas.Text, "  ")
 	for _, f := range fields { // a field that does not fit is left out whole
-		if r.width()+f.width() > room {
-			return []row{r.flush(data, w)}
+		if r.Width()+f.Width() > room {
+			return []canvas.Row{r.Flush(data, w)}
 		}
 		r = append(r, f...)
 	}
 	const label, least = "  sensors ", 10
-	if left := room - r.width() - len(label); w >= 76 && v.plan.rows[secTrust] == 0 && left >= least {
-		r = append(r.add(roleLabel, label), v.sensors().cut(left, v.g.more)...)
+	if left := room - r.Width() - len(label); w >= 76 && v.plan.rows[secTrust] == 0 && left >= least {
+		r = append(r.Add(canvas.Label, label), v.sensors().Cut(left, v.g.More)...)
 	}
-	return []row{r.flush(data, w)}
+	return []canvas.Row{r.Flush(data, w)}
 }
 
 // data is the age and the rate of the data, and what is wrong with the chain.
-func (v *view) data(w int) row {
+func (v *view) data(w int) canvas.Row {
 	s := v.now
 	switch {
 	case v.paused && w >= 60:
-		return rowOf(roleCaution, " "+v.g.caution+" PICTURE PAUSED: ? marks old values; watching goes on ")
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" PICTURE PAUSED: ? marks old values; watching goes on ")
 	case v.paused:
-		return rowOf(roleCaution, " "+v.g.caution+" PAUSED ")
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" PAUSED ")
 	case !v.started():
-		return rowOf(roleLabel, "no data yet ")
+		return canvas.RowOf(canvas.Label, "no data yet ")
 	case v.stale() && w >= 60 && w < 100:
-		return rowOf(roleCaution, " "+v.g.caution+" DATA "+ageText(v.ageS)+" OLD ")
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.ageS)+" OLD ")
 	case v.stale() && w >= 100:
-		return rowOf(roleCaution, " "+v.g.caution+" DATA "+ageText(v.ageS)+" OLD: ? marks old values ")
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.ageS)+" OLD: ? marks old values ")
 	case v.stale():
-		return rowOf(roleCaution, v.g.caution+" "+ageText(v.ageS)+" OLD ")
+		return canvas.RowOf(canvas.Caution, v.g.Caution+" "+ageText(v.ageS)+" OLD ")
 	case s.Link.LogFailed:
-		return rowOf(roleCaution, " "+v.g.caution+" LOG NOT WRITTEN ")
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" LOG NOT WRITTEN ")
 	case v.replay != nil:
-		return rowOf(roleStrong, v.replayText(w))
+		return canvas.RowOf(canvas.Strong, v.replayText(w))
 	}
-	text := "data " + right(ageText(v.ageS), 5)
+	text := "data " + canvas.Right(ageText(v.ageS), 5)
 	if w >= 76 {
-		text += ", " + right(whole(s.Link.SampleHz), 3) + "/s"
+		text += ", " + canvas.Right(canvas.Whole(s.Link.SampleHz), 3) + "/s"
 	}
-	return rowOf(roleText, text+" ")
+	return canvas.RowOf(canvas.Text, text+" ")
 }
 
 // replayText says where a replay stands.
@@ -92,13 +94,13 @@ var cautions = [...]string{
 	"Advice only. Keep your distance.",
 }
 
-func (v *view) caution(_, w int) []row {
+func (v *view) caution(_, w int) []canvas.Row {
 	for _, text := range cautions {
-		if cells(text) <= w-4 {
-			return []row{rowOf(roleLabel, "  "+text)}
+		if canvas.Cells(text) <= w-4 {
+			return []canvas.Row{canvas.RowOf(canvas.Label, "  "+text)}
 		}
 	}
-	return []row{rowOf(roleLabel, "Advice only.")}
+	return []canvas.Row{canvas.RowOf(canvas.Label, "Advice only.")}
 }
 
-func (v *view) keyRow(_, _ int) []row { return []row{v.keys} }
+func (v *view) keyRow(_, _ int) []canvas.Row { return []canvas.Row{v.keys} }

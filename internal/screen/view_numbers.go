@@ -8,6 +8,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
@@ -15,25 +16,25 @@ import (
 type meter struct {
 	label, unit string
 	number      string
-	more        string // of the label, where there is room
-	why         string // of a number that is not known
-	up          bool   // rounded up where decimals find no room
-	details     []row  // the most important first
+	more        string       // of the label, where there is room
+	why         string       // of a number that is not known
+	up          bool         // rounded up where decimals find no room
+	details     []canvas.Row // the most important first
 }
 
 // numbers draws margin, pressure, and the ramp as it is and as it may be: large
 // where there is room, and all alike, since all are read from where the valve is.
-func (v *view) numbers(rows, w int) []row {
+func (v *view) numbers(rows, w int) []canvas.Row {
 	meters := []meter{v.margin(), v.pressure(), v.ramp(), v.most()}
 	if rows < 4 || w < 52 {
 		return v.numberRows(meters, rows, w)
 	}
-	size := bigThree
+	size := canvas.BigThree
 	if rows >= 8 {
-		size = bigFiveWide
+		size = canvas.BigFiveWide
 	}
 	each := w / len(meters)
-	out := make([]row, 1+size.rows)
+	out := make([]canvas.Row, 1+size.Rows)
 	for i := range meters {
 		v.fill(out, v.meterRows(&meters[i], size, each-1), each)
 	}
@@ -43,13 +44,13 @@ func (v *view) numbers(rows, w int) []row {
 // details are the small rows under the large numbers, a cell for margin,
 // pressure and time each; in narrow windows what matters most of the last two
 // shares a cell.
-func (v *view) details(meters []meter, rows, w int) []row {
+func (v *view) details(meters []meter, rows, w int) []canvas.Row {
 	margin, pressure, ramp := meters[0].details, meters[1].details, meters[2].details
-	groups := [][]row{margin, pressure, ramp}
+	groups := [][]canvas.Row{margin, pressure, ramp}
 	if w < 76 {
-		groups = [][]row{margin, {pressure[0], ramp[0]}}
+		groups = [][]canvas.Row{margin, {pressure[0], ramp[0]}}
 	}
-	out := make([]row, max(rows, 0))
+	out := make([]canvas.Row, max(rows, 0))
 	for _, g := range groups {
 		v.fill(out, g, w/len(groups))
 	}
@@ -57,13 +58,13 @@ func (v *view) details(meters []meter, rows, w int) []row {
 }
 
 // fill sets a cell of w cells beside what is in rows already.
-func (v *view) fill(rows, cell []row, w int) {
+func (v *view) fill(rows, cell []canvas.Row, w int) {
 	for y := range rows {
-		var r row
+		var r canvas.Row
 		if y < len(cell) {
 			r = cell[y]
 		}
-		rows[y] = append(rows[y], r.fit(w)...)
+		rows[y] = append(rows[y], r.Fit(w)...)
 	}
 }
 
@@ -77,17 +78,17 @@ func (v *view) settles() bool {
 }
 
 // numberRows is the small form: a row a number, then what matters most of the rest.
-func (v *view) numberRows(meters []meter, rows, w int) []row {
-	var out []row
+func (v *view) numberRows(meters []meter, rows, w int) []canvas.Row {
+	var out []canvas.Row
 	for i := range meters[:3] {
 		m := &meters[i]
-		r := rowOf(roleLabel, left(m.label, 9))
-		r = append(r, v.value(m.number, 6)).add(roleLabel, m.unit)
+		r := canvas.RowOf(canvas.Label, canvas.Left(m.label, 9))
+		r = append(r, v.value(m.number, 6)).Add(canvas.Label, m.unit)
 		switch {
 		case m.why != "":
-			r = r.add(roleText, " "+m.why)
+			r = r.Add(canvas.Text, " "+m.why)
 		case i == 2:
-			r = append(r.add(roleLabel, " at most "), v.value(meters[3].number, 5))
+			r = append(r.Add(canvas.Label, " at most "), v.value(meters[3].number, 5))
 		}
 		out = append(out, r)
 	}
@@ -102,34 +103,34 @@ func (v *view) numberRows(meters []meter, rows, w int) []row {
 // meterRows is the large form in w cells: label, then the digits. A number that
 // is not known, or not known to be now, is no number: what it was stands small
 // beneath it.
-func (v *view) meterRows(m *meter, size bigSize, w int) []row {
-	r, number, why := roleStrong, m.number, m.why
+func (v *view) meterRows(m *meter, size canvas.BigSize, w int) []canvas.Row {
+	r, number, why := canvas.Strong, m.number, m.why
 	if v.old && number != quantity.Unknown {
 		number, why = quantity.Unknown, "was "+number
 	}
 	if number == quantity.Unknown {
-		r = roleLabel
+		r = canvas.Label
 	}
-	room := min(w, bigWidth("-000.0", size))
-	if bigWidth(number, size) > room {
+	room := min(w, canvas.BigWidth("-000.0", size))
+	if canvas.BigWidth(number, size) > room {
 		number = rounded(number, m.up)
 	}
-	if bigWidth(number, size) > room {
+	if canvas.BigWidth(number, size) > room {
 		number = ">>>"
 	}
 	label := m.label
-	if cells(label+m.more) <= w { // rather than the unit
+	if canvas.Cells(label+m.more) <= w { // rather than the unit
 		label += m.more
 	}
-	if cells(label+m.unit)+2 <= w {
+	if canvas.Cells(label+m.unit)+2 <= w {
 		label += "  " + m.unit
 	}
-	out := []row{rowOf(roleLabel, label)}
-	for _, line := range bigText(number, size, v.g.big) {
-		out = append(out, rowOf(r, right(line, room)))
+	out := []canvas.Row{canvas.RowOf(canvas.Label, label)}
+	for _, line := range canvas.BigText(number, size, v.g.Big) {
+		out = append(out, canvas.RowOf(r, canvas.Right(line, room)))
 	}
 	if why != "" && number == quantity.Unknown {
-		out[len(out)-1] = rowOf(roleStrong, cutWith(v.clean(why), w, v.g.more)) // the dashes leave it free
+		out[len(out)-1] = canvas.RowOf(canvas.Strong, canvas.Cut(v.clean(why), w, v.g.More)) // the dashes leave it free
 	}
 	return out
 }
@@ -141,9 +142,9 @@ func rounded(number string, up bool) string {
 		return number
 	}
 	if up {
-		return whole(math.Ceil(x))
+		return canvas.Whole(math.Ceil(x))
 	}
-	return whole(math.Floor(x))
+	return canvas.Whole(math.Floor(x))
 }
 
 // margin is how close it is: to onset, in time, and if the fill stops now.
@@ -159,19 +160,19 @@ func (v *view) margin() meter {
 	}
 	switch s.Phase {
 	case monitor.PhaseHolding, monitor.PhaseVenting:
-		coasts = left("coasts to", len(coasts))
+		coasts = canvas.Left("coasts to", len(coasts))
 	case monitor.PhaseVented:
-		coasts = left("sun alone", len(coasts))
+		coasts = canvas.Left("sun alone", len(coasts))
 	}
 	t, why := v.mayStayOpen()
-	limit := rowOf(roleLabel, open).add(roleStrong, right(t, 6)).add(roleLabel, " "+why)
+	limit := canvas.RowOf(canvas.Label, open).Add(canvas.Strong, canvas.Right(t, 6)).Add(canvas.Label, " "+why)
 	if t == now {
-		limit = rowOf(roleLabel, "shut ").add(roleStrong, now).add(roleLabel, " "+why)
+		limit = canvas.RowOf(canvas.Label, "shut ").Add(canvas.Strong, now).Add(canvas.Label, " "+why)
 	}
-	coast := rowOf(roleLabel, coasts)
+	coast := canvas.RowOf(canvas.Label, coasts)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
-	coast = coast.add(roleLabel, v.temperatureUnit())
-	m.details = []row{limit, coast}
+	coast = coast.Add(canvas.Label, v.temperatureUnit())
+	m.details = []canvas.Row{limit, coast}
 	return m
 }
 
@@ -221,9 +222,9 @@ func (v *view) pressure() meter {
 	if v.roomy() {
 		most = "  vessel max "
 	}
-	target := rowOf(roleLabel, "target ").add(roleText, v.u.PressureNumber(s.TargetPa)).
-		add(roleLabel, most).add(roleText, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
-	m.details = []row{target, v.bar(m.number)}
+	target := canvas.RowOf(canvas.Label, "target ").Add(canvas.Text, v.u.PressureNumber(s.TargetPa)).
+		Add(canvas.Label, most).Add(canvas.Text, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
+	m.details = []canvas.Row{target, v.bar(m.number)}
 	return m
 }
 
@@ -231,10 +232,10 @@ func (v *view) pressure() meter {
 const barCells = 22
 
 // bar shows the pressure between zero and the vessel's limit, with the target.
-func (v *view) bar(number string) row {
+func (v *view) bar(number string) canvas.Row {
 	limit := float64(v.profile.Limits.Pressure)
 	if number == quantity.Unknown || !(limit > 0) {
-		return rowOf(roleLabel, strings.Repeat(v.g.empty, barCells))
+		return canvas.RowOf(canvas.Label, strings.Repeat(v.g.Empty, barCells))
 	}
 	full := part(v.shown.PressurePa, limit, barCells)
 	target := min(part(v.shown.TargetPa, limit, barCells), barCells-1)
@@ -242,14 +243,14 @@ func (v *view) bar(number string) row {
 	for i := range barCells {
 		switch {
 		case i == target:
-			b.WriteString(v.g.target)
+			b.WriteString(v.g.Target)
 		case i < full:
-			b.WriteString(v.g.full)
+			b.WriteString(v.g.Full)
 		default:
-			b.WriteString(v.g.empty)
+			b.WriteString(v.g.Empty)
 		}
 	}
-	return rowOf(roleText, b.String())
+	return canvas.RowOf(canvas.Text, b.String())
 }
 
 // part is x of most in n cells, rounded up: nothing is shown as less full,

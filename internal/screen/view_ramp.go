@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 )
 
 // ramp is how fast it goes, and in the small rows what time and gas do.
@@ -15,21 +16,21 @@ func (v *view) ramp() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}
-	gas, room := rowOf(roleLabel, "gas       "), 6
+	gas, room := canvas.RowOf(canvas.Label, "gas       "), 6
 	if why := v.inferred(); why != "" {
-		gas, room = rowOf(roleLabel, "gas ").add(roleStrong, why), 5
+		gas, room = canvas.RowOf(canvas.Label, "gas ").Add(canvas.Strong, why), 5
 	}
-	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).add(roleLabel, v.temperatureUnit())
-	target := append(rowOf(roleLabel, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
-	m.details = []row{target, gas}
+	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).Add(canvas.Label, v.temperatureUnit())
+	target := append(canvas.RowOf(canvas.Label, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
+	m.details = []canvas.Row{target, gas}
 	switch {
 	case s.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp:
-		m.details = []row{v.holdRow(), append(rowOf(roleLabel, "leak      "), v.leak(false)...)}
+		m.details = []canvas.Row{v.holdRow(), append(canvas.RowOf(canvas.Label, "leak      "), v.leak(false)...)}
 	case s.Phase == monitor.PhaseVenting:
-		cold := append(rowOf(roleLabel, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).add(roleLabel, v.temperatureUnit())
-		m.details = []row{append(rowOf(roleLabel, "under pressure "), v.value(emptyText(s), 7)), cold}
+		cold := append(canvas.RowOf(canvas.Label, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).Add(canvas.Label, v.temperatureUnit())
+		m.details = []canvas.Row{append(canvas.RowOf(canvas.Label, "under pressure "), v.value(emptyText(s), 7)), cold}
 	case s.Advice.WaitS > 0:
-		m.details[0] = append(rowOf(roleLabel, "go on in  "), v.value(v.advised(clock(s.Advice.WaitS)), 12))
+		m.details[0] = append(canvas.RowOf(canvas.Label, "go on in  "), v.value(v.advised(clock(s.Advice.WaitS)), 12))
 	}
 	return m
 }
@@ -77,17 +78,17 @@ func (v *view) stood() string { return clock(sinceS(v.now.TimeS, v.now.PhaseSinc
 
 // holdRow are the clocks of a hold: how long it stood, and how much longer it
 // may, or when to go on.
-func (v *view) holdRow() row {
-	r := rowOf(roleLabel, "stood ").add(roleStrong, right(v.stood(), 5))
+func (v *view) holdRow() canvas.Row {
+	r := canvas.RowOf(canvas.Label, "stood ").Add(canvas.Strong, canvas.Right(v.stood(), 5))
 	if wait := v.shown.Advice.WaitS; wait > 0 {
-		return r.add(roleLabel, " go on in ").add(roleStrong, v.advised(clock(wait)))
+		return r.Add(canvas.Label, " go on in ").Add(canvas.Strong, v.advised(clock(wait)))
 	}
 	text, why := v.timeLeft()
-	r = r.add(roleLabel, " left ").add(roleStrong, right(text, 5))
-	if v.plan.w/3 < r.width()+len(" (wall)") && v.plan.w >= 76 {
+	r = r.Add(canvas.Label, " left ").Add(canvas.Strong, canvas.Right(text, 5))
+	if v.plan.w/3 < r.Width()+len(" (wall)") && v.plan.w >= 76 {
 		return r // the row AFTER, or the reason, says what ends it
 	}
-	return r.add(roleLabel, " "+why)
+	return r.Add(canvas.Label, " "+why)
 }
 
 // advisedNumber is the advised ramp.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 // summaryForS is how long the account of a fill stands in the picture.
@@ -51,10 +52,10 @@ func (v *view) readyText() string {
 }
 
 // readyRow is one item: whether it is ready, what it is, what was found.
-func (v *view) readyRow(item *monitor.ReadyItem, w int) row {
-	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], roleText, item.Why
+func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
+	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why
 	if item.State != monitor.ReadyYes {
-		r = roleStrong
+		r = canvas.Strong
 	}
 	if item.Hand {
 		why = "press " + v.handKey(item) + " when it is so"
@@ -65,8 +66,8 @@ func (v *view) readyRow(item *monitor.ReadyItem, w int) row {
 			why = item.Why
 		}
 	}
-	out := rowOf(r, "  "+left(mark, 6)+left(v.clean(item.Title), readyTitleCells))
-	return out.add(roleLabel, cutWith(v.clean(v.tell(why)), max(w-out.width()-1, 0), v.g.more))
+	out := canvas.RowOf(r, "  "+canvas.Left(mark, 6)+canvas.Left(v.clean(item.Title), readyTitleCells))
+	return out.Add(canvas.Label, canvas.Cut(v.clean(v.tell(why)), max(w-out.Width()-1, 0), v.g.More))
 }
 
 // handKey is the key of an item that is confirmed by hand.
@@ -84,12 +85,12 @@ func (v *view) handKey(item *monitor.ReadyItem) string {
 }
 
 // readyRows is the list in at most n rows: what is open first.
-func (v *view) readyRows(n, w int) []row {
+func (v *view) readyRows(n, w int) []canvas.Row {
 	list := slices.Clone(v.now.Ready)
 	slices.SortStableFunc(list, func(a, b monitor.ReadyItem) int {
 		return readyRank(&a) - readyRank(&b)
 	})
-	out := []row{rowOf(roleLabel, "BEFORE THE FILL  ").add(roleStrong, v.readyText())}
+	out := []canvas.Row{canvas.RowOf(canvas.Label, "BEFORE THE FILL  ").Add(canvas.Strong, v.readyText())}
 	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))
@@ -101,7 +102,7 @@ func (v *view) readyRows(n, w int) []row {
 			if readyRank(&list[i]) == 0 {
 				text = "  +" + strconv.Itoa(len(list)-i) + " more: r shows all"
 			}
-			return append(out, rowOf(roleLabel, text))
+			return append(out, canvas.RowOf(canvas.Label, text))
 		}
 		out = append(out, v.readyRow(&list[i], w))
 	}
@@ -120,12 +121,12 @@ func (v *view) openHands() []*monitor.ReadyItem {
 }
 
 // handsRow is all of them in one row, each with its key.
-func (v *view) handsRow(items []*monitor.ReadyItem, w int) row {
-	out := rowOf(roleStrong, "  "+left(readyWords[monitor.ReadyUnknown], 6)).add(roleLabel, "press")
+func (v *view) handsRow(items []*monitor.ReadyItem, w int) canvas.Row {
+	out := canvas.RowOf(canvas.Strong, "  "+canvas.Left(readyWords[monitor.ReadyUnknown], 6)).Add(canvas.Label, "press")
 	for _, item := range items {
-		out = out.add(roleStrong, " "+v.handKey(item)).add(roleText, " "+v.clean(item.Title))
+		out = out.Add(canvas.Strong, " "+v.handKey(item)).Add(canvas.Text, " "+v.clean(item.Title))
 	}
-	return out.fit(w)
+	return out.Fit(w)
 }
 
 func readyRank(i *monitor.ReadyItem) int {
@@ -136,8 +137,8 @@ func readyRank(i *monitor.ReadyItem) int {
 }
 
 // aboveChart is what takes the chart's room before and after a fill.
-func (v *view) aboveChart(rows, w int) []row {
-	var all []row
+func (v *view) aboveChart(rows, w int) []canvas.Row {
+	var all []canvas.Row
 	switch {
 	case v.now.Ready == nil || v.pin != nil:
 		return nil
@@ -156,17 +157,17 @@ func (v *view) fillOver() bool {
 }
 
 // summaryRows is the account of the last fill, the most important first.
-func (v *view) summaryRows(w int) []row {
+func (v *view) summaryRows(w int) []canvas.Row {
 	s := &v.now.Summary
 	if !s.Begun {
-		return []row{rowOf(roleLabel, "LAST FILL  none in this session")}
+		return []canvas.Row{canvas.RowOf(canvas.Label, "LAST FILL  none in this session")}
 	}
 	head := "LAST FILL  "
 	if !s.Done {
 		head = "THIS FILL  "
 	}
-	text := func(label, value string) row {
-		return rowOf(roleLabel, "  "+left(label, 12)).add(roleText, cutWith(v.clean(value), max(w-15, 0), v.g.more))
+	text := func(label, value string) canvas.Row {
+		return canvas.RowOf(canvas.Label, "  "+canvas.Left(label, 12)).Add(canvas.Text, canvas.Cut(v.clean(value), max(w-15, 0), v.g.More))
 	}
 	u := v.u
 	at := clock(math.Max(s.PeakS, 0))
@@ -177,11 +178,11 @@ func (v *view) summaryRows(w int) []row {
 	if s.AbortFirst != "" {
 		alarms += "; first abort: " + s.AbortFirst
 	}
-	leak := row{}
-	leak = append(leak.add(roleLabel, "  "+left("leak", 12)), v.leakOf(&s.Leak, s.LeakSeen, true)...)
-	return []row{
-		rowOf(roleLabel, head).add(roleStrong, clock(s.EndS-s.BeginS)).
-			add(roleLabel, "  filled "+clock(s.FillS)+", stood "+clock(s.HoldS)),
+	leak := canvas.Row{}
+	leak = append(leak.Add(canvas.Label, "  "+canvas.Left("leak", 12)), v.leakOf(&s.Leak, s.LeakSeen, true)...)
+	return []canvas.Row{
+		canvas.RowOf(canvas.Label, head).Add(canvas.Strong, clock(s.EndS-s.BeginS)).
+			Add(canvas.Label, "  filled "+clock(s.FillS)+", stood "+clock(s.HoldS)),
 		text("hottest", u.TemperatureNumber(s.PeakK)+" ±"+u.DifferenceNumber(s.PeakBandK)+" "+u.TemperatureUnit()+"  "+at+
 			"  least margin "+marginNumber(u, s.MarginLeastK)),
 		text("pressure", u.Pressure(s.PressureMostPa)+"  fastest ramp "+u.Ramp(s.RampMostPaS)),
@@ -200,16 +201,16 @@ func count(n int, what string) string {
 
 // readyLeaf is the list in full and the account of the last fill, which goes
 // first while it is new.
-func (v *view) readyLeaf(w int) []row {
-	var out []row
+func (v *view) readyLeaf(w int) []canvas.Row {
+	var out []canvas.Row
 	if v.now.Ready == nil {
-		out = append(out, rowOf(roleText, "  The list is for before the fill, while the vessel is vented."))
+		out = append(out, canvas.RowOf(canvas.Text, "  The list is for before the fill, while the vessel is vented."))
 	}
 	for i := range v.now.Ready {
 		out = append(out, v.readyRow(&v.now.Ready[i], w))
 	}
 	for _, r := range v.now.Reminders {
-		out = append(out, rowOf(roleText, "  Reminder every "+clock(r.EveryS)+", next in "+
+		out = append(out, canvas.RowOf(canvas.Text, "  Reminder every "+clock(r.EveryS)+", next in "+
 			clock(math.Max(r.DueS-v.now.TimeS, 0))+": "+v.clean(r.What)))
 	}
 	if v.fillOver() {

@@ -8,24 +8,25 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 // reason says why, in the words of the advice; old data comes first.
-func (v *view) reason(rows, w int) []row {
+func (v *view) reason(rows, w int) []canvas.Row {
 	word := v.word()
-	r := roleStrong
-	if word.role == roleAbort {
-		r = roleAbort
+	r := canvas.Strong
+	if word.role == canvas.Abort {
+		r = canvas.Abort
 	}
-	var out []row
-	for _, line := range wrap(v.notNow()+v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.more) {
-		out = append(out, rowOf(r, "  "+line))
+	var out []canvas.Row
+	for _, line := range canvas.Wrap(v.notNow()+v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.More) {
+		out = append(out, canvas.RowOf(r, "  "+line))
 	}
-	for i := 0; i < rows && r == roleAbort; i++ {
+	for i := 0; i < rows && r == canvas.Abort; i++ {
 		if i == len(out) {
 			out = append(out, nil)
 		}
-		out[i] = out[i].fit(w).all(r)
+		out[i] = out[i].Fit(w).All(r)
 	}
 	return out
 }
@@ -60,8 +61,8 @@ func (v *view) rateApart(w int) string {
 		return "" // a replay has said it
 	}
 	lines, tail := v.letters(v.word(), rows, w)
-	word := cells(tailAt(tail, rows/2, rows)) + cells(lines[rows/2])
-	if 2+word+cells(v.rate()) < w-2 {
+	word := canvas.Cells(tailAt(tail, rows/2, rows)) + canvas.Cells(lines[rows/2])
+	if 2+word+canvas.Cells(v.rate()) < w-2 {
 		return ""
 	}
 	return strings.ToUpper(rate[:1]) + rate[1:] + ". "

@@ -4,6 +4,7 @@ import (
 	"unicode/utf8"
 
 	"fillwright/internal/bend"
+	"fillwright/internal/screen/canvas"
 )
 
 // wallLines is the room that the wall needs under its titles: a row a station,
@@ -18,12 +19,12 @@ func (m Model) wallLines() int {
 }
 
 // sides is what the warm side does to the vessel, in one row.
-func (v *view) sides(w int) row {
+func (v *view) sides(w int) canvas.Row {
 	s := &v.shown.Sides
-	r := rowOf(roleLabel, left("SIDES", nameCells))
+	r := canvas.RowOf(canvas.Label, canvas.Left("SIDES", nameCells))
 	line := bend.Line(v.clean(s.Warm.Name), s.Bow) + v.oldMark()
 	if utf8.RuneCountInString(line) > w-nameCells {
 		line = bend.Keeps(v.clean(s.Warm.Name), s.Bow) + v.oldMark()
 	}
-	return r.add(roleText, line)
+	return r.Add(canvas.Text, line)
 }

@@ -9,34 +9,35 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 )
 
 // word is a verdict as the operator reads it from ten metres.
 type word struct {
 	big  string // always shown whole
 	tail string // follows it, large where there is room
-	role role
+	role canvas.Role
 }
 
 var verdictWords = [...]word{
-	advise.VerdictUnknown: {"KEEP SHUT", "", roleCaution},
-	advise.VerdictReady:   {"READY", "", roleStrong},
-	advise.VerdictFill:    {"FILL", "", roleStrong},
-	advise.VerdictEase:    {"EASE OFF", "", roleCaution},
-	advise.VerdictHold:    {"KEEP SHUT", "", roleStrong},
-	advise.VerdictTopUp:   {"MAY TOP UP", "", roleStrong},
-	advise.VerdictNoStart: {"DO NOT START", "", roleCaution},
-	advise.VerdictStop:    {"SHUT", "THE SUPPLY NOW", roleAbort},
-	advise.VerdictVent:    {"VENT", "FROM A DISTANCE", roleAbort},
+	advise.VerdictUnknown: {"KEEP SHUT", "", canvas.Caution},
+	advise.VerdictReady:   {"READY", "", canvas.Strong},
+	advise.VerdictFill:    {"FILL", "", canvas.Strong},
+	advise.VerdictEase:    {"EASE OFF", "", canvas.Caution},
+	advise.VerdictHold:    {"KEEP SHUT", "", canvas.Strong},
+	advise.VerdictTopUp:   {"MAY TOP UP", "", canvas.Strong},
+	advise.VerdictNoStart: {"DO NOT START", "", canvas.Caution},
+	advise.VerdictStop:    {"SHUT", "THE SUPPLY NOW", canvas.Abort},
+	advise.VerdictVent:    {"VENT", "FROM A DISTANCE", canvas.Abort},
 }
 
 var (
-	wordNoData  = word{"NO DATA", "", roleCaution}
-	wordBlind   = word{"NO DATA", fmt.Sprintf("SHUT AT %.0f S", blindAfterS), roleCaution}
-	wordWaiting = word{"NO DATA", "YET", roleStrong}
-	wordShut    = word{"SHUT", "THE SUPPLY", roleCaution}
-	wordVenting = word{"EMPTYING", "", roleStrong} // not like VENT, the order
-	wordEnded   = word{"ENDED", "", roleStrong}    // FILL would be read first
+	wordNoData  = word{"NO DATA", "", canvas.Caution}
+	wordBlind   = word{"NO DATA", fmt.Sprintf("SHUT AT %.0f S", blindAfterS), canvas.Caution}
+	wordWaiting = word{"NO DATA", "YET", canvas.Strong}
+	wordShut    = word{"SHUT", "THE SUPPLY", canvas.Caution}
+	wordVenting = word{"EMPTYING", "", canvas.Strong} // not like VENT, the order
+	wordEnded   = word{"ENDED", "", canvas.Strong}    // FILL would be read first
 )
 
 // stale says whether the newest data is too old to act on, paused picture or not.
@@ -55,9 +56,9 @@ func (v *view) word() word {
 	w := verdictWords[verdict]
 	switch {
 	case verdict == advise.VerdictVent && !v.aborting():
-		w.role = roleCaution // as its alarm
+		w.role = canvas.Caution // as its alarm
 		return w
-	case w.role == roleAbort:
+	case w.role == canvas.Abort:
 	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
 		switch {
 		case v.now.Phase != monitor.PhaseFilling:
@@ -71,7 +72,7 @@ func (v *view) word() word {
 	case v.afterFill():
 		return wordEnded
 	case v.notReady():
-		return word{strconv.Itoa(v.toDoCount()) + " TO DO", "", roleStrong}
+		return word{strconv.Itoa(v.toDoCount()) + " TO DO", "", canvas.Strong}
 	case v.now.Phase == monitor.PhaseFilling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
 		return wordShut // the supply is open
 	}
@@ -106,16 +107,16 @@ func (v *view) notReady() bool {
 }
 
 // shape is the sign that goes with the colour of the verdict.
-func (v *view) shape(r role) string {
+func (v *view) shape(r canvas.Role) string {
 	switch {
-	case v.replay != nil && r == roleStrong:
+	case v.replay != nil && r == canvas.Strong:
 		return "R" // nothing of this is now
-	case r == roleAbort && v.flash:
-		return v.g.abortOff
-	case r == roleAbort:
-		return v.g.abort
-	case r == roleCaution || v.cautioned():
-		return v.g.caution
+	case r == canvas.Abort && v.flash:
+		return v.g.AbortOff
+	case r == canvas.Abort:
+		return v.g.Abort
+	case r == canvas.Caution || v.cautioned():
+		return v.g.Caution
 	}
 	return " "
 }
@@ -131,22 +132,22 @@ func (v *view) cautioned() bool {
 }
 
 // verdict draws the word as large as it goes, and beside it how fast.
-func (v *view) verdict(rows, w int) []row {
+func (v *view) verdict(rows, w int) []canvas.Row {
 	word := v.headline()
 	shape := v.shape(word.role)
 	lines, tail := v.letters(word, rows, w)
-	out := make([]row, rows)
+	out := make([]canvas.Row, rows)
 	for i := range out {
-		out[i] = rowOf(word.role, shape+" "+lines[i]).add(word.role, tailAt(tail, i, rows))
+		out[i] = canvas.RowOf(word.role, shape+" "+lines[i]).Add(word.role, tailAt(tail, i, rows))
 		for _, beside := range v.beside(i, rows) {
-			if out[i].width()+beside.width() < w-2 {
-				out[i] = out[i].flush(beside, w-2) // the word never gives way
+			if out[i].Width()+beside.Width() < w-2 {
+				out[i] = out[i].Flush(beside, w-2) // the word never gives way
 				break
 			}
 		}
-		out[i] = out[i].fit(w-2).add(roleText, " "+shape)
-		if word.role != roleStrong {
-			out[i] = out[i].all(word.role)
+		out[i] = out[i].Fit(w-2).Add(canvas.Text, " "+shape)
+		if word.role != canvas.Strong {
+			out[i] = out[i].All(word.role)
 		}
 	}
 	return out
@@ -157,12 +158,12 @@ func (v *view) verdict(rows, w int) []row {
 func (v *view) letters(word word, rows, w int) (lines []string, tail string) {
 	room := v.wordRoom(rows, w)
 	if rate := v.rate(); rate != "" && rows >= 3 && v.replay == nil {
-		lines, tail = bigWord(word, rows, room-cells(rate), v.g.big)
+		lines, tail = bigWord(word, rows, room-canvas.Cells(rate), v.g.Big)
 		if !strings.HasPrefix(lines[rows/2], plainMark) {
 			return lines, tail
 		}
 	}
-	return bigWord(word, rows, room, v.g.big)
+	return bigWord(word, rows, room, v.g.Big)
 }
 
 // plainMark stands before a word without large letters.
@@ -178,20 +179,20 @@ func tailAt(tail string, i, rows int) string {
 
 // bigWord draws a verdict in rows lines and w cells: the largest letters that
 // fit, at last plain text. tail is what did not get large letters.
-func bigWord(word word, rows, w int, ink bigInk) (lines []string, tail string) {
+func bigWord(word word, rows, w int, ink canvas.Ink) (lines []string, tail string) {
 	full := strings.TrimSpace(word.big + " " + word.tail)
 	if rows < 3 {
 		return plainWord(full, rows, ""), ""
 	}
-	if ink.segments && rows < 5 {
+	if ink.Segments && rows < 5 {
 		return plainWord(spaced(full, w), rows, ""), ""
 	}
-	for _, size := range [...]bigSize{bigFiveWide, bigThreeWide, bigFive, bigThree} {
-		if size.rows <= rows && bigWidth(full, size) <= w {
-			return middle(bigText(full, size, ink), rows), ""
+	for _, size := range [...]canvas.BigSize{canvas.BigFiveWide, canvas.BigThreeWide, canvas.BigFive, canvas.BigThree} {
+		if size.Rows <= rows && canvas.BigWidth(full, size) <= w {
+			return middle(canvas.BigText(full, size, ink), rows), ""
 		}
-		if size.rows <= rows && bigWidth(word.big, size)+2+cells(word.tail) <= w {
-			return middle(bigText(word.big, size, ink), rows), word.tail
+		if size.Rows <= rows && canvas.BigWidth(word.big, size)+2+canvas.Cells(word.tail) <= w {
+			return middle(canvas.BigText(word.big, size, ink), rows), word.tail
 		}
 	}
 	return plainWord(full, rows, plainMark), ""
@@ -199,7 +200,7 @@ func bigWord(word word, rows, w int, ink bigInk) (lines []string, tail string) {
 
 // spaced sets blanks between the letters, if they fit in w cells.
 func spaced(s string, w int) string {
-	if wide := strings.Join(strings.Split(s, ""), " "); cells(wide) <= w {
+	if wide := strings.Join(strings.Split(s, ""), " "); canvas.Cells(wide) <= w {
 		return wide
 	}
 	return s
@@ -217,7 +218,7 @@ func middle(lines []string, rows int) []string {
 	out := make([]string, rows)
 	at := (rows - len(lines)) / 2
 	for i := range out {
-		out[i] = strings.Repeat(" ", cells(lines[0]))
+		out[i] = strings.Repeat(" ", canvas.Cells(lines[0]))
 		if i >= at && i-at < len(lines) {
 			out[i] = lines[i-at]
 		}
@@ -239,23 +240,23 @@ func (v *view) wordRoom(rows, w int) int {
 
 // beside is what stands right of the verdict: how fast, and since when. The
 // first that fits is taken.
-func (v *view) beside(i, rows int) []row {
-	rate := rowOf(roleStrong, v.rate())
+func (v *view) beside(i, rows int) []canvas.Row {
+	rate := canvas.RowOf(canvas.Strong, v.rate())
 	if v.replay != nil {
 		rate = nil
 	}
-	replay := rowOf(roleStrong, replayMark)
+	replay := canvas.RowOf(canvas.Strong, replayMark)
 	switch {
 	case rows == 1 && v.replay != nil:
-		return []row{replay, rowOf(roleStrong, " R")}
+		return []canvas.Row{replay, canvas.RowOf(canvas.Strong, " R")}
 	case rows == 1 || i == rows/2:
-		return []row{rate}
+		return []canvas.Row{rate}
 	case i != 0:
 		return nil
 	case v.replay != nil:
-		return []row{replay.add(roleLabel, "  "+v.phase()), replay}
+		return []canvas.Row{replay.Add(canvas.Label, "  "+v.phase()), replay}
 	case v.started():
-		return []row{rowOf(roleLabel, v.phase())}
+		return []canvas.Row{canvas.RowOf(canvas.Label, v.phase())}
 	}
 	return nil
 }
@@ -275,7 +276,7 @@ func (v *view) rate() string {
 
 // phase is what the vessel does, and since when.
 func (v *view) phase() string {
-	return v.now.Phase.String() + " " + right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
+	return v.now.Phase.String() + " " + canvas.Right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
 }
 
 // ageText prints an age: tenths up to a minute.

@@ -148,17 +148,3 @@ func TestTimeLeftOfAHold(t *testing.T) {
 		}
 	}
 }
-
-// TestNoCurveOnTheLimitBeforeItIsThere, however coarse the rows; above it a
-// curve is never drawn lower than it is.
-func TestNoCurveOnTheLimitBeforeItIsThere(t *testing.T) {
-	f := plotFrame{rows: 4, width: axisCells + 30, ascii: true}
-	y := []float64{40, 46, 48.9, 49.1, 52.2, 54}
-	f.chartScale([]curve{{y, ""}}, 54, 49)
-	got, _ := f.mapped(y, len(y))
-	for i, want := range []float64{39, 44, 44, 49, 54, 54} {
-		if at := f.low + got[i]*f.step; at != want {
-			t.Errorf("%g is drawn at %g, want %g", y[i], at, want)
-		}
-	}
-}

@@ -1,4 +1,4 @@
-package screen
+package canvas
 
 import (
 	"strings"
@@ -37,8 +37,8 @@ func TestDepth(t *testing.T) {
 
 // TestMonochromeHasNoColour: NO_COLOR leaves bold and reverse only.
 func TestMonochromeHasNoColour(t *testing.T) {
-	for l := range lookCount {
-		p := newPalette(l, DepthMono)
+	for l := range Looks {
+		p := NewPalette(l, DepthMono)
 		for r, on := range p.on {
 			for _, param := range strings.FieldsFunc(on, func(r rune) bool { return strings.ContainsRune("\x1b[;m", r) }) {
 				if param != "1" && param != "7" {
@@ -46,11 +46,11 @@ func TestMonochromeHasNoColour(t *testing.T) {
 				}
 			}
 		}
-		if p.on[roleAbort] == "" || p.on[roleAbort] == p.on[roleCaution] {
+		if p.on[Abort] == "" || p.on[Abort] == p.on[Caution] {
 			t.Error("abort and caution look alike")
 		}
 	}
-	if p := newPalette(LookSun, DepthNone); p.base != "" || strings.Join(p.on[:], "") != "" {
+	if p := NewPalette(LookSun, DepthNone); p.base != "" || strings.Join(p.on[:], "") != "" {
 		t.Error("a terminal without styling gets some")
 	}
 }

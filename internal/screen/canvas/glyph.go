@@ -1,49 +1,49 @@
-package screen
+package canvas
 
 import "strings"
 
-// glyphs is the set of signs the screen draws with.
-type glyphs struct {
-	ascii               bool
-	degree, plusMinus   string
-	more                string // text was cut
-	abort, abortOff     string // shapes of the levels; Off is the dark half of a flash
-	caution, advisory   string
-	past                string // shape of an alarm that is over, whatever its level
+// Glyphs is the set of signs the screen draws with.
+type Glyphs struct {
+	ASCII               bool
+	degree, PlusMinus   string
+	More                string // text was cut
+	Abort, AbortOff     string // shapes of the levels; Off is the dark half of a flash
+	Caution, Advisory   string
+	Past                string // shape of an alarm that is over, whatever its level
 	good                string // shape of a sensor that is well
-	here                string // points at the hottest station
-	full, empty, target string // bar
+	Here                string // points at the hottest station
+	Full, Empty, Target string // bar
 	rule                string
-	big                 bigInk
+	Big                 Ink
 }
 
-var unicodeGlyphs = glyphs{
-	degree: "°", plusMinus: "±", more: "…",
-	abort: "■", abortOff: "□", caution: "▲", advisory: "●", past: "○", good: "·", here: "◄",
-	full: "█", empty: "░", target: "│", rule: "─",
-	big: bigInk{both: "█", upper: "▀", lower: "▄"},
+var unicodeGlyphs = Glyphs{
+	degree: "°", PlusMinus: "±", More: "…",
+	Abort: "■", AbortOff: "□", Caution: "▲", Advisory: "●", Past: "○", good: "·", Here: "◄",
+	Full: "█", Empty: "░", Target: "│", rule: "─",
+	Big: Ink{both: "█", upper: "▀", lower: "▄"},
 }
 
-var asciiGlyphs = glyphs{
-	ascii: true, degree: "", plusMinus: "+-", more: "~",
-	abort: "#", abortOff: "-", caution: "!", advisory: "i", past: "o", good: ".", here: "<",
-	full: "#", empty: ".", target: "|", rule: "-",
-	big: bigInk{both: "#", segments: true},
+var asciiGlyphs = Glyphs{
+	ASCII: true, degree: "", PlusMinus: "+-", More: "~",
+	Abort: "#", AbortOff: "-", Caution: "!", Advisory: "i", Past: "o", good: ".", Here: "<",
+	Full: "#", Empty: ".", Target: "|", rule: "-",
+	Big: Ink{both: "#", Segments: true},
 }
 
-func glyphsFor(ascii bool) *glyphs {
+func GlyphsFor(ascii bool) *Glyphs {
 	if ascii {
 		return &asciiGlyphs
 	}
 	return &unicodeGlyphs
 }
 
-// bigInk is what the dots of large letters are made of: a cell whose two dots
+// Ink is what the dots of large letters are made of: a cell whose two dots
 // are set, or only its upper or lower one. ASCII has no half cells: there,
 // numbers three rows high are made of segments, and words stay plain.
-type bigInk struct {
+type Ink struct {
 	both, upper, lower string
-	segments           bool
+	Segments           bool
 }
 
 // bigSegments are the signs of numbers, three rows high, in ASCII.
@@ -116,22 +116,22 @@ var bigLetters = map[rune][bigDots]string{
 	'Y': {"# #", "# #", " # ", " # ", " # "},
 }
 
-// bigSize is how large a text is drawn.
-type bigSize struct {
-	rows int // 3: two dots a row; 5: one dot a row
+// BigSize is how large a text is drawn.
+type BigSize struct {
+	Rows int // 3: two dots a row; 5: one dot a row
 	wide int // cells a dot
 }
 
 var (
-	bigThree     = bigSize{3, 1}
-	bigThreeWide = bigSize{3, 2}
-	bigFive      = bigSize{5, 1}
-	bigFiveWide  = bigSize{5, 2}
+	BigThree     = BigSize{3, 1}
+	BigThreeWide = BigSize{3, 2}
+	BigFive      = BigSize{5, 1}
+	BigFiveWide  = BigSize{5, 2}
 )
 
-// bigWidth is the number of cells that text takes in size, without a gap at
+// BigWidth is the number of cells that text takes in size, without a gap at
 // its end.
-func bigWidth(text string, size bigSize) int {
+func BigWidth(text string, size BigSize) int {
 	n := 0
 	for _, r := range text {
 		n += (len(bigLetters[r][0]) + 1) * size.wide
@@ -139,10 +139,10 @@ func bigWidth(text string, size bigSize) int {
 	return max(n-size.wide, 0)
 }
 
-// bigText draws text as size.rows lines of equal width. Runes without a
+// BigText draws text as size.rows lines of equal width. Runes without a
 // drawing are left out; TestBigLetters holds every text of ours against that.
-func bigText(text string, size bigSize, ink bigInk) []string {
-	if ink.segments && size == bigThree {
+func BigText(text string, size BigSize, ink Ink) []string {
+	if ink.Segments && size == BigThree {
 		if lines, ok := segmentText(text); ok {
 			return lines
 		}
@@ -161,7 +161,7 @@ func bigText(text string, size bigSize, ink bigInk) []string {
 		}
 	}
 	dots[bigDots] = strings.Repeat(" ", len(dots[0]))
-	lines := make([]string, size.rows)
+	lines := make([]string, size.Rows)
 	for y := range lines {
 		lines[y] = dotLine(dots, y, size, ink)
 	}
@@ -169,10 +169,10 @@ func bigText(text string, size bigSize, ink bigInk) []string {
 }
 
 // dotLine turns one or two lines of dots into a line of cells.
-func dotLine(dots []string, y int, size bigSize, ink bigInk) string {
+func dotLine(dots []string, y int, size BigSize, ink Ink) string {
 	var b strings.Builder
 	upper, lower := dots[y], dots[y]
-	if size.rows == 3 {
+	if size.Rows == 3 {
 		upper, lower = dots[2*y], dots[2*y+1]
 	}
 	for x := range upper {

@@ -1,4 +1,4 @@
-package screen
+package canvas
 
 import (
 	"io"
@@ -16,10 +16,10 @@ const (
 	LookPlain Look = iota // the terminal's own colours
 	LookSun               // black on white, bold: bright sun
 	LookNight             // dim on black: keeps the eyes adapted
-	lookCount
+	Looks
 )
 
-var lookNames = [lookCount]string{"plain", "sun", "night"}
+var lookNames = [Looks]string{"plain", "sun", "night"}
 
 // String is the name shown beside the key.
 func (l Look) String() string { return lookNames[l] }
@@ -56,30 +56,30 @@ func WantsASCII(getenv func(string) string) bool {
 	return true
 }
 
-// role is what a piece of text is for; the palette decides how that looks.
-type role uint8
+// Role is what a piece of text is for; the palette decides how that looks.
+type Role uint8
 
 const (
-	roleText    role = iota
-	roleLabel        // names of things: quieter than values
-	roleStrong       // the values that matter most
-	roleOld          // a value that is not fresh
-	roleCaution      // yellow after IEC 60073: be ready to act
-	roleAbort        // red after IEC 60073: act at once
-	roleCount
+	Text    Role = iota
+	Label        // names of things: quieter than values
+	Strong       // the values that matter most
+	Old          // a value that is not fresh
+	Caution      // yellow after IEC 60073: be ready to act
+	Abort        // red after IEC 60073: act at once
+	Roles
 )
 
-// palette holds the ready escape sequences of one look. Nothing in it is
+// Palette holds the ready escape sequences of one look. Nothing in it is
 // built while drawing.
-type palette struct {
+type Palette struct {
 	base string // in force between the inks, starts each line
-	on   [roleCount]string
+	on   [Roles]string
 	end  string
 }
 
-// newPalette builds the sequences of a look once, by lipgloss.
-func newPalette(l Look, d Depth) *palette {
-	p := &palette{}
+// NewPalette builds the sequences of a look once, by lipgloss.
+func NewPalette(l Look, d Depth) *Palette {
+	p := &Palette{}
 	if d == DepthNone {
 		return p
 	}
@@ -88,7 +88,7 @@ func newPalette(l Look, d Depth) *palette {
 	r.SetHasDarkBackground(true)
 	styles := lookStyles(r, l, d)
 	p.end = "\x1b[0m"
-	p.base = opening(styles[roleText])
+	p.base = opening(styles[Text])
 	for i := range styles {
 		if on := opening(styles[i]); on != p.base {
 			p.on[i] = on
@@ -105,11 +105,11 @@ func opening(s lipgloss.Style) string {
 
 // lookStyles is the table of the looks. Caution and abort carry a background,
 // so that they stand out on any ground; monochrome has bold and reverse.
-func lookStyles(r *lipgloss.Renderer, l Look, d Depth) [roleCount]lipgloss.Style {
+func lookStyles(r *lipgloss.Renderer, l Look, d Depth) [Roles]lipgloss.Style {
 	plain := r.NewStyle()
 	bold := plain.Bold(true)
 	if d == DepthMono {
-		return [roleCount]lipgloss.Style{plain, plain, bold, plain, bold, bold.Reverse(true)}
+		return [Roles]lipgloss.Style{plain, plain, bold, plain, bold, bold.Reverse(true)}
 	}
 	fg := func(s lipgloss.Style, front, back string) lipgloss.Style {
 		return s.Foreground(lipgloss.Color(front)).Background(lipgloss.Color(back))
@@ -118,16 +118,16 @@ func lookStyles(r *lipgloss.Renderer, l Look, d Depth) [roleCount]lipgloss.Style
 	switch l {
 	case LookSun:
 		ink := fg(bold, "0", "15")
-		return [roleCount]lipgloss.Style{ink, fg(plain, "0", "15"), ink, fg(plain, "0", "15"), caution, abort}
+		return [Roles]lipgloss.Style{ink, fg(plain, "0", "15"), ink, fg(plain, "0", "15"), caution, abort}
 	case LookNight:
 		dim := fg(plain, "7", "0")
-		return [roleCount]lipgloss.Style{dim, fg(plain, "8", "0"), dim, dim, fg(plain, "0", "3"), fg(plain, "0", "1")}
+		return [Roles]lipgloss.Style{dim, fg(plain, "8", "0"), dim, dim, fg(plain, "0", "3"), fg(plain, "0", "1")}
 	}
-	return [roleCount]lipgloss.Style{plain, plain, bold, plain, caution, abort}
+	return [Roles]lipgloss.Style{plain, plain, bold, plain, caution, abort}
 }
 
 // ink paints s in its role and goes back to the base.
-func (p *palette) ink(r role, s string) string {
+func (p *Palette) ink(r Role, s string) string {
 	if p.on[r] == "" || s == "" {
 		return s
 	}

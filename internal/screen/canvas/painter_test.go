@@ -1,0 +1,69 @@
+package canvas
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestStuckTerminal: showing never waits, only the newest picture waits, and
+// closing gives up after a while.
+func TestStuckTerminal(t *testing.T) {
+	r, w := io.Pipe()
+	p := NewPainter(w, func(error) {})
+	for i := range 1000 {
+		p.Show(FrameOf([]Row{RowOf(Text, strings.Repeat("x", i%40))}, 40, 1, NewPalette(LookPlain, DepthNone), 0))
+	}
+	if err := p.Close(); err == nil {
+		t.Error("a stuck terminal was closed in order")
+	}
+	got := make([]byte, 4096)
+	n, err := r.Read(got)
+	if err != nil || string(got[:n]) != enterPicture {
+		t.Errorf("%q, %v", got[:n], err)
+	}
+}
+
+// TestDeadTerminalIsTold: the screen must not go on as if it were seen.
+func TestDeadTerminalIsTold(t *testing.T) {
+	r, w := io.Pipe()
+	dead := errors.New("it is gone")
+	if err := r.CloseWithError(dead); err != nil {
+		t.Fatal(err)
+	}
+	told := make(chan error, 1)
+	p := NewPainter(w, func(err error) { told <- err })
+	select {
+	case err := <-told:
+		if !errors.Is(err, dead) {
+			t.Errorf("told %v", err)
+		}
+	case <-time.After(30 * time.Second):
+		t.Fatal("nobody was told")
+	}
+	if err := p.Close(); !errors.Is(err, dead) {
+		t.Errorf("closed with %v", err)
+	}
+}
+
+// TestPainterPanic: when nothing can be drawn any more the terminal is given
+// back, and the caller hears why.
+func TestPainterPanic(t *testing.T) {
+	var line bytes.Buffer
+	failed := make(chan error, 1)
+	p := NewPainter(&line, func(err error) { failed <- err })
+	p.Show(&Frame{w: 10, h: 10})
+	<-p.done
+	if !strings.HasSuffix(line.String(), leavePicture) {
+		t.Errorf("ends with %q", line.String())
+	}
+	if err := <-failed; err == nil || !strings.Contains(err.Error(), "internal failure of the painter") {
+		t.Errorf("told %v", err)
+	}
+	if err := p.Close(); err == nil {
+		t.Error("no error at the end")
+	}
+}

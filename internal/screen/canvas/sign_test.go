@@ -1,0 +1,74 @@
+package canvas
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/ansi"
+)
+
+// TestBigLetters: every number can be drawn large, every sign is one cell
+// wide, and all letters are as high and as even as they must be.
+func TestBigLetters(t *testing.T) {
+	for r, letter := range bigLetters {
+		for _, line := range letter {
+			if len(line) != len(letter[0]) || strings.Trim(line, "# ") != "" {
+				t.Errorf("letter %q has an odd line %q", r, line)
+			}
+		}
+	}
+	for _, r := range "0123456789.-?>" {
+		if _, ok := bigLetters[r]; !ok {
+			t.Errorf("%q has no drawing", r)
+		}
+	}
+	for _, size := range []BigSize{BigThree, BigThreeWide, BigFive, BigFiveWide} {
+		for _, line := range BigText("-12.3?", size, unicodeGlyphs.Big) {
+			if got := Cells(line); got != BigWidth("-12.3?", size) {
+				t.Errorf("size %v: a line is %d wide, bigWidth says %d", size, got, BigWidth("-12.3?", size))
+			}
+		}
+	}
+	for _, line := range BigText("-12.3?", BigThree, asciiGlyphs.Big) {
+		if Cells(line) != BigWidth("-12.3?", BigThree) {
+			t.Errorf("segments are %d wide, bigWidth says %d", Cells(line), BigWidth("-12.3?", BigThree))
+		}
+	}
+}
+
+// TestGlyphsAreOneCell: the width of each sign, by the same library that the
+// terminal layer uses and by ansi's own table.
+func TestGlyphsAreOneCell(t *testing.T) {
+	for _, g := range []*Glyphs{&unicodeGlyphs, &asciiGlyphs} {
+		for _, s := range []string{g.degree, g.PlusMinus, g.More, g.Abort, g.AbortOff, g.Caution, g.Advisory, g.Here,
+			g.Full, g.Empty, g.Target, g.Big.both, g.Big.upper, g.Big.lower} {
+			for _, r := range s {
+				if CellWidth(r) != 1 || ansi.StringWidth(string(r)) != 1 {
+					t.Errorf("%q is not one cell wide", r)
+				}
+			}
+		}
+	}
+}
+
+// TestWrap: a number keeps its unit, long words are cut with a sign, and no
+// line is too long.
+func TestWrap(t *testing.T) {
+	got := Wrap("inside the reserve of 5.0 °C. Ease off.", 25, 3, "…")
+	if want := []string{"inside the reserve of", "5.0 °C. Ease off."}; strings.Join(got, "|") != strings.Join(want, "|") {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for w := 1; w < 40; w++ {
+		for n := 1; n < 4; n++ {
+			lines := Wrap("a wordthatislongerthananylinecouldbe and 12.0 bar/min more", w, n, "…")
+			if len(lines) > n {
+				t.Errorf("%d lines, at most %d", len(lines), n)
+			}
+			for _, line := range lines {
+				if Cells(line) > w {
+					t.Errorf("%q is wider than %d", line, w)
+				}
+			}
+		}
+	}
+}

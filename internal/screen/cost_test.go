@@ -1,0 +1,57 @@
+package screen
+
+import (
+	"bytes"
+	"testing"
+
+	"fillwright/internal/screen/canvas"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/screen/program"
+)
+
+// TestSteadyCostsNothing: the same picture again writes no byte; one digit
+// writes a few.
+func TestSteadyCostsNothing(t *testing.T) {
+	var line bytes.Buffer
+	p := canvas.NewBrush(&line)
+	m, _ := modelAt(t, "filling")
+	paint := func() int {
+		line.Reset()
+		if err := p.Bring(m.Frame(), false); err != nil {
+			t.Fatal(err)
+		}
+		return line.Len()
+	}
+	if n := paint(); n < 1000 {
+		t.Errorf("the first picture took %d bytes", n)
+	}
+	if n := paint(); n != 0 {
+		t.Errorf("the same picture took %d bytes: %q", n, line.String())
+	}
+	m.live.GasK += 0.1
+	if n := paint(); n == 0 || n > 40 {
+		t.Errorf("a digit took %d bytes: %q", n, line.String())
+	}
+	m, _ = press(m, "<ctrl+l>")
+	if n := paint(); n < 1000 {
+		t.Errorf("ctrl+l took %d bytes", n)
+	}
+}
+
+// TestAbsurdWindow: whatever size a terminal says it has, a picture takes no
+// more than a few megabytes and is drawn.
+func TestAbsurdWindow(t *testing.T) {
+	for _, size := range [][2]int{{65535, 65535}, {6000, 6000}, {65535, 1}, {1, 65535}, {0, 0}, {-1, -1}} {
+		next, _ := modelIn(situations()[0], newFakeFeed(), Options{}, 80, 24).Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		f := next.(Model).Frame()
+		if w, h := f.Size(); w < 1 || h < 1 || w > program.MostW || h > program.MostH {
+			t.Errorf("%v gives %d×%d", size, w, h)
+		}
+		var line bytes.Buffer
+		if err := canvas.NewBrush(&line).Bring(f, false); err != nil || line.Len() > 16<<20 {
+			t.Errorf("%v: %d bytes, %v", size, line.Len(), err)
+		}
+	}
+}
