@@ -79,7 +79,7 @@ func newRoot(t *terminal) *cobra.Command {
 	root.SetVersionTemplate("fillwright {{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(wrongFlag)
-	root.AddCommand(watchCommand(t), replayCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
+	root.AddCommand(watchCommand(t), replayCommand(t), reviewCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
 		offsetsCommand(t), bendCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t), loggerCommand(t))
 	return root
 }

@@ -38,6 +38,7 @@ var floors = map[string]int{
 	"internal/monitor": 4,
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
 	"internal/wholefile":      5, // files that are there whole or not at all
+	"internal/review":         5, // what a recording tells
 	"internal/card":           6, // the offsets file and its history
 	"internal/session":        6,
 	"internal/practice":       6, // the account of a practised fill

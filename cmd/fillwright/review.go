@@ -1,0 +1,141 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/review"
+	"fillwright/internal/runlog"
+	"fillwright/internal/wire"
+)
+
+type reviewFlags struct {
+	inputs
+	json  bool
+	units string
+}
+
+func reviewCommand(t *terminal) *cobra.Command {
+	var o reviewFlags
+	o.bare = true
+	c := &cobra.Command{
+		Use: "review RUN...", Short: "Tells what a recorded fill came to",
+		Long: `Tells what a recorded fill came to: the account, what was forecast and what came,
+the alarms and how long they stood, sensors, data, entries. A recording is a run
+log, a capture of the serial port or a CSV file. Profile, offsets and model are
+those recorded, unless others are named; a CSV file brings its own channels and
+needs --vessel. What is told is the estimate, made again from the readings.`,
+		Example: "  fillwright review monday.fill",
+		Args:    wanted(1, -1, "at least one recording", "fillwright review monday.fill"),
+		RunE:    func(_ *cobra.Command, args []string) error { return t.review(args, &o) },
+	}
+	o.vesselFlag(c, "vessel profile instead of the recorded one")
+	o.modelFlag(c)
+	o.offsetsFlag(c)
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print all of it as one JSON object for each recording, a line each")
+	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa; JSON has bar and °C always")
+	return c
+}
+
+func (t *terminal) review(paths []string, o *reviewFlags) error {
+	units, err := quantity.ParseSystem(o.units)
+	if err != nil {
+		return err
+	}
+	if err := o.load(); err != nil {
+		return err
+	}
+	told := t.begin("reading", false)
+	defer told.end()
+	for i, path := range paths {
+		r, err := reviewed(path, &o.inputs, func(share float64) { told.at((float64(i) + share) / float64(len(paths))) })
+		if err != nil {
+			return err
+		}
+		told.clear()
+		if o.json {
+			line, err := r.JSON()
+			if err != nil {
+				return err
+			}
+			if _, err := fmt.Fprintf(t.out, "%s\n", line); err != nil {
+				return err
+			}
+			continue
+		}
+		if _, err := io.WriteString(t.out, r.Text(units)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reviewed reads a recording through once and draws up what it tells.
+func reviewed(path string, in *inputs, told func(share float64)) (*review.Record, error) {
+	rec, err := openRecording(path, in)
+	if err != nil {
+		return nil, err
+	}
+	r, err := rec.review(told)
+	return r, errors.Join(err, rec.reader.Close())
+}
+
+// review plays the recording through the monitor: the one place where reviews
+// read recordings.
+func (rec *recording) review(told func(share float64)) (*review.Record, error) {
+	teller := review.NewTeller()
+	var m *monitor.Monitor
+	for n := 0; ; n++ {
+		f, err := rec.reader.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		if m == nil || f.Type == wire.TypeLogStart {
+			if m != nil {
+				if err := rec.begin(); err != nil {
+					return nil, err
+				}
+			}
+			m = monitor.New(rec.config())
+			teller.Begin(rec.profile)
+		}
+		s := m.Step(f)
+		teller.Add(f, &s)
+		if n%4096 == 0 {
+			told(rec.reader.Share())
+		}
+	}
+	file, err := rec.file()
+	if err != nil {
+		return nil, err
+	}
+	return teller.Done(file), nil
+}
+
+// file is what there is to say of the recording as a file.
+func (rec *recording) file() (review.File, error) {
+	r := rec.reader
+	out := review.File{Name: r.Name(), Kind: r.Kind().String(), Counts: r.Counts(), Warnings: r.Warnings(), Program: version()}
+	f, err := os.Open(r.Name())
+	if err != nil {
+		return out, &runlog.FileError{File: r.Name(), What: "can't be read", Err: err}
+	}
+	sum := sha256.New()
+	if out.Bytes, err = io.Copy(sum, f); err != nil {
+		err = &runlog.FileError{File: r.Name(), What: "can't be read", Err: err}
+	}
+	out.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	return out, errors.Join(err, f.Close())
+}

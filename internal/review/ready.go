@@ -1,0 +1,67 @@
+package review
+
+import "fillwright/internal/monitor"
+
+// beforeS is how long before the monitor calls it filling the gas may have begun
+// to come in: the list of then is already of a vessel that is being filled.
+const beforeS = 4.0
+
+// readyBook keeps the list before the fill as it stood some seconds ago.
+type readyBook struct {
+	list [3][]monitor.ReadyItem // newest first
+	atS  float64
+}
+
+func (b *readyBook) look(s *monitor.Snapshot) {
+	switch {
+	case s.Ready == nil:
+	case b.list[0] == nil:
+		b.list = [3][]monitor.ReadyItem{s.Ready, s.Ready, s.Ready}
+		b.atS = s.TimeS
+	case s.TimeS-b.atS >= beforeS || s.TimeS < b.atS:
+		b.list[2], b.list[1], b.atS = b.list[1], b.list[0], s.TimeS
+		b.list[0] = s.Ready
+	default:
+		b.list[0] = s.Ready
+	}
+}
+
+// take gives the list as it stood before the first gas, and forgets it. What a
+// person confirmed stands as it was last.
+func (b *readyBook) take() []monitor.ReadyItem {
+	out := append([]monitor.ReadyItem(nil), b.list[2]...)
+	for i := range out {
+		for _, now := range b.list[0] {
+			if now.Name == out[i].Name && now.Hand {
+				out[i] = now
+			}
+		}
+	}
+	*b = readyBook{}
+	return out
+}
+
+// ReadyWord says how an item of the list stood.
+func ReadyWord(s monitor.ReadyState) string {
+	switch s {
+	case monitor.ReadyYes:
+		return "done"
+	case monitor.ReadyNo:
+		return "NOT DONE"
+	}
+	return "not known"
+}
+
+func readyObjects(f *Fill) []object {
+	return each(f.Ready, func(x *monitor.ReadyItem) object {
+		return object{"item": x.Name, "title": x.Title, "state": ReadyWord(x.State), "why": x.Why, "by_hand": x.Hand}
+	})
+}
+
+// Title names the sensor of a residual.
+func (r *Residual) Title() string {
+	if r.Station == "" {
+		return "gas probe"
+	}
+	return "wall " + r.Station
+}

@@ -1,0 +1,277 @@
+package review
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fillwright/internal/alarm"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// Cautions stand on every page and report.
+var Cautions = [...]string{
+	"What stands here is estimated from what the sensors read. It does not say that the vessel is sound, or that another fill will go as this one went.",
+	"What \"came\" is the estimate too, not the truth; nobody saw the hottest place of the wall.",
+	"Distance, a relief valve, a proof test and the range safety officer are replaced by nothing that stands here.",
+}
+
+// Text is the record for a terminal, in the units asked for.
+func (r *Record) Text(u quantity.System) string {
+	w := &writer{u: u}
+	w.line("%s: %s of %d bytes", r.File.Name, r.File.Kind, r.File.Bytes)
+	w.line("SHA-256 %s", r.File.SHA256)
+	for _, warning := range r.File.Warnings {
+		w.line("NOT WHOLE: %s; fillwright review --check says where", warning)
+	}
+	for i, p := range r.Parts {
+		w.part(p, i, len(r.Parts))
+	}
+	w.line("")
+	for _, c := range Cautions {
+		for _, line := range wrapped(c, 78) {
+			w.line("%s", line)
+		}
+	}
+	return w.b.String()
+}
+
+// writer writes lines and tables.
+type writer struct {
+	b strings.Builder
+	u quantity.System
+}
+
+func (w *writer) line(format string, a ...any) { fmt.Fprintf(&w.b, format+"\n", a...) }
+
+func (w *writer) head(title string) { w.line("\n%s", title) }
+
+// table writes rows in columns; the first row is the head.
+func (w *writer) table(rows [][]string) {
+	var widths []int
+	for _, r := range rows {
+		for i, c := range r {
+			for len(widths) <= i {
+				widths = append(widths, 0)
+			}
+			widths[i] = max(widths[i], len([]rune(c)))
+		}
+	}
+	for _, r := range rows {
+		line := " "
+		for i, c := range r {
+			line += " " + c
+			if i+1 < len(r) {
+				line += strings.Repeat(" ", widths[i]-len([]rune(c))+1)
+			}
+		}
+		w.line("%s", strings.TrimRight(line, " "))
+	}
+}
+
+func wrapped(s string, width int) []string {
+	var out []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		if line != "" && len([]rune(line))+1+len([]rune(word)) > width {
+			out, line = append(out, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(out, line)
+}
+
+func (w *writer) part(p *Part, i, of int) {
+	v := &p.Vessel
+	w.line("")
+	if of > 1 {
+		w.line("PART %d OF %d", i+1, of)
+	}
+	w.line("Vessel %s: onset %s, reserve %s, limit %s", v.Name, w.u.Temperature(v.OnsetK), w.u.Difference(v.ReserveK), w.u.Pressure(v.LimitPa))
+	w.line("%s", p.Rests())
+	w.line("%s", p.Data.line())
+	if len(p.Fills) == 0 {
+		w.line("No fill is in it: no gas was seen to come in and bring the pressure above %s.", w.u.Pressure(fillLeastPa))
+	}
+	for k, f := range p.Fills {
+		w.fill(p, f, k, len(p.Fills))
+	}
+	w.alarms(p)
+	w.sensors(p)
+	w.entries(p)
+	if n := p.Left.sum(); n > 0 {
+		w.line("\n%d things more found no room here.", n)
+	}
+}
+
+func (l Left) sum() int { return l.Phases + l.Fills + l.Alarms + l.Entries + l.Notes + l.Forecasts }
+
+// Rests says when, by what and with which model a part was recorded.
+func (p *Part) Rests() string {
+	var out []string
+	if when := p.When(); when != "" {
+		out = append(out, "begun "+when)
+	}
+	if p.App != "" {
+		out = append(out, fmt.Sprintf("recorded by version %s, log version %d", p.App, p.Version))
+	}
+	if p.BoardHas {
+		out = append(out, fmt.Sprintf("logger 0x%X", p.Board))
+	}
+	model := "wall model: " + p.Model.Name
+	if p.Model.Fills > 0 {
+		model += fmt.Sprintf(", %s, of %d fills", p.Model.Rung, p.Model.Fills)
+	}
+	out = append(out, model, fmt.Sprintf("offsets taken off %d of %d sensors", p.Offsets, len(p.Sensors)))
+	return strings.Join(out, "; ")
+}
+
+func (d *Data) line() string {
+	text := fmt.Sprintf("%d samples in %s, %s a second", d.Samples, quantity.Clock(d.SpanS), decimals(d.RateHz, 1))
+	if d.Gaps > 0 {
+		text += fmt.Sprintf("; %d gaps, %.1f s in all, the longest %.1f s at %s", d.Gaps, d.GapsS, d.GapMostS, quantity.Clock(d.GapMostT))
+	} else {
+		text += "; no gap longer than 1 s"
+	}
+	text += fmt.Sprintf("; %d frames lost on the way, %d restarts", d.Lost, d.Restarts)
+	return text
+}
+
+func decimals(x float64, n int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return quantity.Unknown
+	}
+	return fmt.Sprintf("%.*f", n, x)
+}
+
+func (w *writer) alarms(p *Part) {
+	w.head("Alarms")
+	if len(p.Alarms) == 0 {
+		w.line("  none was raised")
+		return
+	}
+	rows := [][]string{{"raised", "alarm", "level", "stood", "seen after", "shut after", "respond within"}}
+	for i := range p.Alarms {
+		a := &p.Alarms[i]
+		rows = append(rows, []string{quantity.Clock(a.RaisedS), a.Name, a.Level.String(), a.Stood(p.EndS), a.Seen(),
+			Span(a.ShutAfterS), Span(a.RespondS)})
+	}
+	w.table(rows)
+}
+
+// Stood is how long it stood, for people.
+func (a *Alarm) Stood(endS float64) string {
+	text := Span(a.StoodS(endS))
+	if math.IsNaN(a.GoneS) {
+		text += ", stands"
+	}
+	return text
+}
+
+// Seen is how soon it was seen, for people.
+func (a *Alarm) Seen() string {
+	if math.IsNaN(a.SeenS) {
+		return "never"
+	}
+	return Span(a.SeenS - a.RaisedS)
+}
+
+// Span is a time span for people: tenths up to a minute.
+func Span(s float64) string {
+	if math.IsNaN(s) || s >= 60 {
+		return quantity.Clock(s)
+	}
+	return fmt.Sprintf("%.1f s", s)
+}
+
+func (w *writer) sensors(p *Part) {
+	w.head("Sensors")
+	rows := [][]string{{"ch", "sensor", "good for", "noise", "vented before", "after", "drift", "least", "most", "trouble"}}
+	for i := range p.Sensors {
+		s := &p.Sensors[i]
+		c := s.Cells(w.u)
+		rows = append(rows, append([]string{fmt.Sprint(s.Channel), s.Title()}, c[:]...))
+	}
+	w.table(rows)
+}
+
+// Cells are the figures of a sensor for people: how long it was good, noise,
+// mean vented before and after, drift, least, most, trouble.
+func (s *Sensor) Cells(u quantity.System) [8]string {
+	value, diff := u.Temperature, u.Difference
+	noise := decimals(u.DifferenceValue(s.Noise), 3) + " " + u.TemperatureUnit()
+	if s.Pressure {
+		value, diff = u.Pressure, u.Pressure
+		noise = decimals(u.PressureValue(s.Noise), 3) + " " + u.PressureUnit()
+	}
+	trouble := "none seen"
+	for i, ill := range s.Ill {
+		if i == 0 {
+			trouble = ""
+		} else {
+			trouble += ", "
+		}
+		trouble += fmt.Sprintf("%s %s from %s", ill.Health, Span(ill.S), quantity.Clock(ill.FirstS))
+		if ill.Doubt {
+			trouble += " (doubt)"
+		}
+	}
+	if math.IsNaN(s.Noise) {
+		noise = quantity.Unknown
+	}
+	return [8]string{quantity.Clock(s.GoodS), noise, value(s.Before), value(s.After), diff(s.Drift()), value(s.Least), value(s.Most), trouble}
+}
+
+func (w *writer) entries(p *Part) {
+	w.head("Entries and notes")
+	if len(p.Entries)+len(p.Notes) == 0 {
+		w.line("  nothing was entered")
+		return
+	}
+	rows := [][]string{}
+	for i := range p.Entries {
+		e := &p.Entries[i]
+		rows = append(rows, []string{quantity.Clock(e.S), EntryWord(e.Kind), e.What(w.u)})
+	}
+	for _, n := range p.Notes {
+		rows = append(rows, []string{quantity.Clock(n.S), "note", n.Text})
+	}
+	w.table(rows)
+}
+
+// What an entry said, for people.
+func (e *Entry) What(u quantity.System) string {
+	switch e.Kind {
+	case wire.EntryAcknowledge:
+		if e.Text == "" {
+			return "all"
+		}
+	case wire.EntrySurface:
+		return e.Station + " " + u.Temperature(e.Value)
+	case wire.EntryTarget:
+		return u.Pressure(e.Value)
+	case wire.EntryRemind:
+		return fmt.Sprintf("%s every %s", e.Text, quantity.Clock(e.Value))
+	}
+	return e.Text
+}
+
+// LevelMark is a shape that goes with a level, for where colour is not seen.
+func LevelMark(l alarm.Level) string {
+	return map[alarm.Level]string{alarm.LevelAbort: "■", alarm.LevelCaution: "▲", alarm.LevelAdvisory: "○"}[l]
+}
+
+// Read says whether a sensor in a role was there.
+func (p *Part) Read(role vessel.Role) bool {
+	for i := range p.Sensors {
+		if p.Sensors[i].Role == role && p.Sensors[i].GoodS > 0 {
+			return true
+		}
+	}
+	return false
+}
