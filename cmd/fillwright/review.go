@@ -19,8 +19,8 @@ import (
 
 type reviewFlags struct {
 	inputs
-	json  bool
-	units string
+	json, check bool
+	units       string
 }
 
 func reviewCommand(t *terminal) *cobra.Command {
@@ -35,13 +35,19 @@ those recorded, unless others are named; a CSV file brings its own channels and
 needs --vessel. What is told is the estimate, made again from the readings.`,
 		Example: "  fillwright review monday.fill",
 		Args:    wanted(1, -1, "at least one recording", "fillwright review monday.fill"),
-		RunE:    func(_ *cobra.Command, args []string) error { return t.review(args, &o) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			if o.check {
+				return t.check(args, o.json)
+			}
+			return t.review(args, &o)
+		},
 	}
 	o.vesselFlag(c, "vessel profile instead of the recorded one")
 	o.modelFlag(c)
 	o.offsetsFlag(c)
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print all of it as one JSON object for each recording, a line each")
+	f.BoolVar(&o.check, "check", false, "only look whether the recordings are whole: each problem with its place; exit code 1 if there is one")
 	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa; JSON has bar and °C always")
 	return c
 }

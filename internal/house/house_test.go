@@ -28,6 +28,7 @@ var floors = map[string]int{
 	"internal/plaintext":   0, // what may be printed
 	"internal/weather":     0, // what a day does to a vessel on its pad
 	"internal/vessel":      1,
+	"internal/inspect":     1, // whether a recording is whole
 	"internal/conformance": 1, // what a logger says, held against the protocol's page
 	"internal/clock":       1, // session time
 	"internal/bend":        2, // what a warm side does to the vessel as built, and laid up otherwise
