@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/learn"
 	"fillwright/internal/logger"
+	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
@@ -19,7 +20,7 @@ const (
 	codeDone   = 0
 	codeFailed = 1
 	codeWrong  = 2 // the command line or a file
-	codeAbort  = 3 // a replay raised an abort
+	codeAbort  = 3 // a replay raised an abort, or a plan is a no-go
 )
 
 // usageError says what is wrong with a command line.
@@ -49,7 +50,7 @@ func report(w io.Writer, err error) int {
 	switch {
 	case err == nil:
 		return codeDone
-	case errors.Is(err, errAbort):
+	case errors.Is(err, errAbort), errors.Is(err, errNoGo):
 		return codeAbort
 	}
 	// An error about the error has no place to go.
@@ -93,10 +94,12 @@ func codeOf(err error) int {
 		fill  *learn.FillError
 		value *quantity.ParseError
 		open  *logger.OpenError
+		day   *plan.DayError
+		other *plan.OtherVesselError
 	)
 	switch {
 	case errors.As(err, &line), errors.As(err, &file), errors.As(err, &newer), errors.As(err, &text),
-		errors.As(err, &model), errors.As(err, &fill), errors.As(err, &value):
+		errors.As(err, &model), errors.As(err, &fill), errors.As(err, &value), errors.As(err, &day), errors.As(err, &other):
 		return codeWrong
 	case errors.As(err, &open) && open.Problem == logger.ProblemAddress:
 		return codeWrong

@@ -66,7 +66,7 @@ no distance and no range safety officer.
 
 Begin with:  fillwright watch --demo
 Exit codes:  0 done; 1 it failed; 2 the command line or a file is wrong;
-             3 a replay raised an abort`
+             3 a replay raised an abort, or a plan is a no-go`
 
 func newRoot(t *terminal) *cobra.Command {
 	root := &cobra.Command{
@@ -80,7 +80,7 @@ func newRoot(t *terminal) *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(wrongFlag)
 	root.AddCommand(watchCommand(t), replayCommand(t), reviewCommand(t), learnCommand(t), importCommand(t), exportCommand(t),
-		offsetsCommand(t), bendCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t), loggerCommand(t))
+		offsetsCommand(t), planCommand(t), bendCommand(t), mimicCommand(t), portsCommand(t), profileCommand(t), loggerCommand(t))
 	return root
 }
 

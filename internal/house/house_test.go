@@ -37,6 +37,7 @@ var floors = map[string]int{
 	"internal/bath":    3, // sensors held against something known
 	"internal/observe": 3, // filters and estimates that monitor is put together from
 	"internal/monitor": 4,
+	"internal/plan":    4, // the answer before the day
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
 	"internal/wholefile":      5, // files that are there whole or not at all
 	"internal/review":         5, // what a recording tells

@@ -18,6 +18,7 @@ type Pad struct {
 	Light       Sunlight
 	Pose        Pose
 	SquareOn    bool // the light comes square on the vessel, whatever sun and pose are
+	Covered     bool // in the shade: no beam, and it sees no more of the sky than level ground
 	DiameterM   float64
 	Absorptance float64
 }
@@ -43,6 +44,8 @@ const (
 func (p *Pad) across() (sinBeta, facesUp float64) {
 	h := p.Sun.HeightRad
 	switch {
+	case p.Covered:
+		return 0, 0
 	case p.SquareOn:
 		return 1, math.Sqrt2 / 2 // the sun at half its height
 	case p.Pose.Standing:

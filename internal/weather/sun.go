@@ -99,13 +99,13 @@ type Sunlight struct {
 // (common practice, no source).
 const diffuseShare = 0.12
 
-// seaLevelPa is the standard atmosphere's (ICAO Doc 7488).
-const seaLevelPa = 101325.0
+// SeaLevelPa is the standard atmosphere's (ICAO Doc 7488).
+const SeaLevelPa = 101325.0
 
 // Clear is the light of a clear sky at a place with airPa of air above it:
 // G_b = 1353 · 0.7^(AM^0.678) (Meinel & Meinel 1976, from memory).
 func (s Sun) Clear(airPa float64) Sunlight {
-	am := s.AirMass() * airPa / seaLevelPa
+	am := s.AirMass() * airPa / SeaLevelPa
 	if math.IsInf(am, 1) {
 		return Sunlight{}
 	}

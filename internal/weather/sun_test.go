@@ -40,7 +40,7 @@ func TestSunTurns(t *testing.T) {
 		if !(math.Abs(s.HeightRad) <= math.Pi/2) || !(s.AzimuthRad >= 0 && s.AzimuthRad <= 2*math.Pi) {
 			t.Fatalf("sun at %+v", s)
 		}
-		if l := s.Clear(seaLevelPa); !(l.BeamWM2 >= 0 && l.BeamWM2 < 1100) {
+		if l := s.Clear(SeaLevelPa); !(l.BeamWM2 >= 0 && l.BeamWM2 < 1100) {
 			t.Fatalf("beam %g W/m² at height %g", l.BeamWM2, Degrees(s.HeightRad))
 		}
 	})
@@ -55,8 +55,8 @@ func TestClearSky(t *testing.T) {
 	near(t, "air mass at 30 degrees", Sun{HeightRad: deg(30)}.AirMass(), 1.995, 0.002)
 	near(t, "air mass at the horizon", Sun{HeightRad: 1e-9}.AirMass(), 37.9, 0.1)
 	s := Sun{HeightRad: deg(41.81)} // air mass 1.5
-	near(t, "beam at air mass 1.5", s.Clear(seaLevelPa).BeamWM2, 900, 90)
-	if low := (Sun{HeightRad: -0.01}).Clear(seaLevelPa); low != (Sunlight{}) {
+	near(t, "beam at air mass 1.5", s.Clear(SeaLevelPa).BeamWM2, 900, 90)
+	if low := (Sun{HeightRad: -0.01}).Clear(SeaLevelPa); low != (Sunlight{}) {
 		t.Errorf("a sun under the horizon sends %+v", low)
 	}
 	near(t, "what was measured square on", Measured(900).BeamWM2+Measured(900).DiffuseWM2, 900, 1e-9)

@@ -70,7 +70,7 @@ func (p *Pad) wetFace(humidity, gainWM2 float64) (skinK, outsideWM2K, lossKgM2S 
 		film := 0.5 * (skinK + p.AirK)
 		conv := Convection(p.DiameterM, p.WindMS, skinK, p.AirK, p.AirPa)
 		rho, _, cond := airAt(film, p.AirPa)
-		diffusivity := diffusivity298M2S * math.Pow(film/298, 1.5) * seaLevelPa / p.AirPa
+		diffusivity := diffusivity298M2S * math.Pow(film/298, 1.5) * SeaLevelPa / p.AirPa
 		e = evaporating{
 			airK: p.AirK, heatWM2K: conv + Radiation(skinK, p.AirK), gainWM2: gainWM2,
 			massMS:    massMS(conv, rho, airHeatJKgK, cond/(rho*airHeatJKgK), diffusivity),

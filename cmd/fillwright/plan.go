@@ -1,0 +1,178 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"fillwright/internal/plan"
+	"fillwright/internal/quantity"
+	"fillwright/internal/wholefile"
+)
+
+type planFlags struct {
+	inputs
+	day   string            // file of a kept day
+	said  map[string]string // by the field's key
+	units string
+	json  bool
+	out   string
+	force bool
+}
+
+func planCommand(t *terminal) *cobra.Command {
+	o := planFlags{said: map[string]string{}}
+	c := &cobra.Command{
+		Use: "plan", Short: "Answers before the day: go, how fast, how long it may stand, which remedy buys most",
+		Long: `Answers before the day, with the model of the live screen: can the vessel be
+filled at that hour, how fast, how long may it stand, and which remedy buys most.
+Say what you know of the day; what you do not say is taken wide, and the answer
+tells which of it would narrow it most.
+
+A plan is no promise. It knows heat, not whether the vessel is sound. The exit
+code is 3 for a no-go.`,
+		Args: wanted(0, 0, "no file names", `fillwright plan --vessel vessel.toml --air "31 °C" --sun "850 W/m²" --wind "2 m/s"`),
+		RunE: func(c *cobra.Command, _ []string) error { return t.plan(&o) },
+	}
+	o.vesselFlag(c, "profile of the vessel")
+	o.modelFlag(c)
+	f := c.Flags()
+	for _, field := range plan.Fields() {
+		f.Var(&saying{o.said, field.Key}, field.Key, field.About+", such as "+field.Example)
+	}
+	f.StringVar(&o.day, "day", "", "begin with a day that was kept (TOML `file`, of --out); other options change it")
+	f.StringVar(&o.out, "out", "", "keep the day in this TOML `file`, for: fillwright watch --plan")
+	f.BoolVar(&o.force, "force", false, "put --out in the place of a file that is there")
+	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa")
+	f.BoolVar(&o.json, "json", false, "print the plan as one JSON object")
+	return c
+}
+
+// saying is an option that says something of the day. It is read once the kept day
+// is known, which it changes.
+type saying struct {
+	said map[string]string
+	key  string
+}
+
+// Set implements pflag.Value.
+func (s *saying) Set(text string) error {
+	s.said[s.key] = text
+	return nil
+}
+
+// String implements pflag.Value.
+func (s *saying) String() string { return s.said[s.key] }
+
+// Type implements pflag.Value.
+func (s *saying) Type() string { return "text" }
+
+// errNoGo ends a plan that says no-go; its lines have said so.
+var errNoGo = errors.New("the plan is a no-go")
+
+func (t *terminal) plan(o *planFlags) error {
+	units, err := quantity.ParseSystem(o.units)
+	if err != nil {
+		return err
+	}
+	setup, err := o.setup()
+	if err != nil {
+		return err
+	}
+	p := plan.Make(*setup)
+	text := plan.Text(&p, units)
+	if o.json {
+		line, err := plan.JSON(&p)
+		if err != nil {
+			return err
+		}
+		text = string(line) + "\n"
+	}
+	if _, err := fmt.Fprint(t.out, text); err != nil {
+		return err
+	}
+	if err := o.keep(t, &p); err != nil {
+		return err
+	}
+	if p.Answer.Verdict == plan.NoGo {
+		return errNoGo
+	}
+	return nil
+}
+
+// setup is what the files and the options say.
+func (o *planFlags) setup() (*plan.Setup, error) {
+	if err := o.load(); err != nil {
+		return nil, err
+	}
+	if o.profile == nil {
+		return nil, usage("plan needs the profile of the vessel").hint("give it: --vessel vessel.toml",
+			"to write one type: fillwright profile new vessel.toml")
+	}
+	day := plan.NewDay()
+	if o.day != "" {
+		text, err := read(o.day, "make one: fillwright plan --vessel vessel.toml --out day.toml")
+		if err != nil {
+			return nil, err
+		}
+		kept, err := plan.ParseKept(o.day, []byte(text))
+		if err != nil {
+			return nil, err
+		}
+		if err := kept.CheckOn(o.day, o.profile); err != nil {
+			return nil, err
+		}
+		day = kept.Day
+	}
+	for _, f := range plan.Fields() { // in their order: place and date before what needs them
+		text, given := o.said[f.Key]
+		if !given {
+			continue
+		}
+		if err := f.Set(&day, text); err != nil {
+			return nil, usage("--%s %s", f.Key, err)
+		}
+	}
+	s := plan.NewSetup(o.profile, o.model, day)
+	if err := s.Sound(); err != nil {
+		return nil, err
+	}
+	return &s, nil
+}
+
+// keep writes the day's file.
+func (o *planFlags) keep(t *terminal, p *plan.Plan) error {
+	if o.out == "" {
+		return nil
+	}
+	if err := o.mayWrite(o.out); err != nil {
+		return err
+	}
+	if err := wholefile.Replace(o.out, plan.Format(p)); err != nil {
+		return fmt.Errorf("the day can't be written: %w\n  give --out another name", err)
+	}
+	t.note("%s holds the day; fill by it with: fillwright watch --plan %s", o.out, o.out)
+	return nil
+}
+
+// mayWrite refuses to write over anything but a day's file, and that only with
+// --force.
+func (o *planFlags) mayWrite(path string) error {
+	if _, err := os.Stat(path); err != nil {
+		return nil // nothing is there; what is wrong with the folder the writing will tell
+	}
+	if !o.force {
+		return usage("%s is there already", path).hint("give --out another name, or --force to put the new day in its place")
+	}
+	text, err := read(path, "")
+	if err == nil {
+		_, err = plan.ParseKept(path, []byte(text))
+	}
+	if err != nil {
+		return usage("%s is there already and is no day that this program reads, so it is not replaced", path).
+			hint("give --out another name, or move it away")
+	}
+	return nil
+}

@@ -1,0 +1,209 @@
+package plan
+
+import "math"
+
+// search looks for ramps and courses on one setup.
+type search struct {
+	ahead
+	goalK             float64
+	targetPa          float64 // absolute
+	leastPaS, mostPaS float64
+	legLeastS         float64       // shorter legs no hand follows
+	shape             func(*Course) // what remedies make of a single ramp; nil: nothing
+}
+
+const (
+	bisections    = 7 // ramp to 1 % over a factor of thirty, as in the live advice
+	nearRamp      = 1.25
+	directionsMax = 4
+	reactionsLeg  = 4.0 // a leg lasts at least so many reaction times (common practice, no source)
+	legFloorS     = 15.0
+)
+
+func newSearch(s *Setup, causes []cause) *search {
+	b := s.belief(causes)
+	l, ambient := &s.Vessel.Limits, float64(s.Vessel.AmbientPressure)
+	return &search{
+		ahead: ahead{b: b, ambientK: s.Day.Air.Value, holdS: s.Day.HoldS},
+		goalK: s.goalK(), targetPa: s.Day.TargetPa + ambient,
+		leastPaS: float64(l.RampLeast), mostPaS: float64(l.RampMost),
+		legLeastS: math.Max(reactionsLeg*float64(l.Reaction), legFloorS),
+	}
+}
+
+// one is a single ramp to the target, shaped by remedies.
+func (q *search) one(rampPaS float64) Course {
+	c := Course{{RampPaS: rampPaS, ToPa: q.targetPa}}
+	if q.shape != nil {
+		q.shape(&c)
+	}
+	return c
+}
+
+// single is the fastest single ramp along the directions taken; 0 when not even
+// the least does.
+func (q *search) single() float64 {
+	return fastest(q.leastPaS, q.mostPaS, func(rampPaS float64) bool {
+		return q.under(q.one(rampPaS), q.goalK)
+	})
+}
+
+// lastLeg is the fastest ramp of the last leg after others, at most mostPaS, whose
+// bound stays under the goal; 0 when none does.
+func (q *search) lastLeg(before Course, mostPaS float64) float64 {
+	c := append(append(Course{}, before...), Leg{ToPa: q.targetPa})
+	return fastest(q.leastPaS, mostPaS, func(rampPaS float64) bool {
+		c[len(c)-1].RampPaS = rampPaS
+		return q.under(c, q.goalK)
+	})
+}
+
+// fastest is the fastest ramp between two that will do; 0 when not even the least
+// does.
+func fastest(leastPaS, mostPaS float64, does func(rampPaS float64) bool) float64 {
+	if does(mostPaS) {
+		return mostPaS
+	}
+	if !does(leastPaS) {
+		return 0
+	}
+	low, high := math.Log(leastPaS), math.Log(mostPaS)
+	for range bisections {
+		if mid := 0.5 * (low + high); does(math.Exp(mid)) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return math.Exp(low)
+}
+
+// ramp is the fastest single ramp; 0 when not even the least does. Directions are
+// taken near the answer, and only add up.
+func (q *search) ramp() float64 {
+	at, found := math.Sqrt(q.leastPaS*q.mostPaS), 0.0
+	for range directionsMax {
+		q.aim(q.one(at))
+		found = q.single()
+		next := math.Max(found, q.leastPaS)
+		if r := next / at; r < nearRamp && r > 1/nearRamp {
+			break
+		}
+		at = next
+	}
+	return found
+}
+
+// lengthS is how long a course takes, by the moved belief's pressures.
+func (q *search) lengthS(c Course) float64 {
+	o := &q.bounds[0]
+	return q.run(&o.state, &o.params, c, nil).RampEndS
+}
+
+// Where a course's legs may meet, as shares of the way, and the waits tried.
+var (
+	meets  = []float64{0.15, 0.3, 0.45, 0.6, 0.75, 0.88}
+	waitsS = []float64{60, 180, 420}
+)
+
+// course is the fastest course of few legs, and how long it takes. It begins from
+// the fastest single ramp, and keeps a change only where it pays.
+func (q *search) course(rampPaS float64) (Course, float64) {
+	best := q.one(math.Max(rampPaS, q.leastPaS))
+	lengthS := math.Inf(1)
+	if rampPaS > 0 {
+		lengthS = q.lengthS(best)
+	}
+	if rampPaS >= q.mostPaS {
+		return best, lengthS
+	}
+	try := func(before Course) {
+		if c, s := q.within(before, payShare*lengthS); c != nil {
+			best, lengthS = c, s
+		}
+	}
+	q.firstLegs(rampPaS, func(l Leg) { try(Course{l}) })
+	if len(best) == 2 {
+		q.middleLegs(best, try)
+	}
+	return best, lengthS
+}
+
+// within is the course that goes on from others with the fastest last leg, if
+// that takes less than mostS; nil when not. The slowest last leg that does is asked
+// first, for most fail there.
+func (q *search) within(before Course, mostS float64) (Course, float64) {
+	c := append(append(Course{}, before...), Leg{ToPa: q.targetPa})
+	last := &c[len(c)-1]
+	beforeS, fromPa := 0.0, q.b.Model.AmbientPa
+	for _, l := range before {
+		if l.RampPaS > 0 {
+			beforeS, fromPa = beforeS+(l.ToPa-fromPa)/l.RampPaS, l.ToPa
+		}
+		beforeS += l.ForS
+	}
+	last.RampPaS = math.Max(q.leastPaS, (q.targetPa-fromPa)/(mostS-beforeS)) // with no limit: the least
+	if mostS <= beforeS || !(last.RampPaS <= q.mostPaS) || !q.under(c, q.goalK) {
+		return nil, 0
+	}
+	last.RampPaS = math.Max(q.lastLeg(before, q.mostPaS), last.RampPaS)
+	if s := q.lengthS(c); q.followable(c) && s < mostS {
+		return c, s
+	}
+	return nil, 0
+}
+
+// payShare is what a further change of the valve must bring down the time to.
+const payShare = 0.97
+
+func (q *search) at(share float64) float64 {
+	ambient := q.b.Model.AmbientPa
+	return ambient + share*(q.targetPa-ambient)
+}
+
+// faster are first ramps as multiples of the single one.
+var faster = []float64{1.4, 2, 3, 5, 9}
+
+// firstLegs are the first legs worth a try.
+func (q *search) firstLegs(rampPaS float64, try func(Leg)) {
+	for _, times := range faster {
+		first := math.Min(times*math.Max(rampPaS, q.leastPaS), q.mostPaS)
+		for _, share := range meets {
+			if l := (Leg{RampPaS: first, ToPa: q.at(share)}); q.followable(Course{l}) {
+				try(l)
+			}
+		}
+		if first == q.mostPaS {
+			return
+		}
+	}
+}
+
+// middleLegs are what may stand between the two legs of a course: a ramp between
+// theirs, or a wait.
+func (q *search) middleLegs(two Course, try func(Course)) {
+	first, last := two[0], two[1]
+	for _, s := range waitsS {
+		try(Course{first, {ForS: s}})
+	}
+	mid := math.Sqrt(first.RampPaS * last.RampPaS)
+	for _, share := range []float64{0.33, 0.66} {
+		to := first.ToPa + share*(q.targetPa-first.ToPa)
+		try(Course{first, {RampPaS: mid, ToPa: to}})
+	}
+}
+
+// followable says that no leg is shorter than a hand can follow.
+func (q *search) followable(c Course) bool {
+	from := q.b.Model.AmbientPa
+	for _, l := range c {
+		if l.RampPaS == 0 {
+			continue
+		}
+		if (l.ToPa-from)/l.RampPaS < q.legLeastS {
+			return false
+		}
+		from = l.ToPa
+	}
+	return true
+}

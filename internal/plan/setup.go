@@ -1,0 +1,181 @@
+package plan
+
+import (
+	"math"
+
+	"fillwright/internal/gas"
+	"fillwright/internal/observe"
+	"fillwright/internal/quantity"
+	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
+	"fillwright/internal/weather"
+)
+
+// Setup is everything that a plan is made of.
+type Setup struct {
+	Vessel *vessel.Profile
+	Model  *thermal.Learned // nil: handbook values
+	Day    Day
+	OnsetK float64
+}
+
+// NewSetup is a vessel on a day; what the day does not say of the fill is the
+// profile's.
+func NewSetup(v *vessel.Profile, model *thermal.Learned, d Day) Setup {
+	if model == nil {
+		model = thermal.HandbookFor(v)
+	}
+	if !d.Absorptance.Said {
+		for i := range v.Stations {
+			if a := v.Stations[i].Absorptance; a >= 0 {
+				d.SayAbsorptance(a)
+				break
+			}
+		}
+	}
+	if len(d.AirDay) > 0 && !d.Air.Said && !math.IsNaN(d.Hour) {
+		d.SayAir(d.airDayK(d.Hour))
+	}
+	d.TargetPa = or(d.TargetPa, float64(v.Fill.Target))
+	d.HoldS = or(d.HoldS, float64(v.Fill.Hold))
+	d.WaterM3 = or(d.WaterM3, float64(v.Water))
+	return Setup{Vessel: v, Model: model, Day: d, OnsetK: float64(v.Resin.Onset)}
+}
+
+// goalK is what the wall's bound must stay under.
+func (s *Setup) goalK() float64 { return s.OnsetK - float64(s.Vessel.Limits.Reserve) }
+
+// pad is the vessel on its pad.
+func (s *Setup) pad(d *Day) weather.Pad {
+	v := s.Vessel
+	p := weather.Pad{
+		AirK: d.Air.Value, AirPa: float64(v.AmbientPressure), WindMS: d.Wind.Value, Absorptance: d.Absorptance.Value,
+		DiameterM: float64(v.InnerDiameter + 2*v.Wall.Thickness), SquareOn: true,
+		Pose: weather.Pose{Standing: v.Attitude == vessel.AttitudeStanding, HeadingRad: d.Heading},
+	}
+	switch d.Light {
+	case LightShade:
+		p.Light, p.Covered = weather.Sunlight{DiffuseWM2: math.Max(0, d.SunWM2.Value)}, true
+	case LightClear:
+		p.Sun = d.Sun()
+		p.Light, p.SquareOn = p.Sun.Clear(p.AirPa), false
+		p.Light.BeamWM2 *= d.SunWM2.Value
+		p.Light.DiffuseWM2 *= d.SunWM2.Value
+	default:
+		p.Light = weather.Measured(math.Max(0, d.SunWM2.Value))
+	}
+	return p
+}
+
+// places are temperatures, or differences of them, K: the air, what the outside
+// comes to, and where the wall stands before the first gas.
+type places struct{ airK, outSunK, outShadeK, wallSunK, wallShadeK float64 }
+
+// plus is p + by·q.
+func (p places) plus(by float64, q places) places {
+	return places{p.airK + by*q.airK, p.outSunK + by*q.outSunK, p.outShadeK + by*q.outShadeK, p.wallSunK + by*q.wallSunK, p.wallShadeK + by*q.wallShadeK}
+}
+
+// start is the vessel before the first gas, as the day has it.
+type start struct {
+	places
+	outsideWM2K float64
+}
+
+// start is found with one outside coefficient for all: the pad's, or the learned
+// one where nobody said what the wind is.
+func (s *Setup) start(d *Day) start {
+	pad := s.pad(d)
+	g := pad.Gains()
+	st := start{outsideWM2K: g.OutsideWM2K}
+	sun, shade := g.ShadeK+g.LitK, g.ShadeK
+	if s.learnedOutside(d) {
+		st.outsideWM2K = math.Exp(s.Model.Params[thermal.ParLnOutside])
+		sun, shade = sun*g.OutsideWM2K/st.outsideWM2K, shade*g.OutsideWM2K/st.outsideWM2K
+	}
+	if l := s.Model.Gains; l != nil && d.Light == LightUnsaid {
+		sun, shade = l.Shade.MeanK+l.Lit.MeanK, l.Shade.MeanK
+	}
+	if d.WrapKgM2 > 0 {
+		w := pad.Wrapped(d.Humidity.Value)
+		sun, shade, st.outsideWM2K = w.SunK, w.ShadeK, w.OutsideWM2K
+	}
+	st.places = s.warmed(d, sun, shade, st.outsideWM2K)
+	st.wallSunK += d.LeftK
+	return st
+}
+
+// warmed is how far the wall has followed outsides that stand so far above the
+// air: 1 − e^(−t/τ), τ = ρ c t/h_o (the lag of a thin wall, Incropera & DeWitt).
+func (s *Setup) warmed(d *Day, sunK, shadeK, outsideWM2K float64) places {
+	share := -math.Expm1(-d.StandS.Value * outsideWM2K / s.Vessel.WallAreaHeatJM2K())
+	air := d.Air.Value
+	return places{air, air + sunK, air + shadeK, air + share*sunK, air + share*shadeK}
+}
+
+// learnedOutside says that fills know the outside coefficient better than a guess
+// at the wind.
+func (s *Setup) learnedOutside(d *Day) bool { return !s.Model.IsHandbook() && !d.Wind.Said }
+
+// vesselOn is the profile with the day's water.
+func (s *Setup) vesselOn() *vessel.Profile {
+	v := *s.Vessel
+	if by := s.Day.WaterM3 - float64(v.Water); by != 0 {
+		v.Water += quantity.Volume(by)
+	}
+	return &v
+}
+
+// sensorsOnly are parameters of sensors, of which a plan has none. Each would cost
+// a forecast wherever a direction is taken.
+var sensorsOnly = [...]int{thermal.ParLnBead, thermal.ParLnSkin, thermal.ParStem}
+
+// belief is what is known of the vessel before the first gas.
+func (s *Setup) belief(causes []cause) *thermal.Belief {
+	d, v := &s.Day, s.vesselOn()
+	st := s.start(d)
+	cov := s.Model.DayCov(v)
+	for _, par := range sensorsOnly {
+		for j := range cov {
+			cov[par][j], cov[j][par] = 0, 0
+		}
+	}
+	obs := observe.New(observe.Config{
+		Model: thermal.NewModel(v, gas.Table(v.Gas), s.Model.Rung.Cells), Params: s.Model.Params, ParCov: cov,
+		Inlet: s.Model.Inlet, Bias: s.Model.Bias, ModelK: s.Model.ModelK,
+	})
+	obs.Feed(s.supply())
+	obs.Start(st.airK, st.airK, float64(v.AmbientPressure), false)
+	b := obs.Belief()
+	b.Params[thermal.ParLnOutside] = math.Log(st.outsideWM2K)
+	b.Params[thermal.ParInflow] -= d.ColderK
+	set := func(side int, outK, wallK float64) {
+		b.State.OutK[side] = outK
+		for j := range b.Layout.Cells {
+			b.State.Wall[side][j] = wallK
+		}
+	}
+	set(thermal.SideSun, st.outSunK, st.wallSunK)
+	set(thermal.SideShade, st.outShadeK, st.wallShadeK)
+	s.doubt(b, &st, causes)
+	read(b, thermal.SideSun, d.WallSunK)
+	read(b, thermal.SideShade, d.WallShadeK)
+	for side, again := range d.Reread {
+		if again {
+			narrow(b, b.Layout.AtWall(side, b.Layout.Cells-1))
+		}
+	}
+	return b
+}
+
+// supply is what the model is told of the gas that comes in.
+func (s *Setup) supply() thermal.Supply {
+	var out thermal.Supply
+	if s.Day.SupplyK > 0 {
+		out.TempK = s.Day.SupplyK
+	}
+	if s.Day.SupplyPa > 0 {
+		out.PressurePa = s.Day.SupplyPa + float64(s.Vessel.AmbientPressure)
+	}
+	return out
+}

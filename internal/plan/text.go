@@ -1,0 +1,240 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"fillwright/internal/quantity"
+)
+
+// Caution stands under every plan.
+const Caution = "A plan is no promise: it knows heat, not whether the vessel is sound. Stand well back, behind a barrier;\n" +
+	"relief valve, proof test, local rules and the range safety officer come first. Read the wall again before the first gas."
+
+// Line is a name with what there is to say of it.
+type Line struct{ Name, Text string }
+
+// Headline is the verdict with its ramp or reason.
+func (a *Answer) Headline(u quantity.System) string {
+	switch a.Verdict {
+	case Go:
+		return "GO, at up to " + u.Ramp(a.RampPaS)
+	case GoSlower:
+		return "GO SLOWER than " + u.Ramp(a.RampPaS)
+	}
+	return "NO-GO: " + a.Why
+}
+
+// estimate prints a value with two sigma.
+func estimate(u quantity.System, e Estimate) string {
+	return u.TemperatureNumber(e.K) + " ± " + u.Difference(e.BandK)
+}
+
+// Lines are the answer in lines for people.
+func (p *Plan) Lines(u quantity.System) []Line {
+	a, s := &p.Answer, &p.Setup
+	at := "at that ramp"
+	if a.Verdict == NoGo {
+		at = "even at " + u.Ramp(math.Max(a.RampPaS, float64(s.Vessel.Limits.RampLeast)))
+	}
+	out := []Line{
+		{"wall before gas", "sunny line " + estimate(u, a.Sun) + ", shade " + estimate(u, a.Shade)},
+		{"wall's peak", estimate(u, a.Peak) + " " + at + ", after " + quantity.Clock(a.PeakInS)},
+		{"limit", u.Temperature(a.GoalK) + ": softens from " + u.Temperature(a.OnsetK) + ", less the reserve; margin to softening " + u.Difference(a.MarginK)},
+		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
+		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
+		{"may stand", a.StandText()},
+		{"vent", "gas falls to " + u.Temperature(a.VentK) + " at " + u.Ramp(a.VentPaS)},
+	}
+	if t := a.supplyText(u); t != "" {
+		out = append(out, Line{"supply", t})
+	}
+	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (D Δp/4ρct)"})
+	if t := a.Tested.text(u); t != "" {
+		out = append(out, Line{"cold test", t})
+	}
+	if p.Sides != "" {
+		out = append(out, Line{"warm side", p.Sides})
+	}
+	return out
+}
+
+func (a *Answer) topUpText(u quantity.System) string {
+	switch {
+	case a.TopUps < 0:
+		return fmt.Sprintf("more than %d top-ups to stand at the target", topUpsMost)
+	case a.TopUps == 0:
+		return "no top-up"
+	case a.TopUps == 1:
+		return "one top-up of " + u.Pressure(a.TopUpPa)
+	}
+	return fmt.Sprintf("%d top-ups, the first of %s", a.TopUps, u.Pressure(a.TopUpPa))
+}
+
+// StandText says how long the vessel may stand full.
+func (a *Answer) StandText() string {
+	switch {
+	case math.IsInf(a.StandS, 1):
+		return fmt.Sprintf("no limit from the wall within %.0f h", standMostS/3600)
+	case math.IsNaN(a.StandS):
+		return quantity.Unknown
+	case a.StandS < 60:
+		return "not at all: vent at once, or shade it from a distance"
+	}
+	return fmt.Sprintf("%.0f min, then vent it, or shade it from a distance", math.Floor(a.StandS/60))
+}
+
+func (a *Answer) supplyText(u quantity.System) string {
+	t := &a.Supply
+	out := ""
+	if t.Known {
+		out = "ends at " + u.Pressure(t.EndPa) + " cold, " + u.Pressure(t.EndWarmPa) + " once warm: "
+		if t.Enough {
+			out += "enough"
+		} else {
+			out += "NOT ENOUGH"
+		}
+		if !math.IsNaN(t.GasK) {
+			out += "; its gas falls to " + u.Temperature(t.GasK) + " at most"
+		}
+	}
+	if !math.IsNaN(t.ThrottledK) {
+		if out != "" {
+			out += "; "
+		}
+		out += "comes at about " + u.Temperature(t.ThrottledK) + " before the hose warms it"
+	}
+	return out
+}
+
+func (t *Tested) text(u quantity.System) string {
+	if !t.Known {
+		return ""
+	}
+	out := u.Pressure(t.Pa) + " held by a wall of " + u.Temperature(t.K) + ", " + u.Difference(t.MarginK) + " below softening"
+	if !t.Over {
+		out += ", LESS than the target"
+	}
+	return out + "; it says nothing of a wall of " + u.Temperature(t.WallK)
+}
+
+// Text is the plan for people without a screen.
+func Text(p *Plan, u quantity.System) string {
+	var b strings.Builder
+	a, d := &p.Answer, &p.Setup.Day
+	fmt.Fprintf(&b, "%s: %s\n", p.Setup.Vessel.Name, d.Said(u))
+	if t := d.Unsaid(); t != "" {
+		fmt.Fprintf(&b, "  not said, and taken wide: %s\n", t)
+	}
+	fmt.Fprintf(&b, "\n%s\n", a.Headline(u))
+	for _, l := range p.Lines(u) {
+		fmt.Fprintf(&b, "  %-16s %s\n", l.Name, l.Text)
+	}
+	if len(a.Course) > 1 {
+		fmt.Fprintf(&b, "\nFastest course, %s to the target, %.0f %% less than one ramp:\n", quantity.Clock(a.CourseInS), 100*a.CourseSaves)
+		for _, l := range a.Course {
+			fmt.Fprintf(&b, "  %s\n", l.Text(u))
+		}
+	}
+	if len(a.Narrow) > 0 {
+		b.WriteString("\nWhat would narrow it most (the peak's band):\n")
+		for _, n := range a.Narrow[:min(len(a.Narrow), narrowShown)] {
+			fmt.Fprintf(&b, "  %s: %s\n", n.Do, n.Text(u))
+		}
+	}
+	b.WriteString("\n")
+	b.WriteString(p.Comparison.Text(u))
+	fmt.Fprintf(&b, "\n%s\n", Caution)
+	return b.String()
+}
+
+const narrowShown = 4
+
+// Text is the narrowing in figures: "± 9.0 → ± 1.5 °C".
+func (n *Narrowing) Text(u quantity.System) string {
+	return "± " + u.DifferenceNumber(n.FromK) + " → ± " + u.Difference(n.BandK)
+}
+
+// Text is a leg as one would call it out.
+func (l *CourseLeg) Text(u quantity.System) string {
+	when := quantity.Clock(l.FromS) + " to " + quantity.Clock(l.ToS)
+	if l.RampPaS == 0 {
+		return when + "  shut, and wait"
+	}
+	return when + "  " + u.Ramp(l.RampPaS) + " from " + u.Pressure(l.FromPa) + " to " + u.Pressure(l.ToPa)
+}
+
+// Said is what was said of the day, in one line.
+func (d *Day) Said(u quantity.System) string {
+	var out []string
+	for _, f := range Fields() {
+		if t := f.Text(d, u); t != "" {
+			out = append(out, f.Name+" "+t)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// Unsaid names what counts and was not said.
+func (d *Day) Unsaid() string {
+	var out []string
+	for _, f := range []struct {
+		name string
+		said bool
+	}{{"air", d.Air.Said}, {"sun", d.Light != LightUnsaid}, {"wind", d.Wind.Said}, {"absorptance", d.Absorptance.Said}, {"how long it stands before", d.StandS.Said}, {"humidity", d.Humidity.Said}} {
+		if !f.said {
+			out = append(out, f.name)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// Text is the comparison as a table, best first.
+func (c *Comparison) Text(u quantity.System) string {
+	rows := [][]string{{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "target in", "costs"}}
+	for i := range c.Alone {
+		rows = append(rows, c.Alone[i].cells(u, ""))
+	}
+	if len(c.Both.Keys) > 0 {
+		rows = append(rows, c.Both.cells(u, "best two: "))
+	}
+	return table(rows)
+}
+
+// cells are a row of the table.
+func (e *Effect) cells(u quantity.System, before string) []string {
+	gain := u.Difference(e.GainK)
+	if e.GainK >= 0 {
+		gain = "+" + gain
+	}
+	ramp, in := u.Ramp(e.RampPaS), quantity.Clock(e.FillS)
+	if e.RampPaS == 0 {
+		ramp, in = "no-go", quantity.Unknown
+	}
+	cost := e.Cost
+	if e.Expires {
+		cost = "DRY BEFORE THE TARGET; " + cost
+	}
+	return []string{before + e.Name, gain, ramp, in, cost}
+}
+
+// table lays cells out in columns.
+func table(rows [][]string) string {
+	width := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, c := range r {
+			width[i] = max(width[i], utf8.RuneCountInString(c))
+		}
+	}
+	var b strings.Builder
+	for _, r := range rows {
+		line := ""
+		for i, c := range r {
+			line += c + strings.Repeat(" ", width[i]-utf8.RuneCountInString(c)+2)
+		}
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+	return b.String()
+}
