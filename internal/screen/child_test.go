@@ -36,7 +36,7 @@ func child() int {
 }
 
 func runChild(sit situation) int {
-	feed := &movingFeed{path: sit.path, notify: make(chan struct{}, 1)}
+	feed := &movingFeed{sit: sit, notify: make(chan struct{}, 1)}
 	opt := Options{Profile: plover(), Depth: canvas.DepthOf(os.Getenv), ASCII: os.Getenv("CHILD_ASCII") != ""}
 	if n, err := strconv.Atoi(os.Getenv("CHILD_LOOK")); err == nil {
 		opt.Look = canvas.Look(n)
@@ -65,8 +65,8 @@ func runChild(sit situation) int {
 // with new inputs 20 times a second.
 type movingFeed struct {
 	mu     sync.Mutex
-	path   []monitor.Snapshot
-	at     int
+	sit    situation
+	at     float64 // session time, s
 	more   uint64
 	notify chan struct{}
 }
@@ -74,7 +74,7 @@ type movingFeed struct {
 func (f *movingFeed) run(ctx context.Context) {
 	for ctx.Err() == nil {
 		f.mu.Lock()
-		if f.at < len(f.path)-1 {
+		if f.at < f.sit.atS {
 			f.at++
 		} else {
 			f.more++
@@ -91,7 +91,7 @@ func (f *movingFeed) run(ctx context.Context) {
 func (f *movingFeed) Latest() monitor.Snapshot {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	s := f.path[f.at]
+	s := f.sit.at(f.at)
 	s.Seq += f.more
 	return s
 }

@@ -32,14 +32,31 @@ func plover() *vessel.Profile {
 	}
 }
 
-// situation is a moment and the way there.
+// situation is a moment and the way there, which is made only when it is walked.
 type situation struct {
 	name   string
-	path   []monitor.Snapshot // at one a second; the last is the moment
+	atS    float64
+	change func(s *monitor.Snapshot) // of the last moment, may be nil
+	each   func(s *monitor.Snapshot) // of every moment, may be nil
 	replay *fakeReplay
 }
 
-func (s *situation) last() *monitor.Snapshot { return &s.path[len(s.path)-1] }
+// at is the way at a session time.
+func (sit *situation) at(t float64) monitor.Snapshot {
+	s := moment(t)
+	if t == sit.atS && sit.change != nil {
+		sit.change(&s)
+	}
+	if sit.each != nil {
+		sit.each(&s)
+	}
+	return s
+}
+
+func (sit *situation) last() *monitor.Snapshot {
+	s := sit.at(sit.atS)
+	return &s
+}
 
 const (
 	sunStartC = 38.2 // the sunny inner wall before the fill
@@ -179,7 +196,7 @@ func emptied(s *monitor.Snapshot) {
 
 // path rises to a peak and falls off again, in °C.
 func path(from, peak, peakInS float64) []advise.Point {
-	var out []advise.Point
+	out := make([]advise.Point, 0, 61)
 	for t := 0.0; t <= 300; t += 5 {
 		k := from + (peak-from)*math.Sin(math.Min(t/peakInS, 1)*math.Pi/2)
 		if t > peakInS {
@@ -201,23 +218,15 @@ func sensors() []probe.Reading {
 	}
 }
 
-// until is the calm fill up to session time t; change alters the last moment.
+// until is the calm fill up to session time t, in whole seconds; change alters
+// the last moment.
 func until(name string, t float64, change func(s *monitor.Snapshot)) situation {
-	sit := situation{name: name}
-	for at := 0.0; at <= t; at++ {
-		sit.path = append(sit.path, moment(at))
-	}
-	if change != nil {
-		change(sit.last())
-	}
-	return sit
+	return situation{name: name, atS: t, change: change}
 }
 
 // throughout alters every moment on the way too.
 func throughout(sit situation, change func(s *monitor.Snapshot)) situation {
-	for i := range sit.path {
-		change(&sit.path[i])
-	}
+	sit.each = change
 	return sit
 }
 
@@ -387,9 +396,9 @@ func modelIn(sit situation, feed Feed, opt Options, w, h int) Model {
 	m := NewModel(testContext, feed, opt)
 	m.w, m.h = w, h
 	at := hostTime
-	for i := range sit.path {
+	for t := 0.0; t <= sit.atS; t++ {
 		at = at.Add(time.Second)
-		next, _ := m.Update(pulseMsg{sit.path[i], at})
+		next, _ := m.Update(pulseMsg{sit.at(t), at})
 		m = next.(Model)
 	}
 	return m
