@@ -4,9 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/padcard"
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wholefile"
@@ -19,6 +22,7 @@ type planFlags struct {
 	units string
 	json  bool
 	out   string
+	card  string
 	force bool
 }
 
@@ -44,7 +48,8 @@ code is 3 for a no-go.`,
 	}
 	f.StringVar(&o.day, "day", "", "begin with a day that was kept (TOML `file`, of --out); other options change it")
 	f.StringVar(&o.out, "out", "", "keep the day in this TOML `file`, for: fillwright watch --plan")
-	f.BoolVar(&o.force, "force", false, "put --out in the place of a file that is there")
+	f.StringVar(&o.card, "card", "", "write the card for the pad to this `file`: FILE.html prints on A5, FILE.txt is plain text")
+	f.BoolVar(&o.force, "force", false, "put --out and --card in the place of files that are there")
 	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa")
 	f.BoolVar(&o.json, "json", false, "print the plan as one JSON object")
 	return c
@@ -93,7 +98,7 @@ func (t *terminal) plan(o *planFlags) error {
 	if _, err := fmt.Fprint(t.out, text); err != nil {
 		return err
 	}
-	if err := o.keep(t, &p); err != nil {
+	if err := errors.Join(o.keep(t, &p), o.writeCard(t, &p, units)); err != nil {
 		return err
 	}
 	if p.Answer.Verdict == plan.NoGo {
@@ -154,6 +159,33 @@ func (o *planFlags) keep(t *terminal, p *plan.Plan) error {
 		return fmt.Errorf("the day can't be written: %w\n  give --out another name", err)
 	}
 	t.note("%s holds the day; fill by it with: fillwright watch --plan %s", o.out, o.out)
+	return nil
+}
+
+// writeCard writes the card for the pad.
+func (o *planFlags) writeCard(t *terminal, p *plan.Plan, units quantity.System) error {
+	if o.card == "" {
+		return nil
+	}
+	kind := strings.ToLower(filepath.Ext(o.card))
+	if kind != ".html" && kind != ".txt" {
+		return usage("--card %s says by its name neither page nor text", o.card).hint("give --card card.html or --card card.txt")
+	}
+	c := padcard.New(p, units)
+	text, err := c.Page()
+	if kind == ".txt" {
+		text, err = []byte(c.Text()), nil
+	}
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(o.card); err == nil && !o.force {
+		return usage("%s is there already", o.card).hint("give --card another name, or --force to put the new card in its place")
+	}
+	if err := wholefile.Replace(o.card, text); err != nil {
+		return fmt.Errorf("the card can't be written: %w\n  give --card another name", err)
+	}
+	t.note("%s is the card for the pad", o.card)
 	return nil
 }
 

@@ -39,6 +39,7 @@ var floors = map[string]int{
 	"internal/monitor": 4,
 	"internal/plan":    4, // the answer before the day
 	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
+	"internal/padcard":        5, // the card for the pad, as a page and as text
 	"internal/wholefile":      5, // files that are there whole or not at all
 	"internal/review":         5, // what a recording tells
 	"internal/card":           6, // the offsets file and its history

@@ -22,6 +22,9 @@ func (a *Answer) Headline(u quantity.System) string {
 	case Go:
 		return "GO, at up to " + u.Ramp(a.RampPaS)
 	case GoSlower:
+		if a.CourseAdvised() {
+			return "GO SLOWER than " + u.Ramp(a.RampPaS) + ", or by the course"
+		}
 		return "GO SLOWER than " + u.Ramp(a.RampPaS)
 	}
 	return "NO-GO: " + a.Why

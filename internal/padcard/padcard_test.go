@@ -1,0 +1,175 @@
+package padcard
+
+import (
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"fillwright/internal/plan"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+)
+
+// made is the plan of the invented vessel on a day: key, text, key, text.
+func made(t *testing.T, pairs ...string) *plan.Plan {
+	t.Helper()
+	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := plan.NewDay()
+	for i := 0; i < len(pairs); i += 2 {
+		f, _ := plan.FieldOf(pairs[i])
+		if err := f.Set(&d, pairs[i+1]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p := plan.Make(plan.NewSetup(v, nil, d))
+	return &p
+}
+
+func shady(t *testing.T) *plan.Plan {
+	return made(t, "air", "30 °C", "sun", "shade", "wind", "2 m/s", "wall-sun", "31 °C", "tested", "60 bar at 18 °C")
+}
+
+// TestMarks proves that no mark comes before the advised way may pass it, that they
+// rise, that the last is the target, and that they are round in the operator's unit.
+func TestMarks(t *testing.T) {
+	p := shady(t)
+	if !p.Answer.CourseAdvised() {
+		t.Fatalf("the example's course saves %.0f %% only", 100*p.Answer.CourseSaves)
+	}
+	allowedS := func(pa float64) float64 {
+		for _, l := range p.Answer.Course {
+			if l.RampPaS > 0 && pa <= l.ToPa+1 {
+				return l.FromS + (pa-l.FromPa)/l.RampPaS
+			}
+		}
+		return math.Inf(1)
+	}
+	for _, u := range []quantity.System{quantity.SystemBarC, quantity.SystemPSIF, quantity.SystemKPaC} {
+		c := New(p, u)
+		last := -1.0
+		for _, m := range c.Marks {
+			pa, err := quantity.ParsePressure(m.Gauge)
+			if err != nil {
+				t.Fatal(err)
+			}
+			min, sec, _ := strings.Cut(m.NotBefore, ":")
+			a, _ := strconv.Atoi(min)
+			b, _ := strconv.Atoi(sec)
+			at := float64(60*a + b)
+			if coarse := 0.5 * unitPa(u) / p.Answer.Course[0].RampPaS; at < allowedS(float64(pa))-coarse || float64(pa) <= last {
+				t.Errorf("%v: %+v, allowed from %.1f s", u, m, allowedS(float64(pa)))
+			}
+			last = float64(pa)
+			if n := u.PressureValue(float64(pa)); m.Then == "" && math.Abs(n/5-math.Round(n/5)) > 1e-3 {
+				t.Errorf("%s is not round", m.Gauge)
+			}
+		}
+		if n := len(c.Marks); n < 5 || n > marksMost+4 || !strings.HasPrefix(c.Marks[n-1].Then, "target") || math.Abs(last-p.Answer.TargetPa) > unitPa(u) {
+			t.Errorf("%v: %d marks, the last at %.2f bar", u, len(c.Marks), last/1e5)
+		}
+	}
+}
+
+// TestNoGo proves that the card of a no-go has no marks to fill by, and says what
+// would change it.
+func TestNoGo(t *testing.T) {
+	c := New(made(t, "air", "36 °C", "sun", "950 W/m²", "wind", "1 m/s"), quantity.SystemBarC)
+	text := c.Text()
+	if !c.NoGo || len(c.Marks) > 0 || strings.Contains(text, "not before") || !strings.Contains(text, "Do not fill on this day") || len(c.Why) == 0 {
+		t.Errorf("%s", text)
+	}
+}
+
+// TestSaid proves that page and text tell the same, that nothing on the page can be
+// markup of a vessel's name, and that lines of text keep to their width.
+func TestSaid(t *testing.T) {
+	p := shady(t)
+	v := *p.Setup.Vessel
+	v.Name = "<b>Plover & Co"
+	p.Setup.Vessel = &v
+	c := New(p, quantity.SystemBarC)
+	page, err := c.Page()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(page), "<b>Plover") || !strings.Contains(string(page), "&lt;b&gt;Plover &amp; Co") {
+		t.Error("the vessel's name is markup")
+	}
+	text := c.Text()
+	flat := strings.Join(strings.Fields(text), " ")
+	for _, m := range c.Marks {
+		if !strings.Contains(string(page), "not before "+m.NotBefore) || !strings.Contains(text, m.NotBefore) {
+			t.Errorf("mark %+v is missing", m)
+		}
+	}
+	for _, l := range append(append([]string{}, c.Before...), c.Cautions...) {
+		if !strings.Contains(flat, strings.Join(strings.Fields(l), " ")) || !strings.Contains(string(page), l) {
+			t.Errorf("%q is missing", l)
+		}
+	}
+	for _, l := range strings.Split(text, "\n") {
+		if n := len([]rune(l)); n > textWidth+2 {
+			t.Errorf("%d columns: %s", n, l)
+		}
+	}
+}
+
+// TestPrints proves in a real browser that the fullest card, in the unit with the
+// longest numbers, prints on one page of A5.
+func TestPrints(t *testing.T) {
+	browser := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			browser = path
+			break
+		}
+	}
+	if browser == "" {
+		t.Fatal("this test prints with chromium; install it: apt-get install chromium")
+	}
+	p := shady(t)
+	p.Answer.StandS = 14 * 60 // the longest words
+	legs := p.Answer.Course
+	p.Answer.Course = append(append([]plan.CourseLeg{}, legs[0], plan.CourseLeg{FromPa: legs[0].ToPa, ToPa: legs[0].ToPa, FromS: legs[0].ToS, ToS: legs[0].ToS + 60}), legs[1:]...)
+	c := New(p, quantity.SystemKPaC)
+	c.Day += ", " + c.Day[:min(len(c.Day), 60)]
+	page, err := c.Page()
+	if err != nil {
+		t.Fatal(err)
+	}
+	folder := t.TempDir()
+	html, pdf := filepath.Join(folder, "card.html"), filepath.Join(folder, "card.pdf")
+	if err := os.WriteFile(html, page, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.CommandContext(t.Context(), browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-pdf-header-footer",
+		"--user-data-dir="+filepath.Join(folder, "profile"), "--print-to-pdf="+pdf, "file://"+html).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	data, err := os.ReadFile(pdf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(regexp.MustCompile(`/Type\s*/Page\b`).FindAll(data, -1)); n != 1 {
+		t.Errorf("the card prints on %d pages", n)
+	}
+	box := regexp.MustCompile(`/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]`).FindSubmatch(data)
+	if box == nil {
+		t.Fatal("no page size in the print")
+	}
+	wide, _ := strconv.ParseFloat(string(box[1]), 64)
+	high, _ := strconv.ParseFloat(string(box[2]), 64)
+	// A5 is 148 × 210 mm (ISO 216).
+	if math.Abs(wide-148*72/25.4) > 1.5 || math.Abs(high-210*72/25.4) > 1.5 {
+		t.Errorf("the page is %.0f by %.0f points", wide, high)
+	}
+}
