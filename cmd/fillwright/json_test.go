@@ -30,6 +30,7 @@ var (
 // TestJSONKeys proves that every line of a replay parses, that its keys at
 // every depth are exactly the design's, and that words come from its lists.
 func TestJSONKeys(t *testing.T) {
+	t.Parallel()
 	var want any
 	if err := json.Unmarshal([]byte(designLine), &want); err != nil {
 		t.Fatal(err)

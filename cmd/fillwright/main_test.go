@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -22,12 +23,16 @@ func TestMain(m *testing.M) {
 	if os.Getenv("FILLWRIGHT_TEST_MAIN") != "" { // this process stands in for the program
 		main()
 	}
+	// Most scripts wait for a clock and not for a processor.
+	if err := flag.Set("test.parallel", "6"); err != nil {
+		panic(err)
+	}
 	testscript.Main(m, map[string]func(){"fillwright": main})
 }
 
 // patience is how long a test waits for a condition before it fails; it is no
 // measurement.
-const patience = 30 * time.Second
+const patience = time.Minute
 
 // TestScripts runs the scripts, one a feature. Each block says what it proves.
 func TestScripts(t *testing.T) {
@@ -43,7 +48,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"await": await, "exits": exits, "cut": cut, "newer": newer, "stranger": stranger,
+			"await": await, "exits": exits, "cut": cut, "newer": newer, "stranger": stranger, "nearTruth": nearTruth,
 		},
 	})
 }

@@ -76,6 +76,7 @@ func TestOnAbortRunsOnce(t *testing.T) {
 // that is not there, one that does not end (killed with its children), and
 // aborts that come while it is busy, none of which the monitor waits for.
 func TestOnAbortFailureIsTold(t *testing.T) {
+	t.Parallel()
 	tell, said := told()
 	a := newOnAbort("echo no siren here >&2; exit 7", tell)
 	a.see(wire.TypeSample, aborting([]string{"blind"}))

@@ -23,6 +23,7 @@ func (s *started) keys(t testing.TB, keys string) {
 // turn the pretended valves, that readings can be typed meanwhile, and that at
 // the end the truth is told, with what became of the alarms.
 func TestPractice(t *testing.T) {
+	t.Parallel()
 	s := start(t, 110, 32, nil, "watch", "--demo", "--practice", "--scene", "rushed")
 	s.until(t, "all 6 good")
 	s.until(t, "vent 16/16")
@@ -55,6 +56,7 @@ func TestPractice(t *testing.T) {
 // TestPracticeOnTwoMachines proves that the valve may be on one machine and the
 // watch on another: the gauge answers to the keys, and the truth is told there.
 func TestPracticeOnTwoMachines(t *testing.T) {
+	t.Parallel()
 	valve := start(t, 110, 32, nil, "mimic", "--pty", "--link", "port", "--practice")
 	valve.until(t, "vent 16/16")
 	profile := t.TempDir() + "/plover.toml"

@@ -92,6 +92,7 @@ func (s *started) end(t testing.TB) int {
 // that answers no question, at each size, that the data of the fill come, that
 // it says that it is invented, and that it goes on q with exit code 0.
 func TestDemoFirstPicture(t *testing.T) {
+	t.Parallel()
 	for _, size := range []struct {
 		name string
 		w, h int
@@ -116,6 +117,7 @@ func TestDemoFirstPicture(t *testing.T) {
 // TestHangUpOnScreen proves that a terminal that goes away ends a recording in
 // order: the log is whole.
 func TestHangUpOnScreen(t *testing.T) {
+	t.Parallel()
 	s := start(t, 80, 24, nil, "watch", "--demo", "--log", "x.fill")
 	s.until(t, "all 6 good")
 	if err := s.cmd.Process.Signal(syscall.SIGHUP); err != nil {
@@ -133,6 +135,7 @@ func TestHangUpOnScreen(t *testing.T) {
 // TestReplayOnScreen proves that a replay has the same screen, stops on a key
 // and tells an abort by its exit code.
 func TestReplayOnScreen(t *testing.T) {
+	t.Parallel()
 	log := t.TempDir() + "/a.fill"
 	var out, errs strings.Builder
 	if code := run([]string{"mimic", "--offline", "--log", log, "--scene", "rushed", "--for", "40s"}, &out, &errs); code != codeDone {

@@ -82,11 +82,12 @@ func (s *started) typed(t testing.TB, keys string) {
 }
 
 // TestWholeFill goes key by key from the readiness list to the vented vessel,
-// on a pseudo-terminal with an emulator, twenty times faster than life; what
+// on a pseudo-terminal with an emulator, ten times faster than life; what
 // the operator needs is on the screen at each step, and the record has it all.
 func TestWholeFill(t *testing.T) {
-	port, profile, h := pad(t, 20, 20)
-	s := start(t, 160, 45, nil, "watch", "--port", port, "--vessel", profile, "--log", "whole.fill", "--speed", "20")
+	port, profile, h := pad(t, 10, 20)
+	h.targetPa = 20.8e5
+	s := start(t, 160, 45, nil, "watch", "--port", port, "--vessel", profile, "--log", "whole.fill", "--speed", "10")
 	t.Cleanup(func() { // after a failure: it must not go on looking for its port
 		if s.cmd.ProcessState == nil {
 			_ = s.cmd.Process.Kill() // it may have ended by itself
@@ -117,7 +118,7 @@ func TestWholeFill(t *testing.T) {
 	// The fill.
 	h.turn(mimic.Fill, 24)
 	step("", "filling", "filling began with", "open at most", "target then in")
-	step("g40\r", "Target 40.0 bar from now on")
+	step("g20\r", "Target 20.0 bar from now on")
 	step("f", "pinned at")
 	step("mgust\r", "Remark saved")
 	step("u", "PRESSURE  psi", "psi/min")
@@ -136,10 +137,10 @@ func TestWholeFill(t *testing.T) {
 	step("", "none seen", "re-wet from a distance. Do it, then accept it.")
 	step("a", "Alarms seen")
 	// The vent.
-	h.turn(mimic.Vent, 9)
+	h.turn(mimic.Vent, 18)
 	step("f", "unpinned")
 	step("", "Let it vent", "gas falls to", "under pressure")
-	step("", "LAST FILL", "hottest", "fastest ramp", "aborts", "leak        none seen") // at twenty times life a busy machine is a late logger
+	step("", "LAST FILL", "hottest", "fastest ramp", "aborts", "leak        none seen") // at ten times life a busy machine is a late logger
 	step("r", "BEFORE THE FILL page 1 of", "press 1 when it is so")
 	step("\x1b", "SENSORS")
 	step("q")
@@ -151,7 +152,7 @@ func TestWholeFill(t *testing.T) {
 		t.Fatalf("the replay ended with %d and said %q", code, errs.String())
 	}
 	for _, want := range []string{"confirmed: people-clear", "confirmation taken back: vent-line", "surface shade read 22.5 °C", "surface sun read 120.0 °C, not used",
-		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "target 40.0 bar", "reminder every 60 s: re-wet from a distance"} {
+		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "target 20.0 bar", "reminder every 60 s: re-wet from a distance"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the record lacks %q", want)
 		}
