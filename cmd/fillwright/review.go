@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/page"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
 	"fillwright/internal/runlog"
@@ -20,7 +21,7 @@ import (
 type reviewFlags struct {
 	inputs
 	json, check bool
-	units       string
+	units, out  string
 }
 
 func reviewCommand(t *terminal) *cobra.Command {
@@ -47,6 +48,7 @@ needs --vessel. What is told is the estimate, made again from the readings.`,
 	o.offsetsFlag(c)
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print all of it as one JSON object for each recording, a line each")
+	f.StringVar(&o.out, "out", "", "write a page with pictures into this new `file`.html; it opens anywhere and fetches nothing")
 	f.BoolVar(&o.check, "check", false, "only look whether the recordings are whole: each problem with its place; exit code 1 if there is one")
 	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa; JSON has bar and °C always")
 	return c
@@ -68,6 +70,13 @@ func (t *terminal) review(paths []string, o *reviewFlags) error {
 			return err
 		}
 		told.clear()
+		if o.out != "" {
+			if err := newFile(o.out, func(w io.Writer) error { return page.Write(w, r, units) }); err != nil {
+				return err
+			}
+			t.note("%s holds the page", o.out)
+			continue
+		}
 		if o.json {
 			line, err := r.JSON()
 			if err != nil {

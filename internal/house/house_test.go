@@ -42,6 +42,7 @@ var floors = map[string]int{
 	"internal/padcard":        5, // the card for the pad, as a page and as text
 	"internal/wholefile":      5, // files that are there whole or not at all
 	"internal/review":         5, // what a recording tells
+	"internal/page":           6, // and the page of it
 	"internal/card":           6, // the offsets file and its history
 	"internal/session":        6,
 	"internal/practice":       6, // the account of a practised fill

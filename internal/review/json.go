@@ -97,7 +97,7 @@ func (p *Part) object() object {
 	return object{
 		"begun": begun, "recorded_by": p.App, "log_version": p.Version, "end_s": seconds(p.EndS),
 		"vessel": object{"name": v.Name, "onset_c": celsius(v.OnsetK), "reserve_k": kelvin(v.ReserveK), "limit_bar": bar(v.LimitPa),
-			"target_bar": bar(v.TargetPa), "stations": list(v.Stations), "ply_sections": v.Plies},
+			"target_bar": bar(v.TargetPa), "stations": list(v.Stations), "ply_sections": v.Plies, "invented": v.Invented},
 		"model":             object{"name": p.Model.Name, "rung": p.Model.Rung, "fills": p.Model.Fills, "widened": p.Model.Widened},
 		"offsets_taken_off": p.Offsets,
 		"phases": each(p.Phases, func(x *Phase) object {

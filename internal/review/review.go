@@ -84,6 +84,7 @@ type Vessel struct {
 	Reaction float64 // s
 	Stations []string
 	Plies    int
+	Invented bool // it is the example that does not exist
 }
 
 func vesselOf(v *vessel.Profile) Vessel {
@@ -92,6 +93,7 @@ func vesselOf(v *vessel.Profile) Vessel {
 		TargetPa: float64(v.Fill.Target), GasColdK: float64(v.Limits.GasCold), RampMost: float64(v.Limits.RampMost),
 		Reaction: float64(v.Limits.Reaction), Plies: len(v.Plies),
 	}
+	_, out.Invented = vessel.Untouched(v)
 	for i := range v.Stations {
 		out.Stations = append(out.Stations, v.Stations[i].Name)
 	}

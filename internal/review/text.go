@@ -93,8 +93,11 @@ func (w *writer) part(p *Part, i, of int) {
 		w.line("PART %d OF %d", i+1, of)
 	}
 	w.line("Vessel %s: onset %s, reserve %s, limit %s", v.Name, w.u.Temperature(v.OnsetK), w.u.Difference(v.ReserveK), w.u.Pressure(v.LimitPa))
+	if v.Invented {
+		w.line("Invented: %s is a vessel that does not exist; nothing here was measured.", v.Name)
+	}
 	w.line("%s", p.Rests())
-	w.line("%s", p.Data.line())
+	w.line("%s", p.Data.String())
 	if len(p.Fills) == 0 {
 		w.line("No fill is in it: no gas was seen to come in and bring the pressure above %s.", w.u.Pressure(fillLeastPa))
 	}
@@ -104,12 +107,13 @@ func (w *writer) part(p *Part, i, of int) {
 	w.alarms(p)
 	w.sensors(p)
 	w.entries(p)
-	if n := p.Left.sum(); n > 0 {
+	if n := p.Left.Sum(); n > 0 {
 		w.line("\n%d things more found no room here.", n)
 	}
 }
 
-func (l Left) sum() int { return l.Phases + l.Fills + l.Alarms + l.Entries + l.Notes + l.Forecasts }
+// Sum is all that found no room.
+func (l Left) Sum() int { return l.Phases + l.Fills + l.Alarms + l.Entries + l.Notes + l.Forecasts }
 
 // Rests says when, by what and with which model a part was recorded.
 func (p *Part) Rests() string {
@@ -131,7 +135,8 @@ func (p *Part) Rests() string {
 	return strings.Join(out, "; ")
 }
 
-func (d *Data) line() string {
+// String says in a line what came of the readings.
+func (d *Data) String() string {
 	text := fmt.Sprintf("%d samples in %s, %s a second", d.Samples, quantity.Clock(d.SpanS), decimals(d.RateHz, 1))
 	if d.Gaps > 0 {
 		text += fmt.Sprintf("; %d gaps, %.1f s in all, the longest %.1f s at %s", d.Gaps, d.GapsS, d.GapMostS, quantity.Clock(d.GapMostT))

@@ -1,0 +1,176 @@
+package page
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/alarm"
+	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
+	"fillwright/internal/review"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+// told is the record of a made-up fill: ten minutes, two stations, an alarm, a
+// hand-held reading, words that mean no good.
+func told(t *testing.T, name string) *review.Record {
+	t.Helper()
+	v, err := vessel.Parse("plover", []byte(vessel.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.Name = name
+	teller := review.NewTeller()
+	teller.Begin(v)
+	s := monitor.Snapshot{Summary: monitor.NoSummary(), Phase: monitor.PhaseVented, AmbientK: 295, BeadK: math.NaN()}
+	for i := range v.Stations {
+		s.Stations = append(s.Stations, monitor.Station{Name: v.Stations[i].Name, HottestK: 300, OuterK: 299, SensorK: 299.5, BandK: 1})
+	}
+	for i := range 3000 {
+		s.TimeS, s.Seq = float64(i)/5, uint64(i)
+		s.GasK, s.GasBandK, s.HottestK, s.BandK, s.MarginK = 300+20*math.Sin(s.TimeS/100), 2, 300+s.TimeS/100, 1, 25-s.TimeS/100
+		s.PressurePa = math.Min(s.TimeS, 300) * 1e4
+		s.Model.Fresh = i%5 == 0
+		switch i {
+		case 100:
+			s.Phase, s.Summary.Begun, s.Summary.BeginS = monitor.PhaseFilling, true, s.TimeS
+			s.RampPaS, s.Advice = 1e4, advise.Advice{Verdict: advise.VerdictFill, RampPaS: 1.1e4, PeakK: 306, PeakBandK: 2, PeakInS: 300}
+			s.Outlook.Path = []advise.Point{{InS: 0, HottestK: 300, BandK: 1}, {InS: 300, HottestK: 306, BandK: 2}}
+		case 500:
+			s.Alarms = []alarm.Active{{Name: alarm.WallMargin, Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: s.TimeS, EndS: math.NaN(), Cause: "<b>& \"hot\""}}
+		case 1500:
+			s.Phase, s.Summary.PressureMostPa = monitor.PhaseHolding, 3e6
+		}
+		typ, body := wire.TypeSample, []byte(nil)
+		if i == 600 {
+			var d wire.Decoder
+			d.Aligned = true
+			d.Decode(wire.AppendEntry(nil, 0, wire.Entry{Kind: wire.EntryMark, Text: "</script><script>alert(1)</script>"}), func(f wire.Frame) { body = bytes.Clone(f.Body) })
+			typ = wire.TypeEntry
+		}
+		teller.Add(wire.Frame{Type: typ, Body: body}, &s)
+	}
+	return teller.Done(review.File{Name: "<i>a&b.fill", Kind: "run log", SHA256: strings.Repeat("0", 64), Program: "1"})
+}
+
+func written(t *testing.T, r *review.Record) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, r, quantity.SystemBarC); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// TestFetchesNothing proves that nothing in a page makes a browser ask anybody
+// for anything, and that the page forbids it too.
+func TestFetchesNothing(t *testing.T) {
+	text := written(t, told(t, "Plover"))
+	for _, pattern := range []string{`(?i)\bsrc\s*=`, `(?i)https?:`, `(?i)url\(`, `(?i)@import`, `(?i)srcset`, `(?i)<(iframe|object|embed|img|video|audio|form)\b`} {
+		if found := regexp.MustCompile(pattern).FindString(text); found != "" {
+			t.Errorf("%s is in the page", found)
+		}
+	}
+	for _, link := range regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(text, -1) {
+		if !strings.HasPrefix(link[1], "#") && link[1] != "data:," {
+			t.Errorf("link to %s", link[1])
+		}
+	}
+	if !strings.Contains(text, `Content-Security-Policy" content="default-src 'none'`) {
+		t.Error("nothing forbids it")
+	}
+}
+
+// TestReadAloud proves that each picture has a title and a description of its
+// own, that what refers to an id finds one, and that a table stands behind each.
+func TestReadAloud(t *testing.T) {
+	text := written(t, told(t, "Plover"))
+	ids := map[string]int{}
+	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(text, -1) {
+		if ids[m[1]]++; ids[m[1]] > 1 {
+			t.Errorf("id %s stands twice", m[1])
+		}
+	}
+	svg := regexp.MustCompile(`(?s)<svg class="(wide|narrow)"[^>]* role="img" aria-labelledby="(\S+) (\S+)">\s*<title id="(\S+)">[^<]+</title>\s*<desc id="(\S+)">[^<]+</desc>`).FindAllStringSubmatch(text, -1)
+	if len(svg) < 10 || len(svg) != strings.Count(text, "<svg") {
+		t.Fatalf("%d of %d pictures have a title and a description", len(svg), strings.Count(text, "<svg"))
+	}
+	for _, m := range svg {
+		if m[2] != m[4] || m[3] != m[5] || ids[m[2]] != 1 || ids[m[3]] != 1 {
+			t.Errorf("%v", m[1:])
+		}
+	}
+	for _, m := range regexp.MustCompile(`href="#([^"]+)"`).FindAllStringSubmatch(text, -1) {
+		if ids[m[1]] != 1 {
+			t.Errorf("a link to %s leads nowhere", m[1])
+		}
+	}
+	if figures, tables := strings.Count(text, "<figure>"), strings.Count(text, "<details>"); figures != tables {
+		t.Errorf("%d pictures, %d with numbers", figures, tables)
+	}
+	if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+		t.Error("a number that is none is in the page")
+	}
+	for _, c := range review.Cautions {
+		if !strings.Contains(text, strings.ReplaceAll(c, "\"", "&#34;")) {
+			t.Errorf("not there: %s", c)
+		}
+	}
+}
+
+// TestNumbersAreThoseOfJSON proves that the page holds the record as --json
+// prints it, whole, and shows its account.
+func TestNumbersAreThoseOfJSON(t *testing.T) {
+	r := told(t, "Plover")
+	text := written(t, r)
+	m := regexp.MustCompile(`(?s)<script type="application/json" id="record">(.*?)</script>`).FindStringSubmatch(text)
+	if m == nil {
+		t.Fatal("there is no record in the page")
+	}
+	line, err := r.JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m[1] != string(line) || !json.Valid([]byte(m[1])) {
+		t.Errorf("the page has another record than --json")
+	}
+	f := r.Parts[0].Fills[0]
+	for _, row := range f.Rows(quantity.SystemBarC, &r.Parts[0].Vessel) {
+		if !strings.Contains(text, row[1]) {
+			t.Errorf("%s: %s is not in the page", row[0], row[1])
+		}
+	}
+}
+
+// TestHostileWords proves that words of a recording stay words.
+func TestHostileWords(t *testing.T) {
+	text := written(t, told(t, "</title><script>alert(2)</script>"))
+	if n := strings.Count(text, "<script"); n != 1 || strings.Contains(text, "<b>&") || strings.Contains(text, "<i>a") {
+		t.Errorf("%d scripts in the page", n)
+	}
+	if !strings.Contains(written(t, told(t, "Plover")), "Invented.") || strings.Contains(written(t, told(t, "Heron")), "Invented.") {
+		t.Error("what is invented is not told from what is not")
+	}
+}
+
+// TestTicks proves that marks of an axis are round, in order and few.
+func TestTicks(t *testing.T) {
+	for _, span := range [][2]float64{{0, 1}, {-3, 97}, {288.15, 288.2}, {-1e6, 1e6}, {0, 86400}} {
+		for _, list := range [][]float64{ticks(span[0], span[1], 6), timeTicks(span[0], span[1], 6)} {
+			if len(list) > ticksMost {
+				t.Errorf("%v: %d marks", span, len(list))
+			}
+			for i, x := range list {
+				if x < span[0] || x > span[1] || i > 0 && x <= list[i-1] {
+					t.Errorf("%v: %v", span, list)
+				}
+			}
+		}
+	}
+}
