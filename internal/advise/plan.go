@@ -37,9 +37,12 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 		// Sun and air may take longer than a coast is looked at.
 		o.CoastPeakBandK = math.Max(o.CoastPeakBandK, pl.sunAlone(&q)-o.CoastPeakK)
 	}
+	var run thermal.Run
+	if ok {
+		run, ramp, ok = pl.within(&q, ramp, &o.Path)
+	}
 	a.RampPaS = ramp
 	if ok {
-		run := rampPeak(&q, m, q.Belief.State, &q.Belief.Params, ramp, pathTo(&o.Path, m, pl.ramp.bandK))
 		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.ramp.bandK
 		a.TargetInS = run.RampEndS
 		o.SettlePa = m.SettledPa(&run.End, &q.Belief.Params, run.MassKg) - m.AmbientPa
@@ -62,6 +65,37 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	pl.judge(&q, &a, &o, ok)
 	return a, o
 }
+
+// OverMostK is by how much a forecast peak may pass the limit by rounding.
+const OverMostK = 0.05
+
+// within runs the advised ramp and slows it down until its peak with its band
+// keeps the limit too: away from the ramp at which a direction was taken the
+// bound along it may lie a little lower.
+func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal.Run, slowedPaS float64, ok bool) {
+	m := q.Belief.Model
+	for try := range slowerMost {
+		*path = nil
+		run = rampPeak(q, m, q.Belief.State, &q.Belief.Params, rampPaS, pathTo(path, m, pl.ramp.bandK))
+		if run.PeakK+pl.ramp.bandK <= q.goalK()+OverMostK && (try == 0 || pl.under(q, rampPaS, q.goalK())) {
+			return run, rampPaS, true
+		}
+		if rampPaS <= q.RampLeast {
+			break
+		}
+		rampPaS = math.Max(rampPaS*slower, q.RampLeast)
+		pl.aim(q, rampPaS)
+		pl.ramp = pl.near(rampPaS)
+	}
+	*path = nil
+	return run, 0, false
+}
+
+// A step down, and the most of them: to half the ramp.
+const (
+	slower     = 0.98
+	slowerMost = 36
+)
 
 // ventCold is the lowest gas temperature of a slow vent from now.
 func (pl *Planner) ventCold(q *Query) float64 {
@@ -93,14 +127,15 @@ func pathTo(out *[]Point, m *thermal.Model, bandK float64) thermal.Visit {
 // judge turns the numbers into a verdict with its reason.
 func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	ambient := q.Belief.Model.AmbientPa
-	there := q.PressurePa-ambient >= TargetNearShare*(q.TargetPa-ambient)
+	mostPa := q.PressurePa + q.ZeroBandPa - ambient
+	there := mostPa >= TargetNearShare*(q.TargetPa-ambient)
 	switch q.Mode {
 	case ModeVented:
 		pl.judgeVented(q, a, o, ok)
 	case ModeFilling:
 		pl.judgeFilling(q, a, ok, there)
 	case ModeHolding:
-		pl.judgeHolding(q, a, o, ok, q.PressurePa-ambient >= topUpShare*(q.TargetPa-ambient))
+		pl.judgeHolding(q, a, o, ok, mostPa >= topUpShare*(q.TargetPa-ambient))
 	case ModeVenting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
 		a.Reason = fmt.Sprintf("Let it vent. Keep your distance. Gas falls to about %.0f °C", celsius(o.VentColdK))
@@ -175,7 +210,7 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 // by more than half of what was missing, as far as the least ramp allows. The
 // peak stays that of the faster ramp.
 func gently(q *Query, a *Advice) {
-	missing := q.TargetPa - q.PressurePa
+	missing := q.TargetPa - q.PressurePa - q.ZeroBandPa
 	if most := missing / (2 * q.ReactionS); a.RampPaS > most {
 		a.RampPaS = math.Max(most, q.RampLeast)
 		a.TargetInS = missing / a.RampPaS

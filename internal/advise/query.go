@@ -26,6 +26,7 @@ type Query struct {
 	RampPaS    float64 // present
 	AmbientK   float64
 	TargetPa   float64
+	ZeroBandPa float64 // two sigma of the pressure's zero: so much more may be in the vessel
 	OnsetK     float64
 	ReserveK   float64
 	ReactionS  float64

@@ -76,7 +76,7 @@ func (m *Monitor) ambient(r reading) float64 {
 
 func (m *Monitor) absolute(gaugePa float64) float64 {
 	ambient := float64(m.cfg.Profile.AmbientPressure)
-	return math.Max(gaugePa+ambient, 0.3*ambient)
+	return math.Max(gaugePa+ambient, ambientLeastShare*ambient)
 }
 
 // filter predicts over the block and corrects with what its sensors said.

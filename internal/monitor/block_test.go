@@ -20,6 +20,7 @@ func takeBlocks(lengthS float64, n int, at func(i int) Snapshot) (out []reading)
 // Blocks have their length, hold the mean of what is known, and nothing when
 // nothing is.
 func TestBlockMeans(t *testing.T) {
+	t.Parallel()
 	nan := math.NaN()
 	for _, lengthS := range []float64{blockFlowS, blockStandS} {
 		got := takeBlocks(lengthS, 101, func(i int) Snapshot {
@@ -48,6 +49,7 @@ func TestBlockMeans(t *testing.T) {
 // A jump in pressure ends a long block at once, but not sooner than a short
 // one lasts.
 func TestBlockJump(t *testing.T) {
+	t.Parallel()
 	got := takeBlocks(blockStandS, 60, func(i int) Snapshot {
 		p := 1e5
 		if i >= 25 {
@@ -71,6 +73,7 @@ func TestBlockJump(t *testing.T) {
 
 // While gas flows, and for a while after, blocks are short; then long.
 func TestBlockLengths(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	lengths := func(forS, rampPaS float64) float64 {
 		least := math.Inf(1)

@@ -10,8 +10,10 @@ import (
 
 // Whatever the logger and the cable do, a Snapshot's time never falls.
 func TestTimeNeverFalls(t *testing.T) {
+	t.Parallel()
 	for seed := uint64(0); seed < 20; seed++ {
 		s := newStand(t, onsetFarC)
+		s.unplanned = true
 		r := rand.New(rand.NewPCG(seed, 3))
 		before := 0.0
 		s.see = func(now Snapshot) {
@@ -43,6 +45,7 @@ func TestTimeNeverFalls(t *testing.T) {
 // A logger that starts again is noted and counted once, and takes no gas or
 // wall away from what was known.
 func TestRestartIsNoted(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 30)
 	before := s.last
 	s.boot++
@@ -67,6 +70,7 @@ func TestRestartIsNoted(t *testing.T) {
 
 // Frames that the monitor can't read pass without effect but the count.
 func TestUnreadableFrames(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 5)
 	before := s.last
 	for typ := range 256 {

@@ -15,8 +15,8 @@ import (
 const (
 	noiseQuietPa = 2e3
 	noiseTwicePa = 6e3
-	noiseQuietK  = 0.5
-	noiseTwiceK  = 1.5
+	noiseQuietK  = 0.2
+	noiseTwiceK  = 1.2
 	noiseMost    = 2.5
 )
 
@@ -76,21 +76,20 @@ func (m *Monitor) lostBeside() (text string, times float64) {
 }
 
 // offsetSigmaK is one sigma of the offsets that were taken off the temperatures
-// in a role on this logger, the largest; 0 where none is known. An offset's
-// uncertainty is expanded, k = 2 (JCGM 100, 6.2). That of the cold junction is
-// in every thermocouple that needs it.
+// in a role on this logger, the largest; 0 where none is known. That of the
+// cold junction is in every thermocouple that needs it.
 func (m *Monitor) offsetSigmaK(role vessel.Role) float64 {
 	sigma, cold := 0.0, 0.0
 	for _, c := range m.cfg.Profile.Channels {
 		o, ok := m.cfg.Offsets.Find(m.hello.Board, c.Index)
-		if !ok || o.Pressure || c.Kind.Pressure() || math.IsNaN(o.Uncertainty) {
+		if !ok || o.Pressure || c.Kind.Pressure() {
 			continue
 		}
 		switch c.Role {
 		case role:
-			sigma = math.Max(sigma, o.Uncertainty/2)
+			sigma = math.Max(sigma, uncertainty(&o)/2)
 		case vessel.RoleColdJunction:
-			cold = o.Uncertainty / 2
+			cold = uncertainty(&o) / 2
 		}
 	}
 	for _, c := range m.cfg.Profile.Channels {

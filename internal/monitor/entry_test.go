@@ -21,6 +21,7 @@ func wallsOf(s *Snapshot) string {
 
 // A hand-held reading pulls its station towards it and narrows its band.
 func TestSurfaceAccepted(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	before := s.last
 	want := before.Stations[0].OuterK + 6
@@ -41,6 +42,7 @@ func TestSurfaceAccepted(t *testing.T) {
 // be stands as a caution, keeps the margin from the hotter of the two and lets no
 // gas in, until it is read again or taken back.
 func TestSurfaceImpossible(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	before := s.last
 	walls := func(s *Snapshot) string {
@@ -87,6 +89,7 @@ func TestSurfaceImpossible(t *testing.T) {
 
 // A colder reading waits for a second one, and says so; the second counts.
 func TestSurfaceColder(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	for range 4 {
 		s.surface(0, 312)
@@ -108,6 +111,7 @@ func TestSurfaceColder(t *testing.T) {
 // Taking a reading back gives the very estimates of a run without it, right
 // away and after a minute, and the reading before it stays.
 func TestUndo(t *testing.T) {
+	t.Parallel()
 	for _, laterS := range []float64{0, 30} {
 		for _, earlier := range []bool{false, true} {
 			with, without := vented(t, onsetFarC), vented(t, onsetFarC)
@@ -146,6 +150,7 @@ func TestUndo(t *testing.T) {
 
 // Only one reading can be taken back, and only for so long; then it is said.
 func TestUndoNothing(t *testing.T) {
+	t.Parallel()
 	last := func(s *stand) string {
 		texts := eventsOf(&s.last, EventEntry)
 		return texts[len(texts)-1]
@@ -176,6 +181,7 @@ func TestUndoNothing(t *testing.T) {
 
 // A target within the limit is taken, one above it or below zero refused.
 func TestTarget(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	for _, c := range []struct{ bar, want float64 }{{30, 30}, {50, 50}, {50.1, 50}, {-1, 50}, {0, 50}, {12, 12}} {
 		got := s.entry(wire.Entry{Kind: wire.EntryTarget, Value: int32(math.Round(c.bar * testBar))})
@@ -194,6 +200,7 @@ func TestTarget(t *testing.T) {
 
 // Acknowledging by name takes that alarm alone.
 func TestAcknowledge(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.dead[atAmbient] = true
 	s.absPa = float64(s.profile.AmbientPressure) + 51*testBar

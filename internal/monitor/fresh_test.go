@@ -36,6 +36,7 @@ func (h *hosted) helloOf(change func(*wire.Hello)) {
 // Session time under a host is the host's, and a device clock within two per
 // cent changes neither phase nor ramp of a fill by more than that.
 func TestFillUnderAHost(t *testing.T) {
+	t.Parallel()
 	h := hostedFill(t, 60)
 	if want := float64(h.hostMS)/1000 - 0.1; math.Abs(h.last.TimeS-want) > 0.2 {
 		t.Errorf("session time %v, the host's is %v", h.last.TimeS, want)
@@ -49,6 +50,7 @@ func TestFillUnderAHost(t *testing.T) {
 // logger: said, alarmed, judged from the start; under pressure no advice asks
 // for gas and the fill is blind until somebody accepts it.
 func TestChangedTableIsAnotherLogger(t *testing.T) {
+	t.Parallel()
 	for name, change := range map[string]func(*wire.Hello){
 		"scale":   func(h *wire.Hello) { h.Channels[0].Scale = 8190 },
 		"kind":    func(h *wire.Hello) { h.Channels[3] = wire.Channel{Index: 3, Kind: wire.KindCounts}; h.N = 4 },
@@ -100,6 +102,7 @@ func TestChangedTableIsAnotherLogger(t *testing.T) {
 // An empty vessel needs nobody to accept another logger: it is said, and
 // judged from the start.
 func TestChangedTableOnAnEmptyVessel(t *testing.T) {
+	t.Parallel()
 	h := &hosted{stand: newStand(t, onsetFarC), r: rand.New(rand.NewPCG(1, 2))}
 	h.hello()
 	h.samples(60)
@@ -116,6 +119,7 @@ func TestChangedTableOnAnEmptyVessel(t *testing.T) {
 // The age is that of the oldest reading that an order rests on, and a sample
 // whose time is not later than the last one's, or of another count, moves none.
 func TestAgeOfWhatAnOrderRestsOn(t *testing.T) {
+	t.Parallel()
 	for name, send := range map[string]func(h *hosted){
 		"the same time":     func(h *hosted) { h.sampleOf() },
 		"an earlier time":   func(h *hosted) { h.ms -= 10; h.sampleOf() },
@@ -148,6 +152,7 @@ func TestAgeOfWhatAnOrderRestsOn(t *testing.T) {
 // A gas probe that is lost alone makes no reading of the pressure old; its
 // loss is told as its own.
 func TestLostProbeIsNoOldReading(t *testing.T) {
+	t.Parallel()
 	h := hostedFill(t, 20)
 	h.dead[atGas] = true
 	h.samples(50)
@@ -159,6 +164,7 @@ func TestLostProbeIsNoOldReading(t *testing.T) {
 // Lost frames are counted as they are lost, and told at most every half
 // minute; a restart and a cable that comes back are no loss.
 func TestLostFramesAreTold(t *testing.T) {
+	t.Parallel()
 	h := hostedFill(t, 5)
 	seq := uint8(250)
 	send := func(gap uint8) {
@@ -205,6 +211,7 @@ func TestLostFramesAreTold(t *testing.T) {
 
 // A jump of the device clock is told and makes no vent of it.
 func TestJumpIsToldAndVentsNothing(t *testing.T) {
+	t.Parallel()
 	for _, byMS := range []uint32{20_000, 600_000} {
 		h := hostedFill(t, 20)
 		h.phases = nil

@@ -11,6 +11,7 @@ import (
 // the gas got there: the estimate starts again instead of expanding the gas to
 // a cold that never was. A gap within a hold or a fill changes nothing.
 func TestGapWithAnotherPressure(t *testing.T) {
+	t.Parallel()
 	said := func(s *Snapshot) bool {
 		return slices.ContainsFunc(eventsOf(s, EventRestart), func(e string) bool { return strings.Contains(e, "starts again") })
 	}

@@ -99,26 +99,28 @@ const (
 // stand is a pretended pad for one monitor. Gas and wall follow the thermal
 // model with handbook values, so that nothing but the monitor is on trial.
 type stand struct {
-	tb       testing.TB
-	m        *Monitor
-	profile  *vessel.Profile
-	model    *thermal.Model
-	params   thermal.Params
-	state    thermal.State
-	absPa    float64
-	massKg   float64
-	ambientK float64
-	ms       uint32 // device time of the next sample
-	periodMS uint32
-	boot     uint16
-	dead     [5]bool // channels without a reading
-	sigmaPa  float64 // noise, one sigma
-	sigmaK   float64
-	rng      *rand.Rand
-	frames   []wire.Frame // everything that was stepped on
-	last     Snapshot
-	phases   []string       // each phase that was entered
-	see      func(Snapshot) // every Snapshot, may be nil
+	tb        testing.TB
+	m         *Monitor
+	profile   *vessel.Profile
+	model     *thermal.Model
+	params    thermal.Params
+	state     thermal.State
+	absPa     float64
+	massKg    float64
+	ambientK  float64
+	ms        uint32 // device time of the next sample
+	periodMS  uint32
+	boot      uint16
+	dead      [5]bool // channels without a reading
+	readsPa   float64 // what the pressure sensor reads too much
+	sigmaPa   float64 // noise, one sigma
+	sigmaK    float64
+	rng       *rand.Rand
+	frames    []wire.Frame // everything that was stepped on
+	last      Snapshot
+	phases    []string       // each phase that was entered
+	see       func(Snapshot) // every Snapshot, may be nil
+	unplanned bool           // looks ahead where a phase begins alone: for what no advice is asked of
 }
 
 // onsetFarC keeps the wall alarms out of a test.
@@ -154,6 +156,9 @@ func (s *stand) step(b []byte) Snapshot {
 	f := frameOf(s.tb, b)
 	s.frames = append(s.frames, f)
 	before := s.last.Phase
+	if s.unplanned {
+		s.m.advised = math.Inf(1)
+	}
 	s.last = s.m.Step(f)
 	if s.last.Phase != before {
 		s.phases = append(s.phases, s.last.Phase.String())
@@ -184,7 +189,7 @@ func (s *stand) sampleWith(n int) Snapshot {
 	noisy := func(x, sigma float64) float64 { return x + sigma*s.rng.NormFloat64() }
 	milli := func(k float64) int32 { return int32(math.Round(1000 * (noisy(k, s.sigmaK) - zeroCK))) }
 	v := wire.Sample{TimeMS: s.ms, N: n}
-	v.Values[atPressure] = int32(math.Round(noisy(s.absPa-float64(s.profile.AmbientPressure), s.sigmaPa)))
+	v.Values[atPressure] = int32(math.Round(noisy(s.readsPa+s.absPa-float64(s.profile.AmbientPressure), s.sigmaPa)))
 	v.Values[atGas], v.Values[atAmbient] = milli(s.state.BeadK), milli(s.ambientK)
 	v.Values[atSun], v.Values[atShade] = milli(s.state.SkinK[0]), milli(s.state.SkinK[1])
 	for i, dead := range s.dead {
@@ -265,7 +270,9 @@ func vented(tb testing.TB, onsetC float64) *stand {
 // held is a stand on its hold after a fill to 20 bar.
 func held(tb testing.TB, onsetC, holdS float64) *stand {
 	s := vented(tb, onsetC)
+	s.unplanned = true
 	s.fill(24*barPerMin, 20*testBar)
+	s.unplanned = false
 	s.run(holdS, 0)
 	return s
 }

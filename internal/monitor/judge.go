@@ -151,10 +151,13 @@ func (m *Monitor) judgePressure() {
 	s, v := &m.snap, m.cfg.Profile
 	limit := float64(v.Limits.Pressure)
 	p := s.PressurePa
-	const text = "%.1f bar, vessel limit %.1f bar"
-	m.above(alarm.PressureOver, p, limit, text, p/1e5, limit/1e5)
-	m.above(alarm.PressureNear, p, nearShare*limit, text, p/1e5, limit/1e5)
-	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && p >= advise.TargetNearShare*m.targetPa, "%.1f bar", p/1e5)
+	text, args := "%.1f bar, vessel limit %.1f bar", []float64{p / 1e5, limit / 1e5}
+	if m.zeroPa >= zeroSaidPa {
+		text, args = "%.1f ± %.1f bar, vessel limit %.1f bar", []float64{p / 1e5, m.zeroPa / 1e5, limit / 1e5}
+	}
+	m.above(alarm.PressureOver, m.pressureUpPa(), limit, text, args...)
+	m.above(alarm.PressureNear, m.pressureUpPa(), nearShare*limit, text, args...)
+	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, "%.1f bar", p/1e5)
 	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
@@ -167,7 +170,7 @@ func (m *Monitor) judgeWall() {
 	onset := float64(v.Resin.Onset)
 	const hot = "hottest %.1f ± %.1f °C, onset %.1f °C"
 	hottest, bandK, onsetC := s.HottestK-273.15, s.BandK, onset-273.15
-	under := s.Phase > PhaseVented || s.PressurePa > underPa
+	under := s.Phase > PhaseVented || m.pressureUpPa() > underPa
 	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, m.near(s.MarginK <= marginOnK+2, hot, []float64{hottest, bandK, onsetC}))
 	over := math.NaN()
 	if under {

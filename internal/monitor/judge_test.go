@@ -39,6 +39,7 @@ func blindAfter(s *stand) float64 {
 // last good reading (design: filling blind), not before 2.5 s and within one
 // sample of 3 s.
 func TestBlind(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		at   int
 		what string
@@ -60,6 +61,7 @@ func TestBlind(t *testing.T) {
 
 // The ambient and a wall sensor are not needed to see.
 func TestNotBlindWithoutTheRest(t *testing.T) {
+	t.Parallel()
 	s := filling(t, onsetFarC)
 	s.dead[atAmbient] = true
 	if got := blindAfter(s); !math.IsNaN(got) {
@@ -70,6 +72,7 @@ func TestNotBlindWithoutTheRest(t *testing.T) {
 // Silence during a fill is stale after 1 s and blind 3 s after the last good
 // sample.
 func TestSilenceWhileFilling(t *testing.T) {
+	t.Parallel()
 	s := filling(t, onsetFarC)
 	for age := uint32(250); age <= 4000; age += wire.SilenceEveryMS {
 		got := s.step(wire.AppendSilence(nil, 0, wire.Silence{AgeMS: age}))
@@ -101,6 +104,7 @@ func TestSilenceWhileFilling(t *testing.T) {
 // On a hold and vented nobody fills blind; the data are old all the same, no
 // number of theirs is shown as new, and the verdict is not known.
 func TestSilenceElse(t *testing.T) {
+	t.Parallel()
 	for name, s := range map[string]*stand{"hold": held(t, onsetFarC, 30), "vented": vented(t, onsetFarC)} {
 		got := s.silence(250, 20_000)
 		if present(&got, alarm.Blind) {
@@ -120,6 +124,7 @@ func TestSilenceElse(t *testing.T) {
 
 // Before the first reading nothing is known, and no silence makes an alarm.
 func TestNothingYet(t *testing.T) {
+	t.Parallel()
 	s := newStand(t, onsetFarC)
 	for _, got := range []Snapshot{s.silence(250, 5000), s.hello(), s.silence(250, 500)} {
 		if got.Advice.Verdict != advise.VerdictUnknown || len(got.Alarms) > 0 || got.Hottest != -1 || got.Phase != PhaseUnknown {
@@ -136,6 +141,7 @@ func TestNothingYet(t *testing.T) {
 // Pressure over the vessel's limit is an abort at the very sample, from any
 // phase and within any block.
 func TestPressureOver(t *testing.T) {
+	t.Parallel()
 	for name, s := range map[string]*stand{"fill": filling(t, onsetFarC), "hold": held(t, onsetFarC, 30), "vented": vented(t, onsetFarC)} {
 		s.absPa = float64(s.profile.AmbientPressure) + 49.9*testBar
 		if got := s.sampleOf(); present(&got, alarm.PressureOver) {
@@ -163,6 +169,7 @@ func TestPressureOver(t *testing.T) {
 // An ill sensor is told with its channel and what it is, once it has been ill
 // for a moment.
 func TestSensorIll(t *testing.T) {
+	t.Parallel()
 	s := standOn(t, testProfile(t, onsetFarC, skinChannels))
 	s.hello()
 	s.run(10, 0)
@@ -186,6 +193,7 @@ func TestSensorIll(t *testing.T) {
 
 // A fault frame of the logger counts against its channel.
 func TestFaultFrame(t *testing.T) {
+	t.Parallel()
 	s := filling(t, onsetFarC)
 	for range 40 {
 		s.step(wire.AppendFault(nil, 0, wire.Fault{Code: wire.FaultShort, Channel: 1}))
@@ -199,6 +207,7 @@ func TestFaultFrame(t *testing.T) {
 // An abort of the wall overrules the advice, and when stopping is not enough
 // the verdict is to vent.
 func TestAbortOverrules(t *testing.T) {
+	t.Parallel()
 	for _, onsetC := range []float64{41, 42} {
 		s := vented(t, onsetC)
 		s.readWalls()
@@ -234,6 +243,7 @@ func TestAbortOverrules(t *testing.T) {
 // Each raising of an alarm stands once among the events, however long it
 // stands and however its words change.
 func TestAlarmsNotedOnce(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 5)
 	const near = 48.5 * testBar
 	raise := func() {
@@ -270,6 +280,7 @@ func TestAlarmsNotedOnce(t *testing.T) {
 
 // Events are bounded and counted.
 func TestEventsBounded(t *testing.T) {
+	t.Parallel()
 	s := newStand(t, onsetFarC)
 	for i := range 3 * EventsMost {
 		got := s.entry(wire.Entry{Kind: wire.EntryMark, Text: strings.Repeat("x", i%7)})
@@ -284,6 +295,7 @@ func TestEventsBounded(t *testing.T) {
 
 // A log that can't be written is an alarm, and its recovery ends it.
 func TestLogLost(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkLogLost, Text: "disk full"}))
 	if !s.last.Link.LogFailed || !present(&s.last, alarm.LogLost) {

@@ -19,6 +19,7 @@ func inventory(n int, massKg func(i int) float64) *leakWatch {
 
 // An inventory that falls in a straight line loses just that much.
 func TestLeakRateExact(t *testing.T) {
+	t.Parallel()
 	for _, lossKgS := range []float64{0, 1e-5, 5e-5, 1e-3} {
 		w := inventory(120, func(i int) float64 { return 0.48 - lossKgS*float64(i) })
 		loss, band, ok := w.rate()
@@ -31,6 +32,7 @@ func TestLeakRateExact(t *testing.T) {
 // Nothing is said of a hold before the gas has come to rest and the span is
 // long enough.
 func TestLeakNotYet(t *testing.T) {
+	t.Parallel()
 	w := &leakWatch{}
 	w.restart(100)
 	if w.add(100+leakSettleS-0.1, 0.48, 300) {
@@ -50,6 +52,7 @@ func TestLeakNotYet(t *testing.T) {
 
 // The ring is bounded and forgets: a leak that was plugged long ago is gone.
 func TestLeakForgets(t *testing.T) {
+	t.Parallel()
 	w := inventory(1000, func(i int) float64 { return 0.48 - 1e-3*math.Min(float64(i), 500) })
 	loss, _, _ := w.rate()
 	if w.n != leakKeep || math.Abs(loss) > 1e-12 {
@@ -64,6 +67,7 @@ func TestLeakForgets(t *testing.T) {
 // time that is allowed for, stays within it at least as often as two sigma
 // means (95.4 % of a normal distribution), whatever its size.
 func TestLeakBandCovers(t *testing.T) {
+	t.Parallel()
 	const holds = 400
 	for _, c := range []struct{ sigmaKg, correlS float64 }{{2e-4, 0}, {2e-3, 0}, {2e-3, 2}, {2e-3, 4}} {
 		r := rand.New(rand.NewPCG(3, uint64(c.correlS)))
@@ -91,6 +95,7 @@ func TestLeakBandCovers(t *testing.T) {
 // A gas temperature that drifts by what the estimate may be wrong is no leak:
 // the inventory's error is m ΔT/T (ideal gas, m = pV/RT).
 func TestLeakNotFromDrift(t *testing.T) {
+	t.Parallel()
 	for _, changeK := range []float64{0, 10, 30} {
 		w := &leakWatch{}
 		w.restart(0)
@@ -109,6 +114,7 @@ func TestLeakNotFromDrift(t *testing.T) {
 // On a tight hold of the pad no leak is called; when gas goes, its rate is
 // found to within its band and it is called within three minutes.
 func TestLeakOnHold(t *testing.T) {
+	t.Parallel()
 	for _, lossGMin := range []float64{0, 6} {
 		s := vented(t, onsetFarC)
 		s.fill(24*barPerMin, 38*testBar)
@@ -139,6 +145,7 @@ func TestLeakOnHold(t *testing.T) {
 
 // Another phase makes what was found of the hold before unknown.
 func TestLeakUnknownInFill(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 90)
 	if math.IsNaN(s.last.Leak.RateKgS) {
 		t.Fatal("no rate after 90 s of hold")

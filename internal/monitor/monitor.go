@@ -62,6 +62,7 @@ type Monitor struct {
 	supply    supplied
 	sides     sidesWatch
 	targetPa  float64 // the operator's target, gauge
+	zeroPa    float64 // what is not known of the pressure's zero, two sigma
 	skinAt    [vessel.StationsMost]bool
 	confirm   map[string]bool
 	raised    map[string]float64 // session time + 1 at which an alarm was last noted
@@ -119,6 +120,8 @@ func (m *Monitor) observeConfig() observe.Config {
 		// What a skin sensor reads wrong, the estimate follows.
 		c.ModelK = math.Hypot(c.ModelK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
 	}
+	m.zeroPa = m.zeroBandPa()
+	c.ZeroK = zeroWallK(c.Model, &c.Params, v, m.zeroPa)
 	return c
 }
 

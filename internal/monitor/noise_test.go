@@ -28,7 +28,7 @@ func learnedModel(p *vessel.Profile) *thermal.Learned {
 func noisyWall(t *testing.T, onsetC, sigmaK float64) (marginK, bandK float64, comes int) {
 	s := standOn(t, testProfile(t, onsetC, skinChannels))
 	s.m = New(Config{Profile: s.profile, Model: learnedModel(s.profile)})
-	s.periodMS, s.ambientK = 50, 40+zeroCK
+	s.periodMS, s.ambientK, s.unplanned = 50, 40+zeroCK, true
 	s.state = s.model.Uniform(s.ambientK)
 	s.hello()
 	calm := s.ambientK
@@ -57,6 +57,7 @@ func noisyWall(t *testing.T, onsetC, sigmaK float64) (marginK, bandK float64, co
 // read with noise of twice its own band for 10 minutes, does not make the
 // caution chatter.
 func TestNoiseAtTheMargin(t *testing.T) {
+	t.Parallel()
 	const warmC = 60
 	_, bandK, _ := noisyWall(t, warmC, 0.5)
 	far, _, _ := noisyWall(t, warmC, bandK)

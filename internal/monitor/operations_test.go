@@ -160,6 +160,7 @@ func (o *orderly) see(s *Snapshot) error {
 // Random sequences of what can happen on a pad and on its cable, with every
 // invariant checked at every input. MONITOR_SEQUENCES asks for more of them.
 func TestOperations(t *testing.T) {
+	t.Parallel()
 	sequences := 16
 	if n, err := strconv.Atoi(os.Getenv("MONITOR_SEQUENCES")); err == nil {
 		sequences = n

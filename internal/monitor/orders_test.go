@@ -30,6 +30,7 @@ func leaking(t *testing.T) *stand {
 // A called leak stands in every phase, whatever the valve does, until the
 // vessel is vented; the fill after that begins anew.
 func TestCalledLeakLatches(t *testing.T) {
+	t.Parallel()
 	s := leaking(t)
 	rate := s.last.Leak.RateKgS
 	s.see = func(got Snapshot) {
@@ -60,6 +61,7 @@ func TestCalledLeakLatches(t *testing.T) {
 // A second look takes a leak back that is not there any more, leaves one that
 // is, and is refused where it can't tell.
 func TestSecondLook(t *testing.T) {
+	t.Parallel()
 	look := wire.Entry{Kind: wire.EntryWithdraw, Text: SecondLook}
 	tight := leaking(t)
 	tight.run(60, 0)
@@ -106,6 +108,7 @@ func TestSecondLook(t *testing.T) {
 // Gas that leaves faster than 3 bar/min is an alarm unless somebody asked for
 // it: said it, in time, or was told to vent, or the planned hold is over.
 func TestGasThatNobodyAskedToLeave(t *testing.T) {
+	t.Parallel()
 	vent := wire.Entry{Kind: wire.EntryConfirm, Text: VentSaid}
 	for _, c := range []struct {
 		what  string
@@ -137,6 +140,7 @@ func TestGasThatNobodyAskedToLeave(t *testing.T) {
 
 // Gas that cools after the fastest fill is no loss.
 func TestCoolingIsNoLoss(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.see = func(got Snapshot) {
 		if present(&got, alarm.GasLoss) || got.Phase == PhaseVenting {
@@ -150,6 +154,7 @@ func TestCoolingIsNoLoss(t *testing.T) {
 // A vent that gets slow is one until the gas has gone: nothing of it is a
 // hold, a leak, or room for a top-up.
 func TestSlowEndOfAVent(t *testing.T) {
+	t.Parallel()
 	for _, slow := range []float64{0.5, 1, 1.5, 2} {
 		s := held(t, onsetFarC, 60)
 		s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: VentSaid})
@@ -170,6 +175,7 @@ func TestSlowEndOfAVent(t *testing.T) {
 // After the cable was out from the fill until the vessel stood empty, nothing
 // asks for gas.
 func TestBackWhenItIsEmpty(t *testing.T) {
+	t.Parallel()
 	for _, seen := range []bool{false, true} {
 		s := vented(t, onsetFarC)
 		s.run(40, 24*barPerMin)
@@ -200,6 +206,7 @@ func TestBackWhenItIsEmpty(t *testing.T) {
 // Closing the valve at the target is no ramp that is too fast, at no speed of
 // the fill or the hand.
 func TestClosingIsNotTooFast(t *testing.T) {
+	t.Parallel()
 	for _, ramp := range []float64{6, 24, 55} {
 		for _, closeS := range []float64{0, 2, 4} {
 			s := vented(t, onsetFarC)
@@ -221,6 +228,7 @@ func TestClosingIsNotTooFast(t *testing.T) {
 // The advised ramp grows no faster than a hand follows: what READY or MAY TOP
 // UP said is where the fill begins, and a top-up stays as slow as it was told.
 func TestPaceGrowsSlowly(t *testing.T) {
+	t.Parallel()
 	s := vented(t, 75)
 	told := s.last.Advice.RampPaS
 	if s.last.Advice.Verdict != advise.VerdictReady {
@@ -255,6 +263,7 @@ func TestPaceGrowsSlowly(t *testing.T) {
 // A coast peak is never under what the wall is at, also between two looks
 // ahead.
 func TestCoastIsNeverUnderThePresent(t *testing.T) {
+	t.Parallel()
 	s := standOn(t, testProfile(t, 70, skinChannels))
 	s.hello()
 	s.see = func(got Snapshot) {
@@ -273,6 +282,7 @@ func TestCoastIsNeverUnderThePresent(t *testing.T) {
 // A dead gas probe ends no account: once vented the fill is over, and another
 // is not begun.
 func TestVentedWithoutGasProbe(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 40)
 	s.dead[atGas] = true
 	s.run(20, 0)
@@ -285,6 +295,7 @@ func TestVentedWithoutGasProbe(t *testing.T) {
 
 // The list says what was read and how: a sensor is no reading by hand.
 func TestReadySaysHowTheWallWasRead(t *testing.T) {
+	t.Parallel()
 	item := func(s *Snapshot) ReadyItem {
 		for _, i := range s.Ready {
 			if i.Name == "surface" {

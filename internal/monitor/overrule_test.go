@@ -11,6 +11,7 @@ import (
 
 // A vessel that loses gas is not topped up, however cool its wall.
 func TestNoTopUpOfALeak(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 30)
 	if s.run(10, 0); s.last.Advice.Verdict != advise.VerdictTopUp {
 		t.Fatalf("20 bar of 40 on a tight hold: %s", s.last.Advice.Verdict)
@@ -32,6 +33,7 @@ func TestNoTopUpOfALeak(t *testing.T) {
 // Without a gas probe a vessel that stands is not topped up: the fill would be
 // blind at once.
 func TestNoTopUpWithoutTheGasProbe(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 30)
 	s.dead[atGas] = true
 	s.run(5, 0)
@@ -44,6 +46,7 @@ func TestNoTopUpWithoutTheGasProbe(t *testing.T) {
 // this fill, also when it has cooled: the order is to vent, until it is vented.
 // The next fill begins anew.
 func TestNoMoreGasAfterOnset(t *testing.T) {
+	t.Parallel()
 	s := standOn(t, testProfile(t, 50, skinChannels))
 	s.ambientK = 310
 	s.state = s.model.Uniform(s.ambientK)
@@ -77,6 +80,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 
 // Gas that goes on coming in though the advice is to shut is an alarm.
 func TestFillingOnAgainstTheAdvice(t *testing.T) {
+	t.Parallel()
 	s := standOn(t, testProfile(t, 54, skinChannels))
 	s.ambientK = 310
 	s.state = s.model.Uniform(s.ambientK)

@@ -10,8 +10,10 @@ import (
 // A whole fill has its five phases, each once: cooling after a fill is not
 // venting, and warming after a vent is not filling.
 func TestPhases(t *testing.T) {
+	t.Parallel()
 	for _, ramp := range []float64{3, 24, 55} {
 		s := vented(t, onsetFarC)
+		s.unplanned = true
 		s.fill(ramp*barPerMin, 38*testBar)
 		hot := s.state.GasK
 		s.run(240, 0)
@@ -35,7 +37,9 @@ func TestPhases(t *testing.T) {
 
 // A phase is noticed soon: a fill and a vent within 3 s, and their end.
 func TestPhaseSoon(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
+	s.unplanned = true
 	for _, c := range []struct {
 		ramp, forS, withinS float64
 		want                Phase
@@ -55,11 +59,12 @@ func TestPhaseSoon(t *testing.T) {
 // hold, from a quiet sensor to one with eight times the step of a 12-bit
 // converter on 100 bar (3.1 kPa). Once the gas has settled the phase stays.
 func TestNoFlicker(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ sigmaPa, sigmaK float64 }{{0, 0}, {3000, 0.2}, {12_000, 0.5}, {25_000, 1}} {
 		t.Run(fmt.Sprintf("%g Pa, %g K", c.sigmaPa, c.sigmaK), func(t *testing.T) {
 			t.Parallel()
 			s := newStand(t, onsetFarC)
-			s.sigmaPa, s.sigmaK, s.periodMS = c.sigmaPa, c.sigmaK, 200
+			s.sigmaPa, s.sigmaK, s.periodMS, s.unplanned = c.sigmaPa, c.sigmaK, 200, true
 			s.hello()
 			s.run(600, 0)
 			if got := s.phases; !slices.Equal(got, []string{"vented"}) {
@@ -76,8 +81,10 @@ func TestNoFlicker(t *testing.T) {
 
 // A gap in the data of a running fill does not make a hold of it.
 func TestPhaseOverGap(t *testing.T) {
+	t.Parallel()
 	for _, gapS := range []uint32{2, 4, 8} {
 		s := vented(t, onsetFarC)
+		s.unplanned = true
 		s.run(30, 24*barPerMin)
 		s.silence(250, 1000*gapS)
 		for range gapS * 1000 / s.periodMS {
@@ -96,6 +103,7 @@ func TestPhaseOverGap(t *testing.T) {
 
 // When the fill ended within a gap, that is found out after it.
 func TestFillEndsInGap(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.run(30, 24*barPerMin)
 	s.silence(250, 8000)
@@ -111,6 +119,7 @@ func TestFillEndsInGap(t *testing.T) {
 // A record that starts under pressure is a hold, one that starts during a
 // fill is a fill.
 func TestPhaseAtStart(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		ramp float64
 		want Phase
@@ -127,6 +136,7 @@ func TestPhaseAtStart(t *testing.T) {
 
 // A fill without any thermometer is seen as one all the same, and is blind.
 func TestFillingWithoutThermometer(t *testing.T) {
+	t.Parallel()
 	s := newStand(t, onsetFarC)
 	s.dead[atGas], s.dead[atAmbient] = true, true
 	s.hello()
@@ -145,6 +155,7 @@ func TestFillingWithoutThermometer(t *testing.T) {
 
 // A sun-lit vented vessel at any ambient pressure near the profile's is vented.
 func TestVentedOffset(t *testing.T) {
+	t.Parallel()
 	for _, offPa := range []float64{-5000, 5000, 20_000} {
 		s := newStand(t, onsetFarC)
 		s.absPa = float64(s.profile.AmbientPressure) + offPa

@@ -46,6 +46,7 @@ func story(tb testing.TB, see func(Snapshot)) *stand {
 // The same frames give the same Snapshots, however often and beside whatever
 // other monitor (replay equals live).
 func TestStepDeterministic(t *testing.T) {
+	t.Parallel()
 	var live []string
 	s := story(t, func(got Snapshot) { live = append(live, told(&got)) })
 	a, b := New(Config{Profile: s.profile}), New(Config{Profile: s.profile})
@@ -61,6 +62,7 @@ func TestStepDeterministic(t *testing.T) {
 // A Snapshot is a value: nothing that comes later changes one that was handed
 // out, and no memory of a frame is kept.
 func TestSnapshotsNeverChange(t *testing.T) {
+	t.Parallel()
 	var kept []Snapshot
 	var then []string
 	s := story(t, func(got Snapshot) { kept, then = append(kept, got), append(then, told(&got)) })
@@ -179,6 +181,7 @@ func garbage(t *testing.T, seed uint64, n int) {
 // Garbage never panics, never makes a number that can't be, and good data
 // bring the estimate back.
 func TestGarbage(t *testing.T) {
+	t.Parallel()
 	for seed := uint64(1); seed <= 12; seed++ {
 		garbage(t, seed, 400)
 	}

@@ -234,7 +234,7 @@ func (m *Monitor) readyTarget() ReadyItem {
 	limit := float64(m.cfg.Profile.Limits.Pressure)
 	item := ReadyItem{Name: "target", Title: "target under the vessel's limit", State: ReadyYes,
 		Why: fmt.Sprintf("%.1f bar, limit %.1f bar", m.targetPa/1e5, limit/1e5)}
-	if !(m.targetPa < nearShare*limit) {
+	if !(m.targetPa+m.zeroPa < nearShare*limit) {
 		item.State = ReadyNo
 	}
 	return item

@@ -32,6 +32,7 @@ func wantItem(t *testing.T, s *Snapshot, name string, state ReadyState, why stri
 // TestReadyList: before the fill every item says what was found; nothing is
 // called ready that was not looked at.
 func TestReadyList(t *testing.T) {
+	t.Parallel()
 	s := newStand(t, onsetFarC)
 	first := s.hello()
 	for _, i := range first.Ready {
@@ -77,6 +78,7 @@ func TestReadyList(t *testing.T) {
 // TestReadyZero: a vessel that reads more than the sensor's zero may be wrong
 // by is not called vented.
 func TestReadyZero(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.absPa += 0.28e5
 	s.run(3, 0)
@@ -91,6 +93,7 @@ func TestReadyZero(t *testing.T) {
 // TestConfirmations: by hand, taken back by hand, and good for one fill only;
 // the fill itself is never forbidden, only noted.
 func TestConfirmations(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	for _, name := range []string{"people-clear", "relief-valve", "vent-line"} {
 		wantItem(t, &s.last, name, ReadyUnknown, "confirm")
@@ -122,6 +125,7 @@ func TestConfirmations(t *testing.T) {
 
 // TestReadyOffsets: none for this logger, old, undated, from the future, and fresh.
 func TestReadyOffsets(t *testing.T) {
+	t.Parallel()
 	today := time.Date(2031, 5, 4, 10, 0, 0, 0, time.UTC)
 	date := func(days int) string { return today.AddDate(0, 0, days).Format("2006-01-02") }
 	for _, c := range []struct {
@@ -154,6 +158,7 @@ func TestReadyOffsets(t *testing.T) {
 
 // TestDayNumber against the standard library's calendar, 80 years long.
 func TestDayNumber(t *testing.T) {
+	t.Parallel()
 	at := time.Date(1990, 1, 1, 0, 0, 0, 0, time.UTC)
 	for range 80 * 365 {
 		at = at.AddDate(0, 0, 1)
@@ -169,6 +174,7 @@ func TestDayNumber(t *testing.T) {
 // TestReminders: due after its time, an advisory alarm until it is seen, then
 // due again after its time; ended by 0; bounded in number.
 func TestReminders(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.entry(wire.Entry{Kind: wire.EntryRemind, Text: "re-wet", Value: 60})
 	s.run(55, 0)

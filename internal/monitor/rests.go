@@ -3,10 +3,9 @@ package monitor
 import (
 	"fmt"
 	"math"
-)
 
-// overMostK is by how much a forecast peak may pass the limit by rounding.
-const overMostK = 0.05
+	"fillwright/internal/advise"
+)
 
 // restsOnNothing is why the advice can't ask for gas: a number that it rests
 // on is not known, or its own forecast passes the limit; empty if it can.
@@ -25,7 +24,7 @@ func (m *Monitor) restsOnNothing() string {
 		}
 	}
 	v := m.cfg.Profile
-	if goal := float64(v.Resin.Onset) - float64(v.Limits.Reserve); a.PeakK+a.PeakBandK > goal+overMostK {
+	if goal := float64(v.Resin.Onset) - float64(v.Limits.Reserve); a.PeakK+a.PeakBandK > goal+advise.OverMostK {
 		return fmt.Sprintf("the wall may peak at %.0f °C, limit %.0f °C: shut the supply and wait", a.PeakK+a.PeakBandK-zeroC, goal-zeroC)
 	}
 	return ""

@@ -13,6 +13,7 @@ import (
 // with a wider band, and the screen is told; advice stays withdrawn. When the
 // sensor is back, all is as before.
 func TestWithoutPressureOnAHold(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 40)
 	band, limit := s.last.BandK, s.last.Outlook.CoastPeakK
 	s.dead[atPressure] = true
@@ -42,6 +43,7 @@ func TestWithoutPressureOnAHold(t *testing.T) {
 // abort to vent that stood goes on standing, and with the sensor back all is
 // known again.
 func TestWithoutPressureInAFill(t *testing.T) {
+	t.Parallel()
 	s := standOn(t, testProfile(t, 50, skinChannels))
 	s.ambientK = 310
 	s.state = s.model.Uniform(s.ambientK)
@@ -77,6 +79,7 @@ func TestWithoutPressureInAFill(t *testing.T) {
 
 // Without the gas probe a hold goes on by the gas balance, with a wider band.
 func TestWithoutBeadOnAHold(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 40)
 	band := s.last.BandK
 	s.dead[atGas] = true
@@ -89,6 +92,7 @@ func TestWithoutBeadOnAHold(t *testing.T) {
 
 // A doubted sensor is told as ill with its channel, though its value is used.
 func TestDoubtIsTold(t *testing.T) {
+	t.Parallel()
 	s := held(t, onsetFarC, 40)
 	s.run(60, 0)
 	s.see = func(got Snapshot) {
@@ -108,6 +112,7 @@ func TestDoubtIsTold(t *testing.T) {
 
 // The log says which offsets are taken off, or that none is for this logger.
 func TestOffsetsAreTold(t *testing.T) {
+	t.Parallel()
 	for board, want := range map[uint64]string{7: "offsets taken off: channel 1 +6.00 °C of 2026-05-01", 8: "none of the offsets is for this logger, 0x7"} {
 		s := newStand(t, onsetFarC)
 		s.m = New(Config{Profile: s.profile, Offsets: &probe.Offsets{List: []probe.Offset{{Board: board, Channel: 1, Offset: 6, Date: "2026-05-01"}}}})

@@ -39,6 +39,7 @@ func (s *stand) warmSide(warmK, coolK, bandK float64) {
 // has cooled past the dead-band or the vessel is vented, and not when the sides
 // are no longer known.
 func TestSideSoft(t *testing.T) {
+	t.Parallel()
 	s := sunny(t, onsetFarC, pliesProfile)
 	m := s.m
 	look := func(under bool, forS float64) bool {
@@ -82,6 +83,7 @@ func TestSideSoft(t *testing.T) {
 
 // Doubt of the warm side's temperature brings the caution earlier.
 func TestSideSoftByDoubt(t *testing.T) {
+	t.Parallel()
 	s := sunny(t, onsetFarC, pliesProfile)
 	ratio := func(bandK float64) float64 {
 		s.warmSide(420, 380, bandK)
@@ -95,6 +97,7 @@ func TestSideSoftByDoubt(t *testing.T) {
 
 // Without plies nothing is said of the sides, and no alarm is ever raised.
 func TestNoPliesNoSides(t *testing.T) {
+	t.Parallel()
 	s := filling(t, onsetFarC)
 	if s.last.Sides.Known {
 		t.Errorf("%+v", s.last.Sides)
@@ -104,6 +107,7 @@ func TestNoPliesNoSides(t *testing.T) {
 // In a whole fill the sides of the Snapshot are known once the walls are, the
 // warm one is named, and the bow's band holds its value.
 func TestSidesInAFill(t *testing.T) {
+	t.Parallel()
 	s := sunny(t, onsetFarC, pliesProfile)
 	s.run(40, 20*barPerMin)
 	got := s.last.Sides

@@ -8,6 +8,7 @@ import (
 
 // An exact line is found exactly, whatever its rhythm, with no scatter.
 func TestSlopeExact(t *testing.T) {
+	t.Parallel()
 	for _, stepS := range []float64{0.05, 0.2, 1, 5, 30} {
 		var s slope
 		for i := 0; i < 60; i++ {
@@ -30,6 +31,7 @@ func TestSlopeExact(t *testing.T) {
 // of many draws scatter by as much (Draper & Smith, Applied Regression
 // Analysis, ch. 1; from memory).
 func TestSlopeNoise(t *testing.T) {
+	t.Parallel()
 	const sigma, stepS, draws = 2000.0, 0.2, 2000
 	r := rand.New(rand.NewPCG(11, 1))
 	var sum, sq, claimed float64
@@ -64,6 +66,7 @@ func TestSlopeNoise(t *testing.T) {
 // After a gap what was before it does not count, and no slope is claimed from
 // two points close together.
 func TestSlopeGap(t *testing.T) {
+	t.Parallel()
 	var s slope
 	for i := 0; i <= 20; i++ {
 		s.add(float64(i)*0.2, 20e5)
@@ -89,6 +92,7 @@ func TestSlopeGap(t *testing.T) {
 // Rows that come every second, or every 30 s as from a table, have a ramp and
 // a phase too.
 func TestSlowData(t *testing.T) {
+	t.Parallel()
 	for _, periodMS := range []uint32{1000, 5000, 30_000} {
 		s := newStand(t, onsetFarC)
 		s.periodMS = periodMS
@@ -110,6 +114,7 @@ func TestSlowData(t *testing.T) {
 }
 
 func TestSlopeEmpty(t *testing.T) {
+	t.Parallel()
 	var s slope
 	if f := s.line(rampS); !math.IsNaN(f.paS) || !math.IsNaN(f.endPa) {
 		t.Errorf("a slope from nothing: %+v", f)

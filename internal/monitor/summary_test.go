@@ -12,6 +12,7 @@ import (
 // TestSummary: from the first inflow until vented again, against what the
 // pad really did and what each Snapshot said.
 func TestSummary(t *testing.T) {
+	t.Parallel()
 	s := vented(t, onsetFarC)
 	if s.last.Summary.Begun {
 		t.Fatal("a fill is under way in a vented vessel")
@@ -60,7 +61,7 @@ func TestSummary(t *testing.T) {
 // noise cut at two bands, and counts how often the alarm comes.
 func noisy(t *testing.T, meanPa, bandPa float64) (comes int) {
 	s := vented(t, onsetFarC)
-	s.periodMS = 50
+	s.periodMS, s.unplanned = 50, true
 	s.fill(40*barPerMin, meanPa)
 	was := false
 	s.see = func(got Snapshot) {
@@ -83,6 +84,7 @@ func noisy(t *testing.T, meanPa, bandPa float64) (comes int) {
 // a 12-bit sensor of 100 bar reads wrong (1.5 counts, two sigma: common
 // practice, no source).
 func TestNoiseAtAThreshold(t *testing.T) {
+	t.Parallel()
 	const bandPa = 1.5 * 100e5 / 4095
 	for _, off := range []float64{-0.05e5, 0, 0.05e5} {
 		comes := noisy(t, nearShare*50*testBar+off, bandPa)
@@ -96,6 +98,7 @@ func TestNoiseAtAThreshold(t *testing.T) {
 // TestPulledCable: one cause, one alarm. Standing, a dead cable is data-stale
 // and nothing else, however long; filling, blind joins it after 3 s.
 func TestPulledCable(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		make func() *stand

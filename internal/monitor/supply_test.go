@@ -47,6 +47,7 @@ func supplyAt(s *stand, gaugePa, tempK float64) Snapshot {
 // fuller cylinder gives colder gas, a sensor in the line is believed before
 // it, and one that fails is held for a while and then forgotten.
 func TestSupplyReachesForecast(t *testing.T) {
+	t.Parallel()
 	nan := math.NaN()
 	for _, c := range []struct {
 		gaugePa, tempK float64
@@ -86,6 +87,7 @@ func TestSupplyReachesForecast(t *testing.T) {
 // A model that was learned without supply readings says that they widen its
 // band; handbook values were learned nowhere and say nothing.
 func TestSupplyNewToModel(t *testing.T) {
+	t.Parallel()
 	learned := *thermal.Handbook()
 	learned.Fills = []string{"monday"}
 	learned.Range = thermal.Range{RampMostPaS: 1e6, DensityMost: 1e3, GasMostK: 1e3, AmbientMostK: 1e3}

@@ -41,6 +41,7 @@ type Config struct {
 	Skin   [thermal.PlacesMost]bool
 	Bias   thermal.Gain // of the gas probe
 	ModelK float64
+	ZeroK  float64 // see thermal.Belief
 }
 
 // Observer is the filter. The zero value is not usable; see New.
@@ -87,7 +88,7 @@ func New(cfg Config) *Observer {
 		cfg: cfg, watch: watches,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
-			ModelK: cfg.ModelK, Widen: 1,
+			ModelK: cfg.ModelK, ZeroK: cfg.ZeroK, Widen: 1,
 		},
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
 		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),

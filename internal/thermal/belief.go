@@ -12,6 +12,7 @@ type Belief struct {
 	Layout Layout    // order of the vector
 	Cov    []float64 // N×N, row by row
 	ModelK float64   // one sigma of what no parameter explains, hottest wall
+	ZeroK  float64   // two sigma of it by a lasting error of the pressure, which is added whole
 	Widen  float64   // factor on the band outside what the model has seen, ≥ 1
 }
 
@@ -290,7 +291,7 @@ func (b *Belief) slight(col []float64) bool {
 // now, with what the model can't explain and the widening outside what it has
 // seen: the sun may come out and the wind drop until then.
 func (b *Belief) Band(sigmaK, aheadS float64) float64 {
-	return 2 * math.Max(b.Widen, 1) * math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+b.driftedK2(aheadS))
+	return b.ZeroK + 2*math.Max(b.Widen, 1)*math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+b.driftedK2(aheadS))
 }
 
 // SunDriftK is how far the outside of the sunny side wanders in the square root
