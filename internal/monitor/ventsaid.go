@@ -93,7 +93,7 @@ func (m *Monitor) watchLoss() {
 func (m *Monitor) lossText() string {
 	s := &m.snap
 	if s.Phase == PhaseVenting && s.RampPaS < 0 {
-		return fmt.Sprintf("losing %.1f bar/min, and nobody said that it is vented", -s.RampPaS*60/1e5)
+		return fmt.Sprintf("losing %.1f bar/min, and the cause is not known", -s.RampPaS*60/1e5)
 	}
 	return fmt.Sprintf("it lost gas from %.1f bar on, and nobody said that it was vented", m.vent.fromPa/1e5)
 }

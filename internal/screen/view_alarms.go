@@ -150,7 +150,7 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 		note = "" // the order matters more than the age of the alarm
 	}
 	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
-	if a.First && w >= 52 {
+	if a.First && len(v.now.Alarms) > 1 && w >= 52 {
 		text += " (came first)"
 	}
 	text = strings.TrimSpace(order + " " + text)
@@ -177,7 +177,7 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 // wordsFor says which key answers an alarm that a person may know better.
 var wordsFor = map[string]string{
 	alarm.GasLoss: " If you are venting it, press v.",
-	alarm.Leak:    " Key k: look for it again.",
+	alarm.Leak:    " Key k measures it anew, from here.",
 }
 
 // moreAlarms counts the alarms that there is no room for.

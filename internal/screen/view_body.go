@@ -142,6 +142,9 @@ func (v *view) after(rows, w int) []canvas.Row {
 
 // leak is the verdict on a pressure drop, with its rate and uncertainty.
 func (v *view) leak(long bool) canvas.Row {
+	if v.shown.Phase == monitor.PhaseVenting && !v.shown.Leak.Significant {
+		return canvas.RowOf(canvas.Label, "not told while gas leaves")
+	}
 	return v.leakOf(&v.shown.Leak, v.shown.Leak.Significant, long)
 }
 

@@ -111,7 +111,7 @@ func (v *view) meterRows(m *meter, size canvas.BigSize, w int) []canvas.Row {
 	if number == quantity.Unknown {
 		r = canvas.Label
 	}
-	room := min(w, canvas.BigWidth("-000.0", size))
+	room := min(w-1, canvas.BigWidth("-000.0", size)) // a gap, or four numbers are read as one
 	if canvas.BigWidth(number, size) > room {
 		number = rounded(number, m.up)
 	}
@@ -173,6 +173,9 @@ func (v *view) margin() meter {
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.Add(canvas.Label, v.temperatureUnit())
 	m.details = []canvas.Row{limit, coast}
+	if t == quantity.Unknown && s.Phase != monitor.PhaseFilling {
+		m.details = []canvas.Row{coast} // nothing is open
+	}
 	return m
 }
 
@@ -235,7 +238,7 @@ const barCells = 22
 func (v *view) bar(number string) canvas.Row {
 	limit := float64(v.profile.Limits.Pressure)
 	if number == quantity.Unknown || !(limit > 0) {
-		return canvas.RowOf(canvas.Label, strings.Repeat(v.g.Empty, barCells))
+		return canvas.RowOf(canvas.Strong, "read a second gauge") // an empty bar is an empty vessel
 	}
 	full := part(v.shown.PressurePa, limit, barCells)
 	target := min(part(v.shown.TargetPa, limit, barCells), barCells-1)

@@ -13,9 +13,6 @@ import (
 func (v *view) ramp() meter {
 	s := v.shown
 	m := meter{label: "RAMP", more: " NOW", up: true, unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
-	if m.number == quantity.Unknown && v.started() {
-		m.why = "not known"
-	}
 	gas, room := canvas.RowOf(canvas.Label, "gas       "), 6
 	if why := v.inferred(); why != "" {
 		gas, room = canvas.RowOf(canvas.Label, "gas ").Add(canvas.Strong, why), 5
@@ -38,8 +35,8 @@ func (v *view) ramp() meter {
 // most is how fast it may go now.
 func (v *view) most() meter {
 	m := meter{label: "RAMP AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
-	if v.notReady() && m.number != quantity.Unknown {
-		m.number, m.why = quantity.Unknown, "later "+m.number // it would read as leave to go
+	if v.notReady() || v.afterFill() {
+		m.number = v.u.RampNumber(0) // now; more would read as leave to go
 	}
 	return m
 }

@@ -89,7 +89,7 @@ func (v *view) why() string {
 	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
 		return "Shut the supply now. " + old
 	case v.now.Phase == monitor.PhaseFilling:
-		return fmt.Sprintf("Hand on the supply valve; shut it at %.0f s without data. ", blindAfterS) + old
+		return fmt.Sprintf("Hand on the supply valve; shut it in %.0f s if no data come. ", math.Ceil(blindAfterS-v.ageS)) + old
 	case !a.Verdict.AsksForGas():
 		return old + reasonOr(a)
 	}
@@ -121,7 +121,7 @@ func (v *view) fresh() string {
 		}
 		return gauge + "r shows the account of the fill."
 	case v.notReady():
-		return fmt.Sprintf("Later at most %.1f bar/min. Not yet: ", a.RampPaS*60/1e5) + v.toDo() + ". " + reason
+		return "Do first: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min. ", a.RampPaS*60/1e5) + reason
 	}
 	return reason
 }

@@ -33,8 +33,7 @@ var verdictWords = [...]word{
 
 var (
 	wordNoData  = word{"NO DATA", "", canvas.Caution}
-	wordBlind   = word{"NO DATA", fmt.Sprintf("SHUT AT %.0f S", blindAfterS), canvas.Caution}
-	wordWaiting = word{"NO DATA", "YET", canvas.Strong}
+	wordWaiting = word{"DO NOT START", "NO DATA YET", canvas.Strong}
 	wordShut    = word{"SHUT", "THE SUPPLY", canvas.Caution}
 	wordVenting = word{"EMPTYING", "", canvas.Strong} // not like VENT, the order
 	wordEnded   = word{"ENDED", "", canvas.Strong}    // FILL would be read first
@@ -60,23 +59,32 @@ func (v *view) word() word {
 		return w
 	case w.role == canvas.Abort:
 	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
-		switch {
-		case v.now.Phase != monitor.PhaseFilling:
-			return wordNoData
-		case v.ageS <= blindAfterS:
-			return wordBlind
-		}
-		return verdictWords[advise.VerdictStop] // the monitor itself is silent
+		return v.wordOld()
 	case v.now.Phase == monitor.PhaseVenting:
 		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
 	case v.afterFill():
 		return wordEnded
 	case v.notReady():
-		return word{strconv.Itoa(v.toDoCount()) + " TO DO", "", canvas.Strong}
+		return word{"DO NOT START", strconv.Itoa(v.toDoCount()) + " TO DO", canvas.Strong}
 	case v.now.Phase == monitor.PhaseFilling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
 		return wordShut // the supply is open
 	}
 	return w
+}
+
+// wordOld is what to do while nothing new comes; the lack of data stands beside it.
+func (v *view) wordOld() word {
+	switch {
+	case v.now.Phase == monitor.PhaseVented:
+		return word{"DO NOT START", wordNoData.big, canvas.Caution}
+	case v.now.Phase == monitor.PhaseHolding:
+		return word{"KEEP SHUT", wordNoData.big, canvas.Caution}
+	case v.now.Phase != monitor.PhaseFilling:
+		return wordNoData
+	case v.ageS <= blindAfterS:
+		return word{wordNoData.big, fmt.Sprintf("SHUT IN %.0f S", math.Ceil(blindAfterS-v.ageS)), canvas.Caution}
+	}
+	return verdictWords[advise.VerdictStop] // the monitor itself is silent
 }
 
 // afterFill says whether the fill that ended is what the operator must know of
@@ -276,7 +284,11 @@ func (v *view) rate() string {
 
 // phase is what the vessel does, and since when.
 func (v *view) phase() string {
-	return v.now.Phase.String() + " " + canvas.Right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
+	doing := v.now.Phase.String()
+	if v.unsaid() {
+		doing = "losing gas" // nobody vents it, for all that is known
+	}
+	return doing + " " + canvas.Right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
 }
 
 // ageText prints an age: tenths up to a minute.

@@ -26,7 +26,7 @@ func TestHeadlines(t *testing.T) {
 		word   string
 		reason string
 	}{
-		{"ready", nil, "2 TO DO", "Later at most 31.0 bar/min. Not yet: vent line tested, wall read at each station. Wall would peak"},
+		{"ready", nil, "DO NOT START", "Do first: vent line tested, wall read at each station. Then at most 31.0 bar/min. Wall would peak"},
 		{"ready", allReady, "READY", "Wall would peak"},
 		{"no-start", nil, "DO NOT START", "shade or cool"},
 		{"over", nil, "ENDED", "second gauge"},
@@ -37,7 +37,7 @@ func TestHeadlines(t *testing.T) {
 		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "SHUT", "Shut the supply now: "},
 		{"vent", func(s *monitor.Snapshot) { s.Link.AgeS = 2 }, "NO DATA", "Let it vent."},
 		{"abort-stop", nil, "SHUT", "Shut the supply now: stopping later"},
-		{"stale", nil, "NO DATA", "Hand on the supply valve; shut it at 3 s without data."},
+		{"stale", nil, "NO DATA", "Hand on the supply valve; shut it in 1 s if no data come."},
 		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "NO DATA", "Hand on the supply valve"},
 		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "SHUT", "Shut the supply now."},
 	} {

@@ -147,7 +147,7 @@ func BigText(text string, size BigSize, ink Ink) []string {
 			return lines
 		}
 	}
-	dots := make([]string, bigDots+1) // one more blank line, for the odd half
+	dots := make([]string, bigDots+1) // a blank line first, for the odd half: off the window's edge
 	for i, r := range []rune(text) {
 		letter, ok := bigLetters[r]
 		if !ok {
@@ -155,12 +155,12 @@ func BigText(text string, size BigSize, ink Ink) []string {
 		}
 		for y := range letter {
 			if i > 0 {
-				dots[y] += " "
+				dots[y+1] += " "
 			}
-			dots[y] += letter[y]
+			dots[y+1] += letter[y]
 		}
 	}
-	dots[bigDots] = strings.Repeat(" ", len(dots[0]))
+	dots[0] = strings.Repeat(" ", len(dots[1]))
 	lines := make([]string, size.Rows)
 	for y := range lines {
 		lines[y] = dotLine(dots, y, size, ink)
@@ -171,7 +171,7 @@ func BigText(text string, size BigSize, ink Ink) []string {
 // dotLine turns one or two lines of dots into a line of cells.
 func dotLine(dots []string, y int, size BigSize, ink Ink) string {
 	var b strings.Builder
-	upper, lower := dots[y], dots[y]
+	upper, lower := dots[y+1], dots[y+1]
 	if size.Rows == 3 {
 		upper, lower = dots[2*y], dots[2*y+1]
 	}
