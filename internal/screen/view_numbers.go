@@ -111,7 +111,7 @@ func (v *view) meterRows(m *meter, size canvas.BigSize, w int) []canvas.Row {
 	if number == quantity.Unknown {
 		r = canvas.Label
 	}
-	room := min(w-1, canvas.BigWidth("-000.0", size)) // a gap, or four numbers are read as one
+	room := min(w-2, canvas.BigWidth("-000.0", size)) // a gap, or four numbers are read as one
 	if canvas.BigWidth(number, size) > room {
 		number = rounded(number, m.up)
 	}
