@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -12,6 +13,8 @@ import (
 	"fillwright/internal/padcard"
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen"
+	"fillwright/internal/screen/planning"
 	"fillwright/internal/wholefile"
 )
 
@@ -19,8 +22,7 @@ type planFlags struct {
 	inputs
 	day   string            // file of a kept day
 	said  map[string]string // by the field's key
-	units string
-	json  bool
+	show  output
 	out   string
 	card  string
 	force bool
@@ -38,7 +40,7 @@ tells which of it would narrow it most.
 A plan is no promise. It knows heat, not whether the vessel is sound. The exit
 code is 3 for a no-go.`,
 		Args: wanted(0, 0, "no file names", `fillwright plan --vessel vessel.toml --air "31 °C" --sun "850 W/m²" --wind "2 m/s"`),
-		RunE: func(c *cobra.Command, _ []string) error { return t.plan(&o) },
+		RunE: func(c *cobra.Command, _ []string) error { return t.plan(c.Context(), &o) },
 	}
 	o.vesselFlag(c, "profile of the vessel")
 	o.modelFlag(c)
@@ -50,8 +52,11 @@ code is 3 for a no-go.`,
 	f.StringVar(&o.out, "out", "", "keep the day in this TOML `file`, for: fillwright watch --plan")
 	f.StringVar(&o.card, "card", "", "write the card for the pad to this `file`: FILE.html prints on A5, FILE.txt is plain text")
 	f.BoolVar(&o.force, "force", false, "put --out and --card in the place of files that are there")
-	f.StringVar(&o.units, "units", "bar", "units: bar, psi or kPa")
-	f.BoolVar(&o.json, "json", false, "print the plan as one JSON object")
+	f.StringVar(&o.show.units, "units", "bar", "units: bar, psi or kPa")
+	f.BoolVar(&o.show.plain, "plain", false, "tables instead of the screen")
+	f.BoolVar(&o.show.json, "json", false, "print the plan as one JSON object")
+	f.BoolVar(&o.show.ascii, "ascii", false, "draw with ASCII only")
+	f.StringVar(&o.show.look, "look", "plain", "colours of the screen: plain, sun or night")
 	return c
 }
 
@@ -77,8 +82,8 @@ func (s *saying) Type() string { return "text" }
 // errNoGo ends a plan that says no-go; its lines have said so.
 var errNoGo = errors.New("the plan is a no-go")
 
-func (t *terminal) plan(o *planFlags) error {
-	units, err := quantity.ParseSystem(o.units)
+func (t *terminal) plan(ctx context.Context, o *planFlags) error {
+	opt, err := o.show.options()
 	if err != nil {
 		return err
 	}
@@ -86,9 +91,12 @@ func (t *terminal) plan(o *planFlags) error {
 	if err != nil {
 		return err
 	}
+	if o.show.onScreen() {
+		return t.planOnScreen(ctx, *setup, o, opt)
+	}
 	p := plan.Make(*setup)
-	text := plan.Text(&p, units)
-	if o.json {
+	text := plan.Text(&p, opt.Units)
+	if o.show.json {
 		line, err := plan.JSON(&p)
 		if err != nil {
 			return err
@@ -98,13 +106,24 @@ func (t *terminal) plan(o *planFlags) error {
 	if _, err := fmt.Fprint(t.out, text); err != nil {
 		return err
 	}
-	if err := errors.Join(o.keep(t, &p), o.writeCard(t, &p, units)); err != nil {
+	if err := errors.Join(o.keep(t, &p), o.writeCard(t, &p, opt.Units)); err != nil {
 		return err
 	}
 	if p.Answer.Verdict == plan.NoGo {
 		return errNoGo
 	}
 	return nil
+}
+
+// planOnScreen shows the plan until the operator quits; then the day as it was left
+// is kept, if that was asked for.
+func (t *terminal) planOnScreen(ctx context.Context, s plan.Setup, o *planFlags, opt screen.Options) error {
+	left, err := planning.Run(ctx, s, planning.Options{Units: opt.Units, Look: opt.Look, Depth: opt.Depth, ASCII: opt.ASCII})
+	if err != nil || o.out == "" && o.card == "" {
+		return err
+	}
+	p := plan.Make(left)
+	return errors.Join(o.keep(t, &p), o.writeCard(t, &p, opt.Units))
 }
 
 // setup is what the files and the options say.

@@ -55,6 +55,9 @@ var floors = map[string]int{
 	"internal/screen":         7, "internal/report": 7,
 	"cmd/fillwright": 9,
 	"internal/house": 0,
+
+	"internal/screen/planning": 8, // the screen of a plan
+
 	"internal/proof": 8, // tests of the whole chain
 }
 

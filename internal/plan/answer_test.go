@@ -135,3 +135,12 @@ func TestNarrowing(t *testing.T) {
 		t.Errorf("the sunny line is known to ± %.1f K, before to ± %.1f K", read.Sun.BandK, a.Sun.BandK)
 	}
 }
+
+// BenchmarkPlan is a whole plan, remedies and all.
+func BenchmarkPlan(b *testing.B) {
+	d := sunny(b, "supply", "200 bar", "supply-volume", "50 L")
+	v := plover(b)
+	for b.Loop() {
+		Make(NewSetup(v, nil, d))
+	}
+}

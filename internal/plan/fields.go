@@ -104,11 +104,11 @@ func weatherFields() []Field {
 			func(d *Day, _ quantity.System) string { return d.StandS.text(minutesText) },
 			parsed(func(d *Day, x float64) { d.SayStand(x) }, quantity.ParseSeconds, 0, standMostIn, "at most 24 h", "20 min"),
 			func(d *Day, by float64) { d.SayStand(stepped(d.StandS.Value, 300*by, 0, standMostIn)) }},
-		{"wall-sun", "read, sunny side", "44 °C", "contact reading of the sunny side just before the first gas",
+		{"wall-sun", "read in sun", "44 °C", "contact reading of the sunny side just before the first gas",
 			func(d *Day, u quantity.System) string { return known(d.WallSunK, u.Temperature) },
 			parsed(func(d *Day, x float64) { d.WallSunK = x }, quantity.ParseTemperature, 200, 450, "a wall's temperature", "44 °C"),
 			func(d *Day, by float64) { d.WallSunK = or(d.WallSunK, d.Air.Value) + by }},
-		{"wall-shade", "read, shaded side", "33 °C", "contact reading of the shaded side just before the first gas",
+		{"wall-shade", "read in shade", "33 °C", "contact reading of the shaded side just before the first gas",
 			func(d *Day, u quantity.System) string { return known(d.WallShadeK, u.Temperature) },
 			parsed(func(d *Day, x float64) { d.WallShadeK = x }, quantity.ParseTemperature, 200, 450, "a wall's temperature", "33 °C"),
 			func(d *Day, by float64) { d.WallShadeK = or(d.WallShadeK, d.Air.Value) + by }},
@@ -142,7 +142,7 @@ func weatherFields() []Field {
 				return known(d.UTCHours, func(x float64) string { return fmt.Sprintf("%+g", x) })
 			},
 			parsed(func(d *Day, x float64) { d.UTCHours = x }, quantity.ParseNumber, -12, 14, "hours from -12 to +14", "+2"), nil},
-		{"air-day", "air over the day", "6:00 18 °C, 15:00 33 °C", "air at several hours, for the remedy of another hour",
+		{"air-day", "air over day", "6:00 18 °C, 15:00 33 °C", "air at several hours, for the remedy of another hour",
 			func(d *Day, u quantity.System) string { return d.airDayText(u) }, setAirDay, nil},
 		{"heading", "heading", "90", "where a lying vessel's axis points, degrees from north eastward",
 			func(d *Day, _ quantity.System) string {

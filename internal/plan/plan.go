@@ -12,7 +12,7 @@ type Plan struct {
 func Make(s Setup) Plan {
 	p := Plan{Setup: s, Answer: Solve(s, DepthFull)}
 	p.Comparison = Compare(s, p.Answer.RampPaS)
-	p.Sides = s.sides(&p.Answer)
+	p.Sides = s.Sides(&p.Answer)
 	return p
 }
 

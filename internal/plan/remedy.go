@@ -69,18 +69,18 @@ func (s *Setup) Remedies() []Remedy {
 	d, forever := &s.Day, math.Inf(1)
 	list := []Remedy{
 		{slowerKey, "half the ramp", "twice the time", forever, func(s *Setup, c *Course) { c.slower(float64(s.Vessel.Limits.RampLeast)) }},
-		{"two-stages", fmt.Sprintf("two stages, %.0f min between", stageWaitS/60), fmt.Sprintf("%.0f min more", stageWaitS/60), forever,
+		{"two-stages", fmt.Sprintf("two stages, %.0f min", stageWaitS/60), fmt.Sprintf("%.0f min more, shut between", stageWaitS/60), forever,
 			func(_ *Setup, c *Course) { c.stages() }},
 		{"lower-target", fmt.Sprintf("%.0f %% of the target", 100*lowerTimes), "less pressure", forever, func(s *Setup, _ *Course) { s.Day.TargetPa *= lowerTimes }},
-		{"colder-supply", fmt.Sprintf("supply gas %.0f °C colder", supplyColderK), "the cylinder and hose kept cool", forever, func(s *Setup, _ *Course) {
+		{"colder-supply", fmt.Sprintf("gas %.0f °C colder", supplyColderK), "the cylinder and hose kept cool", forever, func(s *Setup, _ *Course) {
 			s.Day.ColderK += supplyColderK
 		}},
-		{"other-resin", fmt.Sprintf("a resin softening %.0f °C later", onsetMoreK), "another vessel, or a warmer cure", forever, func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
+		{"other-resin", fmt.Sprintf("onset %.0f °C higher", onsetMoreK), "another resin, or a warmer cure", forever, func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
 	}
 	if d.Light != LightShade {
-		list = append(list, Remedy{"shade", fmt.Sprintf("shade %.0f min before, and kept", shadeS/60), fmt.Sprintf("an awning, %.0f min", shadeS/60), forever, shaded})
+		list = append(list, Remedy{"shade", fmt.Sprintf("shade %.0f min, kept", shadeS/60), fmt.Sprintf("an awning, %.0f min before", shadeS/60), forever, shaded})
 		if d.Absorptance.Value > whitePaint+whiteSigma {
-			list = append(list, Remedy{"white-finish", "a white finish", "paint; it ages", forever, func(s *Setup, _ *Course) {
+			list = append(list, Remedy{"white-finish", "white finish", "paint; it ages", forever, func(s *Setup, _ *Course) {
 				s.Day.Absorptance = Figure{whitePaint, whiteSigma, true}
 				s.unread()
 			}})
@@ -90,7 +90,7 @@ func (s *Setup) Remedies() []Remedy {
 		list = append(list, s.wrap())
 	}
 	if room := waterShare * float64(s.Vessel.Volume); d.WaterM3 < room {
-		list = append(list, Remedy{"water", fmt.Sprintf("water in it, %.0f %% of the volume", 100*waterShare), "weight; the dry wall counts", forever,
+		list = append(list, Remedy{"water", fmt.Sprintf("%.0f %% water inside", 100*waterShare), "weight; the dry wall counts", forever,
 			func(s *Setup, _ *Course) { s.Day.WaterM3 = room }})
 	}
 	if h, ok := s.coolerHour(); ok {
@@ -129,7 +129,7 @@ func (s *Setup) wrap() Remedy {
 	pad := s.pad(&s.Day)
 	w := pad.Wrapped(s.Day.Humidity.Value)
 	lasts := wrapWorth * w.DryInS(wrapKgM2)
-	return Remedy{"wet-wrap", fmt.Sprintf("a wet wrap, %.0f min", lasts/60), fmt.Sprintf("worthless once dry: wet it again every %.0f min", lasts/60), lasts,
+	return Remedy{"wet-wrap", fmt.Sprintf("wet wrap, %.0f min", lasts/60), fmt.Sprintf("worthless once dry: wet it again every %.0f min", lasts/60), lasts,
 		func(s *Setup, _ *Course) { s.Day.WrapKgM2 = wrapKgM2; s.unread() }}
 }
 
@@ -198,20 +198,25 @@ func Compare(s Setup, rampPaS float64) Comparison {
 // pairsOf is how many of the best remedies are tried in pairs.
 const pairsOf = 4
 
+// bestTwo are the two of the best remedies that gain most together.
 func (s *Setup) bestTwo(list []Remedy, c *Comparison, at float64) Effect {
-	best := Effect{GainK: math.Inf(-1)}
-	find := func(key string) Remedy {
-		return list[slices.IndexFunc(list, func(r Remedy) bool { return r.Key == key })]
+	find := func(e *Effect) Remedy {
+		return list[slices.IndexFunc(list, func(r Remedy) bool { return r.Key == e.Keys[0] })]
 	}
+	best, most := []Remedy(nil), math.Inf(-1)
 	n := min(pairsOf, len(c.Alone))
 	for i := range n {
 		for j := i + 1; j < n; j++ {
-			if e := s.effect([]Remedy{find(c.Alone[i].Keys[0]), find(c.Alone[j].Keys[0])}, at, &c.Before); e.GainK > best.GainK {
-				best = e
+			pair := []Remedy{find(&c.Alone[i]), find(&c.Alone[j])}
+			if e, _ := s.margin(pair, at); e.GainK > most {
+				best, most = pair, e.GainK
 			}
 		}
 	}
-	return best
+	if best == nil {
+		return Effect{}
+	}
+	return s.effect(best, at, &c.Before)
 }
 
 // With is the setup with remedies of the given keys, and what they make of a
@@ -240,38 +245,40 @@ func (s Setup) With(keys ...string) (Setup, func(*Course)) {
 // effect is what remedies come to: the margin at the ramp compared at, and the
 // fastest ramp with them.
 func (s *Setup) effect(list []Remedy, atPaS float64, base *Effect) Effect {
-	e := Effect{LastsS: math.Inf(1)}
-	var keys []string
-	for i, r := range list {
-		keys = append(keys, r.Key)
-		if i > 0 {
-			e.Name, e.Cost = e.Name+" + ", e.Cost+"; "
-		}
-		e.Name, e.Cost, e.LastsS = e.Name+r.Name, e.Cost+r.Cost, math.Min(e.LastsS, r.LastsS)
-	}
-	e.Keys = keys
-	with, shape := s.With(keys...)
-	q := newSearch(&with, with.causes())
-	q.shape = shape
-	course := q.one(atPaS)
-	o := q.aim(course)
-	upper := q.upperK(course)
-	e.Peak = Estimate{o.valueK, upper - o.valueK}
-	margin := with.OnsetK - upper
-	if base == nil {
-		e.GainK = margin // of itself
-	} else {
-		e.GainK = margin - base.GainK
+	e, q := s.margin(list, atPaS)
+	if base != nil {
+		e.GainK -= base.GainK
 	}
 	found := q.single()
 	if len(list) == 1 && list[0].Key == slowerKey && found > atPaS {
 		found = atPaS // what is compared is half of that ramp, not half of a faster one
 	}
-	course = q.one(math.Max(found, q.leastPaS))
+	course := q.one(math.Max(found, q.leastPaS))
 	if found > 0 {
 		e.RampPaS = course[0].RampPaS
 	}
 	e.FillS = q.lengthS(course)
 	e.Expires = e.LastsS < e.FillS
 	return e
+}
+
+// margin is the margin at a ramp with remedies in place, in GainK, and the search
+// that found it.
+func (s *Setup) margin(list []Remedy, atPaS float64) (Effect, *search) {
+	e := Effect{LastsS: math.Inf(1)}
+	for i, r := range list {
+		e.Keys = append(e.Keys, r.Key)
+		if i > 0 {
+			e.Name, e.Cost = e.Name+" + ", e.Cost+"; "
+		}
+		e.Name, e.Cost, e.LastsS = e.Name+r.Name, e.Cost+r.Cost, math.Min(e.LastsS, r.LastsS)
+	}
+	with, shape := s.With(e.Keys...)
+	q := newSearch(&with, with.causes())
+	q.shape = shape
+	course := q.one(atPaS)
+	o := q.aim(course)
+	upper := q.upperK(course)
+	e.Peak, e.GainK = Estimate{o.valueK, upper - o.valueK}, with.OnsetK-upper
+	return e, q
 }

@@ -7,9 +7,9 @@ import (
 	"fillwright/internal/thermal"
 )
 
-// sides tells in one line what the warm side does to the tube when the wall is
+// Sides tells in one line what the warm side does to the tube when the wall is
 // hottest; "" where the profile has no plies.
-func (s *Setup) sides(a *Answer) string {
+func (s *Setup) Sides(a *Answer) string {
 	layup, ok := bend.AsBuilt(s.Vessel)
 	if !ok || len(a.Path) == 0 || math.IsNaN(a.Peak.K) {
 		return ""

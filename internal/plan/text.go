@@ -100,7 +100,7 @@ func (a *Answer) supplyText(u quantity.System) string {
 			out += "NOT ENOUGH"
 		}
 		if !math.IsNaN(t.GasK) {
-			out += "; its gas falls to " + u.Temperature(t.GasK) + " at most"
+			out += "; its gas falls to " + u.Temperature(t.GasK)
 		}
 	}
 	if !math.IsNaN(t.ThrottledK) {

@@ -1,0 +1,128 @@
+package planning
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/plan"
+)
+
+// TestArrows proves that arrows choose and change, and that the answer that comes is
+// the changed day's.
+func TestArrows(t *testing.T) {
+	m := NewModel(setup(t), Options{})
+	m = done(t, m, m.Init())
+	if m.stale || !m.full || m.answer.Verdict == plan.NoGo {
+		t.Fatalf("the first answer did not come: %+v", m.answer)
+	}
+	was := m.answer.RampPaS
+	m = press(t, m, key(tea.KeyDown), key(tea.KeyUp), key(tea.KeyRight), key(tea.KeyRight), key(tea.KeyRight))
+	if got := m.setup.Day.Air.Value; math.Abs(got-306.15) > 1e-9 {
+		t.Errorf("three steps from 30 °C are %.2f °C", got-273.15)
+	}
+	if !(m.answer.RampPaS < was) || m.stale || !m.full {
+		t.Errorf("3 °C hotter: %.0f Pa/s, before %.0f", m.answer.RampPaS, was)
+	}
+}
+
+// TestOlderAnswersAreDropped proves that an answer that was overtaken never shows.
+func TestOlderAnswersAreDropped(t *testing.T) {
+	m := NewModel(setup(t), Options{})
+	late := m.Init()
+	next, _ := m.Update(key(tea.KeyRight))
+	m = next.(Model)
+	next, cmd := m.Update(late())
+	if m = next.(Model); !m.stale || cmd != nil {
+		t.Error("the answer of an older day was taken")
+	}
+}
+
+// TestRemediesAreSwitched proves that a key puts the remedy of its row in place and
+// takes it away, and that the order of the rows stays.
+func TestRemediesAreSwitched(t *testing.T) {
+	m := NewModel(setup(t), Options{})
+	m = done(t, m, m.Init())
+	before := m.ordered()
+	was := m.answer.RampPaS
+	m = press(t, m, rune1('1'))
+	if len(m.on) != 1 || m.on[0] != before[0].Key || !(m.answer.RampPaS > was) {
+		t.Errorf("%v in place, ramp %.0f, before %.0f", m.on, m.answer.RampPaS, was)
+	}
+	if !slices.EqualFunc(before, m.ordered(), func(a, b plan.Remedy) bool { return a.Key == b.Key }) {
+		t.Error("the rows changed places")
+	}
+	if m = press(t, m, rune1('1')); len(m.on) != 0 || math.Abs(m.answer.RampPaS-was) > 1 {
+		t.Errorf("%v in place, ramp %.0f, before %.0f", m.on, m.answer.RampPaS, was)
+	}
+	if m = press(t, m, rune1('0')); m.notice == "" {
+		t.Error("a key without a remedy says nothing")
+	}
+}
+
+// TestTyping proves that a typed value is taken, a wrong one is refused with the
+// reason and can be mended, and a value can be unsaid.
+func TestTyping(t *testing.T) {
+	m := NewModel(setup(t), Options{})
+	keys := []tea.KeyMsg{key(tea.KeyEnter)}
+	for _, r := range "25x" {
+		keys = append(keys, rune1(r))
+	}
+	m = press(t, m, append(keys, key(tea.KeyEnter))...)
+	if !m.typing || !strings.Contains(m.notice, "expected") {
+		t.Errorf("typing %v, notice %q", m.typing, m.notice)
+	}
+	m = press(t, m, key(tea.KeyBackspace), rune1('C'), key(tea.KeyEnter))
+	if m.typing || math.Abs(m.setup.Day.Air.Value-298.15) > 1e-9 {
+		t.Errorf("air is %.2f °C, notice %q", m.setup.Day.Air.Value-273.15, m.notice)
+	}
+	if m = press(t, m, key(tea.KeyDelete)); m.setup.Day.Air.Said || m.setup.Day.WallSunK < 300 {
+		t.Error("air is still said, or the rest is not")
+	}
+	// A day whose parts do not go together is not taken.
+	was := m.setup.Day.SunWM2
+	m = press(t, m, key(tea.KeyDown), key(tea.KeyEnter), rune1('c'), rune1('l'), rune1('e'), rune1('a'), rune1('r'), key(tea.KeyEnter))
+	if m.setup.Day.SunWM2 != was || !strings.Contains(m.notice, "needs a place") {
+		t.Errorf("notice %q", m.notice)
+	}
+}
+
+// TestKeysDoNothingBad proves that no key ends the screen but those that quit, and
+// that a fault in the sums is told and never a go.
+func TestKeysDoNothingBad(t *testing.T) {
+	m := NewModel(setup(t), Options{})
+	for _, k := range []tea.KeyMsg{rune1('u'), rune1('l'), rune1('?'), rune1('z'), key(tea.KeyEsc), key(tea.KeyTab), key(tea.KeyLeft)} {
+		next, cmd := m.Update(k)
+		if cmd != nil {
+			if _, quits := cmd().(tea.QuitMsg); quits {
+				t.Errorf("%v quits", k)
+			}
+		}
+		m = next.(Model)
+	}
+	for _, k := range []tea.KeyMsg{rune1('q'), key(tea.KeyCtrlC)} {
+		if _, cmd := m.Update(k); cmd == nil {
+			t.Errorf("%v does not quit", k)
+		}
+	}
+	next, _ := m.Update(faultMsg{m.seq})
+	if view := next.(Model).View(); !strings.Contains(view, "the sums failed") || strings.Contains(view, "up to") {
+		t.Error("a fault is not told")
+	}
+}
+
+// BenchmarkKey is a key that changes the day, its answer worked out and drawn.
+func BenchmarkKey(b *testing.B) {
+	m := NewModel(setup(b), Options{})
+	m = done(b, m, m.Init())
+	m.w, m.h = 160, 45
+	for i := 0; b.Loop(); i++ {
+		next, cmd := m.Update(key([]tea.KeyType{tea.KeyRight, tea.KeyLeft}[i%2]))
+		next, _ = next.(Model).Update(cmd())
+		m = next.(Model)
+		m.Frame()
+	}
+}

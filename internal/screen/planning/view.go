@@ -1,0 +1,414 @@
+package planning
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fillwright/internal/plan"
+	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
+)
+
+// Widths and heights of the picture's parts, in cells.
+const (
+	inputCells   = 29
+	inputsFrom   = 64 // of a window from which the inputs have room beside the answer
+	bigRows      = 3
+	chartLeast   = 5
+	chartMost    = 18
+	valueCells   = 12
+	factRows     = 5
+	factRowsMost = 12
+)
+
+// View implements tea.Model; the picture is Frame.
+func (m Model) View() string {
+	var b strings.Builder
+	for i, r := range m.rows() {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		r.Paint(&b, m.palettes[m.look])
+	}
+	return b.String()
+}
+
+// Frame implements program.Scene. A fault in drawing falls back to a line.
+func (m Model) Frame() (f *canvas.Frame) {
+	defer func() {
+		if r := recover(); r != nil {
+			rows := make([]canvas.Row, m.h)
+			for i := range rows {
+				rows[i] = canvas.RowOf(canvas.Text, "").Fit(m.w)
+			}
+			rows[0] = canvas.RowOf(canvas.Text, "The picture failed; q quits.").Fit(m.w)
+			f = canvas.FrameOf(rows, m.w, m.h, m.palettes[m.look], m.redraws)
+		}
+	}()
+	return canvas.FrameOf(m.rows(), m.w, m.h, m.palettes[m.look], m.redraws)
+}
+
+// rows fill the window exactly: title, body, the line of questions, the keys.
+func (m Model) rows() []canvas.Row {
+	body := max(m.h-3, 0)
+	var middle []canvas.Row
+	switch {
+	case m.help:
+		middle = m.helpRows()
+	case m.w < inputsFrom:
+		middle = append(m.answerRows(m.w, body-min(body/3, 8)), m.inputRows(min(body/3, 8))...)
+	default:
+		left, right := m.inputRows(body), m.answerRows(m.w-inputCells-1, body)
+		for i := range body {
+			r := canvas.Row{}
+			if i < len(left) {
+				r = append(r, left[i]...)
+			}
+			r = r.Fit(inputCells).Add(canvas.Label, m.divider())
+			if i < len(right) {
+				r = append(r, right[i]...)
+			}
+			middle = append(middle, r)
+		}
+	}
+	out := []canvas.Row{m.title()}
+	for i := range body {
+		if i < len(middle) {
+			out = append(out, middle[i])
+		} else {
+			out = append(out, nil)
+		}
+	}
+	out = append(out, m.question(), m.keyRow())
+	out = out[:min(len(out), m.h)]
+	for i := range out {
+		out[i] = m.clean(out[i]).Cut(m.w, m.g.More).Fit(m.w)
+	}
+	return out
+}
+
+// clean makes every piece fit to be drawn.
+func (m Model) clean(r canvas.Row) canvas.Row {
+	out := make(canvas.Row, len(r))
+	for i, s := range r {
+		text := s.Text
+		if m.g.ASCII {
+			text = spelled.Replace(text)
+		}
+		out[i] = canvas.SpanOf(s.Role, canvas.Clean(text, m.g.ASCII))
+	}
+	return out
+}
+
+// spelled are signs of ours that ASCII spells otherwise.
+var spelled = strings.NewReplacer("²", "2", "Δ", "d", "ρ", "rho ")
+
+func (m Model) divider() string {
+	if m.g.ASCII {
+		return "|"
+	}
+	return "│"
+}
+
+func (m Model) title() canvas.Row {
+	r := canvas.RowOf(canvas.Strong, " PLAN").Add(canvas.Text, "  "+m.setup.Vessel.Name+" to "+m.units.Pressure(m.setup.Day.TargetPa))
+	model := "handbook values"
+	if !m.setup.Model.IsHandbook() {
+		model = "model of " + fmt.Sprint(len(m.setup.Model.Fills)) + " fills"
+	}
+	return r.Flush(canvas.RowOf(canvas.Label, model+"  "+m.units.String()+"  "+m.look.String()+" "), m.w)
+}
+
+// inputRows are the day's fields, with the one under the cursor always in sight.
+func (m Model) inputRows(rows int) []canvas.Row {
+	from := 0
+	if len(m.fields) > rows {
+		from = min(max(m.at-rows/2, 0), len(m.fields)-rows)
+	}
+	var out []canvas.Row
+	for i := from; i < min(from+rows, len(m.fields)); i++ {
+		f := m.fields[i]
+		name, value := canvas.Label, canvas.Text
+		mark := " "
+		if i == m.at {
+			name, value, mark = canvas.Strong, canvas.Strong, ">"
+		}
+		text := f.Text(&m.setup.Day, m.units)
+		if text == "" {
+			text, value = "not said", canvas.Label
+			if i == m.at {
+				value = canvas.Strong
+			}
+		}
+		out = append(out, canvas.RowOf(name, mark+canvas.Left(f.Name, inputCells-valueCells-2)).Add(value, canvas.Left(" "+canvas.Cut(text, valueCells-1, m.g.More), valueCells)))
+	}
+	return out
+}
+
+// answerRows are the answer, the forecast and the remedies in a box of cells.
+func (m Model) answerRows(w, rows int) []canvas.Row {
+	out := append(m.verdict(w), m.reason(w))
+	facts := m.facts(w)
+	remedies := m.remedies(w)
+	room := rows - len(out) - len(remedies) - chartLeast
+	n := min(len(facts), max(factRows, min(room-chartLeast, factRowsMost)), max(room, 2))
+	out = append(out, facts[:n]...)
+	if chart := min(rows-len(out)-len(remedies), chartMost); chart >= chartLeast {
+		out = append(out, m.chart(w, chart)...)
+	}
+	out = append(out, remedies...)
+	return out
+}
+
+// ink is the role of what is worked out: what belongs to an older day is old.
+func (m Model) ink(r canvas.Role) canvas.Role {
+	if m.stale {
+		return canvas.Old
+	}
+	return r
+}
+
+// verdict is the word, large.
+func (m Model) verdict(w int) []canvas.Row {
+	word, role := "NO-GO", canvas.Abort
+	switch m.answer.Verdict {
+	case plan.Go:
+		word, role = "GO", canvas.Strong
+	case plan.GoSlower:
+		word, role = "GO SLOWER", canvas.Caution
+	}
+	if m.trouble {
+		word, role = "NO-GO", canvas.Caution
+	}
+	if m.seq == 0 && m.stale && !m.trouble {
+		return []canvas.Row{nil, canvas.RowOf(canvas.Label, " working it out"), nil}
+	}
+	if m.g.ASCII || canvas.BigWidth(word, canvas.BigThree)+2 > w {
+		return []canvas.Row{nil, canvas.RowOf(canvas.Text, " ").Add(m.ink(role), " "+word+" "), nil}
+	}
+	var out []canvas.Row
+	for _, line := range canvas.BigText(word, canvas.BigThree, m.g.Big) {
+		out = append(out, canvas.RowOf(canvas.Text, " ").Add(m.ink(role), " "+line+" "))
+	}
+	return out
+}
+
+// reason is the ramp, or why not.
+func (m Model) reason(w int) canvas.Row {
+	a := &m.answer
+	if m.trouble {
+		return canvas.RowOf(canvas.Caution, " the sums failed: change something, or quit")
+	}
+	if m.seq == 0 && m.stale {
+		return nil
+	}
+	r := canvas.RowOf(canvas.Text, " ")
+	switch a.Verdict {
+	case plan.Go:
+		r = r.Add(m.ink(canvas.Strong), "up to "+m.units.Ramp(a.RampPaS))
+	case plan.GoSlower:
+		r = r.Add(m.ink(canvas.Strong), "than "+m.units.Ramp(a.RampPaS))
+	default:
+		return r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)
+	}
+	return r.Add(m.ink(canvas.Text), "; target "+quantity.Clock(a.TargetInS)+"; margin "+m.units.Difference(a.MarginK)).Cut(w, m.g.More)
+}
+
+// facts are the lines of the answer, what matters most first.
+func (m Model) facts(w int) []canvas.Row {
+	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
+	var out []canvas.Row
+	say := func(name, text string) {
+		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 16)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
+	}
+	if m.seq == 0 && m.stale {
+		return nil
+	}
+	if w < wideFrom {
+		return m.shortFacts(w)
+	}
+	lines := p.Lines(m.units)
+	for _, name := range factsFirst {
+		for _, l := range lines {
+			if l.Name == name {
+				say(name, l.Text)
+			}
+		}
+	}
+	if m.answer.CourseAdvised() {
+		say("fastest course", fmt.Sprintf("%s, %.0f %% less: %s", quantity.Clock(m.answer.CourseInS), 100*m.answer.CourseSaves, m.courseText()))
+	}
+	if len(m.answer.Narrow) > 0 {
+		n := m.answer.Narrow[0]
+		say("worth knowing", n.Do+": "+n.Text(m.units))
+	}
+	for _, l := range lines {
+		if !slices.Contains(factsFirst, l.Name) {
+			say(l.Name, l.Text)
+		}
+	}
+	return out
+}
+
+// wideFrom is the width of the answer from which on the lines of the tables fit.
+const wideFrom = 64
+
+// shortFacts are the facts for a narrow answer.
+func (m Model) shortFacts(w int) []canvas.Row {
+	a, u := &m.answer, m.units
+	var out []canvas.Row
+	say := func(name, text string) {
+		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 11)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
+	}
+	number := func(e plan.Estimate) string { return u.TemperatureNumber(e.K) + " ± " + u.DifferenceNumber(e.BandK) }
+	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
+	say("peak", number(a.Peak)+", limit "+u.TemperatureNumber(a.GoalK)+", softens "+u.TemperatureNumber(a.OnsetK))
+	say("may stand", a.StandText())
+	if a.CourseAdvised() {
+		say("course", m.courseText())
+	}
+	if len(a.Narrow) > 0 {
+		say("worth", a.Narrow[0].Do)
+	}
+	say("settles", "to "+u.Pressure(a.SettlePa))
+	return out
+}
+
+// factsFirst stand in every window.
+var factsFirst = []string{"wall before gas", "wall's peak", "may stand", "supply"}
+
+func (m Model) courseText() string {
+	var legs []string
+	for _, l := range m.answer.Course {
+		if l.RampPaS == 0 {
+			legs = append(legs, "wait to "+quantity.Clock(l.ToS))
+			continue
+		}
+		legs = append(legs, m.units.RampNumber(l.RampPaS)+" to "+m.units.Pressure(l.ToPa))
+	}
+	return strings.Join(legs, ", ")
+}
+
+// question is what is typed, or the newest notice.
+func (m Model) question() canvas.Row {
+	f := m.fields[m.at]
+	switch {
+	case m.typing && m.notice != "":
+		return canvas.RowOf(canvas.Caution, " "+f.Name+": "+m.input+"_").Add(canvas.Text, "  "+m.notice)
+	case m.typing:
+		return canvas.RowOf(canvas.Strong, " "+f.Name+": "+m.input+"_").Add(canvas.Label, "  for example "+f.Example)
+	case m.notice != "":
+		return canvas.RowOf(canvas.Caution, " "+m.notice+" ")
+	}
+	return canvas.RowOf(canvas.Label, " A plan is no promise. Read the wall again before the first gas.")
+}
+
+func (m Model) keyRow() canvas.Row {
+	r := canvas.RowOf(canvas.Text, " ")
+	for i, b := range bindings {
+		if i > 0 {
+			r = r.Add(canvas.Label, "  ")
+		}
+		r = r.Add(canvas.Strong, b.key).Add(canvas.Label, " "+b.short)
+	}
+	return r
+}
+
+func (m Model) helpRows() []canvas.Row {
+	var out []canvas.Row
+	for _, b := range bindings {
+		out = append(out, canvas.RowOf(canvas.Strong, "  "+canvas.Left(b.key, 8)).Add(canvas.Text, b.long))
+	}
+	out = append(out, nil)
+	f := m.fields[m.at]
+	for _, line := range append(canvas.Wrap(f.Name+": "+f.About+", such as "+f.Example, max(m.w-4, 10), 4, m.g.More),
+		canvas.Wrap("A go says that the bound of the wall's peak, two sigma up, stays under the limit in what the plan knows: heat. It does not say that the vessel is sound. Stand well back, behind a barrier; the range safety officer decides.", max(m.w-4, 10), 6, m.g.More)...) {
+		out = append(out, canvas.RowOf(canvas.Text, "  "+line))
+	}
+	return out
+}
+
+// ordered are the remedies as they stand in the table, the best first, once it is
+// worked out. Switching one on or off does not change their order.
+func (m Model) ordered() []plan.Remedy {
+	list := m.setup.Remedies()
+	place := func(r plan.Remedy) int {
+		at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key })
+		if at < 0 {
+			return len(m.table.Alone)
+		}
+		return at
+	}
+	slices.SortStableFunc(list, func(a, b plan.Remedy) int { return place(a) - place(b) })
+	return list
+}
+
+// remediesMost is how many have a key.
+const remediesMost = 10
+
+// remedies are the table: a key, whether it is in place, and what it comes to.
+func (m Model) remedies(w int) []canvas.Row {
+	head := canvas.Left(" remedy", remedyCells) + canvas.Right("margin", gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
+	if w >= costFrom {
+		head += "  costs"
+	}
+	out := []canvas.Row{canvas.RowOf(canvas.Label, head).Cut(w, m.g.More)}
+	for i, r := range m.ordered() {
+		if i == remediesMost {
+			break
+		}
+		box, role := "[ ]", canvas.Text
+		if slices.Contains(m.on, r.Key) {
+			box, role = "[x]", canvas.Strong
+		}
+		row := canvas.RowOf(canvas.Strong, " "+string(rune('0'+(i+1)%10))).Add(role, " "+box+" "+canvas.Left(canvas.Cut(r.Name, remedyCells-8, m.g.More), remedyCells-7))
+		if at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key }); at >= 0 {
+			row = m.effect(row, &m.table.Alone[at], w)
+		}
+		out = append(out, row)
+	}
+	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom {
+		row := canvas.RowOf(canvas.Label, " best two: "+both.Name)
+		out = append(out, row.Add(m.ink(canvas.Text), ": +"+m.units.Difference(both.GainK)+", then at most "+m.units.Ramp(both.RampPaS)).Cut(w, m.g.More))
+	}
+	return out
+}
+
+// Cells of the table's columns, and the widths from which on the costs and the
+// best two have room.
+const (
+	remedyCells = 26
+	gainCells   = 7
+	rampCells   = 9
+	clockCells  = 7
+	costFrom    = remedyCells + gainCells + rampCells + clockCells + 8
+	bothFrom    = 90
+)
+
+// effect is what a remedy comes to.
+func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
+	role := canvas.Text
+	if m.stale || !m.full {
+		role = canvas.Old
+	}
+	gain := m.units.DifferenceNumber(e.GainK)
+	if e.GainK >= 0 {
+		gain = "+" + gain
+	}
+	ramp, in := m.units.RampNumber(e.RampPaS), quantity.Clock(e.FillS)
+	if e.RampPaS == 0 {
+		ramp, in = "no-go", quantity.Unknown
+	}
+	row = row.Add(role, canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
+	if w < costFrom && e.Expires {
+		return row.Add(canvas.Caution, "!")
+	}
+	if w < costFrom {
+		return row
+	}
+	if e.Expires {
+		return row.Add(canvas.Caution, "  DRY BEFORE THE TARGET").Cut(w, m.g.More)
+	}
+	return row.Add(canvas.Label, "  "+e.Cost).Cut(w, m.g.More)
+}
