@@ -2,7 +2,6 @@ package planning
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"fillwright/internal/plan"
@@ -215,81 +214,6 @@ func (m Model) reason(w int) canvas.Row {
 	return r.Add(m.ink(canvas.Text), "; target "+quantity.Clock(a.TargetInS)+"; margin "+m.units.Difference(a.MarginK)).Cut(w, m.g.More)
 }
 
-// facts are the lines of the answer, what matters most first.
-func (m Model) facts(w int) []canvas.Row {
-	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
-	var out []canvas.Row
-	say := func(name, text string) {
-		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 16)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
-	}
-	if m.seq == 0 && m.stale {
-		return nil
-	}
-	if w < wideFrom {
-		return m.shortFacts(w)
-	}
-	lines := p.Lines(m.units)
-	for _, name := range factsFirst {
-		for _, l := range lines {
-			if l.Name == name {
-				say(name, l.Text)
-			}
-		}
-	}
-	if m.answer.CourseAdvised() {
-		say("fastest course", fmt.Sprintf("%s, %.0f %% less: %s", quantity.Clock(m.answer.CourseInS), 100*m.answer.CourseSaves, m.courseText()))
-	}
-	if len(m.answer.Narrow) > 0 {
-		n := m.answer.Narrow[0]
-		say("worth knowing", n.Do+": "+n.Text(m.units))
-	}
-	for _, l := range lines {
-		if !slices.Contains(factsFirst, l.Name) {
-			say(l.Name, l.Text)
-		}
-	}
-	return out
-}
-
-// wideFrom is the width of the answer from which on the lines of the tables fit.
-const wideFrom = 64
-
-// shortFacts are the facts for a narrow answer.
-func (m Model) shortFacts(w int) []canvas.Row {
-	a, u := &m.answer, m.units
-	var out []canvas.Row
-	say := func(name, text string) {
-		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 11)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
-	}
-	number := func(e plan.Estimate) string { return u.TemperatureNumber(e.K) + " ± " + u.DifferenceNumber(e.BandK) }
-	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
-	say("peak", number(a.Peak)+", limit "+u.TemperatureNumber(a.GoalK)+", softens "+u.TemperatureNumber(a.OnsetK))
-	say("may stand", a.StandText())
-	if a.CourseAdvised() {
-		say("course", m.courseText())
-	}
-	if len(a.Narrow) > 0 {
-		say("worth", a.Narrow[0].Do)
-	}
-	say("settles", "to "+u.Pressure(a.SettlePa))
-	return out
-}
-
-// factsFirst stand in every window.
-var factsFirst = []string{"wall before gas", "wall's peak", "may stand", "supply"}
-
-func (m Model) courseText() string {
-	var legs []string
-	for _, l := range m.answer.Course {
-		if l.RampPaS == 0 {
-			legs = append(legs, "wait to "+quantity.Clock(l.ToS))
-			continue
-		}
-		legs = append(legs, m.units.RampNumber(l.RampPaS)+" to "+m.units.Pressure(l.ToPa))
-	}
-	return strings.Join(legs, ", ")
-}
-
 // question is what is typed, or the newest notice.
 func (m Model) question() canvas.Row {
 	f := m.fields[m.at]
@@ -327,88 +251,4 @@ func (m Model) helpRows() []canvas.Row {
 		out = append(out, canvas.RowOf(canvas.Text, "  "+line))
 	}
 	return out
-}
-
-// ordered are the remedies as they stand in the table, the best first, once it is
-// worked out. Switching one on or off does not change their order.
-func (m Model) ordered() []plan.Remedy {
-	list := m.setup.Remedies()
-	place := func(r plan.Remedy) int {
-		at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key })
-		if at < 0 {
-			return len(m.table.Alone)
-		}
-		return at
-	}
-	slices.SortStableFunc(list, func(a, b plan.Remedy) int { return place(a) - place(b) })
-	return list
-}
-
-// remediesMost is how many have a key.
-const remediesMost = 10
-
-// remedies are the table: a key, whether it is in place, and what it comes to.
-func (m Model) remedies(w int) []canvas.Row {
-	head := canvas.Left(" remedy", remedyCells) + canvas.Right("margin", gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
-	if w >= costFrom {
-		head += "  costs"
-	}
-	out := []canvas.Row{canvas.RowOf(canvas.Label, head).Cut(w, m.g.More)}
-	for i, r := range m.ordered() {
-		if i == remediesMost {
-			break
-		}
-		box, role := "[ ]", canvas.Text
-		if slices.Contains(m.on, r.Key) {
-			box, role = "[x]", canvas.Strong
-		}
-		row := canvas.RowOf(canvas.Strong, " "+string(rune('0'+(i+1)%10))).Add(role, " "+box+" "+canvas.Left(canvas.Cut(r.Name, remedyCells-8, m.g.More), remedyCells-7))
-		if at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key }); at >= 0 {
-			row = m.effect(row, &m.table.Alone[at], w)
-		}
-		out = append(out, row)
-	}
-	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom {
-		row := canvas.RowOf(canvas.Label, " best two: "+both.Name)
-		out = append(out, row.Add(m.ink(canvas.Text), ": +"+m.units.Difference(both.GainK)+", then at most "+m.units.Ramp(both.RampPaS)).Cut(w, m.g.More))
-	}
-	return out
-}
-
-// Cells of the table's columns, and the widths from which on the costs and the
-// best two have room.
-const (
-	remedyCells = 26
-	gainCells   = 7
-	rampCells   = 9
-	clockCells  = 7
-	costFrom    = remedyCells + gainCells + rampCells + clockCells + 8
-	bothFrom    = 90
-)
-
-// effect is what a remedy comes to.
-func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
-	role := canvas.Text
-	if m.stale || !m.full {
-		role = canvas.Old
-	}
-	gain := m.units.DifferenceNumber(e.GainK)
-	if e.GainK >= 0 {
-		gain = "+" + gain
-	}
-	ramp, in := m.units.RampNumber(e.RampPaS), quantity.Clock(e.FillS)
-	if e.RampPaS == 0 {
-		ramp, in = "no-go", quantity.Unknown
-	}
-	row = row.Add(role, canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
-	if w < costFrom && e.Expires {
-		return row.Add(canvas.Caution, "!")
-	}
-	if w < costFrom {
-		return row
-	}
-	if e.Expires {
-		return row.Add(canvas.Caution, "  DRY BEFORE THE TARGET").Cut(w, m.g.More)
-	}
-	return row.Add(canvas.Label, "  "+e.Cost).Cut(w, m.g.More)
 }
