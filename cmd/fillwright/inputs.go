@@ -1,18 +1,14 @@
 package main
 
 import (
-	"errors"
-	"io/fs"
-	"os"
-
 	"github.com/spf13/cobra"
 
-	"fillwright/internal/card"
 	"fillwright/internal/gas"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wholefile"
 )
 
 // inputs are the files that more than one command reads: the names as given,
@@ -21,8 +17,6 @@ type inputs struct {
 	vesselFile, modelFile, offsetsFile string
 
 	bare bool // the profile may have no channels: a CSV file brings its own
-
-	offsetsDays int // age from which offsets are old
 
 	texts   runlog.Texts
 	profile *vessel.Profile
@@ -36,7 +30,6 @@ func (in *inputs) vesselFlag(c *cobra.Command, help string) {
 
 func (in *inputs) offsetsFlag(c *cobra.Command) {
 	c.Flags().StringVar(&in.offsetsFile, "offsets", "", "sensor offsets to take off the readings (TOML `file`; see: fillwright offsets)")
-	c.Flags().IntVar(&in.offsetsDays, "offsets-days", card.AgeMostDays, "age in `days` from which offsets are called old")
 }
 
 func (in *inputs) modelFlag(c *cobra.Command) {
@@ -58,9 +51,16 @@ func (in *inputs) load() (err error) {
 		}
 	}
 	if in.offsetsFile != "" {
-		if in.texts.Offsets, err = read(in.offsetsFile, "check the name given with --offsets"); err != nil {
+		text, err := read(in.offsetsFile, "check the name given with --offsets")
+		if err != nil {
 			return err
 		}
+		all, err := probe.ParseOffsets(in.offsetsFile, []byte(text))
+		if err != nil {
+			return err
+		}
+		// Recorded are those in force, and used is what is recorded.
+		in.texts.Offsets = all.Format()
 		if in.offsets, err = probe.ParseOffsets(in.offsetsFile, []byte(in.texts.Offsets)); err != nil {
 			return err
 		}
@@ -84,25 +84,8 @@ func checkModel(file string, l *thermal.Learned, v *vessel.Profile) error {
 	return l.CheckOn(file, v, gas.Table(v.Gas))
 }
 
-// textFileMost is far more than any profile, offsets or model has.
-const textFileMost = 1 << 20
-
 // read reads a small text file.
 func read(path, missing string) (string, error) {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return "", &runlog.FileError{File: path, What: "there is no such file", Do: missing}
-	case err != nil:
-		return "", &runlog.FileError{File: path, What: "can't be read", Err: err}
-	case info.IsDir():
-		return "", &runlog.FileError{File: path, What: "is a folder", Do: "name a file in it"}
-	case info.Size() > textFileMost:
-		return "", &runlog.FileError{File: path, What: "is far too large for this kind of file", Do: "check the name"}
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return "", &runlog.FileError{File: path, What: "can't be read", Err: err}
-	}
-	return string(data), nil
+	data, err := wholefile.Read(path, missing)
+	return string(data), err
 }

@@ -6,21 +6,20 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"fillwright/internal/bath"
-	"fillwright/internal/bench"
-	"fillwright/internal/card"
+	"fillwright/internal/calibrate"
+	calrun "fillwright/internal/calibrate/run"
 	"fillwright/internal/logger"
+	"fillwright/internal/offsets"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
-	"fillwright/internal/runlog"
-	bathscreen "fillwright/internal/screen/bath"
+	"fillwright/internal/screen/calibration"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
-	"fillwright/internal/vessel"
 )
 
 type offsetsFlags struct {
@@ -28,13 +27,10 @@ type offsetsFlags struct {
 	port, tcp, replay, format, header string
 	baud                              int
 	demo, plain, ascii, show, dryRun  bool
-	way, out, units, remark           string
-	ask                               bench.Asked
-	beside                            int
-	channels                          []int
-	second, vented                    bool
-	reading                           string
-	oldDays                           int
+	method, out, units                string
+	start                             calibrate.Config
+	second                            bool
+	consent                           calrun.Consent
 }
 
 func offsetsCommand(t *terminal) *cobra.Command {
@@ -45,7 +41,8 @@ func offsetsCommand(t *terminal) *cobra.Command {
 and writes it into an offsets file, which watch, replay and learn take off with
 --offsets. Earlier offsets stay in the file as history.
 
-Ways:  shade  all probes together in still shade, beside one thermometer
+Methods:
+       shade  all probes together in still shade, beside one thermometer
        ice    in melting ice
        steam  in steam; --reference is the air pressure (not reduced to sea
               level) or the altitude
@@ -54,10 +51,10 @@ Ways:  shade  all probes together in still shade, beside one thermometer
        span   at a steady pressure against a gauge; a check, corrects nothing
 Two points, such as ice and then steam with --second, give offset and gain.`,
 		Example: "  fillwright offsets --demo\n" +
-			"  fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --way shade\n" +
-			"  fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --way steam --reference \"1002 hPa\" --plain\n" +
+			"  fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --method shade\n" +
+			"  fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --method steam --reference \"1002 hPa\" --plain\n" +
 			"  fillwright offsets --show",
-		Args: wanted(0, 0, "options only", "fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --way shade"),
+		Args: wanted(0, 0, "options only", "fillwright offsets --port /dev/ttyUSB0 --vessel vessel.toml --method shade"),
 		RunE: func(c *cobra.Command, _ []string) error { return t.offsets(c.Context(), &o) },
 	}
 	o.vesselFlag(c, "profile of the vessel")
@@ -74,20 +71,19 @@ func (o *offsetsFlags) flags(c *cobra.Command) {
 	f.IntVar(&o.baud, "baud", logger.BaudDefault, "speed of the serial port")
 	f.StringVar(&o.format, "format", "auto", "how the logger speaks: auto, frames or lines")
 	f.StringVar(&o.header, "header", "", "header of a logger that prints lines without one")
-	f.StringVar(&o.way, "way", "shade", "how: "+bath.WayList())
-	f.StringVar(&o.ask.Reference, "reference", "", "what the reference reads, such as \"21.3 °C\"; steam: \"1002 hPa\" or \"250 m\"; span: \"40 bar\"")
-	f.StringVar(&o.ask.Accuracy, "accuracy", "", "how far the reference may be off, such as \"0.2 °C\"")
-	f.IntVar(&o.beside, "beside", -1, "`channel` of a trusted thermometer beside the probes, with the way shade")
-	f.IntSliceVar(&o.channels, "channel", nil, "only these channels of the logger")
+	f.StringVar(&o.method, "method", "shade", "how: "+calibrate.MethodList())
+	f.StringVar(&o.start.Typed.Value, "reference", "", "what the reference reads, such as \"21.3 °C\"; steam: \"1002 hPa\" or \"250 m\"; span: \"40 bar\"")
+	f.StringVar(&o.start.Typed.Accuracy, "accuracy", "", "how far the reference may be off, such as \"0.2 °C\"")
+	f.IntVar(&o.start.Beside, "beside", -1, "`channel` of a trusted thermometer beside the probes, with the method shade")
+	f.IntSliceVar(&o.start.Channels, "channel", nil, "only these channels of the logger")
 	f.BoolVar(&o.second, "second", false, "join with the point in the file: offset and gain")
-	f.BoolVar(&o.vented, "vented", false, "the vessel is vented, I have looked; for the way zero")
-	f.StringVar(&o.reading, "reading", "", "the sensor's reading retyped, where gas may be trapped; for the way zero")
-	f.StringVar(&o.remark, "remark", "", "remark for the record")
+	f.BoolVar(&o.consent.Vented, "vented", false, "the vessel is vented, I have looked; for the method zero")
+	f.StringVar(&o.consent.Retyped, "reading", "", "the sensor's reading retyped, where gas may be trapped; for the method zero")
+	f.StringVar(&o.consent.Remark, "remark", "", "remark for the record")
 	f.StringVar(&o.out, "out", "", "offsets `file` to read and to write (offsets.toml)")
 	f.BoolVar(&o.dryRun, "dry-run", false, "write nothing")
 	f.BoolVar(&o.plain, "plain", false, "lines instead of the screen; writes at the end without asking")
 	f.BoolVar(&o.show, "show", false, "print each sensor's history and trend, and end")
-	f.IntVar(&o.oldDays, "old", card.AgeMostDays, "age in `days` from which an offset counts as old, with --show")
 	f.BoolVar(&o.ascii, "ascii", false, "draw with ASCII only")
 	f.StringVar(&o.units, "units", "bar", "units of the screen: bar, psi or kPa")
 }
@@ -130,99 +126,83 @@ func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {
 		return err
 	}
 	if o.show {
-		return t.showCard(o)
+		return t.showOffsets(o)
 	}
 	if err := o.check(); err != nil {
 		return err
 	}
-	way, err := bath.ParseWay(o.way)
-	if err != nil {
+	if o.start.Method, err = calibrate.ParseMethod(o.method); err != nil {
 		return usage("%s", err)
 	}
-	onScreen := !o.plain && o.replay == "" && program.IsTerminal()
-	if prompt, example := bench.Prompt(way); !onScreen && prompt != "" && o.ask.Reference == "" && o.beside < 0 {
-		return usage("the way %s needs --reference: %s", way, prompt).hint(fmt.Sprintf("give for example: --reference %q", example))
+	m := o.start.Method
+	if o.start.Beside >= 0 && m != calibrate.MethodShade {
+		return usage("a thermometer beside the probes goes with the method shade only, and the method is %s", m)
 	}
-	o.ask.Reference = bench.WithUnit(way, o.ask.Reference, units, false)
-	o.ask.Accuracy = bench.WithUnit(way, o.ask.Accuracy, units, true)
-	o.reading = bench.WithUnit(way, o.reading, units, false)
-	cfg := bench.Config{Way: way, Ask: o.ask, Beside: o.beside, Channels: o.channels, Second: o.second}
-	if cfg.Card, err = readCard(o.out); err != nil {
+	onScreen := !o.plain && o.replay == "" && program.IsTerminal()
+	if prompt, example := m.Asks(); !onScreen && prompt != "" && o.start.Typed.Value == "" && o.start.Beside < 0 {
+		return usage("the method %s needs --reference: %s", m, prompt).hint(fmt.Sprintf("give for example: --reference %q", example))
+	}
+	o.start.Typed.Value = calibrate.WithUnit(m, o.start.Typed.Value, units, false)
+	o.start.Typed.Accuracy = calibrate.WithUnit(m, o.start.Typed.Accuracy, units, true)
+	o.consent.Retyped = calibrate.WithUnit(m, o.consent.Retyped, units, false)
+	cfg := calrun.Config{Config: o.start, Second: o.second}
+	if cfg.File, err = offsets.Read(o.out); err != nil {
 		return err
 	}
 	open := o.openLive
 	if o.replay != "" {
 		open = o.openReplay
 	}
-	b, ended, err := open(ctx, t, cfg)
+	r, ended, err := open(ctx, t, cfg)
 	if err != nil {
 		return err
 	}
 	if onScreen {
-		err = beside(ctx, b.Run, func(ctx context.Context) error {
-			return bathscreen.Run(ctx, b, bathscreen.Options{Units: units, ASCII: o.ascii || canvas.WantsASCII(os.Getenv),
-				Colours: canvas.DepthOf(os.Getenv) == canvas.DepthColour, Styles: canvas.DepthOf(os.Getenv) != canvas.DepthNone})
+		err = beside(ctx, r.Run, func(ctx context.Context) error {
+			return calibration.Run(ctx, r, calibration.Options{Units: units, ASCII: o.ascii || canvas.WantsASCII(os.Getenv), Depth: canvas.DepthOf(os.Getenv)})
 		})
 	} else {
-		err = t.offsetsAsLines(ctx, b, o, units)
+		err = t.offsetsAsLines(ctx, r, o, units)
 	}
 	return errors.Join(err, ended())
 }
 
-// readCard reads the offsets file. What is wrong with it is the file's fault.
-func readCard(file string) (*card.Card, error) {
-	c, err := card.Read(file)
-	var bad *card.FileError
-	if errors.As(err, &bad) {
-		return nil, &runlog.FileError{File: bad.File, What: bad.What, Do: bad.Do, Err: bad.Err}
-	}
-	return c, err
-}
-
-// showCard prints the sensor card.
-func (t *terminal) showCard(o *offsetsFlags) error {
-	if _, err := os.Stat(o.out); err != nil {
-		return &runlog.FileError{File: o.out, What: "can't be read", Err: errors.Unwrap(err), Do: "name the offsets file: --out FILE; to make one: fillwright offsets --port …"}
-	}
-	c, err := readCard(o.out)
+// showOffsets prints what is known of each sensor.
+func (t *terminal) showOffsets(o *offsetsFlags) error {
+	text, err := read(o.out, "name the offsets file: --out FILE; to make one: fillwright offsets --port …")
 	if err != nil {
 		return err
 	}
-	p := card.Picture{Width: 100, ASCII: o.ascii || canvas.WantsASCII(os.Getenv), Now: time.Now(), Days: o.oldDays}
-	if o.profile != nil {
-		p.Naming = func(channel int) string { return channelName(o.profile, channel) }
+	all, err := probe.ParseOffsets(o.out, []byte(text))
+	if err != nil {
+		return err
 	}
-	_, err = fmt.Fprint(t.out, p.Draw(c.Offsets))
+	_, err = fmt.Fprint(t.out, offsets.History(all, time.Now(), func(channel int) string {
+		if o.profile == nil {
+			return ""
+		}
+		c, _ := o.profile.ChannelAt(channel)
+		return strings.TrimSpace(string(c.Role) + " " + c.Station)
+	}))
 	return err
-}
-
-func channelName(p *vessel.Profile, channel int) string {
-	c, ok := p.ChannelAt(channel)
-	if !ok {
-		return ""
-	}
-	if c.Station != "" {
-		return string(c.Role) + " " + c.Station
-	}
-	return string(c.Role)
 }
 
 // tellOffsets says which offsets are taken off and how old they are.
 func (t *terminal) tellOffsets(in *inputs) {
-	lines, _ := card.Describe(in.offsets, time.Now(), in.offsetsDays)
-	for _, l := range lines {
+	if in.offsets == nil {
+		return
+	}
+	for _, l := range offsets.Describe(in.offsets, time.Now()) {
 		t.note("%s: %s", filepath.Base(in.offsetsFile), l)
 	}
 }
 
 // tellChanges says what the named offsets change against those of a recording.
 func (t *terminal) tellChanges(rec *recording) error {
-	if rec.given.offsets != nil {
-		t.tellOffsets(rec.given)
-	}
+	t.tellOffsets(rec.given)
 	text := rec.reader.Texts().Offsets
 	if rec.given.offsets == nil || text == "" {
-		for _, l := range card.Changes(nil, rec.offsets) {
+		for _, l := range offsets.Changes(nil, rec.offsets) {
 			t.note("offsets taken off: %s", l)
 		}
 		return nil
@@ -231,7 +211,7 @@ func (t *terminal) tellChanges(rec *recording) error {
 	if err != nil {
 		return err
 	}
-	lines := card.Changes(before, rec.offsets)
+	lines := offsets.Changes(before, rec.offsets)
 	for _, l := range lines {
 		t.note("offsets changed against the recording: %s", l)
 	}

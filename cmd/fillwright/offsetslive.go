@@ -5,9 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
-	"fillwright/internal/bath"
-	"fillwright/internal/bench"
+	"fillwright/internal/calibrate"
+	calrun "fillwright/internal/calibrate/run"
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
 	"fillwright/internal/quantity"
@@ -16,8 +17,8 @@ import (
 	"fillwright/internal/wire"
 )
 
-// openLive opens the logger, or the demo's. The Bench closes the cable.
-func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Config) (*bench.Bench, func() error, error) {
+// openLive opens the logger, or the demo's. The Run closes the cable.
+func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg calrun.Config) (*calrun.Run, func() error, error) {
 	format, err := logger.ParseFormat(o.format)
 	if err != nil {
 		return nil, nil, usage("%s", err)
@@ -30,7 +31,7 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Conf
 	var opener logger.Opener = logger.NewSerial(o.port, o.baud)
 	switch {
 	case o.demo:
-		at, stop, err := o.startBench(ctx, cfg.Way)
+		at, stop, err := o.startBench(ctx, cfg.Method)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -44,7 +45,7 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Conf
 		return nil, nil, errors.Join(err, ended())
 	}
 	cfg.Profile, cfg.Cable, cfg.Decoder = o.profile, cable, decoder
-	b, err := bench.New(cfg)
+	b, err := calrun.New(cfg)
 	if err != nil {
 		return nil, nil, errors.Join(usage("%s", err), cable.Close(), ended())
 	}
@@ -52,13 +53,13 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg bench.Conf
 }
 
 // startBench starts an invented bench.
-func (o *offsetsFlags) startBench(ctx context.Context, way bath.Way) (at mimic.Here, stop func() error, err error) {
+func (o *offsetsFlags) startBench(ctx context.Context, m calibrate.Method) (at mimic.Here, stop func() error, err error) {
 	w := watchFlags{}
 	if err := w.demoProfile(); err != nil {
 		return at, nil, err
 	}
 	o.profile = w.profile
-	d, err := mimic.NewDevice(o.profile, inventedBench(way), mimic.Options{Seed: 1, WaitForHost: true})
+	d, err := mimic.NewDevice(o.profile, inventedBench(m), mimic.Options{Seed: 1, WaitForHost: true})
 	if err != nil {
 		return at, nil, err
 	}
@@ -73,21 +74,21 @@ func (o *offsetsFlags) startBench(ctx context.Context, way bath.Way) (at mimic.H
 
 // inventedBench is the demo: a gas probe that is 6 K off and a wall probe with
 // a bad contact. In the shade the invented thermometer reads 21.3 °C.
-func inventedBench(way bath.Way) mimic.Scene {
+func inventedBench(m calibrate.Method) mimic.Scene {
 	b := mimic.Bath{TempK: 294.45, FromK: 297.15, LagS: 20, Bad: 3, NoiseK: 4}
-	switch way {
-	case bath.WayIce:
+	switch m {
+	case calibrate.MethodIce:
 		b.TempK = 273.15
-	case bath.WaySteam:
-		b.TempK = bath.BoilingK(101325)
-	case bath.WayBath:
+	case calibrate.MethodSteam:
+		b.TempK = calibrate.BoilingK(101325)
+	case calibrate.MethodBath:
 		b.TempK = 313.15
 	}
 	return mimic.Bench(b, [vessel.ChannelsMost]float64{1: 6, 2: -0.8, 3: 0.4, 5: 0.3})
 }
 
 // openReplay takes a recording in the logger's place.
-func (o *offsetsFlags) openReplay(_ context.Context, t *terminal, cfg bench.Config) (*bench.Bench, func() error, error) {
+func (o *offsetsFlags) openReplay(_ context.Context, t *terminal, cfg calrun.Config) (*calrun.Run, func() error, error) {
 	rec, err := openRecording(o.replay, &o.inputs)
 	if err != nil {
 		return nil, nil, err
@@ -98,7 +99,7 @@ func (o *offsetsFlags) openReplay(_ context.Context, t *terminal, cfg bench.Conf
 			hint("give a run log or a capture of the port"), rec.reader.Close())
 	}
 	cfg.Profile, cfg.Source = rec.profile, rec.reader
-	b, err := bench.New(cfg)
+	b, err := calrun.New(cfg)
 	if err != nil {
 		return nil, nil, errors.Join(usage("%s", err), rec.reader.Close())
 	}
@@ -115,27 +116,27 @@ var (
 )
 
 // offsetsAsLines prints lines until every sensor is done, then writes.
-func (t *terminal) offsetsAsLines(ctx context.Context, b *bench.Bench, o *offsetsFlags, units quantity.System) error {
+func (t *terminal) offsetsAsLines(ctx context.Context, r *calrun.Run, o *offsetsFlags, units quantity.System) error {
 	ctx, stop := untilSignal(ctx)
 	defer stop()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	done := make(chan error, 1)
-	go func() { done <- guarded(func() error { return b.Run(ctx) }) }()
-	v := b.Latest()
-	if _, err := fmt.Fprintf(t.out, "%s. %s\n", v.Way.Method(), v.Way.Needs()); err != nil {
+	go func() { done <- guarded(func() error { return r.Run(ctx) }) }()
+	v := r.Latest()
+	if _, err := fmt.Fprintf(t.out, "%s. %s\n", v.Method.Name(), v.Method.Needs()); err != nil {
 		return err
 	}
 	last, link := math.Inf(-1), ""
 	var runErr error
-	for running := true; running && !b.Latest().Done; {
+	for running := true; running && !r.Latest().Done; {
 		select {
 		case runErr = <-done:
 			running = false
 			done <- nil
-		case <-b.Notify():
+		case <-r.Notify():
 		}
-		if v = b.Latest(); v.Link != link && v.Link != "" {
+		if v = r.Latest(); v.Link != link && v.Link != "" {
 			t.note("%s", v.Link)
 		}
 		link = v.Link
@@ -151,16 +152,16 @@ func (t *terminal) offsetsAsLines(ctx context.Context, b *bench.Bench, o *offset
 	if err := errors.Join(runErr, <-done); err != nil || interrupted {
 		return err
 	}
-	return t.offsetsFound(b, o, units)
+	return t.offsetsFound(r, o, units)
 }
 
 // standing is one line of how far the sensors have come.
-func standing(v *bench.View, units quantity.System) string {
+func standing(v *calrun.View, units quantity.System) string {
 	s := quantity.Clock(v.ElapsedS)
 	for i := range v.Probes {
 		p := &v.Probes[i]
 		value := units.Temperature(p.Reading.Value)
-		if v.Way.Pressure() {
+		if v.Method.Pressure() {
 			value = units.Pressure(p.Reading.Value)
 		}
 		s += fmt.Sprintf("; channel %d %s %s", p.Reading.Channel, value, p.State)
@@ -169,8 +170,8 @@ func standing(v *bench.View, units quantity.System) string {
 }
 
 // offsetsFound prints what was found and writes it.
-func (t *terminal) offsetsFound(b *bench.Bench, o *offsetsFlags, units quantity.System) error {
-	v := b.Latest()
+func (t *terminal) offsetsFound(r *calrun.Run, o *offsetsFlags, units quantity.System) error {
+	v := r.Latest()
 	if _, err := fmt.Fprintf(t.out, "reference: %s\n", v.Reference); err != nil {
 		return err
 	}
@@ -179,18 +180,16 @@ func (t *terminal) offsetsFound(b *bench.Bench, o *offsetsFlags, units quantity.
 		if v.Results[i].Refused == "" {
 			taken++
 		}
-		for _, l := range bench.Line(&v.Results[i], units) {
-			if _, err := fmt.Fprintln(t.out, l); err != nil {
-				return err
-			}
+		if _, err := fmt.Fprintln(t.out, strings.Join(calrun.Lines(&v.Results[i], units), "\n  ")); err != nil {
+			return err
 		}
 	}
 	none := errNothingFound
-	if v.Way == bath.WaySpan {
+	if v.Method == calibrate.MethodSpan {
 		none = errDisagree
 	}
 	switch {
-	case taken == 0 && v.Way != bath.WaySpan:
+	case taken == 0 && v.Method != calibrate.MethodSpan:
 		return none
 	case o.dryRun:
 		t.note("nothing was written, as --dry-run says")
@@ -199,11 +198,11 @@ func (t *terminal) offsetsFound(b *bench.Bench, o *offsetsFlags, units quantity.
 		}
 		return nil
 	}
-	lines, err := b.Take(bench.Consent{Vented: o.vented, Retyped: o.reading, Remark: o.remark})
-	for _, l := range lines {
-		t.note("%s", l)
+	said, err := r.Take(o.consent)
+	if said != "" {
+		t.note("%s", said)
 	}
-	if err != nil && v.Way == bath.WayZero {
+	if err != nil && v.Method == calibrate.MethodZero {
 		return fmt.Errorf("%w\n  when you have looked: --vented; with gas possibly trapped also --reading \"1.2 bar\", what the sensor reads", err)
 	}
 	if err == nil && taken == 0 {

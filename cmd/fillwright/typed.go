@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 )
 
@@ -107,10 +108,19 @@ func unknownCommand(c *cobra.Command, args []string) error {
 		hint("the commands are listed by: " + c.CommandPath() + " --help")
 }
 
+// gone are options of earlier versions, and what to do now.
+var gone = map[string]string{
+	"way":          "it is called --method now; for example: --method ice",
+	"old":          fmt.Sprintf("an offset is old after %d days, everywhere", probe.OldDays),
+	"offsets-days": fmt.Sprintf("an offset is old after %d days, everywhere; leave the option out", probe.OldDays),
+}
+
 // wrongFlag words what is wrong with an option, and which was meant.
 func wrongFlag(c *cobra.Command, err error) error {
 	e := usage("%s", err)
-	if _, name, unknown := strings.Cut(err.Error(), "unknown flag: --"); unknown {
+	if _, name, unknown := strings.Cut(err.Error(), "unknown flag: --"); unknown && gone[name] != "" {
+		e = e.hint(gone[name])
+	} else if unknown {
 		var words []string
 		c.Flags().VisitAll(func(f *pflag.Flag) { words = append(words, f.Name) })
 		e = suggested(e, name, "--", words)

@@ -26,6 +26,7 @@ var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
 	"internal/laminate":    0, // plies, softening, and a tube with a warm side
 	"internal/plaintext":   0, // what may be printed
+	"internal/wrongfile":   0, // the error of a file that can't be used
 	"internal/weather":     0, // what a day does to a vessel on its pad
 	"internal/vessel":      1,
 	"internal/inspect":     1, // whether a recording is whole
@@ -34,27 +35,27 @@ var floors = map[string]int{
 	"internal/bend":        2, // what a warm side does to the vessel as built, and laid up otherwise
 	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
-	"internal/bath":    3, // sensors held against something known
-	"internal/observe": 3, // filters and estimates that monitor is put together from
-	"internal/monitor": 4,
-	"internal/plan":    4, // the answer before the day
-	"internal/logger":  5, "internal/runlog": 5, "internal/mimic": 5,
-	"internal/padcard":        5, // the card for the pad, as a page and as text
-	"internal/wholefile":      5, // files that are there whole or not at all
-	"internal/review":         5, // what a recording tells
-	"internal/page":           6, // and the page of it
-	"internal/card":           6, // the offsets file and its history
-	"internal/session":        6,
-	"internal/practice":       6, // the account of a practised fill
-	"internal/bench":          7, // a calibration, live or from a recording
-	"internal/screen/early":   0, // must be initialised before the terminal library
-	"internal/screen/canvas":  5, // rows, looks, glyphs, chart and painter of every screen
-	"internal/screen/program": 6,
-	"internal/screen/bath":    8,
-	"internal/screen/hand":    7,
-	"internal/screen":         7, "internal/report": 7,
-	"cmd/fillwright": 9,
-	"internal/house": 0,
+	"internal/calibrate": 3, // sensors held against something known
+	"internal/observe":   3, // filters and estimates that monitor is put together from
+	"internal/monitor":   4,
+	"internal/plan":      4, // the answer before the day
+	"internal/logger":    5, "internal/runlog": 5, "internal/mimic": 5,
+	"internal/padcard":            5, // the card for the pad, as a page and as text
+	"internal/wholefile":          5, // files that are there whole or not at all
+	"internal/review":             5, // what a recording tells
+	"internal/page":               6, // and the page of it
+	"internal/offsets":            6, // the offsets file, its history and trend
+	"internal/session":            6,
+	"internal/practice":           6, // the account of a practised fill
+	"internal/calibrate/run":      7, // a calibration, live or from a recording
+	"internal/screen/early":       0, // must be initialised before the terminal library
+	"internal/screen/canvas":      5, // rows, looks, glyphs, chart and painter of every screen
+	"internal/screen/program":     6,
+	"internal/screen/calibration": 8,
+	"internal/screen/hand":        7,
+	"internal/screen":             7,
+	"cmd/fillwright":              9,
+	"internal/house":              0,
 
 	"internal/screen/planning": 8, // the screen of a plan
 
@@ -64,7 +65,7 @@ var floors = map[string]int{
 // pureMost is the highest floor without clock, goroutine, I/O and randomness.
 const pureMost = 4
 
-var impure = []string{"time", "os", "net", "io/fs", "math/rand", "math/rand/v2", "crypto/rand", "os/exec", "os/signal", "syscall", "log", "log/slog", "runtime"}
+var impure = []string{"os", "net", "io/fs", "math/rand", "math/rand/v2", "crypto/rand", "os/exec", "os/signal", "syscall", "log", "log/slog", "runtime"}
 
 // source is one parsed Go file.
 type source struct {
@@ -168,6 +169,10 @@ func TestFloors(t *testing.T) {
 	}
 }
 
+// clocks are what package time knows of this moment and of this place. Dates
+// and lengths of time are no clock.
+var clocks = []string{"Now", "Since", "Until", "After", "AfterFunc", "Sleep", "Tick", "NewTicker", "NewTimer", "Local", "LoadLocation"}
+
 // TestPure proves that from monitor down there is no clock, goroutine, I/O or
 // randomness, so that a replay computes what the live run computed.
 func TestPure(t *testing.T) {
@@ -181,8 +186,13 @@ func TestPure(t *testing.T) {
 			}
 		}
 		ast.Inspect(s.ast, func(n ast.Node) bool {
-			if g, ok := n.(*ast.GoStmt); ok {
-				t.Errorf("%s starts a goroutine", s.fset.Position(g.Pos()))
+			switch n := n.(type) {
+			case *ast.GoStmt:
+				t.Errorf("%s starts a goroutine", s.fset.Position(n.Pos()))
+			case *ast.SelectorExpr:
+				if x, ok := n.X.(*ast.Ident); ok && x.Name == "time" && x.Obj == nil && slices.Contains(clocks, n.Sel.Name) {
+					t.Errorf("%s asks a clock: time.%s", s.fset.Position(n.Pos()), n.Sel.Name)
+				}
 			}
 			return true
 		})

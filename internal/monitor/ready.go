@@ -43,7 +43,6 @@ var handItems = [...]ReadyItem{
 // vessel's limit, which are those of its alarms.
 const (
 	readyEveryS   = 1.0    // how often the list is drawn up
-	offsetDays    = 7      // offsets older than this are not fresh
 	surfaceOldS   = 600.0  // a hand-held reading says little after that
 	zeroLeastPa   = 0.1e5  // what a sound sensor may read vented, at the least
 	zeroShare     = 0.005  // of the vessel's limit

@@ -156,21 +156,6 @@ func TestReadyOffsets(t *testing.T) {
 	}
 }
 
-// TestDayNumber against the standard library's calendar, 80 years long.
-func TestDayNumber(t *testing.T) {
-	t.Parallel()
-	at := time.Date(1990, 1, 1, 0, 0, 0, 0, time.UTC)
-	for range 80 * 365 {
-		at = at.AddDate(0, 0, 1)
-		if got, ok := dayNumber(at.Format("2006-01-02")); !ok || got != float64(at.Unix()/86400) {
-			t.Fatalf("%s is day %v, want %d", at, got, at.Unix()/86400)
-		}
-	}
-	if _, ok := dayNumber("yesterday"); ok {
-		t.Error("yesterday is a date")
-	}
-}
-
 // TestReminders: due after its time, an advisory alarm until it is seen, then
 // due again after its time; ended by 0; bounded in number.
 func TestReminders(t *testing.T) {

@@ -3,7 +3,9 @@ package monitor
 import (
 	"fmt"
 	"math"
+	"time"
 
+	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 )
 
@@ -28,56 +30,35 @@ func (m *Monitor) readyOffsets() ReadyItem {
 		item.State, item.Why = ReadyUnknown, "the logger's number is not known yet"
 		return item
 	}
-	oldest, undated, wanted := math.Inf(1), false, 0
+	now := time.UnixMilli(m.snap.UnixMS).UTC()
+	oldest, undated, wanted := math.MinInt, false, false
 	for _, c := range m.cfg.Profile.Channels {
 		if !wantsOffset(c.Kind) {
 			continue
 		}
-		wanted++
+		wanted = true
 		o, ok := m.cfg.Offsets.Find(m.snap.Link.Board, c.Index)
 		if !ok {
 			item.Why = fmt.Sprintf("channel %d has none on this logger", c.Index)
 			return item
 		}
-		day, ok := dayNumber(o.Date)
-		undated = undated || !ok
-		oldest = math.Min(oldest, day)
+		days, dated := o.AgeDays(now)
+		undated = undated || !dated
+		oldest = max(oldest, days)
 	}
-	return m.aged(item, oldest, undated, wanted)
-}
-
-// aged judges the age of the oldest offset.
-func (m *Monitor) aged(item ReadyItem, oldest float64, undated bool, wanted int) ReadyItem {
-	const msADay = 24 * 3600 * 1000
-	age := math.Floor(float64(m.snap.UnixMS)/msADay) - oldest
 	switch {
-	case wanted == 0:
+	case !wanted:
 		item.State, item.Why = ReadyYes, "no sensor wants one"
 	case undated:
 		item.State, item.Why = ReadyUnknown, "some have no date"
 	case m.snap.UnixMS == 0:
 		item.State, item.Why = ReadyUnknown, "today's date is not known"
-	case age > offsetDays:
-		item.Why = fmt.Sprintf("the oldest is %.0f days old", age)
-	case age < -1:
+	case oldest > probe.OldDays:
+		item.Why = fmt.Sprintf("the oldest is %d days old", oldest)
+	case oldest < 0:
 		item.Why = "dated in the future: check the clock"
 	default:
-		item.State, item.Why = ReadyYes, fmt.Sprintf("at most %.0f days old", math.Max(age, 0))
+		item.State, item.Why = ReadyYes, fmt.Sprintf("at most %d days old", oldest)
 	}
 	return item
-}
-
-// dayNumber is the day of a date "2026-05-01", counted from 1970-01-01 in the
-// Gregorian calendar (algorithm of E. G. Richards, from memory; checked by
-// TestDayNumber against the standard library).
-func dayNumber(date string) (float64, bool) {
-	var y, mo, d int
-	if n, err := fmt.Sscanf(date, "%4d-%2d-%2d", &y, &mo, &d); n != 3 || err != nil {
-		return math.NaN(), false
-	}
-	a := (14 - mo) / 12
-	yy, mm := y+4800-a, mo+12*a-3
-	julian := d + (153*mm+2)/5 + 365*yy + yy/4 - yy/100 + yy/400 - 32045
-	const epoch = 2440588 // Julian day number of 1970-01-01
-	return float64(julian - epoch), true
 }

@@ -4,17 +4,13 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
+	"time"
 
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
-
-// OffsetsMost is the most offsets in a file.
-const OffsetsMost = 256
-
-// historyMost is the most earlier offsets in a file.
-const historyMost = 4096
 
 // An offset past these is no correction but a broken sensor (common
 // practice, no source).
@@ -56,8 +52,7 @@ func (o *Offset) Excess(value float64) float64 {
 	return o.Offset + o.Gain*value
 }
 
-// Offsets is a file of offsets: those in force, and earlier ones in the order
-// of the file.
+// Offsets is a file of offsets: those in force, and earlier ones.
 type Offsets struct {
 	List    []Offset
 	History []Offset
@@ -74,6 +69,35 @@ func (o *Offsets) Find(board uint64, channel int) (Offset, bool) {
 		}
 	}
 	return Offset{}, false
+}
+
+// OldDays is after how long an offset is old: meter, plugs and wire change
+// (common practice, no source).
+const OldDays = 7
+
+// AgeDays is how many days before now an offset was found; not ok without a
+// date. A day to the future is 0, since the date may be that of another time
+// zone.
+func (o *Offset) AgeDays(now time.Time) (days int, ok bool) {
+	then, err := time.ParseInLocation(time.DateOnly, o.Date, now.Location())
+	if err != nil {
+		return 0, false
+	}
+	if days = int(math.Floor(now.Sub(then).Hours() / 24)); days == -1 {
+		days = 0
+	}
+	return days, true
+}
+
+// Format is those in force as the text of a file of their own: what a run log
+// keeps.
+func (o *Offsets) Format() string {
+	var b strings.Builder
+	b.WriteString(offsetsHead)
+	for i := range o.List {
+		b.WriteString(o.List[i].Format("offset"))
+	}
+	return b.String()
 }
 
 // BoardText is how files and screens write a logger's number.
@@ -100,41 +124,41 @@ func (o Offset) text() string {
 //	conditions = "melting ice; 60 s"
 //	remark = "new plug"
 //
-// and of earlier ones under [[history]] with the same keys, which are kept and
-// not used. The error is a *vessel.FileError, as for a profile.
+// Of several for one sensor the last is in force; the others, and those under
+// [[history]] with the same keys, are kept and not used. The error is a *vessel.FileError, as for a profile.
 func ParseOffsets(file string, data []byte) (*Offsets, error) {
 	d, err := vessel.ReadDocument(file, data)
 	if err != nil {
 		return nil, err
 	}
-	list := d.List("offset")
-	if len(list) > OffsetsMost {
-		list[OffsetsMost].Problem("channel", fmt.Sprintf("is in offset number %d", OffsetsMost+1),
-			fmt.Sprintf("at most %d offsets", OffsetsMost), "")
-		list = list[:OffsetsMost]
-	}
-	out := &Offsets{List: make([]Offset, 0, len(list))}
-	for _, s := range list {
-		o := readOffset(s)
-		if _, taken := out.Find(o.Board, o.Channel); taken {
-			s.Problem("channel", fmt.Sprintf("%d of board %s has an earlier offset", o.Channel, BoardText(o.Board)),
-				"one offset a channel", "")
-		}
-		out.List = append(out.List, o)
-	}
-	earlier := d.List("history")
-	if len(earlier) > historyMost {
-		earlier[historyMost].Problem("channel", fmt.Sprintf("is in earlier offset number %d", historyMost+1),
-			fmt.Sprintf("at most %d earlier offsets", historyMost), "")
-		earlier = earlier[:historyMost]
-	}
-	for _, s := range earlier {
+	out := &Offsets{}
+	for _, s := range d.List("history") {
 		out.History = append(out.History, readOffset(s))
+	}
+	for _, s := range d.List("offset") {
+		out.put(readOffset(s), s)
 	}
 	if err := d.Err(); err != nil {
 		return nil, err
 	}
 	return out, nil
+}
+
+// put puts an offset in force; the one that it replaces becomes history. One
+// without a date is rather a slip of the channel's number.
+func (o *Offsets) put(fresh Offset, s *vessel.Section) {
+	for i := range o.List {
+		if old := &o.List[i]; old.Board == fresh.Board && old.Channel == fresh.Channel {
+			if fresh.Date == "" {
+				s.Problem("channel", fmt.Sprintf("%d of board %s has an earlier offset", fresh.Channel, BoardText(fresh.Board)),
+					"one offset a channel, or the date from which the later one counts", "date = 2026-05-01")
+			}
+			o.History = append(o.History, *old)
+			*old = fresh
+			return
+		}
+	}
+	o.List = append(o.List, fresh)
 }
 
 func readOffset(s *vessel.Section) Offset {

@@ -6,12 +6,11 @@ import (
 	"math"
 	"strconv"
 	"strings"
-
-	"fillwright/internal/vessel"
 )
 
 const offsetsHead = `# Sensor offsets: what each sensor reads too much, by logger and channel.
-# [[offset]] is in force; [[history]] are earlier ones, kept and not used.
+# Of several for a sensor the last [[offset]] is in force. The earlier ones and
+# [[history]] are kept and not used.
 `
 
 // Format writes the offset as a table under a header, "offset" or "history".
@@ -69,42 +68,13 @@ func quoteTOML(s string) string {
 	return `"` + strings.ReplaceAll(s, `"`, `\"`) + `"`
 }
 
-// Supersede is the text of an offsets file with fresh offsets in force. What
-// they replace becomes history where it stands; comments, the order and all
-// other offsets stay as they are. An empty text begins a new file. The result
+// WithOffsets is the text of an offsets file with more entries under a header,
+// "offset" to put them in force or "history" for a check that corrects nothing.
+// What stands in it stays as it is; an empty text begins a new file. The result
 // has been read back. The error is that of ParseOffsets.
-func Supersede(file string, text []byte, fresh []Offset) ([]byte, error) {
+func WithOffsets(file string, text []byte, header string, fresh []Offset) ([]byte, *Offsets, error) {
 	if _, err := ParseOffsets(file, text); err != nil {
-		return nil, err
-	}
-	out, err := demote(file, text, func(o *Offset) bool {
-		for i := range fresh {
-			if fresh[i].Board == o.Board && fresh[i].Channel == o.Channel {
-				return true
-			}
-		}
-		return false
-	})
-	if err != nil {
-		return nil, err
-	}
-	if len(bytes.TrimSpace(out)) == 0 {
-		out = []byte(offsetsHead)
-	}
-	if !bytes.HasSuffix(out, []byte("\n")) {
-		out = append(out, '\n')
-	}
-	for i := range fresh {
-		out = append(out, fresh[i].Format("offset")...)
-	}
-	return out, checkWritten(file, out, fresh)
-}
-
-// AddHistory is the text with one more earlier entry, such as a check that
-// corrects nothing.
-func AddHistory(file string, text []byte, o Offset) ([]byte, error) {
-	if _, err := ParseOffsets(file, text); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	out := bytes.Clone(text)
 	if len(bytes.TrimSpace(out)) == 0 {
@@ -113,67 +83,22 @@ func AddHistory(file string, text []byte, o Offset) ([]byte, error) {
 	if !bytes.HasSuffix(out, []byte("\n")) {
 		out = append(out, '\n')
 	}
-	out = append(out, o.Format("history")...)
-	return out, checkWritten(file, out, nil)
-}
-
-// demote turns the headers of those offsets into [[history]]. A file whose
-// offsets are not tables with a header line each is written anew.
-func demote(file string, text []byte, old func(*Offset) bool) ([]byte, error) {
-	d, err := vessel.ReadDocument(file, text)
+	for i := range fresh {
+		out = append(out, fresh[i].Format(header)...)
+	}
+	all, err := ParseOffsets(file, out)
 	if err != nil {
-		return nil, err
-	}
-	lines := bytes.SplitAfter(text, []byte("\n"))
-	for _, s := range d.List("offset") {
-		o := readOffset(s)
-		if !old(&o) {
-			continue
-		}
-		at := s.Line() - 1
-		if at < 0 || at >= len(lines) || !bytes.HasPrefix(bytes.TrimSpace(lines[at]), []byte("[[")) {
-			return rewritten(file, text, old)
-		}
-		lines[at] = bytes.Replace(lines[at], []byte("offset"), []byte("history"), 1)
-	}
-	return bytes.Join(lines, nil), nil
-}
-
-// rewritten is the file in its usual form.
-func rewritten(file string, text []byte, old func(*Offset) bool) ([]byte, error) {
-	all, err := ParseOffsets(file, text)
-	if err != nil {
-		return nil, err
-	}
-	out := []byte(offsetsHead)
-	for i := range all.History {
-		out = append(out, all.History[i].Format("history")...)
-	}
-	for i := range all.List {
-		header := "offset"
-		if old(&all.List[i]) {
-			header = "history"
-		}
-		out = append(out, all.List[i].Format(header)...)
-	}
-	return out, nil
-}
-
-// checkWritten reads a text back before anybody relies on it.
-func checkWritten(file string, text []byte, fresh []Offset) error {
-	all, err := ParseOffsets(file, text)
-	if err != nil {
-		return err
+		return nil, nil, fmt.Errorf("nothing can be added to this file, which must have a table with a header line for each offset: %w", err)
 	}
 	for i := range fresh {
-		o, ok := all.Find(fresh[i].Board, fresh[i].Channel)
-		tolerance := 1e-4
-		if o.Pressure {
-			tolerance = 10
+		rounded := 1e-4 // K
+		if fresh[i].Pressure {
+			rounded = 10 // Pa
 		}
-		if !ok || !(math.Abs(o.Offset-fresh[i].Offset) <= tolerance) {
-			return fmt.Errorf("%s: the offset of channel %d was not understood when read back", file, fresh[i].Channel)
+		o, _ := all.Find(fresh[i].Board, fresh[i].Channel)
+		if header == "offset" && (o.Pressure != fresh[i].Pressure || !(math.Abs(o.Offset-fresh[i].Offset) <= rounded)) {
+			return nil, nil, fmt.Errorf("%s: the offset of channel %d was not understood when read back", file, fresh[i].Channel)
 		}
 	}
-	return nil
+	return out, all, nil
 }

@@ -1,67 +1,64 @@
 package probe
 
 import (
+	"bytes"
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 )
 
-// A fresh offset takes the old one's place; the old one, every comment and
-// every other board stay.
-func TestSupersede(t *testing.T) {
-	text := "# my own words\n" + goodOffsets + "# the end\n"
+// A fresh offset takes the old one's place; the text before it stays.
+func TestWithOffsets(t *testing.T) {
+	text := []byte("# my own words\n" + goodOffsets + "# the end")
 	fresh := Offset{Board: 0x5A17C0DE, Channel: 1, Offset: 2.5, Gain: 0.01, Uncertainty: 0.2, Point: zeroCK,
 		Date: "2026-06-01", Method: "ice point", Conditions: "melting ice", Remark: `after a "bump"`}
-	out, err := Supersede("offsets.toml", []byte(text), []Offset{fresh})
-	if err != nil {
-		t.Fatal(err)
+	for n := 1; n <= 2; n++ {
+		out, all, err := WithOffsets("offsets.toml", text, "offset", []Offset{fresh})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, _ := all.Find(fresh.Board, 1)
+		if d := cmp.Diff(fresh, got, cmpopts.EquateApprox(0, 1e-9)); d != "" {
+			t.Error(d)
+		}
+		if len(all.List) != 3 || len(all.History) != n || all.History[0].Offset != -1.2 || !bytes.HasPrefix(out, text) {
+			t.Errorf("%d in force, history %+v", len(all.List), all.History)
+		}
+		text = out
 	}
-	for _, kept := range []string{"# my own words", "# the end", `remark = "new plug"`} {
-		if !strings.Contains(string(out), kept) {
-			t.Errorf("lost %q", kept)
+	if _, all, err := WithOffsets("offsets.toml", text, "history", []Offset{fresh}); err != nil || len(all.History) != 3 || len(all.List) != 3 {
+		t.Errorf("a check: %+v, %v", all, err)
+	}
+}
+
+// A file with a mistake, or in another form of TOML, is not added to.
+func TestWithOffsetsRefuses(t *testing.T) {
+	for text, want := range map[string]string{
+		"[[offset]]\nboard = 1\n":                                   "board",
+		"offset = [{board = \"7\", channel = 1, offset = \"1 K\"}]": "a table with a header line",
+	} {
+		if out, _, err := WithOffsets("offsets.toml", []byte(text), "offset", []Offset{{Board: 7, Channel: 1}}); err == nil || out != nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q, %v", out, err)
 		}
 	}
-	all, err := ParseOffsets("offsets.toml", out)
-	if err != nil {
-		t.Fatal(err)
-	}
-	got, _ := all.Find(fresh.Board, 1)
-	if d := cmp.Diff(fresh, got, cmpopts.EquateApprox(0, 1e-9)); d != "" {
-		t.Error(d)
-	}
-	if len(all.List) != 3 || len(all.History) != 1 || all.History[0].Offset != -1.2 {
-		t.Errorf("%d in force, history %+v", len(all.List), all.History)
-	}
-	again, err := Supersede("offsets.toml", out, []Offset{fresh})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if all, err = ParseOffsets("offsets.toml", again); err != nil || len(all.History) != 2 {
-		t.Errorf("after another: %d in the history, %v", len(all.History), err)
-	}
 }
 
-// A file written by hand in another form of TOML is understood too.
-func TestSupersedeInline(t *testing.T) {
-	text := `offset = [{board = "7", channel = 1, offset = "1 K"}, {board = "7", channel = 2, offset = "2 K"}]` + "\n"
-	out, err := Supersede("offsets.toml", []byte(text), []Offset{{Board: 7, Channel: 1, Offset: 3, Uncertainty: math.NaN(), Point: math.NaN()}})
-	if err != nil {
-		t.Fatal(err)
+// Age is counted in days of the calendar; that of tomorrow is another time
+// zone's today.
+func TestAgeDays(t *testing.T) {
+	now := time.Date(2026, 3, 1, 23, 0, 0, 0, time.UTC)
+	for date, want := range map[string]int{"2026-03-01": 0, "2026-02-28": 1, "2024-02-29": 731, "2026-03-02": 0, "2026-03-03": -2} {
+		if got, ok := (&Offset{Date: date}).AgeDays(now); got != want || !ok {
+			t.Errorf("%s: %d days, %v", date, got, ok)
+		}
 	}
-	all, err := ParseOffsets("offsets.toml", out)
-	if err != nil || len(all.List) != 2 || len(all.History) != 1 {
-		t.Errorf("%+v, %v", all, err)
-	}
-}
-
-// A file with a mistake is not touched.
-func TestSupersedeRefuses(t *testing.T) {
-	if out, err := Supersede("offsets.toml", []byte("[[offset]]\nboard = 1\n"), nil); err == nil || out != nil {
-		t.Errorf("%q, %v", out, err)
+	if _, ok := (&Offset{Date: "yesterday"}).AgeDays(now); ok {
+		t.Error("yesterday is a date")
 	}
 }
 

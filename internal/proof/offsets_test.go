@@ -9,11 +9,11 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
-	"fillwright/internal/bath"
-	"fillwright/internal/bench"
-	"fillwright/internal/card"
+	"fillwright/internal/calibrate"
+	"fillwright/internal/calibrate/run"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/offsets"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -80,12 +80,12 @@ func TestOffsetsRecovered(t *testing.T) {
 	bathSeeds := draws(t, "PROOF_BATHS", 50, 5)
 	for seed := range uint64(bathSeeds) {
 		d := drawBath(seed)
-		c, err := card.Read(file)
+		f, err := offsets.Read(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := bench.New(bench.Config{Profile: p, Card: c, Source: &frames{list: recordScene(t, p, d.scene, seed, 4, 420)}, Way: bath.WayBath, Beside: -1,
-			Ask: bench.Asked{Reference: celsius(d.typedK), Accuracy: d.accuracy}})
+		b, err := run.New(run.Config{File: f, Source: &frames{list: recordScene(t, p, d.scene, seed, 4, 420)}, Config: calibrate.Config{Profile: p,
+			Method: calibrate.MethodBath, Beside: -1, Typed: calibrate.Typed{Value: celsius(d.typedK), Accuracy: d.accuracy}}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -303,7 +303,10 @@ func (c *CSV) parseNumber(cell string) (x float64, what, do string) {
 }
 
 func (c *CSV) errLine(col, what, do string) error {
-	return &FileError{File: c.file, Line: c.lines.line, Column: col, What: what, Do: do}
+	if col != "" {
+		col = "column " + col
+	}
+	return &FileError{File: c.file, Line: c.lines.line, Where: col, What: what, Do: do}
 }
 
 func (c *CSV) errHeader(col, what, do string) error { return c.errLine(strconv.Quote(col), what, do) }

@@ -3,7 +3,8 @@ package runlog
 import (
 	"errors"
 	"fmt"
-	"strings"
+
+	"fillwright/internal/wrongfile"
 )
 
 // ErrQueueFull is returned by Append when the disk has been unable to keep up
@@ -21,40 +22,8 @@ var ErrLocked = errors.New("another program is recording into this run log")
 // a mistake of the caller.
 var ErrNotFrames = errors.New("run log: only whole frames, each with its delimiter, can be appended")
 
-// FileError says what is wrong with a file, where, and what to do about it.
-type FileError struct {
-	File   string
-	Line   int    // from 1; 0: the file as a whole
-	Column string // name of the CSV column, empty: the line as a whole
-	What   string // what was wrong
-	Do     string // what to type or do next
-	Err    error  // the cause, if there is one
-}
-
-// Error is one line: file:line: column: what was wrong; what to do.
-func (e *FileError) Error() string {
-	var b strings.Builder
-	b.WriteString(e.File)
-	if e.Line > 0 {
-		fmt.Fprintf(&b, ":%d", e.Line)
-	}
-	b.WriteString(": ")
-	if e.Column != "" {
-		fmt.Fprintf(&b, "column %s: ", e.Column)
-	}
-	b.WriteString(e.What)
-	if e.Err != nil {
-		fmt.Fprintf(&b, " (%v)", e.Err)
-	}
-	if e.Do != "" {
-		b.WriteString("; ")
-		b.WriteString(e.Do)
-	}
-	return b.String()
-}
-
-// Unwrap gives the cause.
-func (e *FileError) Unwrap() error { return e.Err }
+// FileError says what is wrong with a recording.
+type FileError = wrongfile.Error
 
 // WriteError says that a log which was being recorded can't go on: the command
 // line and the files were right, the disk or somebody else was not.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"fillwright/internal/quantity"
@@ -122,13 +123,8 @@ func (s *Section) Day(key string) string {
 
 // isDay checks the form only; TOML checks unquoted dates itself.
 func isDay(t string) bool {
-	if len(t) != 10 || t[4] != '-' || t[7] != '-' {
-		return false
-	}
-	month, err1 := strconv.ParseUint(t[5:7], 10, 8)
-	day, err2 := strconv.ParseUint(t[8:], 10, 8)
-	_, err3 := strconv.ParseUint(t[:4], 10, 16)
-	return errors.Join(err1, err2, err3) == nil && month >= 1 && month <= 12 && day >= 1 && day <= 31
+	_, err := time.Parse(time.DateOnly, t)
+	return err == nil
 }
 
 // Whole reads a required whole number from least to most; -1 after a problem.

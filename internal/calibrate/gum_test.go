@@ -1,0 +1,151 @@
+package calibrate
+
+import (
+	"encoding/csv"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+)
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: %v, want %v ± %v", what, got, want, tolerance)
+	}
+}
+
+// The end gauge of JCGM 100:2008, H.1 (values from memory): components 25,
+// 9.7, 2.9 and 16.6 nm with 18, 25.6, 50 and 2 degrees of freedom combine to
+// 32 nm with 16.7 of them, and t₉₉(16) = 2.92 gives 93 nm.
+func TestGumEndGauge(t *testing.T) {
+	b := Budget{{"standard", 25, 18}, {"comparator", 9.7, 25.6}, {"expansion", 2.9, 50}, {"temperature", 16.6, 2}}
+	u, dof := b.Combined()
+	near(t, "combined, nm", u, 32, 0.5)
+	near(t, "degrees of freedom", dof, 16.7, 0.1)
+	near(t, "t99", Student(0.99, math.Floor(dof)), 2.92, 0.005)
+	near(t, "expanded, nm", Student(0.99, math.Floor(dof))*u, 93, 1)
+	// H.1.6: the comparator's own three: 5.8, 3.9 and 6.7 nm with 24, 5 and 8.
+	u, dof = Budget{{"", 5.8, 24}, {"", 3.9, 5}, {"", 6.7, 8}}.Combined()
+	near(t, "comparator, nm", u, 9.7, 0.05)
+	near(t, "its degrees of freedom", dof, 25.6, 0.3)
+}
+
+// Table G.2 of JCGM 100:2008 (values from memory).
+func TestStudentTable(t *testing.T) {
+	for _, row := range []struct{ dof, t95, t9545 float64 }{
+		{1, 12.71, 13.97}, {2, 4.30, 4.53}, {3, 3.18, 3.31}, {4, 2.78, 2.87}, {5, 2.57, 2.65},
+		{8, 2.31, 2.37}, {10, 2.23, 2.28}, {16, 2.12, 2.17}, {20, 2.09, 2.13}, {50, 2.01, 2.05}, {math.Inf(1), 1.960, 2.000},
+	} {
+		near(t, "95 %", Student(0.95, row.dof), row.t95, 0.006)
+		near(t, "95.45 %", Student(0.9545, row.dof), row.t9545, 0.006)
+	}
+}
+
+// Calibration of a thermometer, JCGM 100:2008, H.3, table H.6 (values from
+// memory): eleven corrections and the line through them.
+func TestGumThermometer(t *testing.T) {
+	x := []float64{21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511}
+	y := []float64{-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160}
+	l := Fit(x, y, 20)
+	near(t, "y1", l.Y0, -0.1712, 5e-5)
+	near(t, "s(y1)", l.SY0, 0.0029, 5e-5)
+	near(t, "y2", l.Slope, 0.00218, 5e-6)
+	near(t, "s(y2)", l.SSlope, 0.00067, 5e-6)
+	near(t, "r", l.R, -0.930, 5e-4)
+	near(t, "s", l.Scatter, 0.0035, 5e-5)
+	// H.3.4: at 30 °C the correction is −0.1494 °C with 0.0041 °C.
+	at := l.Y0 + l.Slope*10
+	u := math.Sqrt(l.SY0*l.SY0 + 100*l.SSlope*l.SSlope + 2*10*l.SY0*l.SSlope*l.R)
+	near(t, "correction at 30 °C", at, -0.1494, 5e-5)
+	near(t, "its uncertainty", u, 0.0041, 5e-5)
+}
+
+// The standard uncertainty of the mean of an autoregressive series of first
+// order is σ·√((1+φ)/(1−φ)/n) (exact for long series; Priestley 1981): ours
+// must come to it on average, and to σ/√n where nothing is correlated.
+func TestMeanMindsCorrelation(t *testing.T) {
+	for _, phi := range []float64{0, 0.5, 0.8} {
+		r := rand.New(rand.NewPCG(7, 8))
+		var ours, scatter float64
+		const runs, n = 400, 60
+		for range runs {
+			y, e := make([]float64, n), r.NormFloat64()
+			for i := range y {
+				e = phi*e + math.Sqrt(1-phi*phi)*r.NormFloat64()
+				y[i] = e
+			}
+			m := meanOf(y)
+			ours += m.u * m.u / runs
+			scatter += m.value * m.value / runs
+		}
+		ratio := math.Sqrt(ours / scatter)
+		if ratio < 0.75 || ratio > 1.3 {
+			t.Errorf("φ = %v: stated over found is %.2f", phi, ratio)
+		}
+	}
+}
+
+func table(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open("testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := f.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	r := csv.NewReader(f)
+	r.FieldsPerRecord = -1
+	rows, err := r.ReadAll()
+	if err != nil || len(rows) < 3 {
+		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
+	}
+	return rows[1:]
+}
+
+func number(t *testing.T, s string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// IAPWS-IF97: the release's check values (table 36, from memory), the steam
+// table and the boiling point among the fixed points.
+func TestBoiling(t *testing.T) {
+	for mpa, k := range map[float64]float64{0.1: 372.755919, 1: 453.035632, 10: 584.149488} {
+		near(t, "boiling", BoilingK(mpa*1e6), k, 5e-7)
+	}
+	for _, row := range table(t, "water_boiling.csv") {
+		near(t, row[0]+" kPa", BoilingK(number(t, row[0])*1e3), number(t, row[1]), 1e-6)
+	}
+	for _, row := range table(t, "fixed_points.csv") {
+		if row[0] == "water boiling at 101.325 kPa" {
+			near(t, row[0], BoilingK(101325), number(t, row[1]), 1e-3)
+		}
+	}
+	for _, pa := range []float64{0, 600, 23e6, math.NaN()} {
+		if !math.IsNaN(BoilingK(pa)) {
+			t.Errorf("%v Pa boils at %v K", pa, BoilingK(pa))
+		}
+	}
+}
+
+// ICAO standard atmosphere, computed and printed values.
+func TestStandardAtmosphere(t *testing.T) {
+	for _, row := range table(t, "standard_atmosphere.csv") {
+		near(t, row[0]+" m", StandardPa(number(t, row[0])), number(t, row[2]), 0.006)
+		if row[4] != "" {
+			near(t, row[0]+" m, printed", StandardPa(number(t, row[0])), number(t, row[4]), 0.06)
+		}
+	}
+	if !math.IsNaN(StandardPa(20000)) || !math.IsNaN(StandardPa(-2000)) {
+		t.Error("an altitude outside of the layer has a pressure")
+	}
+}

@@ -1,0 +1,180 @@
+package run
+
+import (
+	"context"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fillwright/internal/calibrate"
+	"fillwright/internal/mimic"
+	"fillwright/internal/offsets"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
+)
+
+func plover(t testing.TB) *vessel.Profile {
+	t.Helper()
+	data, err := os.ReadFile("../../../testdata/plover.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := vessel.Parse("plover.toml", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// tape is a recording in memory.
+type tape struct {
+	frames []wire.Frame
+	at     int
+}
+
+func (f *tape) Next() (wire.Frame, error) {
+	if f.at == len(f.frames) {
+		return wire.Frame{}, io.EOF
+	}
+	f.at++
+	return f.frames[f.at-1], nil
+}
+
+// pretend records an invented bench.
+func pretend(t testing.TB, p *vessel.Profile, b mimic.Bath, errorK [vessel.ChannelsMost]float64, forS float64) *tape {
+	t.Helper()
+	out := &tape{}
+	var dec wire.Decoder
+	dec.Aligned = true
+	err := mimic.Record(p, mimic.Bench(b, errorK), mimic.Options{Seed: 5, RateHz: 5, ForS: forS, RowEveryS: 60, Board: 0xB0A2D}, func(raw []byte) error {
+		dec.Decode(raw, func(f wire.Frame) { out.frames = append(out.frames, f.Clone()) })
+		return nil
+	}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+var known = [vessel.ChannelsMost]float64{1: 6, 2: -0.8, 3: 0.4, 5: 0.3}
+
+func began(t testing.TB, c Config) *Run {
+	t.Helper()
+	c.Profile = plover(t)
+	if c.Beside == 0 {
+		c.Beside = -1
+	}
+	c.Now = func() time.Time { return time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC) }
+	b, err := New(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Run(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func empty(t testing.TB, file string) *offsets.File {
+	t.Helper()
+	c, err := offsets.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// An ice bath with a bad contact: three probes are found, the bad one is
+// refused, and the file holds what was found. A second point adds the gain.
+func TestIceThenSteam(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "offsets.toml")
+	ice := pretend(t, plover(t), mimic.Bath{TempK: 273.15, FromK: 295, LagS: 15, Bad: 3, NoiseK: 4}, known, 1000)
+	b := began(t, Config{File: empty(t, file), Source: ice, Config: calibrate.Config{Method: calibrate.MethodIce}})
+	said, err := b.Take(Consent{Remark: "new plugs"})
+	if err != nil || said != "3 of 4 offsets written to "+file {
+		t.Fatalf("%q, %v", said, err)
+	}
+	for _, r := range b.Latest().Results {
+		text := strings.Join(Lines(&r, quantity.SystemBarC), "\n")
+		if (r.Channel == 3) != (r.Refused != "") || r.Refused != "" && !strings.Contains(text, "REFUSED: the value moves faster than physics allows") {
+			t.Errorf("%s", text)
+		}
+		// The cold junction of the pretended logger is 0.15 K off too.
+		if r.Refused == "" && math.Abs(r.Offset-known[r.Channel]) > r.U {
+			t.Errorf("channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, known[r.Channel])
+		}
+	}
+	steam := pretend(t, plover(t), mimic.Bath{TempK: calibrate.BoilingK(100200), FromK: 295, LagS: 5, Bad: -1}, known, 1000)
+	b = began(t, Config{File: empty(t, file), Source: steam, Second: true, Config: calibrate.Config{Method: calibrate.MethodSteam, Channels: []int{1}, Typed: calibrate.Typed{Value: "1002 hPa"}}})
+	if _, err := b.Take(Consent{}); err != nil {
+		t.Fatal(err)
+	}
+	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 1)
+	if !ok || o.Gain == 0 || math.Abs(o.Gain) > 0.01 || o.Date != "2026-06-01" || !strings.HasPrefix(o.Method, "two points") {
+		t.Errorf("%+v", o)
+	}
+}
+
+// A typed reference is waited for, a bad one refused; what was found is not
+// written before it is known.
+func TestReferenceIsTyped(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "offsets.toml")
+	shade := func() *tape {
+		return pretend(t, plover(t), mimic.Bath{TempK: 294.45, FromK: 294.45, Bad: -1}, known, 200)
+	}
+	b := began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade}})
+	if v := b.Latest(); !v.Done || !v.Asks {
+		t.Fatalf("done %v, asks %v", v.Done, v.Asks)
+	}
+	if _, err := b.Take(Consent{}); err == nil {
+		t.Error("written without a reference")
+	}
+	for _, bad := range []string{"21", "warm", "900 °C"} {
+		if err := b.Refer(bad); err == nil {
+			t.Errorf("%q was taken", bad)
+		}
+	}
+	if err := b.Refer("21.3 °C"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Take(Consent{}); err != nil {
+		t.Fatal(err)
+	}
+	b = began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade, Beside: 5}})
+	for _, r := range b.Latest().Results {
+		if want := known[r.Channel] - known[5]; math.Abs(r.Offset-want) > r.U {
+			t.Errorf("beside channel 5, channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, want)
+		}
+	}
+	if _, err := os.Stat(file); err != nil {
+		t.Error(err)
+	}
+}
+
+// A zero is written after the operator's word only; a recording of a vessel
+// under pressure never.
+func TestZero(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "offsets.toml")
+	open := pretend(t, plover(t), mimic.Bath{TempK: 294, FromK: 294, Bad: -1}, known, 120)
+	b := began(t, Config{File: empty(t, file), Source: open, Config: calibrate.Config{Method: calibrate.MethodZero}})
+	if vented, retype, why := b.Wants(); !vented || retype || why != "" {
+		t.Errorf("wants %v, %v, %q", vented, retype, why)
+	}
+	if _, err := b.Take(Consent{}); err == nil || !strings.Contains(err.Error(), "nobody has said that the vessel is vented") {
+		t.Errorf("%v", err)
+	}
+	if _, err := b.Take(Consent{Vented: true}); err != nil {
+		t.Error(err)
+	}
+	if o, ok := empty(t, file).Offsets.Find(0xB0A2D, 0); !ok || math.Abs(o.Offset-0.12e5) > o.Uncertainty || !o.Pressure {
+		t.Errorf("%+v", o)
+	}
+	if err := b.Again(calibrate.MethodIce); err != nil || b.Latest().Method != calibrate.MethodIce {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,281 @@
+package offsets
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fillwright/internal/probe"
+	"fillwright/internal/wholefile"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+const childFile = "FILLWRIGHT_OFFSETS_CHILD"
+
+func TestMain(m *testing.M) {
+	if file := os.Getenv(childFile); file != "" {
+		os.Exit(child(file))
+	}
+	os.Exit(m.Run())
+}
+
+const board = 0x5A17C0DE
+
+func offset(channel int, k float64, date string) probe.Offset {
+	return probe.Offset{Board: board, Channel: channel, Offset: k, Uncertainty: 0.3, Point: 273.15, Date: date, Method: "ice point"}
+}
+
+func read(t testing.TB, file string) *File {
+	t.Helper()
+	c, err := Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func put(t testing.TB, f *File, fresh ...probe.Offset) {
+	t.Helper()
+	if err := f.Put(fresh); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// child writes one offset after another until it is killed. Each writing says
+// its number in all its channels, so that a mixture would show.
+func child(file string) int {
+	for n := 0; n < 1_000_000; n++ {
+		var err error
+		if n%20 == 0 { // begin anew, for the file grows
+			err = wholefile.Replace(file, []byte("# begun\n"))
+		}
+		f, err2 := Read(file)
+		if err = errors.Join(err, err2); err == nil {
+			x := float64(n%1000) / 100
+			err = f.Put([]probe.Offset{offset(1, x, "2026-05-01"), offset(2, x, "2026-05-01"), offset(3, x, "2026-05-01")})
+		}
+		if err != nil {
+			fmt.Println(err)
+			return 1
+		}
+		if n == 0 {
+			fmt.Println("writing")
+		}
+	}
+	return 0
+}
+
+// Killed (SIGKILL) at any moment, the writer leaves the old or the new file,
+// whole: it can be read, and its channels are of one writing.
+func TestKilledWhileWriting(t *testing.T) {
+	for i := range 40 {
+		file := filepath.Join(t.TempDir(), "offsets.toml")
+		put(t, read(t, file), offset(1, 0, "2026-04-01"), offset(2, 0, "2026-04-01"), offset(3, 0, "2026-04-01"))
+		cmd := exec.Command(os.Args[0])
+		cmd.Env = append(os.Environ(), childFile+"="+file)
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		line := make([]byte, 8)
+		if _, err := out.Read(line); err != nil || !strings.HasPrefix("writing\n", string(bytes.TrimRight(line, "\x00"))) {
+			t.Fatalf("child said %q, %v", line, err)
+		}
+		time.Sleep(time.Duration(i*137) * time.Microsecond) // another moment each time
+		if err := cmd.Process.Kill(); err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Wait(); err == nil {
+			t.Fatal("the child ended by itself")
+		}
+		c := read(t, file)
+		seen := map[float64]bool{}
+		for _, o := range c.Offsets.List {
+			seen[o.Offset] = true
+		}
+		if n := len(c.Offsets.List); n != 0 && n != 3 || len(seen) > 1 {
+			t.Fatalf("kill %d: %d offsets of %d writings:\n%s", i, n, len(seen), c.Text)
+		}
+	}
+}
+
+// A file as it was written before, with what was replaced under [[history]],
+// is read, and what is found now is added to it. Nothing in it is lost, the
+// words of people neither.
+func TestOldFile(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "offsets.toml")
+	const old = `# Sensor offsets: what each sensor reads too much, by logger and channel.
+# [[offset]] is in force; [[history]] are earlier ones, kept and not used.
+
+[[history]] # the first day
+board = "0x5A17C0DE"
+channel = 1
+offset = "0.5 °C"
+uncertainty = "0.3 °C"
+point = "0 °C"
+date = 2026-01-01
+method = "ice point"
+conditions = "melting ice; mean of 60 s"
+
+[[offset]]
+board = "0x5A17C0DE"
+channel = 1
+offset = "6 °C"
+gain = 0.010000
+date = 2026-02-01
+method = "two points: ice point, steam point"
+`
+	if err := os.WriteFile(file, []byte(old), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for n := range 10 {
+		put(t, read(t, file), offset(1, float64(n)/100, "2026-05-01"), offset(2, 1, "2026-05-01"))
+	}
+	f := read(t, file)
+	if len(f.Offsets.List) != 2 || len(f.Offsets.History) != 20 || f.Offsets.History[0].Offset != 0.5 || f.Offsets.History[1].Gain != 0.01 || !bytes.HasPrefix(f.Text, []byte(old)) {
+		t.Errorf("%d in force, %d earlier", len(f.Offsets.List), len(f.Offsets.History))
+	}
+	if o, ok := f.Offsets.Find(board, 1); !ok || math.Abs(o.Offset-0.09) > 1e-9 {
+		t.Errorf("in force is %+v", o)
+	}
+	kept, err := probe.ParseOffsets("of a run log", []byte(f.Offsets.Format()))
+	if d := cmp.Diff(f.Offsets.List, kept.List, cmpopts.EquateNaNs()); err != nil || d != "" || len(kept.History) != 0 {
+		t.Error(err, d)
+	}
+}
+
+// A file that grew too long is begun anew with what is in force; the long one
+// stays beside it, and nothing is lost.
+func TestLongHistory(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "offsets.toml")
+	entry := func(n int) probe.Offset {
+		o := offset(1, float64(n)/100, "2026-05-01")
+		o.Remark = fmt.Sprintf("writing %d.", n)
+		return o
+	}
+	const writings, ready = 155, 140
+	var text string
+	for n := range ready {
+		o := entry(n)
+		text += o.Format("offset")
+	}
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for f, n := read(t, file), ready; n < writings; n++ {
+		put(t, f, entry(n))
+	}
+	files, err := filepath.Glob(file + "*")
+	if err != nil || len(files) != 2 {
+		t.Fatalf("%d files, %v; %d bytes at first", len(files), err, len(text))
+	}
+	seen := map[string]bool{}
+	for _, name := range files {
+		all := read(t, name).Offsets
+		for _, o := range append(all.List, all.History...) {
+			seen[o.Remark] = true
+		}
+	}
+	if o, ok := read(t, file).Offsets.Find(board, 1); len(seen) != writings || !ok || math.Abs(o.Offset-1.54) > 1e-9 {
+		t.Errorf("%d of %d writings are left, in force is %+v", len(seen), writings, o)
+	}
+}
+
+// A file that somebody else changed meanwhile is not overwritten, and a link
+// stays a link.
+func TestWriteIsCareful(t *testing.T) {
+	dir := t.TempDir()
+	file, link := filepath.Join(dir, "real.toml"), filepath.Join(dir, "offsets.toml")
+	put(t, read(t, file), offset(1, 1, "2026-05-01"))
+	if err := os.Symlink(file, link); err != nil {
+		t.Fatal(err)
+	}
+	mine, other := read(t, link), read(t, link)
+	put(t, other, offset(1, 2, "2026-05-02"))
+	if err := mine.Put([]probe.Offset{offset(1, 3, "2026-05-03")}); err == nil || !strings.Contains(err.Error(), "changed by somebody else") {
+		t.Errorf("overwritten: %v", err)
+	}
+	if o, _ := read(t, file).Offsets.Find(board, 1); o.Offset != 2 {
+		t.Errorf("holds %+v", o)
+	}
+	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("the link is gone: %v", err)
+	}
+	if _, err := Read(dir); err == nil || !strings.Contains(err.Error(), "is a folder") {
+		t.Errorf("a folder: %v", err)
+	}
+	if err := other.Note(probe.Offset{Board: board, Channel: 0, Pressure: true, Offset: 1e4, Uncertainty: math.NaN(), Point: 40e5, Method: "span check"}); err != nil {
+		t.Fatal(err)
+	}
+	if all := read(t, file).Offsets; len(all.History) != 2 || len(all.List) != 1 {
+		t.Errorf("after a note: %+v", all)
+	}
+}
+
+var today = time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC)
+
+// Age is counted in days, and told when it is too great or not known.
+func TestAge(t *testing.T) {
+	all := &probe.Offsets{List: []probe.Offset{offset(1, -1.2, "2026-05-31"), offset(2, 0.5, "2026-04-01"), offset(3, 6, "")}}
+	want := []string{
+		"logger 0x5A17C0DE channel 1: -1.20 ± 0.30 °C, 1 day old (ice point)",
+		"logger 0x5A17C0DE channel 2: +0.50 ± 0.30 °C, 61 days old, more than 7 (ice point): OLD, find it again with: fillwright offsets",
+		"logger 0x5A17C0DE channel 3: +6.00 ± 0.30 °C, of unknown age (ice point): OLD, find it again with: fillwright offsets",
+	}
+	if got := Describe(all, today); strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s", strings.Join(got, "\n"))
+	}
+}
+
+// A replay with other offsets says what changed.
+func TestChanges(t *testing.T) {
+	before := &probe.Offsets{List: []probe.Offset{offset(1, -1.2, "2026-05-01"), offset(2, 1, "2026-05-01"), offset(4, 1, "2026-05-01")}}
+	after := &probe.Offsets{List: []probe.Offset{offset(1, 6, "2026-06-01"), offset(3, 1, "2026-06-01"), offset(4, 1, "2026-05-02")}}
+	want := []string{
+		"logger 0x5A17C0DE channel 1: +6.00 ± 0.30 °C of 2026-06-01, was -1.20 ± 0.30 °C of 2026-05-01",
+		"logger 0x5A17C0DE channel 3: +1.00 ± 0.30 °C of 2026-06-01, none before",
+		"logger 0x5A17C0DE channel 2: none, was +1.00 ± 0.30 °C of 2026-05-01",
+	}
+	if got := Changes(before, after); strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s", strings.Join(got, "\n"))
+	}
+	if got := Changes(nil, nil); len(got) != 0 {
+		t.Errorf("%q", got)
+	}
+}
+
+// Each sensor's past is told with its age and trend.
+func TestHistory(t *testing.T) {
+	all := &probe.Offsets{
+		History: []probe.Offset{offset(1, 0.2, "2026-01-01"), offset(1, 0.9, "2026-02-15"), offset(1, 1.3, "2026-04-01")},
+		List:    []probe.Offset{offset(1, 2.1, "2026-05-28"), {Board: board, Channel: 0, Pressure: true, Offset: 0.12e5, Uncertainty: 0.05e5, Date: "2026-03-01", Method: "pressure zero"}},
+	}
+	got := History(all, today, func(c int) string { return map[int]string{1: "gas"}[c] })
+	at := 0
+	for _, want := range []string{
+		"logger 0x5A17C0DE channel 0", "> 2026-03-01  +0.12 ± 0.05 bar            pressure zero\n", "in force: 92 days old, more than 7: OLD; too few for a trend",
+		"logger 0x5A17C0DE channel 1 gas\n", "  2026-01-01  +0.20 ± 0.30 °C", "> 2026-05-28  +2.10 ± 0.30 °C",
+		"in force: 4 days old; moves by +4.",
+	} {
+		i := strings.Index(got[at:], want)
+		if i < 0 {
+			t.Fatalf("%q is missing, or not in its place, in\n%s", want, got)
+		}
+		at += i
+	}
+	if got := History(&probe.Offsets{}, today, nil); !strings.Contains(got, "No offsets yet") {
+		t.Error(got)
+	}
+}
