@@ -36,6 +36,7 @@ var floors = map[string]int{
 	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
 	"internal/calibrate": 3, // sensors held against something known
+	"internal/recording": 3, // frames in, live or recorded: what was read when, and what stands
 	"internal/observe":   3, // filters and estimates that monitor is put together from
 	"internal/monitor":   4,
 	"internal/plan":      4, // the answer before the day

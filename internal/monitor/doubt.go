@@ -81,7 +81,7 @@ func (m *Monitor) lostBeside() (text string, times float64) {
 func (m *Monitor) offsetSigmaK(role vessel.Role) float64 {
 	sigma, cold := 0.0, 0.0
 	for _, c := range m.cfg.Profile.Channels {
-		o, ok := m.cfg.Offsets.Find(m.hello.Board, c.Index)
+		o, ok := m.cfg.Offsets.Find(m.play.Hello.Board, c.Index)
 		if !ok || o.Pressure || c.Kind.Pressure() {
 			continue
 		}

@@ -5,16 +5,13 @@ import (
 	"math"
 
 	"fillwright/internal/observe"
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
 // onEntry takes an act of the operator in.
-func (m *Monitor) onEntry(body []byte) {
-	var e wire.Entry
-	if err := wire.ParseEntry(body, &e); err != nil {
-		return
-	}
-	t := m.snap.TimeS
+func (m *Monitor) onEntry(h *recording.Heard) {
+	e, t := &h.Entry, m.snap.TimeS
 	m.readyS = math.Inf(-1) // whatever was done shows on the list at once
 	switch e.Kind {
 	case wire.EntryAcknowledge:
@@ -26,9 +23,9 @@ func (m *Monitor) onEntry(body []byte) {
 		}
 		m.events.add(t, EventEntry, "acknowledged: "+what)
 	case wire.EntrySurface:
-		m.surface(int(e.Station), float64(e.Value)/1000+273.15)
+		m.surface(h, float64(e.Value)/1000+273.15)
 	case wire.EntryUndo:
-		m.takeBack()
+		m.takeBack(h)
 	case wire.EntryMark:
 		m.events.add(t, EventEntry, "mark: "+e.Text)
 	case wire.EntryConfirm, wire.EntryWithdraw:
@@ -42,9 +39,9 @@ func (m *Monitor) onEntry(body []byte) {
 
 // surface takes a hand-held reading in. What became of it is told, and an
 // unsettled one stands as an alarm until it is settled.
-func (m *Monitor) surface(station int, surfaceK float64) {
-	t := m.snap.TimeS
-	if station >= len(m.snap.Stations) {
+func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
+	t, station := m.snap.TimeS, h.Station
+	if h.Reading < 0 {
 		m.events.add(t, EventEntry, "surface reading of an unknown station ignored")
 		return
 	}
@@ -55,7 +52,7 @@ func (m *Monitor) surface(station int, surfaceK float64) {
 		m.events.add(t, EventEntry, text+", ignored: no pressure and gas temperature yet")
 		return
 	}
-	m.undo.mark(mark{before: m.obs.Clone(), timeS: t, station: station, wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
+	m.undo.mark(mark{reading: h.Reading, before: m.obs.Clone(), wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
 	believedK := s.OuterK
 	use := m.obs.CorrectSurface(station, surfaceK, t)
 	m.unsettled[station] = unsettled{}
@@ -124,20 +121,23 @@ func (m *Monitor) unsettledText() string {
 	return ""
 }
 
-// takeBack undoes the last surface reading.
-func (m *Monitor) takeBack() {
-	was, ok := m.undo.take(m.snap.TimeS)
-	if !ok {
+// takeBack undoes a surface reading. One that the estimate has not in it, or
+// not any more, leaves the estimate as it is.
+func (m *Monitor) takeBack(h *recording.Heard) {
+	if h.Reading < 0 {
 		m.events.add(m.snap.TimeS, EventEntry, "nothing to undo: no surface reading in the last ten minutes")
 		return
 	}
-	m.obs = was.before
+	was, text := mark{wasK: math.NaN(), wasS: math.NaN()}, "surface reading taken back; the estimate had begun anew since it, or not begun"
+	if in, ok := m.undo.take(h.Reading); ok {
+		was, m.obs, text = in, in.before, "surface reading taken back"
+	}
 	stations := append([]Station(nil), m.snap.Stations...)
-	back := &stations[was.station]
+	back := &stations[h.Station]
 	back.SurfaceK, back.SurfaceS = was.wasK, was.wasS
-	m.unsettled[was.station] = was.unsettled
+	m.unsettled[h.Station] = was.unsettled
 	m.snap.Stations = stations
-	m.events.add(m.snap.TimeS, EventEntry, "surface reading taken back")
+	m.events.add(m.snap.TimeS, EventEntry, text)
 	m.renew()
 }
 

@@ -148,7 +148,7 @@ func TestUndo(t *testing.T) {
 	}
 }
 
-// Only one reading can be taken back, and only for so long; then it is said.
+// A reading can be taken back once, and only for so long; then it is said.
 func TestUndoNothing(t *testing.T) {
 	t.Parallel()
 	last := func(s *stand) string {
@@ -171,11 +171,10 @@ func TestUndoNothing(t *testing.T) {
 		t.Errorf("twice: %q", last(s))
 	}
 	s.surface(1, 296)
-	s.m.undo.blocks = make([]drive, undoMost)
-	s.run(5, 0)
+	s.silence(250, 1000*(wire.UndoMostS+1))
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
 	if !strings.Contains(last(s), "nothing to undo") {
-		t.Errorf("after %d blocks: %q", undoMost, last(s))
+		t.Errorf("after %g s: %q", wire.UndoMostS, last(s))
 	}
 }
 

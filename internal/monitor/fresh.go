@@ -28,8 +28,6 @@ func newTrust() trust {
 
 const (
 	faultEveryS = 10.0 // between two events of the same fault
-	slowerThan  = 1.6  // readings of a slow logger are old after so many of its periods,
-	staleMostS  = 2.0  // but at the most after this
 	judgeEveryS = 0.2  // while nothing but the host's clock comes and readings are young
 )
 
@@ -55,7 +53,7 @@ func (m *Monitor) newest(role vessel.Role) (timeS float64, good bool) {
 // reading that can't be dated is as old as the last that could.
 func (m *Monitor) freshen() {
 	s := &m.snap
-	if !m.clock.Started() {
+	if !m.play.Time.Started() {
 		return
 	}
 	p, pGood := m.newest(vessel.RolePressure)
@@ -71,7 +69,7 @@ func (m *Monitor) freshen() {
 	default:
 		restsS = math.Max(orZero(p), orZero(g))
 	}
-	for _, since := range []float64{m.clock.UnsureS(), m.trust.changedS} {
+	for _, since := range []float64{m.play.Time.UnsureS(), m.trust.changedS} {
 		if since < restsS { // not for NaN
 			restsS = since
 		}
@@ -88,22 +86,13 @@ func orZero(x float64) float64 {
 
 // old tells whether the readings are too old to go by.
 func (m *Monitor) old() bool {
-	return m.clock.Started() && m.snap.Link.AgeS > m.staleAfterS()
-}
-
-// staleAfterS is the age from which readings are old: a slow logger's are not
-// old at each of its samples.
-func (m *Monitor) staleAfterS() float64 {
-	if hz := m.clock.Hz(); hz > 0 {
-		return math.Max(staleS, math.Min(slowerThan/hz, staleMostS))
-	}
-	return staleS
+	return m.play.Time.Started() && m.snap.Link.AgeS > m.play.StaleAfterS()
 }
 
 // trusted tells whether readings can be dated and are of the logger that was
 // there before, or of one that somebody has accepted.
 func (m *Monitor) trusted() bool {
-	return math.IsNaN(m.clock.UnsureS()) && math.IsNaN(m.trust.changedS)
+	return math.IsNaN(m.play.Time.UnsureS()) && math.IsNaN(m.trust.changedS)
 }
 
 // trustedS is the session time of the last moment at which pressure and gas
@@ -112,7 +101,7 @@ func (m *Monitor) trustedS() float64 {
 	at := m.snap.TimeS
 	p, _ := m.newest(vessel.RolePressure)
 	g, _ := m.newest(vessel.RoleGas)
-	for _, t := range []float64{p, g, m.clock.UnsureS(), m.trust.changedS} {
+	for _, t := range []float64{p, g, m.play.Time.UnsureS(), m.trust.changedS} {
 		if t < at { // not for NaN
 			at = t
 		}
@@ -163,13 +152,13 @@ func (m *Monitor) distrust() string {
 }
 
 func (m *Monitor) troubleSize() float64 {
-	_, size := m.clock.Trouble()
+	_, size := m.play.Time.Trouble()
 	return size
 }
 
 // judgeLogger raises what is wrong with the logger as a whole.
 func (m *Monitor) judgeLogger() {
-	fault, size := m.clock.Trouble()
+	fault, size := m.play.Time.Trouble()
 	if now := m.snap.TimeS; fault != clock.FaultNone && (fault != m.trust.fault || now-m.trust.toldS >= faultEveryS) {
 		if fault != m.trust.fault {
 			m.events.add(now, EventLink, fault.Text(size))

@@ -28,7 +28,7 @@ func hostedFill(t *testing.T, forS float64) *hosted {
 
 // helloOf sends the stand's hello with a change.
 func (h *hosted) helloOf(change func(*wire.Hello)) {
-	hello := h.m.hello
+	hello := h.m.play.Hello
 	change(&hello)
 	h.step(wire.AppendHello(nil, 0, &hello))
 }
@@ -61,7 +61,7 @@ func TestChangedTableIsAnotherLogger(t *testing.T) {
 		h := hostedFill(t, 20)
 		h.helloOf(change)
 		at := h.last.TimeS
-		n := h.m.hello.N
+		n := h.m.play.Hello.N
 		told := eventsOf(&h.last, EventRestart)
 		if !slices.ContainsFunc(told, func(e string) bool { return strings.Contains(e, "the logger has changed") }) || !present(&h.last, alarm.LoggerChanged) {
 			t.Errorf("%s: events %q, alarms %v", name, told, h.last.Alarms)

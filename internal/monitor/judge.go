@@ -12,7 +12,6 @@ import (
 )
 
 const (
-	staleS      = 1.0   // readings older than this are old
 	blindAfterS = 3.0   // a fill without trustworthy readings for so long is blind
 	underPa     = 0.5e5 // above this the vessel is under pressure
 	ventWorthPa = 1.5e5 // below this venting takes no load off that stopping does not

@@ -5,10 +5,10 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/clock"
 	"fillwright/internal/gas"
 	"fillwright/internal/observe"
 	"fillwright/internal/probe"
+	"fillwright/internal/recording"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -24,13 +24,12 @@ type Config struct {
 // Monitor holds everything that one fill needs between two inputs.
 type Monitor struct {
 	cfg     Config
-	bank    *probe.Bank
+	play    recording.Playback
 	alarms  *alarm.Table
 	obs     *observe.Observer
 	planner advise.Planner
 	advice  advise.Advice // of the last look ahead
 	learned *thermal.Learned
-	clock   clock.Clock
 	trust   trust
 	lost    lost
 	slope   slope
@@ -49,7 +48,6 @@ type Monitor struct {
 	unsettled [vessel.StationsMost]unsettled
 	events    events
 	snap      Snapshot
-	hello     wire.Hello
 	flow      flowWatch
 	advised   float64 // session time of the last look ahead
 	blindS    float64 // session time since which a fill is blind, NaN not
@@ -76,7 +74,8 @@ type Monitor struct {
 // vessel.Parse.
 func New(cfg Config) *Monitor {
 	m := &Monitor{
-		cfg: cfg, bank: probe.NewBank(cfg.Profile, cfg.Offsets), alarms: alarm.NewTable(),
+		cfg: cfg, alarms: alarm.NewTable(),
+		play:    recording.Playback{Bank: probe.NewBank(cfg.Profile, cfg.Offsets), Stations: len(cfg.Profile.Stations)},
 		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
 	}
 	if m.learned == nil {
@@ -139,7 +138,7 @@ func (m *Monitor) clear() {
 	m.snap.Link.AgeS = math.Inf(1)
 	m.advice, m.snap.Outlook = advise.Unknown("waiting for the logger")
 	m.snap.Stations = m.blankStations()
-	m.snap.Sensors = append([]probe.Reading(nil), m.bank.Readings()...)
+	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
 }
 
 func (m *Monitor) blankStations() []Station {
@@ -159,24 +158,26 @@ func (m *Monitor) blankStations() []Station {
 func (m *Monitor) Step(f wire.Frame) Snapshot {
 	m.snap.Seq++
 	m.snap.Model.Fresh = false
-	switch f.Type {
+	var h recording.Heard
+	if f.Type != wire.TypeLogStart { // there another monitor begins
+		h = m.play.Step(f)
+	}
+	switch h.Type {
 	case wire.TypeHello:
-		m.onHello(f.Body)
+		m.onHello(&h)
 	case wire.TypeSample:
-		m.onSample(f.Body)
-	case wire.TypeFault:
-		var v wire.Fault
-		if wire.ParseFault(f.Body, &v) == nil {
-			m.bank.Fault(&v)
-		}
+		m.onSample(&h)
 	case wire.TypeSilence:
-		m.onSilence(f.Body)
+		m.snap.TimeS = m.play.Time.NowS()
+		m.grow()
 	case wire.TypeArrival:
-		if !m.onArrival(f.Body) {
+		if !m.onArrival() {
 			return m.snap
 		}
 	case wire.TypeEntry:
-		m.onEntry(f.Body)
+		m.onEntry(&h)
+	}
+	switch f.Type {
 	case wire.TypeClock:
 		var v wire.Clock
 		if wire.ParseClock(f.Body, &v) == nil {
@@ -204,13 +205,6 @@ func (m *Monitor) blockS() float64 {
 		return blockFlowS
 	}
 	return blockStandS
-}
-
-func (m *Monitor) periodMS() int64 {
-	if m.hello.RateMHz == 0 {
-		return 100
-	}
-	return max(1, 1_000_000/int64(m.hello.RateMHz))
 }
 
 func (m *Monitor) onLink(body []byte) {
@@ -241,7 +235,7 @@ func (m *Monitor) onLink(body []byte) {
 // good is not known.
 func (m *Monitor) read() {
 	nan := math.NaN()
-	m.snap.Sensors = append([]probe.Reading(nil), m.bank.Readings()...)
+	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
 	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = nan, nan, nan
 	m.supply.clear()
 	stations := append([]Station(nil), m.snap.Stations...)

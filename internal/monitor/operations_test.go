@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
@@ -140,7 +141,7 @@ func (o *orderly) see(s *Snapshot) error {
 		}
 	}
 	switch {
-	case s.Link.AgeS > staleMostS:
+	case s.Link.AgeS > recording.StaleMostS:
 		return fmt.Errorf("%s asks for gas with readings %.2f s old", a.Verdict, s.Link.AgeS)
 	case a.PeakK+a.PeakBandK > o.onsetK-o.reserveK+0.05:
 		return fmt.Errorf("%s asks for gas with a peak of %.2f ± %.2f K over the limit of %.2f K", a.Verdict, a.PeakK, a.PeakBandK, o.onsetK-o.reserveK)

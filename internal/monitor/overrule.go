@@ -18,7 +18,7 @@ func (m *Monitor) overrule() {
 	s.Advice = m.advice
 	m.keepPace()
 	switch {
-	case !m.clock.Started():
+	case !m.play.Time.Started():
 	case m.distrust() != "":
 		s.Advice, _ = advise.Unknown(m.distrust() + ": shut the supply")
 	case m.old():

@@ -119,7 +119,7 @@ func (m *Monitor) readySensors() ReadyItem {
 	item := ReadyItem{Name: "sensors", Title: "sensors alive and plausible", State: ReadyNo}
 	s := &m.snap
 	switch {
-	case !m.clock.Started():
+	case !m.play.Time.Started():
 		item.State, item.Why = ReadyUnknown, "no reading yet"
 		return item
 	case m.old():

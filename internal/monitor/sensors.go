@@ -60,7 +60,7 @@ func (m *Monitor) widenBySensors() {
 // estimated is soon not known any more.
 func (m *Monitor) withoutPressure(r reading) {
 	if !m.obs.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
-		if m.obs.Started() && r.timeS-m.last.timeS > staleS {
+		if m.obs.Started() && r.timeS-m.last.timeS > probe.StaleDefaultS {
 			m.withdraw()
 		}
 		return

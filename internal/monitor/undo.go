@@ -2,6 +2,7 @@ package monitor
 
 import (
 	"fillwright/internal/observe"
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
@@ -15,25 +16,20 @@ type undo struct {
 
 // mark is what a reading found.
 type mark struct {
+	reading   int // its number in the recording
 	before    *observe.Observer
-	from      int // of the blocks, the first that came after it
-	timeS     float64
-	station   int
+	from      int     // of the blocks, the first that came after it
 	wasK      float64 // the station's reading before it, and its time
 	wasS      float64
 	unsettled unsettled
 }
 
-// Limits of what is kept: as many readings, and as many blocks as come in
-// wire.UndoMostS.
-const (
-	undoReadingsMost = 8
-	undoMost         = int(wire.UndoMostS/blockFlowS) + 1
-)
+// undoMost is the most blocks that are kept: as many as come in wire.UndoMostS.
+const undoMost = int(wire.UndoMostS/blockFlowS) + 1
 
 // mark keeps what a reading found.
 func (u *undo) mark(m mark) {
-	if len(u.marks) == undoReadingsMost {
+	if len(u.marks) == recording.UndoMost {
 		u.drop(1)
 	}
 	m.from = len(u.blocks)
@@ -67,11 +63,11 @@ func (u *undo) keep(d drive) {
 	}
 }
 
-// take is the newest reading, with the filter as if it had never been; ok is
-// false when none is young enough.
-func (u *undo) take(timeS float64) (m mark, ok bool) {
+// take is a reading, the newest here, with the filter as if it had never been;
+// ok is false when it is not kept.
+func (u *undo) take(reading int) (m mark, ok bool) {
 	n := len(u.marks) - 1
-	if n < 0 || timeS-u.marks[n].timeS > wire.UndoMostS {
+	if n < 0 || u.marks[n].reading != reading {
 		return mark{}, false
 	}
 	m = u.marks[n]

@@ -30,7 +30,7 @@ func (m *Monitor) zeroBandPa() float64 {
 		if c.Role != vessel.RolePressure {
 			continue
 		}
-		if o, ok := m.cfg.Offsets.Find(m.hello.Board, c.Index); ok && o.Pressure {
+		if o, ok := m.cfg.Offsets.Find(m.play.Hello.Board, c.Index); ok && o.Pressure {
 			band = math.Max(band, uncertainty(&o))
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -45,7 +46,7 @@ func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, ev
 	if err != nil {
 		return Exported{}, err
 	}
-	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: playback{bank: probe.NewBank(p, off).Momentary()}}
+	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: recording.Playback{Bank: probe.NewBank(p, off).Momentary(), Stations: len(p.Stations)}}
 	e.layOut(p, kept)
 	for {
 		f, err := src.Next()
@@ -58,7 +59,7 @@ func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, ev
 		e.step(f)
 	}
 	e.flush()
-	return Exported{Rows: e.rows, Problems: e.play.problems}, e.out.Flush()
+	return Exported{Rows: e.rows, Problems: e.problems}, e.out.Flush()
 }
 
 // Exported says what was written.
@@ -76,8 +77,8 @@ type entrySurvey struct {
 
 func surveyEntries(src Source, stations int) (*entrySurvey, error) {
 	var s entrySurvey
-	var at []uint8     // station of each
-	var standing []int // those that can still be taken back
+	var at []int // station of each
+	play := recording.Playback{Stations: stations}
 	for {
 		f, err := src.Next()
 		if errors.Is(err, io.EOF) {
@@ -86,21 +87,14 @@ func surveyEntries(src Source, stations int) (*entrySurvey, error) {
 		if err != nil {
 			return nil, err
 		}
-		var e wire.Entry
-		if f.Type != wire.TypeEntry || wire.ParseEntry(f.Body, &e) != nil {
-			continue
-		}
-		switch {
-		case e.Kind == wire.EntryUndo && len(standing) > 0:
-			last := len(standing) - 1
-			s.stands[standing[last]] = false
-			standing = standing[:last]
-		case e.Kind == wire.EntrySurface && int(e.Station) < stations:
-			if len(at) == entriesMost {
-				return nil, fmt.Errorf("the recording holds more than %d surface readings", entriesMost)
-			}
-			standing = append(standing, len(at))
-			at, s.stands = append(at, e.Station), append(s.stands, true)
+		switch h := play.Step(f); {
+		case h.Reading < 0:
+		case h.Reading < len(at):
+			s.stands[h.Reading] = false
+		case len(at) == entriesMost:
+			return nil, fmt.Errorf("the recording holds more than %d surface readings", entriesMost)
+		default:
+			at, s.stands = append(at, h.Station), append(s.stands, true)
 		}
 	}
 	for i, stands := range s.stands {
@@ -114,13 +108,12 @@ func surveyEntries(src Source, stations int) (*entrySurvey, error) {
 // exporter holds one row until the next sample, for the entries that come
 // after a sample belong to it.
 type exporter struct {
-	out     *bufio.Writer
-	play    playback
-	everyS  float64
-	cols    []exportColumn
-	survey  *entrySurvey
-	entry   int // hand-held readings met so far
-	station int // number of stations
+	out      *bufio.Writer
+	play     recording.Playback
+	everyS   float64
+	cols     []exportColumn
+	survey   *entrySurvey
+	problems []error
 
 	held    bool // there is a row in timeS and values
 	timeS   float64
@@ -141,7 +134,7 @@ type exportColumn struct {
 
 // layOut decides on the columns and writes the header.
 func (e *exporter) layOut(p *vessel.Profile, survey *entrySurvey) {
-	e.survey, e.station = survey, len(p.Stations)
+	e.survey = survey
 	add := func(name string, role vessel.Role, station string, at int) {
 		e.cols = append(e.cols, exportColumn{name, role, station, at})
 	}
@@ -187,18 +180,19 @@ func (e *exporter) print() {
 }
 
 func (e *exporter) step(f wire.Frame) {
-	if f.Type == wire.TypeEntry {
-		e.addEntry(f)
-		return
-	}
-	if !e.play.step(f) {
-		return
-	}
-	e.flush()
-	e.held, e.timeS = true, e.play.clock.timeS
-	readings := e.play.bank.Readings()
-	for i, c := range e.cols {
-		e.values[i] = c.pick(readings)
+	switch h := e.play.Step(f); {
+	case h.First:
+		e.problems = h.Problems
+	case h.Reading >= 0 && h.Entry.Kind == wire.EntrySurface && e.survey.stands[h.Reading]:
+		e.surface[h.Station] = float64(h.Entry.Value)/1000 + 273.15
+		e.marked = true
+	case h.Fresh:
+		e.flush()
+		e.held, e.timeS = true, h.TimeS
+		readings := e.play.Bank.Readings()
+		for i, c := range e.cols {
+			e.values[i] = c.pick(readings)
+		}
 	}
 }
 
@@ -213,18 +207,6 @@ func (c *exportColumn) pick(readings []probe.Reading) float64 {
 		}
 	}
 	return nan
-}
-
-func (e *exporter) addEntry(f wire.Frame) {
-	var entry wire.Entry
-	if wire.ParseEntry(f.Body, &entry) != nil || entry.Kind != wire.EntrySurface || int(entry.Station) >= e.station {
-		return
-	}
-	if e.survey.stands[e.entry] {
-		e.surface[entry.Station] = float64(entry.Value)/1000 + 273.15
-		e.marked = true
-	}
-	e.entry++
 }
 
 // flush prints the row held, when it is due.

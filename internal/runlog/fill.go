@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/learn"
 	"fillwright/internal/probe"
+	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -53,7 +54,7 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 		off = nil
 	}
 	fill := &Fill{Fill: learn.Fill{Name: filepath.Base(r.Name())}}
-	play := playback{bank: probe.NewBank(p, off)}
+	play := recording.Playback{Bank: probe.NewBank(p, off), Stations: len(p.Stations)}
 	for {
 		f, err := r.Next()
 		if errors.Is(err, io.EOF) {
@@ -62,17 +63,19 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 		if err != nil {
 			return nil, err
 		}
-		if play.step(f) {
-			fill.addRow(p, &play)
-		} else if f.Type == wire.TypeEntry {
-			fill.addEntry(p, f, play.clock.timeS)
+		switch h := play.Step(f); {
+		case h.First:
+			fill.Problems = h.Problems
+		case h.Fresh:
+			fill.addRow(p, h.TimeS, play.Bank.Readings())
+		case h.Reading >= 0:
+			fill.addEntry(&h, play.Time.NowS())
 		}
 		if len(fill.TimeS) > fillSamplesMost {
 			return nil, &FileError{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
 				Do: "thin it: fillwright export --every 1s " + shellQuote(r.Name())}
 		}
 	}
-	fill.Problems = play.problems
 	fill.dropBlankWalls()
 	if len(fill.TimeS) == 0 {
 		return nil, &FileError{File: r.Name(), What: "holds no sample that could be read", Do: recordingWanted}
@@ -81,13 +84,12 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 }
 
 // addRow adds the present readings to every series.
-func (fill *Fill) addRow(p *vessel.Profile, play *playback) {
+func (fill *Fill) addRow(p *vessel.Profile, timeS float64, readings []probe.Reading) {
 	n := len(fill.TimeS)
-	fill.TimeS = append(fill.TimeS, play.clock.timeS)
+	fill.TimeS = append(fill.TimeS, timeS)
 	for _, s := range fill.series() {
 		*s = append(*s, nan)
 	}
-	readings := play.bank.Readings()
 	for i := range readings {
 		var s []float64
 		switch r := &readings[i]; r.Role {
@@ -121,18 +123,14 @@ func (fill *Fill) series() []*[]float64 {
 	return all
 }
 
-// addEntry takes up a hand-held reading, or takes the last one back.
-func (fill *Fill) addEntry(p *vessel.Profile, f wire.Frame, timeS float64) {
-	var e wire.Entry
-	if wire.ParseEntry(f.Body, &e) != nil {
+// addEntry takes up a hand-held reading, or takes one back: the last here, for
+// none before it can be.
+func (fill *Fill) addEntry(h *recording.Heard, timeS float64) {
+	if h.Entry.Kind == wire.EntryUndo {
+		fill.Surface = fill.Surface[:len(fill.Surface)-1]
 		return
 	}
-	switch {
-	case e.Kind == wire.EntrySurface && int(e.Station) < len(p.Stations):
-		fill.Surface = append(fill.Surface, learn.Surface{TimeS: timeS, Station: int(e.Station), K: float64(e.Value)/1000 + 273.15})
-	case e.Kind == wire.EntryUndo && len(fill.Surface) > 0 && timeS-fill.Surface[len(fill.Surface)-1].TimeS <= wire.UndoMostS:
-		fill.Surface = fill.Surface[:len(fill.Surface)-1]
-	}
+	fill.Surface = append(fill.Surface, learn.Surface{TimeS: timeS, Station: h.Station, K: float64(h.Entry.Value)/1000 + 273.15})
 }
 
 // dropBlankWalls makes nil of the stations that never had a reading.

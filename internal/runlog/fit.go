@@ -7,7 +7,6 @@ import (
 
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
-	"fillwright/internal/wire"
 )
 
 // ProfileFor gives the profile to read this recording with: p, when its channel
@@ -90,50 +89,6 @@ func withChannels(p *vessel.Profile, channels []vessel.Channel, file string) (*v
 	c := *p
 	c.Channels = channels
 	return &c, nil
-}
-
-// playback steps through a recording's frames and keeps the sensors' present
-// readings.
-type playback struct {
-	bank  *probe.Bank
-	clock recorded
-	hello wire.Hello
-	data  wire.Sample
-
-	problems []error // channels that the first hello showed to be unreadable
-}
-
-// step takes one frame and says whether it was a sample with a new time.
-// Frames whose body makes no sense are passed over, as they are live.
-func (b *playback) step(f wire.Frame) (fresh bool) {
-	switch f.Type {
-	case wire.TypeLogStart:
-		b.clock.part()
-	case wire.TypeHello:
-		if wire.ParseHello(f.Body, &b.hello) == nil {
-			first := !b.clock.met
-			b.clock.hello(&b.hello)
-			if problems := b.bank.Hello(&b.hello); first {
-				b.problems = problems
-			}
-		}
-	case wire.TypeFault:
-		var fault wire.Fault
-		if wire.ParseFault(f.Body, &fault) == nil {
-			b.bank.Fault(&fault)
-		}
-	case wire.TypeSilence, wire.TypeArrival:
-		b.clock.pass(f)
-	case wire.TypeSample:
-		if wire.ParseSample(f.Body, &b.data) != nil {
-			return false
-		}
-		var timeS float64
-		if timeS, fresh = b.clock.sample(b.data.TimeMS); fresh {
-			b.bank.Sample(&b.data, timeS)
-		}
-	}
-	return fresh
 }
 
 // good is a reading's value, NaN when it is not known to be good.

@@ -5,7 +5,7 @@ import (
 	"io"
 	"math"
 
-	"fillwright/internal/wire"
+	"fillwright/internal/recording"
 )
 
 // LengthS is the session time of the last sample, NaN for a recording that was
@@ -23,28 +23,15 @@ func (r *Reader) lastS() (float64, error) {
 	if len(r.parts) > 1 {
 		return math.NaN(), nil
 	}
-	var c recorded
-	var hello wire.Hello
-	var s wire.Sample
+	var play recording.Playback
 	for {
 		f, err := r.Next()
 		switch {
 		case errors.Is(err, io.EOF):
-			return c.timeS, nil
+			return play.Time.LastS(), nil
 		case err != nil:
 			return math.NaN(), err
 		}
-		switch f.Type {
-		case wire.TypeHello:
-			if wire.ParseHello(f.Body, &hello) == nil {
-				c.hello(&hello)
-			}
-		case wire.TypeSilence, wire.TypeArrival:
-			c.pass(f)
-		case wire.TypeSample:
-			if wire.ParseSample(f.Body, &s) == nil {
-				c.sample(s.TimeMS)
-			}
-		}
+		play.Step(f)
 	}
 }

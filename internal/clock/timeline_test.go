@@ -1,4 +1,4 @@
-package runlog
+package clock
 
 import (
 	"math"
@@ -10,10 +10,10 @@ import (
 // Session time over everything that device time does: begin anywhere, wrap,
 // repeat, step back a little, restart with and without a hello, and stand still
 // while nothing comes.
-func TestClock(t *testing.T) {
-	var c recorded
+func TestTimeline(t *testing.T) {
+	var c Timeline
 	hello := func(boot uint16) func() {
-		return func() { c.hello(&wire.Hello{Board: 1, Boot: boot, RateMHz: 10_000}) }
+		return func() { c.Hello(&wire.Hello{Board: 1, Boot: boot, RateMHz: 10_000}) }
 	}
 	silence := func(ms uint32) func() { return func() { c.Silence(ms) } }
 	for i, step := range []struct {
@@ -36,12 +36,12 @@ func TestClock(t *testing.T) {
 		{hello(3), 9000, 8.2, true}, // restart after a silence
 		{nil, 9200, 8.4, true},
 		{nil, 7, 8.5, true}, // restart that no hello told of
-		{func() { c.part() }, 0, 8.6, true},
+		{func() { c.Part() }, 0, 8.6, true},
 	} {
 		if step.before != nil {
 			step.before()
 		}
-		s, fresh := c.sample(step.ms)
+		s, fresh := c.Sample(step.ms)
 		if math.Abs(s-step.wantS) > 1e-9 || fresh != step.fresh {
 			t.Errorf("step %d: %g s, fresh %v, want %g, %v", i, s, fresh, step.wantS, step.fresh)
 		}
