@@ -6,10 +6,10 @@ import "fillwright/internal/wire"
 // other.
 const UndoMost = 8
 
-// hand knows which of the newest hand-held readings stand, by what the record
+// Hand knows which of the newest hand-held readings stand, by what the record
 // says alone: one that is taken back is the newest that stands, no older than
-// wire.UndoMostS, of the same part.
-type hand struct {
+// wire.UndoMostS, of the same part. The zero value is ready.
+type Hand struct {
 	n        int // readings met
 	standing [UndoMost]held
 	left     int // of standing
@@ -20,8 +20,8 @@ type held struct {
 	timeS      float64
 }
 
-// take gives a reading its number.
-func (h *hand) take(station int, timeS float64) (n int) {
+// Take gives a reading its number.
+func (h *Hand) Take(station int, timeS float64) (n int) {
 	if h.left == UndoMost {
 		copy(h.standing[:], h.standing[1:])
 		h.left--
@@ -32,8 +32,8 @@ func (h *hand) take(station int, timeS float64) (n int) {
 	return h.n - 1
 }
 
-// undo gives the number of the reading that is taken back, -1 for none.
-func (h *hand) undo(timeS float64) (n, station int) {
+// Undo gives the number of the reading that is taken back, -1 for none.
+func (h *Hand) Undo(timeS float64) (n, station int) {
 	if h.left == 0 || timeS-h.standing[h.left-1].timeS > wire.UndoMostS {
 		return -1, -1
 	}
@@ -42,4 +42,4 @@ func (h *hand) undo(timeS float64) (n, station int) {
 }
 
 // forget lets none be taken back any more.
-func (h *hand) forget() { h.left = 0 }
+func (h *Hand) forget() { h.left = 0 }

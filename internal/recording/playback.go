@@ -21,7 +21,7 @@ type Playback struct {
 	Greeted  bool       // there was one
 	Stations int        // of the vessel: hand-held readings of others do not count
 	sample   wire.Sample
-	hand     hand
+	hand     Hand
 }
 
 // Heard is what one frame said. Nothing in it is of the frame's memory but the
@@ -158,9 +158,9 @@ func (p *Playback) entry(body []byte, out *Heard) bool {
 	switch e := &out.Entry; {
 	case e.Kind == wire.EntrySurface && int(e.Station) < p.Stations:
 		out.Station = int(e.Station)
-		out.Reading = p.hand.take(out.Station, p.Time.NowS())
+		out.Reading = p.hand.Take(out.Station, p.Time.NowS())
 	case e.Kind == wire.EntryUndo:
-		out.Reading, out.Station = p.hand.undo(p.Time.NowS())
+		out.Reading, out.Station = p.hand.Undo(p.Time.NowS())
 	}
 	return true
 }

@@ -25,7 +25,9 @@ func (n *telling) entry(body []byte, s *monitor.Snapshot) {
 			n.hand(int(e.Station), out.Value, s.TimeS)
 		}
 	case wire.EntryUndo:
-		n.takeBack(s.TimeS)
+		if i, _ := n.standing.Undo(s.TimeS); i >= 0 && i < len(n.part.Hand) {
+			n.part.Hand[i].TakenBack = true
+		}
 	case wire.EntryTarget, wire.EntryRemind:
 		out.Value = float64(e.Value)
 	}
@@ -38,7 +40,7 @@ func (n *telling) entry(body []byte, s *monitor.Snapshot) {
 
 // hand keeps a hand-held reading with the estimate that it met.
 func (n *telling) hand(station int, k, timeS float64) {
-	if len(n.part.Hand) >= handMost {
+	if n.standing.Take(station, timeS) >= handMost {
 		return
 	}
 	r := Reading{S: timeS, Station: n.part.Vessel.Stations[station], K: k, EstimateK: math.NaN()}
@@ -46,16 +48,6 @@ func (n *telling) hand(station int, k, timeS float64) {
 		r.EstimateK = n.last.Stations[station].OuterK
 	}
 	n.part.Hand = append(n.part.Hand, r)
-}
-
-// takeBack marks the last reading, as the monitor takes it back.
-func (n *telling) takeBack(timeS float64) {
-	for i := len(n.part.Hand) - 1; i >= 0; i-- {
-		if r := &n.part.Hand[i]; !r.TakenBack {
-			r.TakenBack = timeS-r.S <= wire.UndoMostS
-			return
-		}
-	}
 }
 
 // EntryWord says what an entry was.

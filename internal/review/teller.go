@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -17,19 +18,20 @@ type Teller struct {
 
 // telling is the part that is being told.
 type telling struct {
-	part    *Part
-	profile *vessel.Profile
-	alarms  alarmBook
-	fill    *filling        // nil: none is under way
-	before  [preRows]moment // the time before a fill, a ring
-	ahead   int
-	last    monitor.Snapshot
-	events  uint64
-	sensors sensorBook
-	data    dataBook
-	ready   readyBook
-	goodPa  float64 // the last pressure that was known
-	values  [columnCount]float64
+	part     *Part
+	profile  *vessel.Profile
+	alarms   alarmBook
+	fill     *filling        // nil: none is under way
+	before   [preRows]moment // the time before a fill, a ring
+	ahead    int
+	last     monitor.Snapshot
+	events   uint64
+	sensors  sensorBook
+	data     dataBook
+	ready    readyBook
+	goodPa   float64        // the last pressure that was known
+	standing recording.Hand // hand-held readings that can be taken back
+	values   [columnCount]float64
 }
 
 type moment struct {

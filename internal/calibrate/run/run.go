@@ -11,10 +11,10 @@ import (
 	"time"
 
 	"fillwright/internal/calibrate"
-	"fillwright/internal/clock"
 	"fillwright/internal/logger"
 	"fillwright/internal/offsets"
 	"fillwright/internal/probe"
+	"fillwright/internal/recording"
 	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -60,10 +60,8 @@ type Run struct {
 	notify chan struct{}
 
 	mu     sync.Mutex
-	bank   *probe.Bank
+	play   recording.Playback
 	cal    *calibrate.Calibration
-	clock  clock.Clock
-	hello  wire.Hello
 	shownS float64
 	view   View
 }
@@ -82,7 +80,7 @@ func New(cfg Config) (*Run, error) {
 			only.List = append(only.List, o)
 		}
 	}
-	r.bank = probe.NewBank(cfg.Profile, only)
+	r.play.Bank = probe.NewBank(cfg.Profile, only)
 	return r, r.begin(cfg.Method)
 }
 
@@ -215,35 +213,20 @@ func (r *Run) event(ev logger.Event) {
 
 // frame takes one frame in. The caller holds mu.
 func (r *Run) frame(f wire.Frame) {
-	var h wire.Hello
-	var fault wire.Fault
-	var s wire.Sample
-	switch {
-	case f.Type == wire.TypeHello && wire.ParseHello(f.Body, &h) == nil:
-		if r.view.BoardKnown && (h.Board != r.hello.Board || h.Boot != r.hello.Boot) {
-			r.clock.Restart()
-		}
-		r.hello, r.view.Board, r.view.BoardKnown = h, h.Board, true
-		for _, err := range r.bank.Hello(&h) {
+	switch h := r.play.Step(f); {
+	case h.Type == wire.TypeHello:
+		r.view.Board, r.view.BoardKnown = r.play.Hello.Board, true
+		for _, err := range h.Problems {
 			r.view.Link = err.Error()
 		}
-	case f.Type == wire.TypeFault && wire.ParseFault(f.Body, &fault) == nil:
-		r.bank.Fault(&fault)
-	case f.Type == wire.TypeSample && wire.ParseSample(f.Body, &s) == nil:
-		timeS, fresh := r.clock.Sample(s.TimeMS, gapMS)
-		if !fresh {
-			return
-		}
-		r.bank.Sample(&s, timeS)
-		r.cal.Take(r.bank.Readings(), timeS)
-		if timeS-r.shownS >= showEveryS || r.cal.Done() != r.view.Done {
-			r.shownS = timeS
+	case h.Fresh:
+		r.cal.Take(r.play.Bank.Readings(), h.TimeS)
+		if h.TimeS-r.shownS >= showEveryS || r.cal.Done() != r.view.Done {
+			r.shownS = h.TimeS
 			r.refresh()
 		}
 	}
 }
 
-const (
-	showEveryS = 0.25 // how often the View is renewed, in session time
-	gapMS      = 1000 // what a restart of the logger costs
-)
+// showEveryS is how often the View is renewed, in session time.
+const showEveryS = 0.25
