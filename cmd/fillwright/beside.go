@@ -3,13 +3,12 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"sync"
 	"time"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/screen/program"
 )
 
@@ -54,13 +53,13 @@ func beside(ctx context.Context, work, show func(context.Context) error) error {
 	defer cancel(nil)
 	done := make(chan error, 1)
 	go func() {
-		err := guarded(func() error { return work(ctx) })
+		err := fault.Guard("the work", func() error { return work(ctx) })
 		if ended(err) != nil {
 			cancel(err)
 		}
 		done <- err
 	}()
-	showErr := guarded(func() error { return show(ctx) })
+	showErr := fault.Guard("the screen", func() error { return show(ctx) })
 	cancel(nil)
 	workErr := ended(<-done)
 	var sig *program.SignalError
@@ -68,15 +67,4 @@ func beside(ctx context.Context, work, show func(context.Context) error) error {
 		return workErr
 	}
 	return ended(showErr)
-}
-
-// guarded turns a panic into an error, so that what stands around it can still
-// close the log and restore the terminal.
-func guarded(f func() error) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("internal failure: %v\n%s", r, debug.Stack())
-		}
-	}()
-	return f()
 }

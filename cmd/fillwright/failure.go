@@ -6,13 +6,10 @@ import (
 	"io"
 	"strings"
 
-	"fillwright/internal/learn"
 	"fillwright/internal/logger"
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
-	"fillwright/internal/runlog"
-	"fillwright/internal/thermal"
-	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // Exit codes.
@@ -87,19 +84,14 @@ func short(text string) string {
 func codeOf(err error) int {
 	var (
 		line  *usageError
-		file  *runlog.FileError
-		newer *runlog.VersionError
-		text  *vessel.FileError
-		model *thermal.ModelError
-		fill  *learn.FillError
+		file  *wrongfile.Error
 		value *quantity.ParseError
 		open  *logger.OpenError
 		day   *plan.DayError
 		other *plan.OtherVesselError
 	)
 	switch {
-	case errors.As(err, &line), errors.As(err, &file), errors.As(err, &newer), errors.As(err, &text),
-		errors.As(err, &model), errors.As(err, &fill), errors.As(err, &value), errors.As(err, &day), errors.As(err, &other):
+	case errors.As(err, &line), errors.As(err, &file), errors.As(err, &value), errors.As(err, &day), errors.As(err, &other):
 		return codeWrong
 	case errors.As(err, &open) && open.Problem == logger.ProblemAddress:
 		return codeWrong

@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/runlog"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 func importCommand(t *terminal) *cobra.Command {
@@ -98,7 +99,7 @@ func (t *terminal) surveyed(path string, anyway bool, in *inputs) error {
 		}
 	}
 	if forbidden > 0 && !anyway {
-		return &runlog.FileError{File: path, What: "is not imported: physics does not allow what it says; the lines above say where",
+		return &wrongfile.Error{File: path, What: "is not imported: physics does not allow what it says; the lines above say where",
 			Do: "correct the file, or take it as it is: --anyway"}
 	}
 	return nil
@@ -106,7 +107,7 @@ func (t *terminal) surveyed(path string, anyway bool, in *inputs) error {
 
 func (t *terminal) importFrom(r *runlog.Reader, out string, in *inputs) (int, error) {
 	if r.Kind() != runlog.FileCSV {
-		return 0, &runlog.FileError{File: r.Name(), What: "is no CSV file but a " + r.Kind().String(), Do: "it can be used as it is: fillwright replay " + r.Name()}
+		return 0, &wrongfile.Error{File: r.Name(), What: "is no CSV file but a " + r.Kind().String(), Do: "it can be used as it is: fillwright replay " + r.Name()}
 	}
 	if in.profile == nil {
 		t.note("without --vessel the run log holds no vessel profile; replay will ask for one")

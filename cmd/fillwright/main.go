@@ -16,6 +16,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/plaintext"
 )
 
@@ -29,7 +30,7 @@ func run(args []string, rawOut, rawErr io.Writer) (code int) {
 	stdout, stderr := plaintext.NewWriter(rawOut), plaintext.NewWriter(rawErr)
 	defer func() {
 		if r := recover(); r != nil {
-			code = report(stderr, fmt.Errorf("internal failure: %v\n%s", r, debug.Stack()))
+			code = report(stderr, fault.Of("the command", r))
 		}
 	}()
 	root := newRoot(&terminal{out: stdout, err: stderr, rawOut: rawOut, rawErr: rawErr})

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
@@ -202,7 +203,7 @@ func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.T
 		row := d.State()
 		if (o.follow || o.practised != nil) && !listens && row.TimeS > 0 {
 			listens = true
-			go func() { listening <- guarded(func() error { return d.Serve(ctx, ear) }) }()
+			go func() { listening <- fault.Guard("the pretended logger", func() error { return d.Serve(ctx, ear) }) }()
 		}
 		if truth != nil && row.TimeS >= nextS {
 			nextS = row.TimeS + o.truthEvery.Seconds()

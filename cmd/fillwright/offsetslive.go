@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/calibrate"
 	calrun "fillwright/internal/calibrate/run"
+	"fillwright/internal/fault"
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
 	"fillwright/internal/quantity"
@@ -122,7 +123,7 @@ func (t *terminal) offsetsAsLines(ctx context.Context, r *calrun.Run, o *offsets
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	done := make(chan error, 1)
-	go func() { done <- guarded(func() error { return r.Run(ctx) }) }()
+	go func() { done <- fault.Guard("the calibration", func() error { return r.Run(ctx) }) }()
 	v := r.Latest()
 	if _, err := fmt.Fprintf(t.out, "%s. %s\n", v.Method.Name(), v.Method.Needs()); err != nil {
 		return err

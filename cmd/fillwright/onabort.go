@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/fault"
 	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
 )
@@ -40,7 +41,7 @@ func newOnAbort(line string, tell func(string)) *onAbort {
 	go func() {
 		defer close(a.done)
 		for abort := range a.queue {
-			if err := guarded(func() error { return a.run(abort) }); err != nil {
+			if err := fault.Guard("--on-abort", func() error { return a.run(abort) }); err != nil {
 				a.tell(fmt.Sprintf("the command of --on-abort failed for %s: %s", abort.Name, firstLine(err.Error())))
 			}
 		}

@@ -10,11 +10,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/quantity"
-	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
 	"fillwright/internal/wholefile"
+	"fillwright/internal/wrongfile"
 )
 
 // output is how watch and replay show what they find.
@@ -70,7 +70,7 @@ func (o *output) lines(units quantity.System) *screen.Lines {
 }
 
 func thereAlready(path, do string) error {
-	return &runlog.FileError{File: path, What: "is there already and is not overwritten", Do: do}
+	return &wrongfile.Error{File: path, What: "is there already and is not overwritten", Do: do}
 }
 
 // newFile makes a file that must not be there yet and has fill write it. When
@@ -82,7 +82,7 @@ func newFile(path string, fill func(io.Writer) error) error {
 	case errors.Is(err, fs.ErrExist):
 		return thereAlready(path, "give another name, or move it away")
 	case errors.As(err, &system) && system.Op == "open":
-		return &runlog.FileError{File: path, What: "can't be made", Err: system.Err, Do: "check the folder and who may write there"}
+		return &wrongfile.Error{File: path, What: "can't be made", Err: system.Err, Do: "check the folder and who may write there"}
 	}
 	return err
 }

@@ -14,8 +14,8 @@ import (
 	"fillwright/internal/page"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
-	"fillwright/internal/runlog"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 type reviewFlags struct {
@@ -145,11 +145,11 @@ func (rec *recording) file() (review.File, error) {
 	out := review.File{Name: r.Name(), Kind: r.Kind().String(), Counts: r.Counts(), Warnings: r.Warnings(), Program: version()}
 	f, err := os.Open(r.Name())
 	if err != nil {
-		return out, &runlog.FileError{File: r.Name(), What: "can't be read", Err: err}
+		return out, &wrongfile.Error{File: r.Name(), What: "can't be read", Err: err}
 	}
 	sum := sha256.New()
 	if out.Bytes, err = io.Copy(sum, f); err != nil {
-		err = &runlog.FileError{File: r.Name(), What: "can't be read", Err: err}
+		err = &wrongfile.Error{File: r.Name(), What: "can't be read", Err: err}
 	}
 	out.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	return out, errors.Join(err, f.Close())

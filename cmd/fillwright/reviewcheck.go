@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/inspect"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
+	"fillwright/internal/wrongfile"
 )
 
 // errNotWhole ends a check that found something.
@@ -69,7 +70,7 @@ func checkFile(path string) (*checked, error) {
 	}
 	c.Kind = kind.String()
 	if kind == runlog.FileCSV {
-		var file *runlog.FileError
+		var file *wrongfile.Error
 		if _, err := runlog.SurveyCSV(path, nil, nil); err != nil && !errors.As(err, &file) {
 			return nil, err
 		}
@@ -85,12 +86,12 @@ func checkFile(path string) (*checked, error) {
 func (c *checked) read(look func(io.Reader) (*inspect.Report, error)) error {
 	f, err := os.Open(c.File)
 	if err != nil {
-		return &runlog.FileError{File: c.File, What: "can't be read", Err: err}
+		return &wrongfile.Error{File: c.File, What: "can't be read", Err: err}
 	}
 	sum := sha256.New()
 	report, err := look(io.TeeReader(f, sum))
 	if err != nil {
-		err = &runlog.FileError{File: c.File, What: "can't be read", Err: err}
+		err = &wrongfile.Error{File: c.File, What: "can't be read", Err: err}
 	}
 	if err = errors.Join(err, f.Close()); err != nil {
 		return err
@@ -111,7 +112,7 @@ func (c *checked) read(look func(io.Reader) (*inspect.Report, error)) error {
 }
 
 // table tells of a CSV file, which is read with lines instead of bytes.
-func (c *checked) table(wrong *runlog.FileError) error {
+func (c *checked) table(wrong *wrongfile.Error) error {
 	c.Kind = runlog.FileCSV.String()
 	err := c.read(func(r io.Reader) (*inspect.Report, error) {
 		n, err := io.Copy(io.Discard, r)

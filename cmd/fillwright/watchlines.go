@@ -6,6 +6,7 @@ import (
 	"os/signal"
 	"syscall"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/monitor"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
@@ -56,7 +57,7 @@ func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *screen
 		case <-s.Done():
 		}
 	}()
-	err = guarded(func() error { return s.run(ctx) })
+	err = fault.Guard("the watch", func() error { return s.run(ctx) })
 	closeErr := out.Close()
 	if errors.Is(closeErr, syscall.EPIPE) {
 		closeErr = nil // was told when it happened

@@ -27,6 +27,7 @@ var floors = map[string]int{
 	"internal/laminate":    0, // plies, softening, and a tube with a warm side
 	"internal/plaintext":   0, // what may be printed
 	"internal/wrongfile":   0, // the error of a file that can't be used
+	"internal/fault":       0, // the error of a panic
 	"internal/weather":     0, // what a day does to a vessel on its pad
 	"internal/vessel":      1,
 	"internal/inspect":     1, // whether a recording is whole

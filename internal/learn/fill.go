@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // Fill is one recorded fill. Temperatures are K, pressures gauge Pa; NaN is a
@@ -52,17 +53,12 @@ type bin struct {
 	wall       [vessel.StationsMost]float64
 }
 
-// FillError says why a fill can't be learned from.
-type FillError struct{ Name, What, Hint string }
-
-func (e *FillError) Error() string { return fmt.Sprintf("%s: %s\n  %s", e.Name, e.What, e.Hint) }
-
 // bins averages a fill over steps. Pressure is smoothed over neighbours, so
 // that noise is not taken for gas flowing in and out.
 func (f *Fill) bins() ([]bin, error) {
 	fine := f.average()
 	if len(fine) < binsLeast {
-		return nil, &FillError{f.Name, fmt.Sprintf("only %d seconds with a pressure reading", len(fine)), "give a fill with at least a minute of pressure and gas temperature"}
+		return nil, &wrongfile.Error{File: f.Name, What: fmt.Sprintf("only %d seconds with a pressure reading", len(fine)), Do: "give a fill with at least a minute of pressure and gas temperature"}
 	}
 	known := 0
 	for i := range fine {
@@ -71,7 +67,7 @@ func (f *Fill) bins() ([]bin, error) {
 		}
 	}
 	if known < binsLeast {
-		return nil, &FillError{f.Name, "no gas temperature to learn from", "a fill needs a gas probe (CSV: a gas_c column)"}
+		return nil, &wrongfile.Error{File: f.Name, What: "no gas temperature to learn from", Do: "a fill needs a gas probe (CSV: a gas_c column)"}
 	}
 	smooth(fine)
 	f.fillAmbient(fine)

@@ -4,8 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"time"
+
+	"fillwright/internal/fault"
 )
 
 // acquire reads one opening of the cable after the other. It is the only
@@ -152,7 +153,7 @@ func (l *Logger) write(w *writer, conn Conn) {
 	defer l.writers.Add(-1)
 	defer func() {
 		if r := recover(); r != nil {
-			l.fail(fmt.Errorf("logger: internal failure while sending: %v\n%s", r, debug.Stack()))
+			l.fail(fault.Of("sending to the logger", r))
 		}
 	}()
 	said := false

@@ -8,10 +8,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"fillwright/internal/fault"
 )
 
 // Conn is an open logger.
@@ -155,7 +156,7 @@ func (l *Logger) guard(body func()) {
 	defer l.running.Done()
 	defer func() {
 		if r := recover(); r != nil {
-			l.fail(fmt.Errorf("logger: internal failure: %v\n%s", r, debug.Stack()))
+			l.fail(fault.Of("reading the logger", r))
 		}
 	}()
 	body()

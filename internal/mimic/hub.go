@@ -11,6 +11,7 @@ import (
 	"syscall"
 	"time"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/wire"
 )
 
@@ -140,8 +141,8 @@ func (d *Device) Serve(ctx context.Context, rw io.ReadWriteCloser) error {
 	d.greet()
 	ended := make(chan error, 2)
 	stop := make(chan struct{})
-	go func() { ended <- guarded(func() error { return d.listen(rw) }) }()
-	go func() { ended <- guarded(func() error { return h.talk(rw, stop) }) }()
+	go func() { ended <- fault.Guard("the pretended logger", func() error { return d.listen(rw) }) }()
+	go func() { ended <- fault.Guard("the pretended logger", func() error { return h.talk(rw, stop) }) }()
 	var err error
 	select {
 	case <-ctx.Done():

@@ -13,6 +13,8 @@ import (
 	"github.com/charmbracelet/x/term"
 	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
+
+	"fillwright/internal/fault"
 )
 
 // The rhythm of looking after a pseudo-terminal, and how long the device waits
@@ -41,7 +43,7 @@ func ServePTY(ctx context.Context, d *Device, link string) (path string, wait fu
 	}
 	done := make(chan error, 1)
 	go func() {
-		err := guarded(func() error { return line.serve(ctx, d) })
+		err := fault.Guard("the pretended logger", func() error { return line.serve(ctx, d) })
 		if link != "" {
 			err = errors.Join(err, dropLink(link, line.name))
 		}

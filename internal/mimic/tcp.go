@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"net"
 	"sync"
+
+	"fillwright/internal/fault"
 )
 
 // hostsMost is how many hosts may listen at once over TCP.
@@ -20,7 +22,7 @@ func ServeTCP(ctx context.Context, d *Device, addr string) (at string, wait func
 		return "", nil, fmt.Errorf("can't listen on %q: %w; give an address such as 127.0.0.1:7070", addr, err)
 	}
 	done := make(chan error, 1)
-	go func() { done <- guarded(func() error { return acceptHosts(ctx, d, l) }) }()
+	go func() { done <- fault.Guard("the pretended logger", func() error { return acceptHosts(ctx, d, l) }) }()
 	return l.Addr().String(), func() error { return <-done }, nil
 }
 
@@ -53,7 +55,7 @@ func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
 		hosts.Go(func() {
 			defer func() { <-room }()
 			// One host's trouble is not the others': it has hung up or will come again.
-			_ = guarded(func() error { return d.Serve(ctx, c) })
+			_ = fault.Guard("the pretended logger", func() error { return d.Serve(ctx, c) })
 		})
 	}
 }

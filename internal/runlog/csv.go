@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // CSV turns a table into the frames that a logger would have sent: one Hello,
@@ -68,7 +69,7 @@ func NewCSV(file string, r io.Reader, stations []vessel.Station) (*CSV, error) {
 	}
 	if len(c.ahead) == 0 {
 		if errors.Is(c.end, io.EOF) {
-			return nil, &FileError{File: file, What: "the table has a header but no row with a reading",
+			return nil, &wrongfile.Error{File: file, What: "the table has a header but no row with a reading",
 				Do: "add a row a reading, like 0.0,1.2,21.5"}
 		}
 		return nil, c.end
@@ -306,7 +307,7 @@ func (c *CSV) errLine(col, what, do string) error {
 	if col != "" {
 		col = "column " + col
 	}
-	return &FileError{File: c.file, Line: c.lines.line, Where: col, What: what, Do: do}
+	return &wrongfile.Error{File: c.file, Line: c.lines.line, Where: col, What: what, Do: do}
 }
 
 func (c *CSV) errHeader(col, what, do string) error { return c.errLine(strconv.Quote(col), what, do) }

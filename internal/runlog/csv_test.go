@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // frames reads a source to its end and returns copies of its frames.
@@ -181,7 +182,7 @@ func TestCSVErrors(t *testing.T) {
 			for err == nil {
 				_, err = r.Next()
 			}
-			var fe *FileError
+			var fe *wrongfile.Error
 			if !errors.As(err, &fe) || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got  %v\nwant %s", err, c.want)
 			}

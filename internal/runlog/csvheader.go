@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 const headerExample = "the first line names the columns, like time_s,pressure_bar,gas_c,wall_sun_c"
@@ -16,7 +17,7 @@ const headerExample = "the first line names the columns, like time_s,pressure_ba
 func (c *CSV) readHeader() error {
 	line, err := c.lines.next()
 	if errors.Is(err, io.EOF) {
-		return &FileError{File: c.file, What: "the table is empty", Do: headerExample}
+		return &wrongfile.Error{File: c.file, What: "the table is empty", Do: headerExample}
 	}
 	if err == nil {
 		c.sep = separator(line)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
 
@@ -22,28 +23,20 @@ var ErrLocked = errors.New("another program is recording into this run log")
 // a mistake of the caller.
 var ErrNotFrames = errors.New("run log: only whole frames, each with its delimiter, can be appended")
 
-// FileError says what is wrong with a recording.
-type FileError = wrongfile.Error
-
 // WriteError says that a log which was being recorded can't go on: the command
 // line and the files were right, the disk or somebody else was not.
-type WriteError FileError
+type WriteError wrongfile.Error
 
-// Error is as that of a FileError.
-func (e *WriteError) Error() string { return (*FileError)(e).Error() }
+// Error is as that of a wrongfile.Error.
+func (e *WriteError) Error() string { return (*wrongfile.Error)(e).Error() }
 
 // Unwrap gives the cause.
 func (e *WriteError) Unwrap() error { return e.Err }
 
-// VersionError says that a recording was made by a newer program.
-type VersionError struct {
-	File  string
-	Found int // version of the recording
-	Ours  int // newest version that this program reads
-}
+// ErrNewer is wrapped by the error of a recording that a newer program made.
+var ErrNewer = errors.New("made by a newer fillwright")
 
-// Error names both versions and what to do.
-func (e *VersionError) Error() string {
-	return fmt.Sprintf("%s: recorded with version %d of the protocol, this program reads up to version %d; "+
-		"install a newer fillwright and read it with that (the file is unchanged)", e.File, e.Found, e.Ours)
+func newer(file string, version int) error {
+	return &wrongfile.Error{File: file, What: fmt.Sprintf("recorded with version %d of the protocol, this program reads up to version %d", version, wire.Version),
+		Do: "install a newer fillwright and read it with that (the file is unchanged)", Err: ErrNewer}
 }

@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // plover is the invented vessel of the examples.
@@ -300,7 +301,7 @@ func TestProfileFor(t *testing.T) {
 	}
 	other := bytes.Join(testFrames(3), nil) // pressure in Pa, where Plover's sends counts
 	_, err = readerOf(t, other).ProfileFor(p)
-	var fe *FileError
+	var fe *wrongfile.Error
 	if !errors.As(err, &fe) || !strings.Contains(err.Error(), "does not fit the logger that was recorded (channel 0 (pressure, ratiometric)") {
 		t.Errorf("another logger: %v", err)
 	}

@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 var nan = math.NaN()
@@ -72,13 +73,13 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 			fill.addEntry(&h, play.Time.NowS())
 		}
 		if len(fill.TimeS) > fillSamplesMost {
-			return nil, &FileError{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
+			return nil, &wrongfile.Error{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
 				Do: "thin it: fillwright export --every 1s " + shellQuote(r.Name())}
 		}
 	}
 	fill.dropBlankWalls()
 	if len(fill.TimeS) == 0 {
-		return nil, &FileError{File: r.Name(), What: "holds no sample that could be read", Do: recordingWanted}
+		return nil, &wrongfile.Error{File: r.Name(), What: "holds no sample that could be read", Do: recordingWanted}
 	}
 	return fill, nil
 }

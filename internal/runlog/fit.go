@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // ProfileFor gives the profile to read this recording with: p, when its channel
@@ -28,7 +29,7 @@ func (r *Reader) ProfileFor(p *vessel.Profile) (*vessel.Profile, error) {
 	}
 	if len(p.Channels) == 0 { // a profile for tables, which bring their own
 		if own == nil {
-			return nil, &FileError{File: r.name, What: "holds raw readings, and the vessel profile has no [[channel]] that says what they are",
+			return nil, &wrongfile.Error{File: r.name, What: "holds raw readings, and the vessel profile has no [[channel]] that says what they are",
 				Do: "add the channels of its logger to the profile; to see how they look: fillwright profile new"}
 		}
 		return withChannels(p, own.Channels, r.name)
@@ -43,7 +44,7 @@ func (r *Reader) ProfileFor(p *vessel.Profile) (*vessel.Profile, error) {
 	for _, problem := range problems {
 		var bind *probe.BindError
 		if errors.As(problem, &bind) && bind.Role == vessel.RolePressure {
-			return nil, &FileError{File: r.name, What: "the vessel profile does not fit the logger that was recorded", Err: bind,
+			return nil, &wrongfile.Error{File: r.name, What: "the vessel profile does not fit the logger that was recorded", Err: bind,
 				Do: "or give the profile that belongs to this recording with --vessel"}
 		}
 	}
@@ -68,7 +69,7 @@ func (r *Reader) misfit(p *vessel.Profile) []error {
 }
 
 func errNoProfile(file string) error {
-	return &FileError{File: file, What: "does not hold the vessel's profile", Do: "give it: --vessel profile.toml"}
+	return &wrongfile.Error{File: file, What: "does not hold the vessel's profile", Do: "give it: --vessel profile.toml"}
 }
 
 // withChannels is a copy of p with other channels.
@@ -83,7 +84,7 @@ func withChannels(p *vessel.Profile, channels []vessel.Channel, file string) (*v
 		}
 	}
 	if len(missing) > 0 {
-		return nil, &FileError{File: file, What: fmt.Sprintf("has wall sensors at %s, which the vessel profile does not know", strings.Join(missing, ", ")),
+		return nil, &wrongfile.Error{File: file, What: fmt.Sprintf("has wall sensors at %s, which the vessel profile does not know", strings.Join(missing, ", ")),
 			Do: "add to the profile: [[station]] name = \"" + missing[0] + "\""}
 	}
 	c := *p

@@ -9,10 +9,11 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // FuzzCSV: whatever a table holds, it either gives frames whose times rise and
-// whose values a sensor can have, or a FileError; no frame after an error, and doubts that can be
+// whose values a sensor can have, or a wrongfile.Error; no frame after an error, and doubts that can be
 // read.
 func FuzzCSV(f *testing.F) {
 	f.Add("time_s,pressure_bar,gas_c,wall_sun_c,surface_shade_c\n0,1,20,,30\n1.5,2,,21,\n")
@@ -39,7 +40,7 @@ func FuzzCSV(f *testing.F) {
 			last, n = int64(s.TimeMS), n+1
 			checkValues(t, &s, c.Channels())
 		}
-		var fe *FileError
+		var fe *wrongfile.Error
 		if !errors.Is(err, io.EOF) && !errors.As(err, &fe) {
 			t.Fatalf("error %v", err)
 		}
@@ -120,9 +121,8 @@ func drain(s Source) ([]wire.Frame, error) {
 
 func checkTyped(t *testing.T, err error) {
 	t.Helper()
-	var fe *FileError
-	var ve *VersionError
-	if !errors.As(err, &fe) && !errors.As(err, &ve) {
+	var fe *wrongfile.Error
+	if !errors.As(err, &fe) {
 		t.Fatalf("error %v is not one of ours", err)
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // WriteLog makes a new run log out of a source: a LogStart, the texts in force
@@ -20,10 +21,10 @@ import (
 func WriteLog(path string, start wire.LogStart, texts *Texts, src Source) (n int, err error) {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if errors.Is(err, os.ErrExist) {
-		return 0, &FileError{File: path, What: "is there already and is not overwritten", Do: "give a new name, like " + shellQuote(freeName(path, ".run"))}
+		return 0, &wrongfile.Error{File: path, What: "is there already and is not overwritten", Do: "give a new name, like " + shellQuote(freeName(path, ".fill"))}
 	}
 	if err != nil {
-		return 0, &FileError{File: path, What: "can't be made", Err: cause(err)}
+		return 0, &wrongfile.Error{File: path, What: "can't be made", Err: cause(err)}
 	}
 	n, err = writeLog(f, start, texts, src)
 	if err == nil {
@@ -82,11 +83,11 @@ func ReplaceChannels(file string, profile []byte, channels []vessel.Channel) ([]
 	}
 	p, err := vessel.Parse(file, out.Bytes())
 	if err != nil {
-		return nil, &FileError{File: file, What: "its channels can't be replaced by those of the table", Err: errors.New(firstLine(err.Error())),
+		return nil, &wrongfile.Error{File: file, What: "its channels can't be replaced by those of the table", Err: errors.New(firstLine(err.Error())),
 			Do: "write each channel as a [[channel]] table"}
 	}
 	if len(p.Channels) != len(channels) {
-		return nil, &FileError{File: file, What: "its channels can't be replaced by those of the table", Do: "write each channel as a [[channel]] table"}
+		return nil, &wrongfile.Error{File: file, What: "its channels can't be replaced by those of the table", Do: "write each channel as a [[channel]] table"}
 	}
 	return out.Bytes(), nil
 }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // freeLeast is the least free space that a log is opened with: some minutes of
@@ -19,7 +20,7 @@ const freeLeast = 1 << 20
 // It never overwrites: an existing run log is checked, an unfinished frame at
 // its end is moved into a file beside it, and recording goes on behind it with
 // another LogStart. A file that is no run log is refused and left as it is.
-// start.Version is filled in. The errors are *FileError and *VersionError.
+// start.Version is filled in. The errors are *wrongfile.Error.
 func OpenWriter(path string, start wire.LogStart) (*Writer, error) {
 	opened := Opened{Path: path}
 	if err := checkSpace(path, &opened); err != nil {
@@ -43,14 +44,14 @@ func OpenWriter(path string, start wire.LogStart) (*Writer, error) {
 func checkSpace(path string, opened *Opened) error {
 	folder := filepath.Dir(path)
 	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
-		return &FileError{File: path, What: "its folder " + folder + " is not there", Do: "make it: mkdir -p " + shellQuote(folder)}
+		return &wrongfile.Error{File: path, What: "its folder " + folder + " is not there", Do: "make it: mkdir -p " + shellQuote(folder)}
 	}
 	free, err := FreeBytes(folder)
 	if err != nil {
 		return nil // some file systems can't say; the log is then tried anyway
 	}
 	if opened.Free = free; free < freeLeast {
-		return &FileError{File: path, What: fmt.Sprintf("only %d KiB are free on its disk", free>>10),
+		return &wrongfile.Error{File: path, What: fmt.Sprintf("only %d KiB are free on its disk", free>>10),
 			Do: "free some space, or give --log a name on another disk"}
 	}
 	return nil
@@ -66,11 +67,11 @@ func openLocked(path string, opened *Opened) (*os.File, error) {
 		f, err = os.OpenFile(path, os.O_RDWR, 0)
 	}
 	if err != nil {
-		return nil, &FileError{File: path, What: "can't be opened for writing", Err: cause(err), Do: "check who may write there, or give --log another name"}
+		return nil, &wrongfile.Error{File: path, What: "can't be opened for writing", Err: cause(err), Do: "check who may write there, or give --log another name"}
 	}
 	switch err := lock(f); {
 	case errors.Is(err, ErrLocked):
-		return nil, errors.Join(&FileError{File: path, What: "is in use", Err: ErrLocked,
+		return nil, errors.Join(&wrongfile.Error{File: path, What: "is in use", Err: ErrLocked,
 			Do: "stop the other one, or give --log another name"}, f.Close())
 	case err != nil: // a file system without locks: recording matters more
 		opened.Unlocked = err.Error()
@@ -127,7 +128,7 @@ func freshFile(path string) (file, string, error) {
 func begin(d *disk, opened *Opened, start wire.LogStart) error {
 	info, err := d.file.Stat()
 	if err != nil {
-		return &FileError{File: opened.Path, What: "can't be read", Err: cause(err)}
+		return &wrongfile.Error{File: opened.Path, What: "can't be read", Err: cause(err)}
 	}
 	end, err := repair(d.file, info.Size(), opened)
 	if err != nil {
@@ -140,7 +141,7 @@ func begin(d *disk, opened *Opened, start wire.LogStart) error {
 	d.head = append([]byte(nil), d.pending...)
 	if end > 0 {
 		if n, err := d.file.ReadAt(d.head, 0); n < len(d.head) {
-			return &FileError{File: opened.Path, What: "can't be read", Err: cause(err)}
+			return &wrongfile.Error{File: opened.Path, What: "can't be read", Err: cause(err)}
 		}
 	}
 	d.guard.begin(d.head, end)
@@ -152,7 +153,7 @@ func begin(d *disk, opened *Opened, start wire.LogStart) error {
 		err = syncFolder(filepath.Dir(opened.Path))
 	}
 	if err != nil {
-		return &FileError{File: opened.Path, What: "can't be written", Err: cause(err), Do: "give --log a name on another disk"}
+		return &wrongfile.Error{File: opened.Path, What: "can't be written", Err: cause(err), Do: "give --log a name on another disk"}
 	}
 	return nil
 }
@@ -167,19 +168,18 @@ func repair(f file, size int64, opened *Opened) (int64, error) {
 		return 0, cut(f, 0, size, opened)
 	}
 	r, err := NewReader(opened.Path, f, size, nil)
-	var newer *VersionError
-	if errors.As(err, &newer) {
+	if errors.Is(err, ErrNewer) {
 		return 0, err
 	}
 	if err != nil {
 		return 0, otherName(err)
 	}
 	if r.Kind() != FileRunLog {
-		return 0, otherName(&FileError{File: opened.Path, What: "is no run log but a " + r.Kind().String()})
+		return 0, otherName(&wrongfile.Error{File: opened.Path, What: "is no run log but a " + r.Kind().String()})
 	}
 	if len(r.tail) > 0 { // a whole frame that lacks its delimiter
 		if _, err := f.WriteAt([]byte{0}, size); err != nil {
-			return 0, &FileError{File: opened.Path, What: "can't be written", Err: err}
+			return 0, &wrongfile.Error{File: opened.Path, What: "can't be written", Err: err}
 		}
 		return size + 1, nil
 	}
@@ -204,13 +204,13 @@ func tornStart(f file, size int64) bool {
 
 // otherName turns an error about a file that is no run log into what to type.
 func otherName(err error) error {
-	var fe *FileError
+	var fe *wrongfile.Error
 	if !errors.As(err, &fe) {
 		return err
 	}
 	e := *fe
 	e.What += ", so nothing was recorded into it"
-	e.Do = "give --log a new name, like --log " + shellQuote(freeName(fe.File, ".run"))
+	e.Do = "give --log a new name, like --log " + shellQuote(freeName(fe.File, ".fill"))
 	return &e
 }
 
@@ -235,11 +235,11 @@ func cut(f file, end, size int64, opened *Opened) error {
 	}
 	name, err := saveTorn(opened.Path, io.NewSectionReader(f, end, size-end))
 	if err != nil {
-		return &FileError{File: opened.Path, What: fmt.Sprintf("ends in the middle of a frame, and its last %d bytes can't be put aside", size-end),
+		return &wrongfile.Error{File: opened.Path, What: fmt.Sprintf("ends in the middle of a frame, and its last %d bytes can't be put aside", size-end),
 			Err: err, Do: "give --log a new name, like --log " + shellQuote(freeName(opened.Path, filepath.Ext(opened.Path)))}
 	}
 	if err := f.Truncate(end); err != nil {
-		return &FileError{File: opened.Path, What: "can't be written", Err: err}
+		return &wrongfile.Error{File: opened.Path, What: "can't be written", Err: err}
 	}
 	opened.Cut, opened.TornFile = size-end, name
 	return nil

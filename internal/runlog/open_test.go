@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // A kill at any byte: a log cut at every length opens again, keeps each whole
@@ -87,7 +88,7 @@ func TestOpenWriterRefuses(t *testing.T) {
 		"cap.bin":   {bytes.Join(testFrames(3), nil), "is no run log but a capture"},
 		"junk.bin":  {bytes.Repeat([]byte{1, 2, 3, 0xff, 0}, 50), "holds 250 bytes but hardly a good frame (0 good, 49 damaged), so nothing"},
 		"x.gz":      {[]byte("\x1f\x8b\x08\x00junk"), "is compressed with gzip, so nothing"},
-		"newer.run": {newer, "recorded with version 9 of the protocol, this program reads up to version 1; install a newer"},
+		"newer.run": {newer, "recorded with version 9 of the protocol, this program reads up to version 1 (made by a newer fillwright); install a newer"},
 		"one.txt":   {[]byte("a"), "so nothing was recorded into it"},
 		"zeros.bin": {make([]byte, 100), "hardly a good frame"},
 	} {
@@ -119,7 +120,7 @@ func TestOpenWriterBadPlaces(t *testing.T) {
 		os.DevNull:               "is a device or a pipe, not a file",
 	} {
 		_, err := OpenWriter(path, wire.LogStart{})
-		var fe *FileError
+		var fe *wrongfile.Error
 		if !errors.As(err, &fe) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v\nwant %s", path, err, want)
 		}

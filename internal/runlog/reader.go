@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // readMost is how many bytes of a recording are read at a time.
@@ -52,19 +53,18 @@ type decoder interface {
 
 // Open opens a recording: a run log, a capture of the serial port or a CSV
 // file, told apart by content. Stations are those of the vessel profile; they
-// matter for CSV only (see NewCSV). The errors are *FileError and
-// *VersionError.
+// matter for CSV only (see NewCSV). The errors are *wrongfile.Error.
 func Open(path string, stations []vessel.Station) (*Reader, error) {
 	if err := checkRegular(path); err != nil {
 		return nil, err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, &FileError{File: path, What: "can't be read", Err: cause(err)}
+		return nil, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
 	}
 	info, err := f.Stat()
 	if err != nil {
-		return nil, errors.Join(&FileError{File: path, What: "can't be read", Err: err}, f.Close())
+		return nil, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
 	}
 	r, err := NewReader(path, f, info.Size(), stations)
 	if err != nil {
@@ -80,13 +80,13 @@ func checkRegular(path string) error {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return &FileError{File: path, What: "there is no such file", Do: "check the name; ls " + shellQuote(filepath.Dir(path)) + " shows what is there"}
+		return &wrongfile.Error{File: path, What: "there is no such file", Do: "check the name; ls " + shellQuote(filepath.Dir(path)) + " shows what is there"}
 	case err != nil:
-		return &FileError{File: path, What: "can't be read", Err: cause(err)}
+		return &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
 	case info.IsDir():
-		return &FileError{File: path, What: "is a folder", Do: "name a file in it"}
+		return &wrongfile.Error{File: path, What: "is a folder", Do: "name a file in it"}
 	case !info.Mode().IsRegular():
-		return &FileError{File: path, What: "is a device or a pipe, not a file", Do: "name a run log, a capture or a CSV file; to read a port type fillwright watch --port " + shellQuote(path)}
+		return &wrongfile.Error{File: path, What: "is a device or a pipe, not a file", Do: "name a run log, a capture or a CSV file; to read a port type fillwright watch --port " + shellQuote(path)}
 	}
 	return nil
 }
@@ -222,7 +222,7 @@ func (r *Reader) fill() error {
 	r.at += int64(n)
 	r.dec.Decode(r.buf[:n], r.queue.push)
 	if n == 0 && err != nil {
-		return &FileError{File: r.name, What: fmt.Sprintf("can't be read at byte %d", r.at), Err: err,
+		return &wrongfile.Error{File: r.name, What: fmt.Sprintf("can't be read at byte %d", r.at), Err: err,
 			Do: "the file got shorter or the disk is failing; copy it to another disk and try again"}
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 	"regexp"
 
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // sniffMost is how much of a file is looked at to tell what it is.
@@ -33,15 +34,15 @@ const recordingWanted = "name a run log, a capture of the serial port or a CSV f
 // sniff finds what sort of file it is and where its last whole frame ends.
 func (r *Reader) sniff() error {
 	if r.size == 0 {
-		return &FileError{File: r.name, What: "is empty", Do: recordingWanted}
+		return &wrongfile.Error{File: r.name, What: "is empty", Do: recordingWanted}
 	}
 	head := make([]byte, min(r.size, sniffMost))
 	if n, err := r.data.ReadAt(head, 0); n < len(head) {
-		return &FileError{File: r.name, What: "can't be read", Err: err}
+		return &wrongfile.Error{File: r.name, What: "can't be read", Err: err}
 	}
 	for _, s := range strangers {
 		if bytes.HasPrefix(head, []byte(s.start)) {
-			return &FileError{File: r.name, What: s.what, Do: s.do}
+			return &wrongfile.Error{File: r.name, What: s.what, Do: s.do}
 		}
 	}
 	if bytes.IndexByte(head, 0) < 0 && r.size > 2*wire.ContentMost || isText(head) {
@@ -68,7 +69,7 @@ func (r *Reader) sniffText(head []byte) error {
 	}
 	r.kind = FileCSV
 	if !isText(head) {
-		return &FileError{File: r.name, What: "is neither a recording nor a table", Do: recordingWanted}
+		return &wrongfile.Error{File: r.name, What: "is neither a recording nor a table", Do: recordingWanted}
 	}
 	return nil
 }
@@ -86,11 +87,11 @@ func (r *Reader) sniffFrames(head []byte) error {
 	})
 	var err error
 	if r.end, err = lastDelimiter(r.data, r.size); err != nil {
-		return &FileError{File: r.name, What: "can't be read", Err: err}
+		return &wrongfile.Error{File: r.name, What: "can't be read", Err: err}
 	}
 	r.torn = r.size - r.end
 	if r.tail, err = wholeTail(r.data, r.end, r.size); err != nil {
-		return &FileError{File: r.name, What: "can't be read", Err: err}
+		return &wrongfile.Error{File: r.name, What: "can't be read", Err: err}
 	}
 	if len(r.tail) > 0 {
 		r.torn = 0
@@ -180,10 +181,10 @@ func (s *scanner) look(r *Reader, f wire.Frame) error {
 		var start wire.LogStart
 		err := wire.ParseLogStart(f.Body, &start)
 		if errors.Is(err, wire.ErrVersion) && start.Version > wire.Version {
-			return &VersionError{File: r.name, Found: int(start.Version), Ours: wire.Version}
+			return newer(r.name, int(start.Version))
 		}
 		if err != nil {
-			return &FileError{File: r.name, What: "opens with a damaged log-start", Err: err, Do: recordingWanted}
+			return &wrongfile.Error{File: r.name, What: "opens with a damaged log-start", Err: err, Do: recordingWanted}
 		}
 	case wire.TypeText:
 		if kind, text, whole := s.texts.add(f.Body); whole {
@@ -230,12 +231,12 @@ func (s *scanner) verdict(r *Reader) error {
 	case r.kind == FileRunLog || s.hellos > 0:
 		return nil
 	case s.newer > wire.Version:
-		return &VersionError{File: r.name, Found: s.newer, Ours: wire.Version}
+		return newer(r.name, s.newer)
 	case r.sum.Good == 0 || r.sum.Damaged > r.sum.Good:
-		return &FileError{File: r.name, What: fmt.Sprintf("holds %d bytes but hardly a good frame (%d good, %d damaged)",
+		return &wrongfile.Error{File: r.name, What: fmt.Sprintf("holds %d bytes but hardly a good frame (%d good, %d damaged)",
 			r.size, r.sum.Good, r.sum.Damaged+r.sum.Oversize), Do: recordingWanted}
 	}
-	return &FileError{File: r.name, What: fmt.Sprintf("holds %d frames but no hello, so its channels are not known", r.sum.Good),
+	return &wrongfile.Error{File: r.name, What: fmt.Sprintf("holds %d frames but no hello, so its channels are not known", r.sum.Good),
 		Do: "capture for longer than 5 s, the time between two hellos"}
 }
 

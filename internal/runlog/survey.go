@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // Survey is what a table holds at a glance, and what in it looks wrong.
@@ -41,11 +42,11 @@ func (d Doubt) String() string { return d.Column + ": " + d.What + "; " + d.Do }
 func IsCSV(path string) (bool, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return false, &FileError{File: path, What: "can't be read", Err: cause(err)}
+		return false, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
 	}
 	info, err := f.Stat()
 	if err != nil {
-		return false, errors.Join(&FileError{File: path, What: "can't be read", Err: err}, f.Close())
+		return false, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
 	}
 	r := &Reader{name: path, data: f, size: info.Size(), buf: make([]byte, readMost)}
 	err = r.sniff()
@@ -64,7 +65,7 @@ func SurveyCSV(path string, p *vessel.Profile, told func(share float64)) (*Surve
 		return nil, err
 	}
 	if r.csv == nil {
-		err = &FileError{File: r.name, What: "is no CSV file but a " + r.Kind().String(), Do: "it can be used as it is: fillwright replay " + r.name}
+		err = &wrongfile.Error{File: r.name, What: "is no CSV file but a " + r.Kind().String(), Do: "it can be used as it is: fillwright replay " + r.name}
 		return nil, errors.Join(err, r.Close())
 	}
 	for n := 0; err == nil; n++ {

@@ -4,9 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"sync"
 	"time"
+
+	"fillwright/internal/fault"
 )
 
 // Outlet passes text on to a writer from a goroutine of its own, so that a
@@ -98,7 +99,7 @@ func (o *Outlet) run() {
 		if r := recover(); r != nil {
 			o.mu.Lock()
 			defer o.mu.Unlock()
-			o.err, o.queue = fmt.Errorf("internal failure of the output: %v\n%s", r, debug.Stack()), nil
+			o.err, o.queue = fault.Of("the output", r), nil
 		}
 	}()
 	var out []byte

@@ -8,12 +8,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
 	"unicode/utf8"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
@@ -211,7 +211,7 @@ func (s *Session) finish(k *keeper) error {
 func (s *Session) guard(what string, body func()) {
 	defer func() {
 		if r := recover(); r != nil {
-			err := fmt.Errorf("internal failure in %s: %v\n%s", what, r, debug.Stack())
+			err := fault.Of(what, r)
 			s.failed.CompareAndSwap(nil, &err)
 			if c := s.cancel.Load(); c != nil {
 				(*c)()
@@ -224,14 +224,7 @@ func (s *Session) guard(what string, body func()) {
 // within calls f and waits for it for a limited time.
 func within(most time.Duration, late string, f func() error) error {
 	result := make(chan error, 1)
-	go func() {
-		defer func() {
-			if r := recover(); r != nil {
-				result <- fmt.Errorf("%s: %v\n%s", late, r, debug.Stack())
-			}
-		}()
-		result <- f()
-	}()
+	go func() { result <- fault.Guard("closing", f) }()
 	timer := time.NewTimer(most)
 	defer timer.Stop()
 	select {

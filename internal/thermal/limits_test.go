@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/gas"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // withLine replaces the value of a key in a model file's text.
@@ -69,7 +70,7 @@ func TestModelLimits(t *testing.T) {
 				line++
 			}
 			_, err := ParseLearned("plover-model.toml", []byte(text))
-			var typed *ModelError
+			var typed *wrongfile.Error
 			if !errors.As(err, &typed) {
 				t.Errorf("%s = %s was taken", key, value)
 				continue
@@ -159,7 +160,7 @@ func TestCheckOn(t *testing.T) {
 	cold := learnedExample()
 	cold.Params[ParLnFilm], cold.Params[ParJet] = ParInternal(ParLnFilm, 2), 0
 	cold.Params[ParInflow], cold.Params[ParLnHeat] = -80, ParInternal(ParLnHeat, 2)
-	var typed *ModelError
+	var typed *wrongfile.Error
 	if err := cold.CheckOn("m.toml", v, f); !errors.As(err, &typed) || !strings.Contains(err.Error(), "m.toml: ") || !strings.Contains(err.Error(), "possible is") {
 		t.Errorf("a wall that stays cold: got %v", err)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wrongfile"
 )
 
 // ModelVersion is the version of the model file that this program writes.
@@ -81,35 +82,32 @@ func (l *Learned) Format() ([]byte, error) {
 	return toml.Marshal(f)
 }
 
-// ModelError says what is wrong with a model file and what to do.
-type ModelError struct{ File, What, Hint string }
-
-func (e *ModelError) Error() string {
-	return fmt.Sprintf("%s: %s\n  %s", e.File, e.What, e.Hint)
-}
-
 const modelHint = "make a new one with: fillwright learn RUN... --vessel VESSEL.toml --out model.toml"
+
+func wrongModel(file, what string) error {
+	return &wrongfile.Error{File: file, What: what, Do: modelHint}
+}
 
 // ParseLearned reads a model file.
 func ParseLearned(file string, data []byte) (*Learned, error) {
 	if wrong, expected := vessel.CheckSize(data); wrong != "" {
-		return nil, &ModelError{file, wrong + "; expected " + expected, modelHint}
+		return nil, wrongModel(file, wrong+"; expected "+expected)
 	}
 	var f modelFile
 	var old struct{ Version int }
 	if toml.Unmarshal(data, &old) == nil && old.Version == 1 {
-		return nil, &ModelError{file, "model file of an older fillwright, which took the sunny side for half of the surface: its parameters make up for that", modelHint}
+		return nil, wrongModel(file, "model file of an older fillwright, which took the sunny side for half of the surface: its parameters make up for that")
 	}
 	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return nil, &ModelError{file, describeTOML(err), modelHint}
+		return nil, wrongModel(file, describeTOML(err))
 	}
 	if f.Version != ModelVersion {
-		return nil, &ModelError{file, fmt.Sprintf("model file version %d, this program reads version %d", f.Version, ModelVersion), modelHint}
+		return nil, wrongModel(file, fmt.Sprintf("model file version %d, this program reads version %d", f.Version, ModelVersion))
 	}
 	rung, ok := RungNamed(f.Rung)
 	if !ok {
-		return nil, &ModelError{file, fmt.Sprintf("unknown rung %q", vessel.Clip(f.Rung)), modelHint}
+		return nil, wrongModel(file, fmt.Sprintf("unknown rung %q", vessel.Clip(f.Rung)))
 	}
 	l := &Learned{
 		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
@@ -121,17 +119,17 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	if f.InflowBase != "" { // files from before it was written are on ambient
 		var err error
 		if l.Inlet, err = InletNamed(f.InflowBase); err != nil {
-			return nil, &ModelError{file, err.Error(), modelHint}
+			return nil, wrongModel(file, err.Error())
 		}
 	}
 	if s := f.Sun; s != nil {
 		l.Gains = &SunGains{Gain{s.Shade, s.ShadeSigma}, Gain{s.Lit, s.LitSigma}}
 	}
 	if err := f.fill(l, data); err != nil {
-		return nil, &ModelError{file, err.Error(), modelHint}
+		return nil, wrongModel(file, err.Error())
 	}
 	if key, err := l.check(); err != nil {
-		return nil, &ModelError{file, onLine(lineOf(data, key), err), modelHint}
+		return nil, wrongModel(file, onLine(lineOf(data, key), err))
 	}
 	return l, nil
 }

@@ -9,6 +9,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/wrongfile"
 )
 
 func learnedExample() *Learned {
@@ -104,9 +106,9 @@ func TestModelRefused(t *testing.T) {
 			continue
 		}
 		_, err := ParseLearned("plover-model.toml", []byte(c.text))
-		var typed *ModelError
+		var typed *wrongfile.Error
 		if !errors.As(err, &typed) {
-			t.Errorf("%s: got %v, want a ModelError", name, err)
+			t.Errorf("%s: got %v, want a wrongfile.Error", name, err)
 			continue
 		}
 		for _, part := range []string{"plover-model.toml", c.want, "fillwright learn"} {

@@ -29,14 +29,14 @@ func (l *Learned) CheckOn(file string, v *vessel.Profile, f Fluid) error {
 		rise, usual := l.trialRise(v, f, ramp), Handbook().trialRise(v, f, ramp)
 		least, most := usual/riseTimes-riseSlackK, usual*riseTimes+riseSlackK
 		if !(rise >= least && rise <= most) {
-			return &ModelError{file, fmt.Sprintf("on %q a fill to %.0f bar at %.0f bar/min would warm the wall by %.1f °C; possible is %.1f to %.1f °C",
-				v.Name, float64(v.Fill.Target)/1e5, ramp*60/1e5, rise, math.Max(0, least), most), modelHint}
+			return wrongModel(file, fmt.Sprintf("on %q a fill to %.0f bar at %.0f bar/min would warm the wall by %.1f °C; possible is %.1f to %.1f °C",
+				v.Name, float64(v.Fill.Target)/1e5, ramp*60/1e5, rise, math.Max(0, least), most))
 		}
 		rises[i] = rise
 	}
 	if rises[1] < rises[0]-riseSlackK {
-		return &ModelError{file, fmt.Sprintf("on %q a fast fill would warm the wall by %.1f °C and a slow one by %.1f °C, which can't be",
-			v.Name, rises[1], rises[0]), modelHint}
+		return wrongModel(file, fmt.Sprintf("on %q a fast fill would warm the wall by %.1f °C and a slow one by %.1f °C, which can't be",
+			v.Name, rises[1], rises[0]))
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/plaintext"
+	"fillwright/internal/wrongfile"
 )
 
 // ProblemsMost is how many problems a FileError reports at once.
@@ -47,6 +48,15 @@ func (e *FileError) Error() string {
 		fmt.Fprintf(&b, "\n%s: and %d more", e.File, e.More)
 	}
 	return b.String()
+}
+
+// Unwrap gives the problems as those of any wrong file.
+func (e *FileError) Unwrap() []error {
+	var out []error
+	for _, p := range e.Problems {
+		out = append(out, &wrongfile.Error{File: e.File, Line: p.Line, What: p.String()})
+	}
+	return out
 }
 
 // String is the problem without its place.

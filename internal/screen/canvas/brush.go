@@ -1,10 +1,10 @@
 package canvas
 
 import (
-	"fmt"
 	"io"
-	"runtime/debug"
 	"strings"
+
+	"fillwright/internal/fault"
 )
 
 // Brush writes pictures onto a terminal: only the cells that have changed, so
@@ -47,7 +47,7 @@ func (b *Brush) paintOrPrint(f *Frame) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			if b.fault == nil {
-				b.fault = fmt.Errorf("internal failure of the painter: %v\n%s", r, debug.Stack())
+				b.fault = fault.Of("the painter", r)
 			}
 			b.have, b.ink = nil, Text
 			_, err = io.WriteString(b.w, f.print())

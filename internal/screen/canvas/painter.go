@@ -2,11 +2,11 @@ package canvas
 
 import (
 	"errors"
-	"fmt"
 	"io"
-	"runtime/debug"
 	"sync"
 	"time"
+
+	"fillwright/internal/fault"
 )
 
 // Painter brings pictures onto the terminal from a goroutine of its own. It
@@ -108,6 +108,6 @@ func (p *Painter) run() {
 func (p *Painter) rescue() {
 	if r := recover(); r != nil {
 		_, err := io.WriteString(p.brush.w, leavePicture)
-		p.err = errors.Join(fmt.Errorf("internal failure of the painter: %v\n%s", r, debug.Stack()), err)
+		p.err = errors.Join(fault.Of("the painter", r), err)
 	}
 }

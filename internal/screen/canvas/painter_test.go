@@ -60,7 +60,7 @@ func TestPainterPanic(t *testing.T) {
 	if !strings.HasSuffix(line.String(), leavePicture) {
 		t.Errorf("ends with %q", line.String())
 	}
-	if err := <-failed; err == nil || !strings.Contains(err.Error(), "internal failure of the painter") {
+	if err := <-failed; err == nil || !strings.Contains(err.Error(), "internal failure in the painter") {
 		t.Errorf("told %v", err)
 	}
 	if err := p.Close(); err == nil {
