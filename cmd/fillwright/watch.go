@@ -33,6 +33,8 @@ type watchFlags struct {
 	late                           atomic.Pointer[string] // what was left to tell at the end
 	trail                          *screen.Trail          // nil: there is no screen
 	practised                      *practised             // nil: no practice
+	planFile                       string
+	plan                           *fromPlan // nil: nothing was planned
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -69,6 +71,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
 	f.BoolVar(&o.practice, "practice", false, "you have the valve of the demo, by keys; at the end you are told what was true")
 	f.Float64Var(&o.speed, "speed", 1, "of a pretended logger: the same as its mimic --speed")
+	f.StringVar(&o.planFile, "plan", "", "start from the plan of this day (TOML `file`; see: fillwright plan --out)")
 	f.StringVar(&o.onAbort, "on-abort", "", "`command` to run once for each new abort (a siren, a message); it never holds the watch up")
 	return c
 }
@@ -92,6 +95,10 @@ func (o *watchFlags) check(given func(string) bool) error {
 		return usage("the demo brings its own invented vessel; --vessel does not go with --demo").hint(
 			"for your own vessel with a pretended logger, in two terminals:",
 			"fillwright mimic --pty --vessel "+o.vesselFile, "fillwright watch --port PATH --vessel "+o.vesselFile)
+	case o.demo && o.planFile != "":
+		return usage("the demo brings its own invented vessel; --plan does not go with --demo").hint(
+			"to follow a plan with a pretended logger, in two terminals:",
+			"fillwright mimic --pty", "fillwright watch --port PATH --vessel plover.toml --plan "+o.planFile)
 	case !o.demo && o.vesselFile == "":
 		return usage("watch needs the profile of the vessel").hint(
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
@@ -181,6 +188,14 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	if err := t.minded(o); err != nil {
 		return err
 	}
+	if err := o.takePlan(); err != nil {
+		return err
+	}
+	if o.plan != nil {
+		opt.Planned = &o.plan.screen
+		t.note("target %s and the sun of the day are those of %s; planned: air %s, at most %s", opt.Units.Pressure(o.plan.targetPa), o.planFile,
+			opt.Units.Temperature(o.plan.screen.AirK), opt.Units.Ramp(o.plan.screen.RampPaS))
+	}
 	t.tellOffsets(&o.inputs)
 	opt.Profile = o.profile
 	if o.onScreen() {
@@ -242,7 +257,10 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 	if log != nil {
 		cfg.Log, cfg.StartLogged, w.recorded = log, true, true
 	}
-	if w.Session, err = session.New(cfg); err != nil {
+	if w.Session, err = session.New(cfg); err == nil {
+		err = o.plan.begin(w)
+	}
+	if err != nil {
 		err = errors.Join(err, cable.Close())
 		if log != nil {
 			err = errors.Join(err, log.Close())

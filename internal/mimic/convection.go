@@ -57,10 +57,14 @@ func newInsideGas(t *Truth, g *gasLaw, rho, tempK, jetKgS float64) insideGas {
 	return in
 }
 
+// noDiffK is a difference that moves no gas; at none at all, a power below zero
+// would make no number of the film.
+const noDiffK = 1e-6
+
 // coefficient is h_i at a wall that differs by diffK from the gas, W/(m² K).
 // Pure conduction across the radius bounds it from below.
 func (in *insideGas) coefficient(diffK, factor float64) float64 {
-	ra := in.rayleighPerK * math.Abs(diffK)
+	ra := in.rayleighPerK * math.Max(math.Abs(diffK), noDiffK)
 	nu := max(naturalNu(ra)*math.Pow(ra/pivotRa, in.power-naturalPower)*in.times, 2)
 	return factor*nu*in.condWMK/in.diameterM + in.jetWM2K
 }

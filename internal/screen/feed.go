@@ -59,6 +59,7 @@ type Options struct {
 	Profile *vessel.Profile // limits, onset, reserve and station names
 	Replay  ReplayControl   // nil: live
 	Valves  Valves          // nil: no practice, the valves are real
+	Planned *Planned        // nil: nothing was planned
 	Units   quantity.System
 	Look    canvas.Look
 	Depth   canvas.Depth // how much the terminal can show; see DepthOf

@@ -256,7 +256,7 @@ func (m Model) bare() *view {
 		p := m.opt.Replay.Position()
 		v.replay = &p
 	}
-	v.pin = m.pin
+	v.pin, v.planned = m.pin, m.opt.Planned
 	return v
 }
 

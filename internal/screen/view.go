@@ -33,6 +33,7 @@ type view struct {
 	windowS float64
 	replay  *Position
 	pin     *pinned
+	planned *Planned
 	help    []canvas.Row // over the lower sections, if not nil
 	foot    []canvas.Row // over the lowest rows, if not nil
 	keys    canvas.Row

@@ -14,11 +14,11 @@ import (
 var windowsS = [...]float64{180, 60, 600, 1800, 7200}
 
 // signs of the curves; the hottest wall is a connected line.
-type chartSigns struct{ hottest, gas, ahead, onset, reserve, pinned string }
+type chartSigns struct{ hottest, gas, ahead, onset, reserve, pinned, planned string }
 
 var (
-	unicodeSigns = chartSigns{"─", "·", "+", "━", "╌", "×"}
-	asciiSigns   = chartSigns{"*", ".", "+", "=", "-", "x"}
+	unicodeSigns = chartSigns{"─", "·", "+", "━", "╌", "×", "∙"}
+	asciiSigns   = chartSigns{"*", ".", "+", "=", "-", "x", "'"}
 )
 
 // chart shows the past of the hottest wall and the gas, the forecast, and the
@@ -89,6 +89,9 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas
 		forecast = "if shut now"
 	}
 	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}
+	if v.planned != nil {
+		items = append(items, s.planned+" planned")
+	}
 	if gas {
 		items = append(items, s.gas+" gas")
 	}
@@ -126,6 +129,9 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	onset, limit := v.walls()
 	curves := []canvas.Curve{gasCurve: {Y: gas, Sign: signs.gas}, 1: canvas.Flat(limit, past+ahead, signs.reserve),
 		2: canvas.Flat(onset, past+ahead, signs.onset), 3: {Y: hottest}}
+	if v.planned != nil {
+		curves = append(curves, canvas.Curve{Y: v.planned.curve(v, past, ahead, each), Sign: signs.planned})
+	}
 	if v.pin != nil {
 		curves = append(curves, canvas.Curve{Y: v.pin.curve(v, past, ahead, each), Sign: signs.pinned})
 	}

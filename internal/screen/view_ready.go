@@ -91,6 +91,9 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 		return readyRank(&a) - readyRank(&b)
 	})
 	out := []canvas.Row{canvas.RowOf(canvas.Label, "BEFORE THE FILL  ").Add(canvas.Strong, v.readyText())}
+	if v.planned != nil && n > 2 {
+		out = append(out, v.planned.row(v, w))
+	}
 	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))
@@ -205,6 +208,9 @@ func (v *view) readyLeaf(w int) []canvas.Row {
 	var out []canvas.Row
 	if v.now.Ready == nil {
 		out = append(out, canvas.RowOf(canvas.Text, "  The list is for before the fill, while the vessel is vented."))
+	}
+	if v.planned != nil && v.now.Ready != nil {
+		out = append(out, v.planned.row(v, w))
 	}
 	for i := range v.now.Ready {
 		out = append(out, v.readyRow(&v.now.Ready[i], w))

@@ -1,0 +1,73 @@
+package screen
+
+import (
+	"math"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
+)
+
+// Planned is what was planned for this fill: it stands beside what comes, and
+// changes nothing of it.
+type Planned struct {
+	AirK    float64
+	RampPaS float64 // 0: the plan was a no-go
+	Path    []advise.Point
+}
+
+// sameAirK is as near to the planned air as makes no odds.
+const sameAirK = 1.0
+
+// differs tells how the day differs from the plan, and what that does to the ramp.
+func (p *Planned) differs(v *view) string {
+	s := v.now
+	off := s.AmbientK - p.AirK
+	text := ""
+	switch {
+	case math.IsNaN(off):
+		text = "air not known yet"
+	case off >= sameAirK:
+		text = canvas.Whole(v.u.DifferenceValue(off)) + " " + v.u.TemperatureUnit() + " hotter than planned"
+	case off <= -sameAirK:
+		text = canvas.Whole(v.u.DifferenceValue(-off)) + " " + v.u.TemperatureUnit() + " cooler than planned"
+	default:
+		text = "as warm as planned"
+	}
+	was := "instead of " + v.u.Ramp(p.RampPaS)
+	if !(p.RampPaS > 0) {
+		was = "planned as a no-go"
+	}
+	switch {
+	case s.Advice.Verdict == advise.VerdictNoStart:
+		return text + ": do not start, " + was
+	case s.Advice.RampPaS > 0:
+		return text + ": at most " + v.u.Ramp(s.Advice.RampPaS) + " " + was
+	}
+	return text
+}
+
+// row is that in the list before the fill.
+func (p *Planned) row(v *view, w int) canvas.Row {
+	out := canvas.RowOf(canvas.Strong, "  "+canvas.Left("plan", 6))
+	return out.Add(canvas.Text, canvas.Cut(v.clean(p.differs(v)), max(w-out.Width()-1, 0), v.g.More))
+}
+
+// curve is the planned hottest wall in the chart's columns, from the first gas of
+// this fill on; before it, as if gas came in now.
+func (p *Planned) curve(v *view, past, ahead int, eachS float64) []float64 {
+	y := canvas.Unknown(past + ahead)
+	s := v.shown
+	begin := s.TimeS
+	switch sum := &s.Summary; {
+	case sum.Begun && !sum.Done:
+		begin = sum.BeginS
+	case s.Phase != monitor.PhaseVented:
+		return y
+	}
+	for i := range y {
+		from := s.TimeS + float64(i-past)*eachS - begin
+		y[i] = v.u.TemperatureValue(pathMost(p.Path, from, from+eachS))
+	}
+	return y
+}
