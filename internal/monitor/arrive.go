@@ -13,7 +13,7 @@ import (
 func (m *Monitor) onHello(h *recording.Heard) {
 	board := m.play.Hello.Board
 	told := "the logger has started again: " + m.play.Hello.Restart.String()
-	if h.Board {
+	if h.OtherBoard {
 		// A port's name can pass to another device while the cable was out.
 		told = "another logger answers on this port: check that it is this vessel's"
 	}

@@ -27,17 +27,17 @@ type Playback struct {
 // Heard is what one frame said. Nothing in it is of the frame's memory but the
 // Entry's text.
 type Heard struct {
-	Type      wire.Type // 0: its body makes no sense, or it is of no kind that matters here
-	Fresh     bool      // of a sample: with a new time, and fit for the hello
-	TimeS     float64   // of a sample: session time
-	First     bool      // of a hello: the first
-	Restarted bool      // … that the logger has started again, or is another
-	Board     bool      // … that it is another
-	Changed   string    // … in words what makes it that of another logger, empty: nothing
-	Problems  []error   // … channels of the profile that can't be read now
-	Entry     wire.Entry
-	Reading   int // of an entry: the hand-held reading that it is or takes back, counted from 0; -1: none
-	Station   int // … and of which station
+	Type       wire.Type // 0: its body makes no sense, or it is of no kind that matters here
+	Fresh      bool      // of a sample: with a new time, and fit for the hello
+	TimeS      float64   // of a sample: session time
+	First      bool      // of a hello: the first
+	Restarted  bool      // … that the logger has started again, or is another
+	OtherBoard bool      // … that it is another
+	Changed    string    // … in words what makes it that of another logger, empty: nothing
+	Problems   []error   // … channels of the profile that can't be read now
+	Entry      wire.Entry
+	Reading    int // of an entry: the hand-held reading that it is or takes back, counted from 0; -1: none
+	Station    int // … and of which station
 }
 
 // Step takes one frame in.
@@ -83,7 +83,7 @@ func (p *Playback) hello(body []byte, out *Heard) bool {
 	}
 	out.First, out.Restarted = !p.Greeted, p.Time.Hello(&h)
 	if p.Greeted {
-		out.Board, out.Changed = h.Board != p.Hello.Board, changes(&p.Hello, &h)
+		out.OtherBoard, out.Changed = h.Board != p.Hello.Board, changes(&p.Hello, &h)
 	}
 	p.Hello, p.Greeted = h, true
 	if p.Bank != nil && (out.First || out.Restarted || out.Changed != "") {

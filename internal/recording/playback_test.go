@@ -103,14 +103,14 @@ func TestHeard(t *testing.T) {
 		{hello(1, 2, 2), Heard{Type: wire.TypeHello, Restarted: true}},
 		{sample(5, 2), Heard{Type: wire.TypeSample, Fresh: true, TimeS: 0.2}},
 		{hello(1, 2, 3), Heard{Type: wire.TypeHello, Changed: "it has 3 channels, had 2"}},
-		{hello(9, 1, 3), Heard{Type: wire.TypeHello, Restarted: true, Board: true, Changed: "its number is 9, was 1"}},
+		{hello(9, 1, 3), Heard{Type: wire.TypeHello, Restarted: true, OtherBoard: true, Changed: "its number is 9, was 1"}},
 		{wire.AppendFrame(nil, wire.TypeSample, 0, []byte{1}), Heard{}},
 	} {
 		c.want.Reading = -1
 		got := play(t, &p, c.frame)
 		got.Problems = nil
 		if got.Type != c.want.Type || got.Fresh != c.want.Fresh || got.TimeS != c.want.TimeS || got.First != c.want.First ||
-			got.Restarted != c.want.Restarted || got.Board != c.want.Board || got.Changed != c.want.Changed || got.Reading != c.want.Reading {
+			got.Restarted != c.want.Restarted || got.OtherBoard != c.want.OtherBoard || got.Changed != c.want.Changed || got.Reading != c.want.Reading {
 			t.Errorf("frame %d: %+v, want %+v", i, got, c.want)
 		}
 	}
