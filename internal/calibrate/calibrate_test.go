@@ -3,26 +3,12 @@ package calibrate
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 )
-
-func plover(t testing.TB) *vessel.Profile {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 const (
 	hz    = 5.0
@@ -88,7 +74,7 @@ func result(t testing.TB, b *Calibration, channel int, last *probe.Offsets) Resu
 // In melting ice each probe is found off by what it is off, within what is
 // stated, and nothing is averaged while it still settles.
 func TestIcePoint(t *testing.T) {
-	p, r := plover(t), rand.New(rand.NewPCG(1, 2))
+	p, r := vessel.Invented(), rand.New(rand.NewPCG(1, 2))
 	b := start(t, Config{Profile: p, Method: MethodIce, Beside: -1, Channels: []int{1, 2, 3}})
 	at := feed(t, b, p, map[int]signal{
 		1: settling(r, 296, zeroCK+6, 25, 0.05), 2: settling(r, 296, zeroCK-0.4, 8, 0.05), 3: settling(r, 296, zeroCK+1.9, 40, 0.05),
@@ -113,7 +99,7 @@ func TestIcePoint(t *testing.T) {
 // A probe that drifts, one that scatters and one that is open hold nothing up
 // for ever and are refused with the reason; the sound one is taken.
 func TestBadProbes(t *testing.T) {
-	p, r := plover(t), rand.New(rand.NewPCG(3, 4))
+	p, r := vessel.Invented(), rand.New(rand.NewPCG(3, 4))
 	b := start(t, Config{Profile: p, Method: MethodShade, Typed: Typed{"21 °C", "0.2 °C"}, Beside: -1})
 	feed(t, b, p, map[int]signal{
 		1: settling(r, 295, zeroCK+22, 10, 0.05), 2: func(s float64) float64 { return 294 + s/60 },
@@ -129,7 +115,7 @@ func TestBadProbes(t *testing.T) {
 
 // What no offset can be is refused by its right name.
 func TestAbsurd(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	steamK := BoilingK(101325)
 	as := func(wired vessel.Kind, trueK float64, sign float64) float64 {
 		hot, err1 := probe.EMF(wired, trueK)
@@ -178,7 +164,7 @@ func TestAbsurd(t *testing.T) {
 // Beside a trusted thermometer, what both do together cancels: the air may
 // warm meanwhile.
 func TestBesideAThermometer(t *testing.T) {
-	p, r := plover(t), rand.New(rand.NewPCG(8, 9))
+	p, r := vessel.Invented(), rand.New(rand.NewPCG(8, 9))
 	air := func(s float64) float64 { return 295 + 0.4*s/60 }
 	b := start(t, Config{Profile: p, Method: MethodShade, Typed: Typed{Accuracy: "0.1 °C"}, Beside: 5})
 	with := func(off float64) signal {
@@ -194,7 +180,7 @@ func TestBesideAThermometer(t *testing.T) {
 
 // The last offset is compared with.
 func TestChange(t *testing.T) {
-	p, r := plover(t), rand.New(rand.NewPCG(8, 9))
+	p, r := vessel.Invented(), rand.New(rand.NewPCG(8, 9))
 	last := func(k float64) *probe.Offsets {
 		return &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 1, Offset: k, Uncertainty: 0.3, Date: "2026-05-01"}}}
 	}
@@ -238,7 +224,7 @@ func TestTwoPoints(t *testing.T) {
 // Zeroing needs the operator's word; with gas under the sensor it needs the
 // reading retyped; with the vessel under pressure there is no way.
 func TestZeroIsHardByAccident(t *testing.T) {
-	p := plover(t) // 100 bar full scale: free up to 0.5 bar, never above 2 bar
+	p := vessel.Invented() // 100 bar full scale: free up to 0.5 bar, never above 2 bar
 	for _, tt := range []struct {
 		name    string
 		reads   signal
@@ -280,7 +266,7 @@ func TestZeroIsHardByAccident(t *testing.T) {
 // A pressure that moves, or stands high, is refused within seconds and not after
 // the patience; one that moves as little as a real zero does is not.
 func TestZeroIsRefusedAtOnce(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	for _, tt := range []struct {
 		name    string
 		reads   signal
@@ -309,7 +295,7 @@ func TestZeroIsRefusedAtOnce(t *testing.T) {
 // A zero within the free share that is far from the last one is not believed
 // at once either.
 func TestZeroAgainstTheLast(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	b := start(t, Config{Profile: p, Method: MethodZero, Beside: -1})
 	feed(t, b, p, map[int]signal{0: func(s float64) float64 { return 0.4e5 + 100*math.Sin(9*s) }}, 200)
 	q := result(t, b, 0, &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 0, Pressure: true, Offset: 0.02e5, Uncertainty: 0.05e5}}})
@@ -320,7 +306,7 @@ func TestZeroAgainstTheLast(t *testing.T) {
 
 // The span check agrees or not, and the zero in force is taken off before.
 func TestSpanCheck(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	zero := &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 0, Pressure: true, Offset: 0.4e5}}}
 	for reads, refused := range map[float64]string{40.5e5: "", 46e5: "one of the two is wrong"} {
 		b := start(t, Config{Profile: p, Method: MethodSpan, Typed: Typed{"40 bar", "0.4 bar"}, Beside: -1})
@@ -334,7 +320,7 @@ func TestSpanCheck(t *testing.T) {
 
 // The time that is left is told and comes true, within half of itself.
 func TestTimeLeft(t *testing.T) {
-	p, r := plover(t), rand.New(rand.NewPCG(2, 2))
+	p, r := vessel.Invented(), rand.New(rand.NewPCG(2, 2))
 	f := settling(r, 330, zeroCK, 60, 0.02)
 	b := start(t, Config{Profile: p, Method: MethodIce, Beside: -1, Channels: []int{1}})
 	total := feed(t, b, p, map[int]signal{1: f}, 900)

@@ -22,10 +22,7 @@ const (
 // but the fills speaks of the sun.
 func plover(t testing.TB) *vessel.Profile {
 	t.Helper()
-	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := vessel.Invented()
 	for i := range v.Stations {
 		v.Stations[i].Absorptance = math.NaN()
 	}

@@ -11,20 +11,6 @@ import (
 	"fillwright/internal/wire"
 )
 
-// plover is the invented vessel of the demo.
-func plover(t testing.TB) *vessel.Profile {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
 // table reads a CSV of testdata: one map of column to text a row.
 func table(t testing.TB, name string) []map[string]string {
 	t.Helper()

@@ -5,13 +5,14 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
 // The frames are those of the protocol: hello at the start and every 5 s,
 // samples at the nominal rate with device time, no gap in the numbering.
 func TestDeviceSpeaksTheProtocol(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	list, counts := frames(t, p, calm(), Options{ForS: 21, Seed: 2})
 	if list[0].Type != wire.TypeHello {
 		t.Fatalf("the first frame is %v", list[0].Type)
@@ -46,7 +47,7 @@ func TestBytesAreReproducible(t *testing.T) {
 	bytesOf := func(seed uint64) []byte {
 		var out bytes.Buffer
 		o := Options{Seed: seed, ForS: 15, Cable: Cable{Lost: 0.02, Flipped: 0.02, Repeated: 0.02}}
-		err := Record(plover(t), calm(), o, func(b []byte) error { _, err := out.Write(b); return err }, nil)
+		err := Record(vessel.Invented(), calm(), o, func(b []byte) error { _, err := out.Write(b); return err }, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,7 +61,7 @@ func TestBytesAreReproducible(t *testing.T) {
 
 // Host's requests: hello, another rate, ping. Nonsense is not obeyed.
 func TestDeviceObeysHosts(t *testing.T) {
-	d, err := NewDevice(plover(t), calm(), Options{})
+	d, err := NewDevice(vessel.Invented(), calm(), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -109,7 +110,7 @@ func TestDeviceObeysHosts(t *testing.T) {
 // vessel goes on.
 func TestRestart(t *testing.T) {
 	o := Options{ForS: 30, Cable: Cable{RestartsS: []float64{20}, DownForS: 2}}
-	list, counts := frames(t, plover(t), calm(), o)
+	list, counts := frames(t, vessel.Invented(), calm(), o)
 	all := hellos(t, list)
 	last := all[len(all)-1]
 	if last.Boot == all[0].Boot || last.Restart != wire.RestartWatchdog || last.Board != all[0].Board {
@@ -129,7 +130,7 @@ func TestRestart(t *testing.T) {
 // The cable's mishaps reach the host in the numbers asked for, and the
 // decoder counts them.
 func TestCableMishaps(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	count := func(c Cable) (wire.Counts, []wire.Sample) {
 		list, counts := frames(t, p, calm(), Options{ForS: 100, Seed: 4, Cable: c})
 		return counts, samples(t, list)
@@ -162,7 +163,7 @@ func TestCableMishaps(t *testing.T) {
 
 // A rate finer than the integrator's step never loses its rhythm.
 func TestFastestRate(t *testing.T) {
-	list, _ := frames(t, plover(t), calm(), Options{ForS: 4, RateHz: rateMostHz})
+	list, _ := frames(t, vessel.Invented(), calm(), Options{ForS: 4, RateHz: rateMostHz})
 	s := samples(t, list)
 	if want := 4 * rateMostHz; len(s) < want-1 || len(s) > want+1 {
 		t.Errorf("%d samples in 4 s, want %d", len(s), want)
@@ -177,7 +178,7 @@ func TestFastestRate(t *testing.T) {
 // How much faster than real time a fill runs, frames and truth included. The
 // goal is 500: 30 vessels, 4 fills each of 15 min, within a minute.
 func BenchmarkRecord(b *testing.B) {
-	p := plover(b)
+	p := vessel.Invented()
 	const forS = 120
 	for range b.N {
 		err := Record(p, calm(), Options{ForS: forS}, func([]byte) error { return nil }, func(Row) error { return nil })
@@ -189,7 +190,7 @@ func BenchmarkRecord(b *testing.B) {
 }
 
 func BenchmarkStep(b *testing.B) {
-	s, err := NewSimulator(plover(b), calm(), Options{})
+	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -202,7 +203,7 @@ func BenchmarkStep(b *testing.B) {
 // After each start the logger sends 0x00 before its hello, as the protocol's
 // page demands, so that a frame which the restart cut off does not spoil it.
 func TestStartBeginsWithDelimiter(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	d, err := NewDevice(p, calm(), Options{Cable: Cable{RestartsS: []float64{3}, DownForS: 1}})
 	if err != nil {
 		t.Fatal(err)

@@ -16,7 +16,7 @@ func held(t *testing.T, scene string) (*Device, *Hand) {
 		t.Fatal(err)
 	}
 	hand := NewHand()
-	d, err := NewDevice(plover(t), sc, Options{Seed: 1, Operator: hand})
+	d, err := NewDevice(vessel.Invented(), sc, Options{Seed: 1, Operator: hand})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +105,7 @@ func TestHandPutsFailuresOff(t *testing.T) {
 	d, hand := held(t, "dying-probe")
 	none := func([]byte) {}
 	d.Advance(200, none)
-	gas, _ := plover(t).ChannelOf(vessel.RoleGas)
+	gas, _ := vessel.Invented().ChannelOf(vessel.RoleGas)
 	dead := func() bool { return d.inst.failures[0].hits(&gas, d.TimeS()) }
 	if dead() {
 		t.Fatal("the probe died before the fill")

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -19,7 +20,7 @@ func TestServeHereWithoutPTY(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := NewDevice(plover(t), sc, Options{WaitForHost: true})
+	d, err := NewDevice(vessel.Invented(), sc, Options{WaitForHost: true})
 	if err != nil {
 		t.Fatal(err)
 	}

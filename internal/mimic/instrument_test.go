@@ -13,7 +13,7 @@ import (
 // and lag: pressure through the sensor's voltages, temperatures through
 // ITS-90 with the cold junction.
 func TestSamplesTellTheTruth(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	var dec wire.Decoder
 	dec.Aligned = true
 	var last wire.Sample
@@ -60,7 +60,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 
 // The bead lags less in dense moving gas than in thin still gas.
 func TestBeadLagFallsWithDensity(t *testing.T) {
-	s, err := NewSimulator(plover(t), calm(), Options{})
+	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +77,7 @@ func TestBeadLagFallsWithDensity(t *testing.T) {
 
 // Sensor kinds other than the demo's speak the wire's units.
 func TestOtherSensorKinds(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	p.Channels[0].Kind = vessel.KindLoop
 	p.Channels[1].Kind = vessel.KindCelsius
 	p.Channels[2].Kind = vessel.KindT
@@ -105,7 +105,7 @@ func TestOtherSensorKinds(t *testing.T) {
 
 // Each way to die shows on the wire as it would on a bench.
 func TestFailures(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	sc := calm()
 	sc.Failures = []Failure{
 		{Role: vessel.RoleGas, Mode: FailOpen, AtS: 5},

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/vessel"
 )
 
 func planOf() []Segment {
@@ -71,7 +72,7 @@ func TestFollowingOperator(t *testing.T) {
 
 // A follower in the loop keeps to the advised ramp; ignoring it does not.
 func TestFollowingInTheLoop(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	advice := func() advise.Advice { return advise.Advice{Verdict: advise.VerdictFill, RampPaS: 10 * barPerMin} }
 	rise := func(follow bool) float64 {
 		rows := run(t, p, rushed(), Options{Follow: follow, Adviser: advice, ForS: 40})

@@ -3,6 +3,8 @@ package mimic
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/vessel"
 )
 
 // shadedDay is a scene without sun and wind that begins at 20 °C.
@@ -29,7 +31,7 @@ func TestFastFillHeatsTheGasByAboutForty(t *testing.T) {
 		shaded(t)
 		t.InnerDiameterM, t.LengthM, t.VolumeM3 = 0.10, 0.49, 0.0038
 	}
-	rows := run(t, plover(t), sc, Options{ForS: 200})
+	rows := run(t, vessel.Invented(), sc, Options{ForS: 200})
 	start := rows[0].BeadK
 	peak, skin, full := 0.0, 0.0, 0.0
 	for _, r := range rows {
@@ -62,7 +64,7 @@ func TestSlowVentCoolsTheGas(t *testing.T) {
 		{Do: Shut, ForS: 600}, {Do: Vent, RampPaS: 12 * barPerMin}, {Do: Open, ForS: 60},
 	})
 	coldest := math.Inf(1)
-	for _, r := range run(t, plover(t), sc, Options{ForS: 950}) {
+	for _, r := range run(t, vessel.Invented(), sc, Options{ForS: 950}) {
 		coldest = min(coldest, r.GasK)
 	}
 	near(t, "coldest gas, °C", coldest-273.15, -24, 9)
@@ -82,7 +84,7 @@ func TestSunWarmsRedMoreThanWhite(t *testing.T) {
 				t.Absorptance = absorptance
 			},
 		}
-		rows := run(t, plover(t), sc, Options{})
+		rows := run(t, vessel.Invented(), sc, Options{})
 		return rows[len(rows)-1]
 	}
 	red, white := stand(0.89), stand(0.17)
@@ -133,7 +135,7 @@ func TestOutsideConvectionIsOfTheUsualOrder(t *testing.T) {
 
 // The gas settles into layers after a fill, warm above, and the jet mixes it.
 func TestGasFormsLayersAtRest(t *testing.T) {
-	s, err := NewSimulator(plover(t), calm(), Options{})
+	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,9 +155,9 @@ func TestGasFormsLayersAtRest(t *testing.T) {
 // gives heat to it.
 func TestWaterTakesRoomAndHeat(t *testing.T) {
 	at := func(waterM3 float64) (Row, float64) {
-		truth := NewTruth(plover(t))
+		truth := NewTruth(vessel.Invented())
 		truth.WaterM3 = waterM3
-		s, err := NewSimulator(plover(t), calm(), Options{Truth: &truth})
+		s, err := NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth})
 		if err != nil {
 			t.Fatal(err)
 		}

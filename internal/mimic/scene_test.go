@@ -15,7 +15,7 @@ const onsetK = 327.15 // the demo vessel's resin
 
 // Each scene does to the demo vessel what it says.
 func TestScenesDoWhatTheySay(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	if p.Resin.Onset != onsetK {
 		t.Fatalf("onset of the demo vessel is %v", p.Resin.Onset)
 	}
@@ -76,7 +76,7 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 
 // Whoever stops the rushed fill in time keeps the wall below onset.
 func TestRushedFillCanBeSaved(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	var now Row
 	adviser := func() advise.Advice {
 		if now.HottestK > onsetK-5 {
@@ -97,7 +97,7 @@ func TestRushedFillCanBeSaved(t *testing.T) {
 
 // Vessels scatter about their profile, stay physical, and each fill differs.
 func TestScatteredVesselsStayPhysical(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	seen := map[float64]bool{}
 	for seed := range uint64(6) {
 		truth := Scatter(p, seed)
@@ -128,7 +128,7 @@ func TestScatteredVesselsStayPhysical(t *testing.T) {
 // The truth file has one header and one well-formed row a moment, units in
 // the names, and empty cells for what is not known.
 func TestTruthFile(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	var out bytes.Buffer
 	f, err := NewTruthFile(&out, p)
 	if err != nil {
@@ -163,7 +163,7 @@ func TestTruthFile(t *testing.T) {
 
 // What makes no sense is refused with words that say what and where.
 func TestBadOptionsAreRefused(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	bad := NewTruth(p)
 	bad.ThicknessM = math.NaN()
 	for _, c := range []struct {

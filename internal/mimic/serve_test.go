@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -15,7 +16,7 @@ const patience = 30 * time.Second
 func quick(t *testing.T, o Options) *Device {
 	t.Helper()
 	o.Speed = 20
-	d, err := NewDevice(plover(t), calm(), o)
+	d, err := NewDevice(vessel.Invented(), calm(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/vessel"
 )
 
 // insulated is a vessel whose wall takes no heat, in balance at T1 and p1
 // (absolute), filled from an endless supply through a hose without effect.
 func insulated(t *testing.T, species gas.Species, p1, t1, pSupply, tSupply float64) (Truth, Scene) {
-	truth := NewTruth(plover(t))
+	truth := NewTruth(vessel.Invented())
 	truth.Gas = species
 	truth.ConductivityWMK, truth.SpecificHeatJKgK = 1e-9, 1
 	truth.AroundWMK = 0
@@ -47,7 +48,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 		}
 		truth, sc := insulated(t, species, p1, t1, supply, number(t, r["T_supply_K"]))
 		sc.Plan = []Segment{{Do: Fill, RampPaS: 2 * bar, ToPa: p2 - p1, ForS: 120}, {Do: Shut, ForS: 1}}
-		s, err := NewSimulator(plover(t), sc, Options{Truth: &truth})
+		s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -69,7 +70,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 func TestEvacuatedTankFillsToKTimesInlet(t *testing.T) {
 	truth, sc := insulated(t, gas.Air, 300, 293.15, 3*bar, 293.15)
 	sc.Plan = []Segment{{Do: Fill, RampPaS: 0.02 * bar, ToPa: 0.9 * bar, ForS: 120}}
-	s, err := NewSimulator(plover(t), sc, Options{Truth: &truth})
+	s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +96,7 @@ func TestAdiabaticVentIsIsentropic(t *testing.T) {
 		}
 		truth, sc := insulated(t, species, p2/2, number(t, r["T1_K"]), 2*p1, 300)
 		sc.Plan = []Segment{{Do: Vent, RampPaS: bar, ForS: 200}}
-		s, err := NewSimulator(plover(t), sc, Options{Truth: &truth})
+		s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,10 +118,10 @@ func TestAdiabaticVentIsIsentropic(t *testing.T) {
 // gas, the wall, the water and the supply, each against what crossed its
 // border (first law; no source needed).
 func TestMassAndEnergyClose(t *testing.T) {
-	truth := NewTruth(plover(t))
+	truth := NewTruth(vessel.Invented())
 	truth.WaterM3 = 0.0005
 	truth.LeakAreaM2, truth.LeakOpensPa = 5e-9, 20*bar
-	s, err := NewSimulator(plover(t), calm(), Options{Truth: &truth, Seed: 5})
+	s, err := NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth, Seed: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +154,7 @@ func TestMassAndEnergyClose(t *testing.T) {
 
 // The same seed gives the same run to the last bit; another seed does not.
 func TestRunsAreReproducible(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	one := run(t, p, calm(), Options{Seed: 7, ForS: 60})
 	same := run(t, p, calm(), Options{Seed: 7, ForS: 60})
 	other := run(t, p, calm(), Options{Seed: 8, ForS: 60})

@@ -1,12 +1,16 @@
 package mimic
 
-import "testing"
+import (
+	"testing"
+
+	"fillwright/internal/vessel"
+)
 
 // A flat wall with convection on the inner face and an insulated skin follows
 // the exact series (testdata/README.md). The wall is curved by so large a
 // radius that it is flat.
 func TestWallFollowsExactSlab(t *testing.T) {
-	truth := NewTruth(plover(t))
+	truth := NewTruth(vessel.Invented())
 	truth.InnerDiameterM = 1e5
 	const dt = 0.005
 	thick := truth.ThicknessM
@@ -37,7 +41,7 @@ func TestWallFollowsExactSlab(t *testing.T) {
 // Steady radial conduction through a thick tube: Q = 2πkΔT/ln(r₂/r₁) per
 // length (Fourier in cylindrical coordinates, any heat-transfer text).
 func TestWallIsCurved(t *testing.T) {
-	truth := NewTruth(plover(t))
+	truth := NewTruth(vessel.Invented())
 	truth.InnerDiameterM, truth.ThicknessM = 0.04, 0.012
 	const dt, flux = 0.025, 500.0
 	w := newWall(&truth, 300, 0, dt)
@@ -55,7 +59,7 @@ func TestWallIsCurved(t *testing.T) {
 
 // Heat goes around the wall slowly, and none is lost on the way.
 func TestWallConductsAroundAndKeepsHeat(t *testing.T) {
-	truth := NewTruth(plover(t))
+	truth := NewTruth(vessel.Invented())
 	w := newWall(&truth, 300, 0, stepS)
 	w.set(0, 340)
 	before := w.heatJM2()

@@ -18,10 +18,7 @@ import (
 // made is the plan of the invented vessel on a day: key, text, key, text.
 func made(t *testing.T, pairs ...string) *plan.Plan {
 	t.Helper()
-	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := vessel.Invented()
 	d := plan.NewDay()
 	for i := 0; i < len(pairs); i += 2 {
 		f, _ := plan.FieldOf(pairs[i])

@@ -21,10 +21,7 @@ import (
 // hand-held reading, words that mean no good.
 func told(t *testing.T, name string) *review.Record {
 	t.Helper()
-	v, err := vessel.Parse("plover", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := vessel.Invented()
 	v.Name = name
 	teller := review.NewTeller()
 	teller.Begin(v)

@@ -16,15 +16,6 @@ import (
 // The stories here are made up by hand, second by second, so that each number
 // of the account can be counted on the fingers.
 
-func plover(t *testing.T) *vessel.Profile {
-	t.Helper()
-	p, err := vessel.Parse("plover", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
 // story plays rows at ten a second.
 type story struct {
 	a      *Account
@@ -34,7 +25,7 @@ type story struct {
 }
 
 func newStory(t *testing.T) *story {
-	st := &story{a: New(plover(t))}
+	st := &story{a: New(vessel.Invented())}
 	st.r.HottestK = 300
 	st.s.HottestK, st.s.BandK, st.s.MarginK = 300.5, 1, 20
 	st.s.Advice = advise.Advice{Verdict: advise.VerdictFill, RampPaS: 20e5 / 60}

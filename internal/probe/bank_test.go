@@ -3,7 +3,6 @@ package probe
 import (
 	"errors"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -14,19 +13,6 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 )
-
-func plover(t testing.TB) *vessel.Profile {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // ploverHello is the table of the logger on the invented vessel, with the
 // channels out of the profile's order.
@@ -80,7 +66,7 @@ func calm(t testing.TB) *wire.Sample {
 // bank is the example's Bank after its hello and one calm sample at 0 s.
 func bank(t testing.TB, off *Offsets) (*Bank, *wire.Sample) {
 	t.Helper()
-	b := NewBank(plover(t), off)
+	b := NewBank(vessel.Invented(), off)
 	if errs := b.Hello(ploverHello()); errs != nil {
 		t.Fatal(errs)
 	}
@@ -132,7 +118,7 @@ func TestBankValues(t *testing.T) {
 
 // Before the first hello nothing is known, and nothing is good.
 func TestBankBeforeHello(t *testing.T) {
-	b := NewBank(plover(t), nil)
+	b := NewBank(vessel.Invented(), nil)
 	b.Fault(&wire.Fault{Code: wire.FaultOpen, Channel: 1})
 	b.Sample(calm(t), 0)
 	b.Advance(10)
@@ -178,7 +164,7 @@ func TestPressureSensors(t *testing.T) {
 		{vessel.KindGauge, 30000000, 0, HealthOutOfRange},
 	}
 	for _, tt := range tests {
-		p := plover(t)
+		p := vessel.Invented()
 		p.Channels = p.Channels[:1]
 		p.Channels[0].Kind = tt.kind
 		if tt.kind == vessel.KindGauge {
@@ -277,7 +263,7 @@ func TestColdJunction(t *testing.T) {
 		thermos(t, b, HealthNoColdEnd)
 	})
 	t.Run("compensated by the logger", func(t *testing.T) {
-		p := plover(t)
+		p := vessel.Invented()
 		for i := range p.Channels {
 			p.Channels[i].Compensated = p.Channels[i].Kind.Thermocouple()
 		}
@@ -361,7 +347,7 @@ func TestHelloDisagrees(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			b := NewBank(plover(t), nil)
+			b := NewBank(vessel.Invented(), nil)
 			h := ploverHello()
 			tt.make(h)
 			errs := b.Hello(h)
@@ -387,11 +373,11 @@ func TestHelloDisagrees(t *testing.T) {
 	}
 	h := ploverHello()
 	h.N = 1000 // must not be believed
-	if errs := NewBank(plover(t), nil).Hello(h); errs != nil {
+	if errs := NewBank(vessel.Invented(), nil).Hello(h); errs != nil {
 		t.Errorf("an overlong table: %v", errs)
 	}
 	h.N = 0
-	if errs := NewBank(plover(t), nil).Hello(h); len(errs) != 6 || !strings.Contains(errs[0].Error(), "it has none") {
+	if errs := NewBank(vessel.Invented(), nil).Hello(h); len(errs) != 6 || !strings.Contains(errs[0].Error(), "it has none") {
 		t.Errorf("an empty table: %v", errs)
 	}
 }
@@ -444,7 +430,7 @@ func TestBankIsPure(t *testing.T) {
 			draw()
 			long.Sample(s, float64(i)*0.02)
 		}
-		fresh := NewBank(plover(t), nil)
+		fresh := NewBank(vessel.Invented(), nil)
 		fresh.Hello(ploverHello())
 		fresh.Sample(s, float64(n-1)*0.02)
 		for i, r := range fresh.Readings() {

@@ -140,7 +140,7 @@ func TestColdJunctionOffset(t *testing.T) {
 // An offset of another quantity is not applied, and said.
 func TestOffsetOfAnotherQuantity(t *testing.T) {
 	off := &Offsets{List: []Offset{{Board: 0x5A17C0DE, Channel: 1, Pressure: true, Offset: 3000}}}
-	b := NewBank(plover(t), off)
+	b := NewBank(vessel.Invented(), off)
 	errs := b.Hello(ploverHello())
 	if len(errs) != 1 || !strings.Contains(errs[0].Error(), "another quantity") || !strings.Contains(errs[0].Error(), "0.03 bar") {
 		t.Errorf("got %v", errs)

@@ -46,7 +46,7 @@ type found struct {
 // each channel.
 func (y *synthetic) drive(t testing.TB, hz, forS float64) map[int]found {
 	t.Helper()
-	b := NewBank(plover(t), nil)
+	b := NewBank(vessel.Invented(), nil)
 	if errs := b.Hello(ploverHello()); errs != nil {
 		t.Fatal(errs)
 	}
@@ -255,7 +255,7 @@ func TestJumpThatStays(t *testing.T) {
 		}
 		return 2
 	}
-	b := NewBank(plover(t), nil)
+	b := NewBank(vessel.Invented(), nil)
 	if errs := b.Hello(ploverHello()); errs != nil {
 		t.Fatal(errs)
 	}

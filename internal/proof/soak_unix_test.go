@@ -198,10 +198,7 @@ type watch struct {
 
 func startWatch(t *testing.T, hours, speed float64) *watch {
 	t.Helper()
-	p, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := vessel.Invented()
 	cable := mimic.Cable{Lost: 0.002, Flipped: 0.002, Repeated: 0.002}
 	rng := rand.New(rand.NewPCG(soakSeed, 1))
 	for at := 300.0; at < hours*3600; at += 60 + 1800*rng.ExpFloat64() {
@@ -210,6 +207,7 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 	w := &watch{profile: p, folder: t.TempDir(), ended: make(chan error, 1), trail: screen.NewTrail()}
 	w.port = filepath.Join(w.folder, "port")
 	w.ctx, w.cancel = context.WithCancel(context.Background())
+	var err error
 	w.device, err = mimic.NewDevice(p, longDay(hours), mimic.Options{Seed: soakSeed, RateHz: soakRateHz, Cable: cable, Speed: speed, WaitForHost: true})
 	if err != nil {
 		t.Fatal(err)

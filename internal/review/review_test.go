@@ -25,10 +25,7 @@ type story struct {
 
 func newStory(t *testing.T) *story {
 	t.Helper()
-	p, err := vessel.Parse("plover", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := vessel.Invented()
 	st := &story{t: NewTeller()}
 	st.t.Begin(p)
 	st.s.Summary = monitor.NoSummary()

@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"fillwright/internal/vessel"
 )
 
 // hourLog is an hour of Plover's logger at 50 Hz.
@@ -37,7 +39,7 @@ func BenchmarkReadHour(b *testing.B) {
 
 // Exporting it.
 func BenchmarkExportHour(b *testing.B) {
-	log, p := hourLog(), plover(b)
+	log, p := hourLog(), vessel.Invented()
 	b.SetBytes(int64(len(log)))
 	for b.Loop() {
 		r, err := NewReader("a.run", bytes.NewReader(log), int64(len(log)), nil)

@@ -239,10 +239,7 @@ func TestDistance(t *testing.T) {
 // own, and series of their own in a fill.
 func TestCSVSupplyLine(t *testing.T) {
 	text := "time_s,pressure_bar,gas_c,supply_bar,supply_f\n0,0,20,200,50\n1,1,21,,\n2,2,22,199,41\n"
-	p, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := vessel.Invented()
 	r, err := NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations)
 	if err != nil {
 		t.Fatal(err)

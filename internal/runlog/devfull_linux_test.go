@@ -9,6 +9,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"fillwright/internal/vessel"
 )
 
 // A device that is always full (/dev/full) does not hold anything up; Err says
@@ -46,7 +48,7 @@ func TestExportFullDisk(t *testing.T) {
 	if err != nil {
 		t.Fatalf("these tests need /dev/full, which every Linux has: %v", err)
 	}
-	if _, err := Export(full, readerOf(t, shortFill()), plover(t), nil, 0); err == nil || !strings.Contains(err.Error(), "no space left") {
+	if _, err := Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0); err == nil || !strings.Contains(err.Error(), "no space left") {
 		t.Errorf("error %v", err)
 	}
 }

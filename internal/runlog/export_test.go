@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
@@ -15,20 +14,6 @@ import (
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
-
-// plover is the invented vessel of the examples.
-func plover(t testing.TB) *vessel.Profile {
-	t.Helper()
-	b, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover.toml", b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // ploverLog is a run log of Plover's logger: type K thermocouples, their cold
 // junction and a ratiometric sensor.
@@ -98,7 +83,7 @@ func shortFill() []byte {
 // the station without a surface reading leave no trace.
 func TestExport(t *testing.T) {
 	var out bytes.Buffer
-	done, err := Export(&out, readerOf(t, shortFill()), plover(t), nil, 0)
+	done, err := Export(&out, readerOf(t, shortFill()), vessel.Invented(), nil, 0)
 	if err != nil || done.Rows != 5 || len(done.Problems) != 0 {
 		t.Fatal(done, err)
 	}
@@ -146,7 +131,7 @@ func TestExportEvery(t *testing.T) {
 		100:  "0.000 1.300",
 	} {
 		var out bytes.Buffer
-		if _, err := Export(&out, readerOf(t, l.b), plover(t), nil, every); err != nil {
+		if _, err := Export(&out, readerOf(t, l.b), vessel.Invented(), nil, every); err != nil {
 			t.Fatal(err)
 		}
 		var times []string
@@ -158,7 +143,7 @@ func TestExportEvery(t *testing.T) {
 		}
 	}
 	for _, every := range []float64{-1, math.NaN()} {
-		if _, err := Export(&bytes.Buffer{}, readerOf(t, l.b), plover(t), nil, every); err == nil {
+		if _, err := Export(&bytes.Buffer{}, readerOf(t, l.b), vessel.Invented(), nil, every); err == nil {
 			t.Errorf("every %g s passed", every)
 		}
 	}
@@ -170,11 +155,11 @@ func TestCSVRoundTrip(t *testing.T) {
 	for seed := range uint64(50) {
 		rnd := rand.New(rand.NewPCG(seed, 3))
 		text := randomTable(rnd)
-		r, err := NewReader("fill.csv", strings.NewReader(text), int64(len(text)), plover(t).Stations)
+		r, err := NewReader("fill.csv", strings.NewReader(text), int64(len(text)), vessel.Invented().Stations)
 		if err != nil {
 			t.Fatalf("seed %d: %v\n%s", seed, err, text)
 		}
-		p, err := r.ProfileFor(plover(t))
+		p, err := r.ProfileFor(vessel.Invented())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -211,7 +196,7 @@ func randomTable(rnd *rand.Rand) string {
 // millikelvin.
 func TestLogRoundTrip(t *testing.T) {
 	path := write(t, "a.run", shortFill())
-	p := plover(t)
+	p := vessel.Invented()
 	want, err := ReadFill(path, p, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -248,18 +233,18 @@ func TestLogRoundTrip(t *testing.T) {
 func TestReadFillOffsets(t *testing.T) {
 	off := &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 1, Offset: 1.5}, {Board: 0, Channel: 1, Offset: 1.5}}}
 	path := write(t, "a.run", shortFill())
-	bare, err := ReadFill(path, plover(t), nil)
+	bare, err := ReadFill(path, vessel.Invented(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	fill, err := ReadFill(path, plover(t), off)
+	fill, err := ReadFill(path, vessel.Invented(), off)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if d := bare.GasK[1] - fill.GasK[1]; math.Abs(d-1.5) > 1e-9 {
 		t.Errorf("an offset of 1.5 K changed the gas by %g K", d)
 	}
-	table, err := ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), plover(t), off)
+	table, err := ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -271,7 +256,7 @@ func TestReadFillOffsets(t *testing.T) {
 // The profile to read with: the given one, the recorded one, or the given one
 // with the recording's channels.
 func TestProfileFor(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	text := read(t, "../../testdata/plover.toml")
 	c, err := NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations)
 	if err != nil {

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"testing"
+
+	"fillwright/internal/vessel"
 )
 
 // The length is the session time of the last sample, as reading the fill finds
@@ -17,7 +19,7 @@ func TestLengthS(t *testing.T) {
 	l.sample(0, 819, 0, 0, 0, 0, 0)
 	l.sample(2400, 819, 0, 0, 0, 0, 0)
 	path := write(t, "a.run", l.b)
-	want, err := ReadFill(path, plover(t), nil)
+	want, err := ReadFill(path, vessel.Invented(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -42,7 +43,7 @@ func handLog(seed uint64) []byte {
 // monitor shows the last of each station, learn is given them all, and a table
 // has each in its cell.
 func TestOneRecordOneStanding(t *testing.T) {
-	p := plover(t)
+	p := vessel.Invented()
 	taken := 0
 	for seed := range uint64(6) {
 		log := handLog(seed)

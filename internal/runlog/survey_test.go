@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/vessel"
 )
 
 // fillTable is one of the invented fills as cells; its first row is the header.
@@ -59,7 +61,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 	if err := os.WriteFile(path, []byte(b.String()), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	s, err := SurveyCSV(path, plover(t), nil)
+	s, err := SurveyCSV(path, vessel.Invented(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +72,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 // those of the file, counted by hand with a text tool.
 func TestSurveyOfGoodFills(t *testing.T) {
 	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
-		s, err := SurveyCSV("../../testdata/fills/"+name, plover(t), nil)
+		s, err := SurveyCSV("../../testdata/fills/"+name, vessel.Invented(), nil)
 		if err != nil || len(s.Doubts) > 0 {
 			t.Errorf("%s: %v, %v", name, err, s.Doubts)
 		}
@@ -165,7 +167,7 @@ func TestIsCSV(t *testing.T) {
 // profile without channels, and the message says what to add.
 func TestRawWantsChannels(t *testing.T) {
 	r := readerOf(t, shortFill())
-	p := *plover(t)
+	p := *vessel.Invented()
 	p.Channels = nil
 	_, err := r.ProfileFor(&p)
 	if err == nil || !strings.Contains(err.Error(), "no [[channel]]") || !strings.Contains(err.Error(), "profile new") {

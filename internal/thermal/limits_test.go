@@ -142,10 +142,7 @@ func TestFormatRefuses(t *testing.T) {
 // A model whose numbers are all possible, and which predicts nonsense on its
 // own vessel, is refused; the handbook's and its neighbours are not.
 func TestCheckOn(t *testing.T) {
-	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := vessel.Invented()
 	f := gas.Table(v.Gas)
 	for _, rung := range Rungs() {
 		l := learnedExample()

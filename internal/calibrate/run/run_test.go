@@ -18,19 +18,6 @@ import (
 	"fillwright/internal/wire"
 )
 
-func plover(t testing.TB) *vessel.Profile {
-	t.Helper()
-	data, err := os.ReadFile("../../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
 // tape is a recording in memory.
 type tape struct {
 	frames []wire.Frame
@@ -65,7 +52,7 @@ var known = [vessel.ChannelsMost]float64{1: 6, 2: -0.8, 3: 0.4, 5: 0.3}
 
 func began(t testing.TB, c Config) *Run {
 	t.Helper()
-	c.Profile = plover(t)
+	c.Profile = vessel.Invented()
 	if c.Beside == 0 {
 		c.Beside = -1
 	}
@@ -93,7 +80,7 @@ func empty(t testing.TB, file string) *offsets.File {
 // refused, and the file holds what was found. A second point adds the gain.
 func TestIceThenSteam(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "offsets.toml")
-	ice := pretend(t, plover(t), mimic.Bath{TempK: 273.15, FromK: 295, LagS: 15, Bad: 3, NoiseK: 4}, known, 1000)
+	ice := pretend(t, vessel.Invented(), mimic.Bath{TempK: 273.15, FromK: 295, LagS: 15, Bad: 3, NoiseK: 4}, known, 1000)
 	b := began(t, Config{File: empty(t, file), Source: ice, Config: calibrate.Config{Method: calibrate.MethodIce}})
 	said, err := b.Take(Consent{Remark: "new plugs"})
 	if err != nil || said != "3 of 4 offsets written to "+file {
@@ -109,7 +96,7 @@ func TestIceThenSteam(t *testing.T) {
 			t.Errorf("channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, known[r.Channel])
 		}
 	}
-	steam := pretend(t, plover(t), mimic.Bath{TempK: calibrate.BoilingK(100200), FromK: 295, LagS: 5, Bad: -1}, known, 1000)
+	steam := pretend(t, vessel.Invented(), mimic.Bath{TempK: calibrate.BoilingK(100200), FromK: 295, LagS: 5, Bad: -1}, known, 1000)
 	b = began(t, Config{File: empty(t, file), Source: steam, Second: true, Config: calibrate.Config{Method: calibrate.MethodSteam, Channels: []int{1}, Typed: calibrate.Typed{Value: "1002 hPa"}}})
 	if _, err := b.Take(Consent{}); err != nil {
 		t.Fatal(err)
@@ -125,7 +112,7 @@ func TestIceThenSteam(t *testing.T) {
 func TestReferenceIsTyped(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "offsets.toml")
 	shade := func() *tape {
-		return pretend(t, plover(t), mimic.Bath{TempK: 294.45, FromK: 294.45, Bad: -1}, known, 200)
+		return pretend(t, vessel.Invented(), mimic.Bath{TempK: 294.45, FromK: 294.45, Bad: -1}, known, 200)
 	}
 	b := began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade}})
 	if v := b.Latest(); !v.Done || !v.Asks {
@@ -160,7 +147,7 @@ func TestReferenceIsTyped(t *testing.T) {
 // under pressure never.
 func TestZero(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "offsets.toml")
-	open := pretend(t, plover(t), mimic.Bath{TempK: 294, FromK: 294, Bad: -1}, known, 120)
+	open := pretend(t, vessel.Invented(), mimic.Bath{TempK: 294, FromK: 294, Bad: -1}, known, 120)
 	b := began(t, Config{File: empty(t, file), Source: open, Config: calibrate.Config{Method: calibrate.MethodZero}})
 	if vented, retype, why := b.Wants(); !vented || retype || why != "" {
 		t.Errorf("wants %v, %v, %q", vented, retype, why)

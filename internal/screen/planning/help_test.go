@@ -21,10 +21,7 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // setup is a warm day of the invented vessel.
 func setup(t testing.TB, pairs ...string) plan.Setup {
 	t.Helper()
-	v, err := vessel.Parse("plover.toml", []byte(vessel.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := vessel.Invented()
 	d := plan.NewDay()
 	for _, p := range [][2]string{{"air", "30 °C"}, {"sun", "850 W/m²"}, {"wind", "2 m/s"}, {"wall-sun", "39 °C"}, {"supply", "200 bar"}, {"supply-volume", "50 L"}, {"time", "14:00"}} {
 		f, _ := plan.FieldOf(p[0])
