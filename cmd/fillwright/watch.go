@@ -23,18 +23,19 @@ import (
 type watchFlags struct {
 	inputs
 	output
-	port, tcp, log, format, header string
-	baud                           int
-	noLog, demo                    bool
-	scene                          string
-	follow, practice               bool
-	onAbort                        string
-	speed                          float64
-	late                           atomic.Pointer[string] // what was left to tell at the end
-	trail                          *screen.Trail          // nil: there is no screen
-	practised                      *practised             // nil: no practice
-	planFile                       string
-	plan                           *fromPlan // nil: nothing was planned
+	port, tcp, from     string
+	log, format, header string
+	baud                int
+	noLog, demo         bool
+	scene               string
+	follow, practice    bool
+	onAbort             string
+	speed               float64
+	late                atomic.Pointer[string] // what was left to tell at the end
+	trail               *screen.Trail          // nil: there is no screen
+	practised           *practised             // nil: no practice
+	planFile            string
+	plan                *fromPlan // nil: nothing was planned
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -66,6 +67,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	f.StringVar(&o.header, "header", "", "header of a logger that prints lines without one")
 	f.StringVar(&o.log, "log", "", "run log to record into (`file`; appended to if it is there)")
 	f.BoolVar(&o.noLog, "no-log", false, "record nothing")
+	f.StringVar(&o.from, "from", "", "a second screen: follow the run log (`file`) of a watch elsewhere, or - for a pipe; it records and enters nothing")
 	f.BoolVar(&o.demo, "demo", false, "an invented fill instead of a logger")
 	f.StringVar(&o.scene, "scene", "calm", "scene of the demo (see: fillwright mimic --help)")
 	f.BoolVar(&o.follow, "follow", false, "the demo's operator follows the advice")
@@ -79,7 +81,7 @@ lines. --demo shows an invented fill of an invented vessel.`,
 // check refuses what can't be meant; given says whether an option was named.
 func (o *watchFlags) check(given func(string) bool) error {
 	n := 0
-	for _, given := range []bool{o.port != "", o.tcp != "", o.demo} {
+	for _, given := range []bool{o.port != "", o.tcp != "", o.demo, o.from != ""} {
 		if given {
 			n++
 		}
@@ -90,7 +92,7 @@ func (o *watchFlags) check(given func(string) bool) error {
 			"give --port /dev/ttyUSB0 or --tcp host:port; for the list of ports type: fillwright ports",
 			"without a logger there is: fillwright watch --demo")
 	case n > 1:
-		return usage("--port, --tcp and --demo exclude each other").hint("give one of them")
+		return usage("--port, --tcp, --demo and --from exclude each other").hint("give one of them")
 	case o.demo && o.vesselFile != "":
 		return usage("the demo brings its own invented vessel; --vessel does not go with --demo").hint(
 			"for your own vessel with a pretended logger, in two terminals:",
@@ -99,7 +101,7 @@ func (o *watchFlags) check(given func(string) bool) error {
 		return usage("the demo brings its own invented vessel; --plan does not go with --demo").hint(
 			"to follow a plan with a pretended logger, in two terminals:",
 			"fillwright mimic --pty", "fillwright watch --port PATH --vessel plover.toml --plan "+o.planFile)
-	case !o.demo && o.vesselFile == "":
+	case !o.demo && o.from == "" && o.vesselFile == "":
 		return usage("watch needs the profile of the vessel").hint(
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	case !(o.speed >= 0.1 && o.speed <= 1000):
@@ -112,6 +114,9 @@ func (o *watchFlags) check(given func(string) bool) error {
 		return usage("--practice needs a terminal, and neither --plain nor --json").hint("lines alone come from: fillwright watch --demo --plain")
 	case given("on-abort") && strings.TrimSpace(o.onAbort) == "":
 		return usage("--on-abort has no command").hint("give one, such as --on-abort \"aplay siren.wav\", or leave it out")
+	}
+	if o.from != "" {
+		return o.checkFrom(given)
 	}
 	for _, name := range []string{"scene", "follow", "practice"} {
 		if given(name) && !o.demo {
@@ -184,6 +189,9 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	}
 	if err := o.load(); err != nil {
 		return err
+	}
+	if o.from != "" {
+		return t.watchFrom(ctx, o, opt)
 	}
 	if err := t.minded(o); err != nil {
 		return err

@@ -49,6 +49,7 @@ var floors = map[string]int{
 	"internal/offsets":            6, // the offsets file, its history and trend
 	"internal/session":            6,
 	"internal/practice":           6, // the account of a practised fill
+	"internal/follow":             7, // a recording that somebody else is making
 	"internal/calibrate/run":      7, // a calibration, live or from a recording
 	"internal/screen/early":       0, // must be initialised before the terminal library
 	"internal/screen/canvas":      5, // rows, looks, glyphs, chart and painter of every screen
@@ -60,8 +61,7 @@ var floors = map[string]int{
 	"internal/house":              0,
 
 	"internal/screen/planning": 8, // the screen of a plan
-
-	"internal/proof": 8, // tests of the whole chain
+	"internal/proof":           8, // tests of the whole chain
 }
 
 // pureMost is the highest floor without clock, goroutine, I/O and randomness.

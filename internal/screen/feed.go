@@ -54,10 +54,19 @@ type Valves interface {
 	Touch(station int) float64
 }
 
+// Second is the way to a watch elsewhere that a second screen follows. Nothing
+// can be entered on it.
+type Second interface {
+	// LateS is how much later than it was recorded the newest Snapshot came; +Inf
+	// while that is not known. It must not wait.
+	LateS() float64
+}
+
 // Options is what the screen needs besides the feed. Only Profile is required.
 type Options struct {
 	Profile *vessel.Profile // limits, onset, reserve and station names
 	Replay  ReplayControl   // nil: live
+	Second  Second          // nil: this is no second screen
 	Valves  Valves          // nil: no practice, the valves are real
 	Planned *Planned        // nil: nothing was planned
 	Units   quantity.System

@@ -97,14 +97,18 @@ var bindings = [...]binding{
 type mode struct {
 	replay bool
 	hand   bool // pretended valves are in the operator's hand
+	second bool // it follows a watch elsewhere
 }
 
-func (m Model) mode() mode { return mode{m.opt.Replay != nil, m.opt.Valves != nil} }
+func (m Model) mode() mode {
+	return mode{m.opt.Replay != nil, m.opt.Valves != nil, m.opt.Second != nil}
+}
 
 // offered says whether a binding holds in this mode. In a practice the hand on
 // the pretended vent says by itself that it is being vented.
 func (b *binding) offered(in mode) bool {
-	return (in.replay && !b.live || !in.replay && !b.replay) && (in.hand || !b.hand) && !(in.hand && b.act == actVentSaid)
+	live := !in.replay && !in.second
+	return (live || !b.live) && (in.replay || !b.replay) && (in.hand || !b.hand) && !(in.hand && b.act == actVentSaid)
 }
 
 // actionOf finds what a key does in this mode.

@@ -231,14 +231,22 @@ func (m Model) bell() tea.Msg {
 // ageS is the age of the data now: what the monitor says, and how long the
 // monitor itself has said nothing.
 func (m Model) ageS() float64 {
-	age := m.live.Link.AgeS
-	if m.opt.Replay != nil || m.seenAt.IsZero() {
-		return age
-	}
-	if quiet := m.clock.Sub(m.seenAt).Seconds(); quiet > 0.5 {
-		age += quiet
+	age := m.live.Link.AgeS + m.quietS()
+	if m.opt.Second != nil {
+		age += m.opt.Second.LateS()
 	}
 	return age
+}
+
+// quietS is how long the monitor itself has said nothing; 0 in a replay.
+func (m Model) quietS() float64 {
+	if m.opt.Replay != nil || m.seenAt.IsZero() {
+		return 0
+	}
+	if quiet := m.clock.Sub(m.seenAt).Seconds(); quiet > 0.5 {
+		return quiet
+	}
+	return 0
 }
 
 // stale says whether the newest data is too old to be relied on.
@@ -251,6 +259,9 @@ func (m Model) bare() *view {
 		paused: m.paused, flash: m.flash, windowS: windowsS[m.window]}
 	if m.paused {
 		v.shown, v.old = &m.frozen, true
+	}
+	if m.opt.Second != nil {
+		v.second, v.apartS = true, m.quietS()+m.opt.Second.LateS()
 	}
 	if m.opt.Replay != nil {
 		p := m.opt.Replay.Position()

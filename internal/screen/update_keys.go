@@ -187,7 +187,7 @@ func (m Model) control(a action) Model {
 
 // quit ends the program; over a vessel under pressure it asks first.
 func (m Model) quit() (Model, tea.Cmd) {
-	if m.opt.Replay != nil || !underPressure(&m.live, m.stale()) {
+	if m.opt.Replay != nil || m.opt.Second != nil || !underPressure(&m.live, m.stale()) {
 		return m, tea.Quit
 	}
 	m.help = -1

@@ -32,6 +32,8 @@ type view struct {
 	flash   bool    // dark half of a flash
 	windowS float64
 	replay  *Position
+	second  bool    // it follows a watch elsewhere …
+	apartS  float64 // … and is that far behind it
 	pin     *pinned
 	planned *Planned
 	help    []canvas.Row // over the lower sections, if not nil

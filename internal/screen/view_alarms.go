@@ -139,7 +139,7 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 		head, note = shape+" "+word+" ", ""
 	}
 	order := v.clean(a.Do)
-	if v.replay == nil && a.Present() {
+	if v.replay == nil && !v.second && a.Present() {
 		order += wordsFor[a.Name]
 	}
 	if !a.Present() && a.Name != alarm.Reminder { // nothing is left to do

@@ -60,8 +60,12 @@ func (v *view) data(w int) canvas.Row {
 	case v.replay != nil:
 		return canvas.RowOf(canvas.Strong, v.replayText(w))
 	}
-	text := "data " + canvas.Right(ageText(v.ageS), 5)
-	if w >= 76 {
+	before := ""
+	if v.second {
+		before = "SECOND SCREEN  "
+	}
+	text := before + "data " + canvas.Right(ageText(v.ageS), 5)
+	if w >= 76 && !v.second {
 		text += ", " + canvas.Right(canvas.Whole(s.Link.SampleHz), 3) + "/s"
 	}
 	return canvas.RowOf(canvas.Text, text+" ")

@@ -62,7 +62,7 @@ func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
 		if item.State == monitor.ReadyYes {
 			why = "confirmed; " + v.handKey(item) + " takes it back"
 		}
-		if v.replay != nil {
+		if v.replay != nil || v.second {
 			why = item.Why
 		}
 	}
@@ -94,7 +94,7 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 	if v.planned != nil && n > 2 {
 		out = append(out, v.planned.row(v, w))
 	}
-	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil {
+	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil && !v.second {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))
 		list = slices.DeleteFunc(list, func(i monitor.ReadyItem) bool { return i.Hand && i.State != monitor.ReadyYes })

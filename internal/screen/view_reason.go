@@ -74,6 +74,8 @@ func (v *view) why() string {
 	switch {
 	case !v.started():
 		return "Waiting for the first reading of the logger. Do not start."
+	case v.apart():
+		return v.secondWhy()
 	case !v.stale():
 		return v.fresh()
 	}

@@ -54,6 +54,8 @@ func (v *view) word() word {
 	}
 	w := verdictWords[verdict]
 	switch {
+	case v.apart():
+		return wordNoData // whoever watches there may have data: no order of here is worth anything
 	case verdict == advise.VerdictVent && !v.aborting():
 		w.role = canvas.Caution // as its alarm
 		return w

@@ -1,0 +1,74 @@
+package screen
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/screen/canvas"
+)
+
+// way is a second screen's way to the watch that it follows.
+type way float64
+
+func (w way) LateS() float64 { return float64(w) }
+
+// secondAt is a second screen on a situation, that far behind.
+func secondAt(t *testing.T, name string, lateS float64) (Model, *fakeFeed) {
+	t.Helper()
+	for _, sit := range situations() {
+		if sit.name == name {
+			feed := newFakeFeed()
+			return modelIn(sit, feed, Options{Depth: canvas.DepthNone, Second: way(lateS)}, 80, 24), feed
+		}
+	}
+	t.Fatalf("no situation %q", name)
+	return Model{}, nil
+}
+
+// TestSecondScreenEntersNothing proves that a second screen says what it is, has
+// no key that enters anything, and quits without a question.
+func TestSecondScreenEntersNothing(t *testing.T) {
+	m, feed := secondAt(t, "filling", 0.1)
+	if text := m.View(); !strings.Contains(text, "SECOND SCREEN") || strings.Contains(text, "NO DATA") {
+		t.Error(text)
+	}
+	for i := range bindings {
+		b := &bindings[i]
+		if b.act == actQuit || b.act == actSuspend || b.hand || b.replay {
+			continue
+		}
+		for _, key := range strings.Fields(b.keys) {
+			next, _ := press(m, strings.TrimPrefix(key, "ctrl+"))
+			if b.live && next.prompt.kind != promptNone {
+				t.Errorf("%s opens a prompt", key)
+			}
+		}
+	}
+	if len(feed.entries) != 0 {
+		t.Errorf("entered: %+v", feed.entries)
+	}
+	if _, cmd := press(m, "q"); !quits(cmd) {
+		t.Error("asks before it quits, though nothing ends with it")
+	}
+}
+
+// TestSecondScreenWithoutData proves that what is not of now is NO DATA on a
+// second screen: no order, and no advice; an abort that stood is told as past.
+func TestSecondScreenWithoutData(t *testing.T) {
+	for _, late := range []float64{1.5, 30, math.Inf(1)} {
+		m, _ := secondAt(t, "filling", late)
+		if text := m.View(); !strings.Contains(text, m.picture().secondWhy()[:20]) || m.picture().word() != wordNoData || m.picture().rate() != "" {
+			t.Errorf("%g s late:\n%s", late, text)
+		}
+	}
+	m, _ := secondAt(t, "abort-stop", 12)
+	text := m.View()
+	if m.picture().word() != wordNoData || !strings.Contains(text, "Nothing has come from the watch for 12.0 s") ||
+		!strings.Contains(strings.Join(strings.Fields(text), " "), "Last known there: SHUT THE SUPPLY NOW") {
+		t.Error(text)
+	}
+	if m, _ := secondAt(t, "abort-stop", 0.1); m.picture().word() == wordNoData {
+		t.Error("an abort that is of now is not shown")
+	}
+}
