@@ -9,16 +9,17 @@ import (
 	"strings"
 	"sync"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/follow"
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
-	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/program"
 	"fillwright/internal/session"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wrongfile"
 )
 
 // checkFrom refuses what does not go with a second screen, which records and
@@ -76,9 +77,9 @@ func (o *watchFlags) source(ctx context.Context) (io.Reader, func() error, error
 	info, err := os.Stat(o.from)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return nil, nil, &runlog.FileError{File: o.from, What: "there is no such file", Do: "check the name; the log is there as soon as the watch that records has begun"}
+		return nil, nil, &wrongfile.Error{File: o.from, What: "there is no such file", Do: "check the name; the log is there as soon as the watch that records has begun"}
 	case err == nil && !info.Mode().IsRegular():
-		return nil, nil, &runlog.FileError{File: o.from, What: "is no file that grows", Do: "name the run log of a watch, or give - to read from a pipe"}
+		return nil, nil, &wrongfile.Error{File: o.from, What: "is no file that grows", Do: "name the run log of a watch, or give - to read from a pipe"}
 	}
 	if err == nil {
 		var tail *follow.Tail
@@ -86,7 +87,7 @@ func (o *watchFlags) source(ctx context.Context) (io.Reader, func() error, error
 			return tail, tail.Close, nil
 		}
 	}
-	return nil, nil, &runlog.FileError{File: o.from, What: "can't be read", Err: err}
+	return nil, nil, &wrongfile.Error{File: o.from, What: "can't be read", Err: err}
 }
 
 // begin makes the monitor of a part: with the texts that it begins with, unless
@@ -158,7 +159,7 @@ func (w *second) onScreen(ctx context.Context, source io.Reader, opt screen.Opti
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	done := make(chan error, 1)
-	go func() { done <- guarded(func() error { return f.Run(ctx) }) }()
+	go func() { done <- fault.Guard("following", func() error { return f.Run(ctx) }) }()
 	select {
 	case <-f.Ready():
 	case <-ctx.Done():
@@ -214,7 +215,7 @@ func (w *second) asLines(ctx context.Context, source io.Reader, opt screen.Optio
 		return err
 	}
 	defer end()
-	err = guarded(func() error { return f.Run(ctx) })
+	err = fault.Guard("following", func() error { return f.Run(ctx) })
 	return errors.Join(endedPipe(ended(err), w.name), out.Close())
 }
 
