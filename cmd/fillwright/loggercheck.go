@@ -15,10 +15,9 @@ import (
 )
 
 type loggerCheckFlags struct {
-	port, tcp, header string
-	baud              int
-	forTime           time.Duration
-	press, json       bool
+	cable
+	forTime     time.Duration
+	press, json bool
 }
 
 func loggerCommand(t *terminal) *cobra.Command {
@@ -49,11 +48,8 @@ func loggerCheckCommand(t *terminal) *cobra.Command {
 		Args: wanted(0, 1, "at most one file name", "fillwright logger check capture.bin"),
 		RunE: func(c *cobra.Command, args []string) error { return t.loggerCheck(c.Context(), &o, args) },
 	}
+	o.flags(c)
 	f := c.Flags()
-	f.StringVar(&o.port, "port", "", "serial `port` of the logger (see: fillwright ports)")
-	f.StringVar(&o.tcp, "tcp", "", "`host:port` of a logger on the network")
-	f.IntVar(&o.baud, "baud", logger.BaudDefault, "speed of the serial port")
-	f.StringVar(&o.header, "header", "", "`header` of a logger that prints lines without one")
 	f.DurationVar(&o.forTime, "for", conformance.DefaultS*time.Second, "how long to listen (at least 27s)")
 	f.BoolVar(&o.press, "press", false, "ask for a press of the reset button, to see a restart")
 	f.BoolVar(&o.json, "json", false, "one JSON object instead of lines")
@@ -61,25 +57,17 @@ func loggerCheckCommand(t *terminal) *cobra.Command {
 }
 
 func (o *loggerCheckFlags) check(args []string) error {
-	n := len(args)
-	for _, given := range []bool{o.port != "", o.tcp != ""} {
-		if given {
-			n++
-		}
-	}
-	switch {
+	switch n := given(len(args) > 0, o.port != "", o.tcp != ""); {
 	case n == 0:
 		return usage("where is the logger?").hint("give --port /dev/ttyUSB0 or --tcp host:port, or name a capture; for the list of ports type: fillwright ports")
 	case n > 1:
 		return usage("--port, --tcp and a file exclude each other").hint("give one of them")
-	case o.baud <= 0:
-		return usage("--baud %d is no speed", o.baud).hint("give for example --baud 115200")
 	case o.forTime < conformance.LeastS*time.Second:
 		return usage("--for %s is too short to see the rhythm of the hellos and the answers", o.forTime).hint("give --for 30s")
 	case len(args) > 0 && o.press:
 		return usage("--press goes with --port and --tcp: a recording has no reset button")
 	}
-	return nil
+	return o.checkBaud()
 }
 
 // options and opener of what was named.
@@ -88,11 +76,10 @@ func (o *loggerCheckFlags) target(args []string) (conformance.Options, logger.Op
 	switch {
 	case len(args) > 0:
 		return opt, logger.Capture{Path: args[0]}
-	case o.tcp != "":
-		return opt, logger.TCP{Address: o.tcp}
+	case o.port != "":
+		opt.LineBytesS = float64(o.baud) / 10 // 8 bits, a start and a stop bit
 	}
-	opt.LineBytesS = float64(o.baud) / 10 // 8 bits, a start and a stop bit
-	return opt, logger.NewSerial(o.port, o.baud)
+	return opt, o.opener()
 }
 
 func (t *terminal) loggerCheck(ctx context.Context, o *loggerCheckFlags, args []string) error {

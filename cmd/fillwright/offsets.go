@@ -13,7 +13,6 @@ import (
 
 	"fillwright/internal/calibrate"
 	calrun "fillwright/internal/calibrate/run"
-	"fillwright/internal/logger"
 	"fillwright/internal/offsets"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -24,13 +23,12 @@ import (
 
 type offsetsFlags struct {
 	inputs
-	port, tcp, replay, format, header string
-	baud                              int
-	demo, plain, ascii, show, dryRun  bool
-	method, out, units                string
-	start                             calibrate.Config
-	second                            bool
-	consent                           calrun.Consent
+	cable
+	demo, plain, ascii, show, dryRun bool
+	replay, method, out, units       string
+	start                            calibrate.Config
+	second                           bool
+	consent                          calrun.Consent
 }
 
 func offsetsCommand(t *terminal) *cobra.Command {
@@ -63,14 +61,11 @@ Two points, such as ice and then steam with --second, give offset and gain.`,
 }
 
 func (o *offsetsFlags) flags(c *cobra.Command) {
+	o.cable.flags(c)
+	o.formatFlag(c)
 	f := c.Flags()
-	f.StringVar(&o.port, "port", "", "serial `port` of the logger (see: fillwright ports)")
-	f.StringVar(&o.tcp, "tcp", "", "`host:port` of a logger on the network")
 	f.StringVar(&o.replay, "replay", "", "a recording instead of a logger: run log or capture (`file`)")
 	f.BoolVar(&o.demo, "demo", false, "an invented bench instead of a logger")
-	f.IntVar(&o.baud, "baud", logger.BaudDefault, "speed of the serial port")
-	f.StringVar(&o.format, "format", "auto", "how the logger speaks: auto, frames or lines")
-	f.StringVar(&o.header, "header", "", "header of a logger that prints lines without one")
 	f.StringVar(&o.method, "method", "shade", "how: "+calibrate.MethodList())
 	f.StringVar(&o.start.Typed.Value, "reference", "", "what the reference reads, such as \"21.3 °C\"; steam: \"1002 hPa\" or \"250 m\"; span: \"40 bar\"")
 	f.StringVar(&o.start.Typed.Accuracy, "accuracy", "", "how far the reference may be off, such as \"0.2 °C\"")
@@ -90,13 +85,7 @@ func (o *offsetsFlags) flags(c *cobra.Command) {
 
 // check refuses what can't be meant.
 func (o *offsetsFlags) check() error {
-	n := 0
-	for _, given := range []bool{o.port != "", o.tcp != "", o.replay != "", o.demo} {
-		if given {
-			n++
-		}
-	}
-	switch {
+	switch n := given(o.port != "", o.tcp != "", o.replay != "", o.demo); {
 	case n == 0:
 		return usage("offsets needs to know where the logger is").hint(
 			"give --port /dev/ttyUSB0 or --tcp host:port; for the list of ports type: fillwright ports",
@@ -109,7 +98,7 @@ func (o *offsetsFlags) check() error {
 		return usage("offsets needs the profile of the vessel, for its channels").hint(
 			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
 	}
-	return checkBaud(o.baud)
+	return o.checkBaud()
 }
 
 func (t *terminal) offsets(ctx context.Context, o *offsetsFlags) error {

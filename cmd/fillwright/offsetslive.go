@@ -20,26 +20,18 @@ import (
 
 // openLive opens the logger, or the demo's. The Run closes the cable.
 func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg calrun.Config) (*calrun.Run, func() error, error) {
-	format, err := logger.ParseFormat(o.format)
+	decoder, err := o.decoder()
 	if err != nil {
-		return nil, nil, usage("%s", err)
+		return nil, nil, err
 	}
-	decoder, err := logger.NewAuto(format, o.header)
-	if err != nil {
-		return nil, nil, usage("--header: %s", err)
-	}
-	ended := func() error { return nil }
-	var opener logger.Opener = logger.NewSerial(o.port, o.baud)
-	switch {
-	case o.demo:
+	ended, opener := func() error { return nil }, o.opener()
+	if o.demo {
 		at, stop, err := o.startBench(ctx, cfg.Method)
 		if err != nil {
 			return nil, nil, err
 		}
 		t.note("%s; it goes into %s, which is worth nothing", demoMark, o.out)
 		ended, opener, cfg.Pretence = stop, openerAt(at, o.baud), demoName
-	case o.tcp != "":
-		opener = logger.TCP{Address: o.tcp}
 	}
 	cable, err := logger.Open(ctx, logger.Config{Opener: opener, Hello: wire.AppendAskHello(nil, 0)})
 	if err != nil {

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -23,19 +22,18 @@ import (
 type watchFlags struct {
 	inputs
 	output
-	port, tcp, from     string
-	log, format, header string
-	baud                int
-	noLog, demo         bool
-	scene               string
-	follow, practice    bool
-	onAbort             string
-	speed               float64
-	late                atomic.Pointer[string] // what was left to tell at the end
-	trail               *screen.Trail          // nil: there is no screen
-	practised           *practised             // nil: no practice
-	planFile            string
-	plan                *fromPlan // nil: nothing was planned
+	cable
+	from, log        string
+	noLog, demo      bool
+	scene            string
+	follow, practice bool
+	onAbort          string
+	speed            float64
+	late             atomic.Pointer[string] // what was left to tell at the end
+	trail            *screen.Trail          // nil: there is no screen
+	practised        *practised             // nil: no practice
+	planFile         string
+	plan             *fromPlan // nil: nothing was planned
 }
 
 func watchCommand(t *terminal) *cobra.Command {
@@ -59,12 +57,9 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	o.modelFlag(c)
 	o.offsetsFlag(c)
 	o.output.flags(c)
+	o.cable.flags(c)
+	o.formatFlag(c)
 	f := c.Flags()
-	f.StringVar(&o.port, "port", "", "serial `port` of the logger (see: fillwright ports)")
-	f.StringVar(&o.tcp, "tcp", "", "`host:port` of a logger on the network")
-	f.IntVar(&o.baud, "baud", logger.BaudDefault, "speed of the serial port")
-	f.StringVar(&o.format, "format", "auto", "how the logger speaks: auto, frames or lines")
-	f.StringVar(&o.header, "header", "", "header of a logger that prints lines without one")
 	f.StringVar(&o.log, "log", "", "run log to record into (`file`; appended to if it is there)")
 	f.BoolVar(&o.noLog, "no-log", false, "record nothing")
 	f.StringVar(&o.from, "from", "", "a second screen: follow the run log (`file`) of a watch elsewhere, or - for a pipe; it records and enters nothing")
@@ -78,15 +73,9 @@ lines. --demo shows an invented fill of an invented vessel.`,
 	return c
 }
 
-// check refuses what can't be meant; given says whether an option was named.
-func (o *watchFlags) check(given func(string) bool) error {
-	n := 0
-	for _, given := range []bool{o.port != "", o.tcp != "", o.demo, o.from != ""} {
-		if given {
-			n++
-		}
-	}
-	switch {
+// check refuses what can't be meant; named says whether an option was.
+func (o *watchFlags) check(named func(string) bool) error {
+	switch n := given(o.port != "", o.tcp != "", o.demo, o.from != ""); {
 	case n == 0:
 		return usage("watch needs to know where the logger is").hint(
 			"give --port /dev/ttyUSB0 or --tcp host:port; for the list of ports type: fillwright ports",
@@ -112,18 +101,18 @@ func (o *watchFlags) check(given func(string) bool) error {
 		return usage("--practice and --follow exclude each other").hint("with --follow a pretended operator has the valve, with --practice you")
 	case o.practice && !o.onScreen():
 		return usage("--practice needs a terminal, and neither --plain nor --json").hint("lines alone come from: fillwright watch --demo --plain")
-	case given("on-abort") && strings.TrimSpace(o.onAbort) == "":
+	case named("on-abort") && strings.TrimSpace(o.onAbort) == "":
 		return usage("--on-abort has no command").hint("give one, such as --on-abort \"aplay siren.wav\", or leave it out")
 	}
 	if o.from != "" {
-		return o.checkFrom(given)
+		return o.checkFrom(named)
 	}
 	for _, name := range []string{"scene", "follow", "practice"} {
-		if given(name) && !o.demo {
+		if named(name) && !o.demo {
 			return usage("--%s is for the demo, and a logger was named", name).hint("leave it out, or give --demo instead of the logger")
 		}
 	}
-	return checkBaud(o.baud)
+	return o.checkBaud()
 }
 
 // minded refuses to watch a logger with a template, and tells where a profile
@@ -147,29 +136,14 @@ func (t *terminal) minded(o *watchFlags) error {
 	return nil
 }
 
-// baudMost is more than any serial port does.
-const baudMost = 20_000_000
-
-// checkBaud refuses a speed that is none.
-func checkBaud(baud int) error {
-	if baud < 50 || baud > baudMost {
-		return usage("--baud %d is no speed of a serial port", baud).hint(fmt.Sprintf("give what the logger speaks at, such as --baud %d", logger.BaudDefault))
-	}
-	return nil
-}
-
 func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	opt, err := o.options()
 	if err != nil {
 		return err
 	}
-	format, err := logger.ParseFormat(o.format)
+	decoder, err := o.decoder()
 	if err != nil {
-		return usage("%s", err)
-	}
-	decoder, err := logger.NewAuto(format, o.header)
-	if err != nil {
-		return usage("--header: %s", err)
+		return err
 	}
 	open := func(ctx context.Context) (*live, error) { return t.openSession(ctx, o, nil, decoder) }
 	if o.demo {
@@ -248,7 +222,11 @@ func (s *live) run(ctx context.Context) error {
 // openSession opens cable and log and puts the session together. The cable is
 // first: a port that is not there leaves no empty log behind.
 func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonstration, decoder *logger.Auto) (*live, error) {
-	cable, err := logger.Open(ctx, logger.Config{Opener: o.opener(demo), Hello: wire.AppendAskHello(nil, 0)})
+	opener := o.opener()
+	if demo != nil {
+		opener = openerAt(demo.at, o.baud)
+	}
+	cable, err := logger.Open(ctx, logger.Config{Opener: opener, Hello: wire.AppendAskHello(nil, 0)})
 	if err != nil {
 		return nil, err
 	}
@@ -297,16 +275,6 @@ func (o *watchFlags) listen(w *live) {
 		}
 	})
 	w.tap.seen = append(w.tap.seen, w.abort.see)
-}
-
-func (o *watchFlags) opener(demo *demonstration) logger.Opener {
-	switch {
-	case demo != nil:
-		return openerAt(demo.at, o.baud)
-	case o.tcp != "":
-		return logger.TCP{Address: o.tcp}
-	}
-	return logger.NewSerial(o.port, o.baud)
 }
 
 // openLog opens the run log: the one that was named, one named by the time for

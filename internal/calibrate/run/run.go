@@ -177,11 +177,15 @@ func (r *Run) replay(ctx context.Context) error {
 		case err != nil:
 			return err
 		}
-		r.mu.Lock()
-		r.frame(f)
-		r.mu.Unlock()
+		r.step(f)
 	}
 	return nil
+}
+
+func (r *Run) step(f wire.Frame) {
+	r.mu.Lock()
+	defer r.mu.Unlock() // in a panic too
+	r.frame(f)
 }
 
 func (r *Run) end() {
