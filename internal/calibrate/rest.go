@@ -1,6 +1,10 @@
 package calibrate
 
-import "math"
+import (
+	"math"
+
+	"fillwright/internal/line"
+)
 
 // Limits says when a probe counts as come to rest. Values are in the unit of
 // the reading, K or Pa.
@@ -56,10 +60,10 @@ type rest struct {
 	n      int
 	t, y   []float64 // means of blocks
 	mark   int       // first block of the averaging
-	line   Line      // over the window
+	line   line.Line // over the window
 	spanS  float64   // of the window that is covered
 	result mean
-	drift  Line // over the averaging
+	drift  line.Line // over the averaging
 }
 
 func newRest(l Limits) rest {
@@ -94,7 +98,7 @@ func (s *rest) take(v, timeS float64) {
 // reset forgets what was gathered.
 func (s *rest) reset(to State) {
 	s.state, s.t, s.y, s.mark = to, s.t[:0], s.y[:0], 0
-	s.line, s.spanS = unknownLine, 0
+	s.line, s.spanS = line.Unknown, 0
 }
 
 // block judges after a complete block.
@@ -110,7 +114,7 @@ func (s *rest) block(t, y float64) {
 	}
 	s.t, s.y = append(s.t, t), append(s.y, y)
 	from := s.since(s.limits.WindowS)
-	s.line = Fit(s.t[from:], s.y[from:], t)
+	s.line = line.Fit(s.t[from:], s.y[from:], t)
 	s.spanS = t - s.t[from]
 	switch {
 	case s.state == StateWaiting && s.rests(1):
@@ -143,7 +147,7 @@ func (s *rest) rests(times float64) bool {
 
 func (s *rest) finish() {
 	t, y := s.t[s.mark:], s.y[s.mark:]
-	s.result, s.drift, s.state = meanOf(y), Fit(t, y, t[0]), StateDone
+	s.result, s.drift, s.state = meanOf(y), line.Fit(t, y, t[0]), StateDone
 }
 
 // averagedS is how long the probe has been at rest.
@@ -176,7 +180,7 @@ func (s *rest) leftS() float64 {
 	from := s.since(s.limits.WindowS)
 	half := from + (len(s.t)-from)/2
 	end := s.t[len(s.t)-1]
-	early, late := Fit(s.t[from:half], s.y[from:half], end), Fit(s.t[half:], s.y[half:], end)
+	early, late := line.Fit(s.t[from:half], s.y[from:half], end), line.Fit(s.t[half:], s.y[half:], end)
 	ratio := early.Slope / late.Slope
 	limit := s.limits.Drift / 60
 	if !(ratio > 1.05) || !(math.Abs(late.Slope) > limit) {

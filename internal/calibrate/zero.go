@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/line"
 	"fillwright/internal/quantity"
 )
 
@@ -115,7 +116,7 @@ func (c *Calibration) refuseAtOnce(h *held) {
 		return
 	}
 	t, y := h.rest.t[n-movingBlocks:], h.rest.y[n-movingBlocks:]
-	l := Fit(t, y, t[movingBlocks-1])
+	l := line.Fit(t, y, t[movingBlocks-1])
 	_, hard := zeroLimits(fullScale(c.cfg.Profile))
 	switch {
 	case 60*(math.Abs(l.Slope)-3*l.SSlope) > movingTimes*c.limits.Drift:

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/line"
 )
 
 // leakWatch follows the gas inventory through a hold: cooling leaves it as it
@@ -56,28 +57,13 @@ func (w *leakWatch) rate() (lossKgS, bandKgS float64, ok bool) {
 	if w.n < 8 || w.t[w.n-1]-w.t[0] < leakSpanS {
 		return math.NaN(), math.NaN(), false
 	}
-	var st, sm, stt, stm float64
-	k := float64(w.n)
-	t0 := w.t[0]
-	for i := 0; i < w.n; i++ {
-		x := w.t[i] - t0
-		st, sm, stt, stm = st+x, sm+w.m[i], stt+x*x, stm+x*w.m[i]
-	}
-	det := k*stt - st*st
-	b := (k*stm - st*sm) / det
-	a := (sm - b*st) / k
-	var sse float64
-	for i := 0; i < w.n; i++ {
-		e := w.m[i] - a - b*(w.t[i]-t0)
-		sse += e * e
-	}
-	span := w.t[w.n-1] - t0
-	step := span / (k - 1)
-	inflate := math.Max(1, leakCorrelS/step)
-	fit := sse / (k - 2) * k / det * inflate
+	l := line.Fit(w.t[:w.n], w.m[:w.n], w.t[0])
+	span := w.t[w.n-1] - w.t[0]
+	inflate := math.Max(1, leakCorrelS*float64(w.n-1)/span)
+	fit := l.SSlope * l.SSlope * inflate
 	drift := leakTempK + leakTempPart*math.Abs(w.gas[w.n-1]-w.gas[0])
 	sys := w.m[w.n-1] / w.gas[w.n-1] * drift / span
-	return -b, 2 * math.Sqrt(fit+sys*sys), true
+	return -l.Slope, 2 * math.Sqrt(fit+sys*sys), true
 }
 
 // watchLeak brings the leak verdict up to date during a hold.

@@ -1,6 +1,10 @@
 package monitor
 
-import "math"
+import (
+	"math"
+
+	"fillwright/internal/line"
+)
 
 // slope fits a straight line to the last block pressures: its end is the
 // pressure that drives the gas balance, its slope the ramp. A line through a
@@ -105,21 +109,6 @@ func (s *slope) line(windowS float64) fitted {
 
 // fit is the least-squares line through the blocks from index from on.
 func (s *slope) fit(from int) fitted {
-	end := s.t[s.n-1]
-	var st, sp, stt, stp, k float64
-	for i := from; i < s.n; i++ {
-		x := s.t[i] - end
-		st, sp, stt, stp, k = st+x, sp+s.p[i], stt+x*x, stp+x*s.p[i], k+1
-	}
-	det := k*stt - st*st
-	f := fitted{paS: (k*stp - st*sp) / det}
-	f.endPa = (sp - f.paS*st) / k
-	var sse float64
-	for i := from; i < s.n; i++ {
-		e := s.p[i] - f.endPa - f.paS*(s.t[i]-end)
-		sse += e * e
-	}
-	own := math.Sqrt(sse / math.Max(k-2, 1))
-	f.sigma = math.Max(own, s.noise.sigma()) * math.Sqrt(k/det)
-	return f
+	l := line.Fit(s.t[from:s.n], s.p[from:s.n], s.t[s.n-1])
+	return fitted{endPa: l.Y0, paS: l.Slope, sigma: math.Max(l.Scatter, s.noise.sigma()) * l.Unit}
 }

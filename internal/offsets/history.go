@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fillwright/internal/calibrate"
+	"fillwright/internal/line"
 	"fillwright/internal/probe"
 )
 
@@ -79,7 +80,7 @@ func trend(list []probe.Offset) string {
 			years, values = append(years, float64(t.Unix())/(365.25*24*3600)), append(values, list[i].Offset)
 		}
 	}
-	l := calibrate.Fit(years, values, 0)
+	l := line.Fit(years, values, 0)
 	unit, scale := unitOf(&list[0])
 	switch {
 	case math.IsNaN(l.Slope):
