@@ -166,7 +166,7 @@ func TwoPoints(first, second probe.Offset) (probe.Offset, error) {
 	switch {
 	case first.Board != second.Board || first.Channel != second.Channel || first.Pressure || second.Pressure:
 		return probe.Offset{}, fmt.Errorf("the two points are not of one thermometer")
-	case math.IsNaN(first.Point) || first.Gain != 0:
+	case math.IsNaN(first.Point) || first.SlopeError != 0:
 		return probe.Offset{}, fmt.Errorf("channel %d: the earlier offset is not of a single known point; find that point first, then this one", first.Channel)
 	case !(math.Abs(second.Point-first.Point) >= apartLeastK):
 		return probe.Offset{}, fmt.Errorf("channel %d: the points %.1f °C and %.1f °C lie too close; a gain needs %.0f °C between them",
@@ -174,15 +174,15 @@ func TwoPoints(first, second probe.Offset) (probe.Offset, error) {
 	}
 	readFirst, readSecond := first.Point+first.Offset, second.Point+second.Offset
 	out := second
-	out.Gain = (second.Offset - first.Offset) / (readSecond - readFirst)
-	out.Offset = first.Offset - out.Gain*(readFirst-zeroCK)
+	out.SlopeError = (second.Offset - first.Offset) / (readSecond - readFirst)
+	out.Offset = first.Offset - out.SlopeError*(readFirst-zeroCK)
 	out.Uncertainty = math.Max(or(first.Uncertainty, 1), or(second.Uncertainty, 1))
 	out.Method = "two points: " + first.Method + ", " + second.Method
 	out.Conditions = fmt.Sprintf("%.2f °C and %.2f °C", first.Point-zeroCK, second.Point-zeroCK)
-	if math.Abs(out.Gain) > gainMost {
-		return out, fmt.Errorf("channel %d: reads %.0f %% too much a degree, which is no gain but another type of thermocouple or a fault", first.Channel, 100*out.Gain)
+	if math.Abs(out.SlopeError) > slopeErrorMost {
+		return out, fmt.Errorf("channel %d: reads %.0f %% too much a degree, which is no gain but another type of thermocouple or a fault", first.Channel, 100*out.SlopeError)
 	}
 	return out, nil
 }
 
-const gainMost = 0.1
+const slopeErrorMost = 0.1

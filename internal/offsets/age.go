@@ -62,8 +62,8 @@ func valueText(o *probe.Offset) string {
 		band = fmt.Sprintf("%.2f", o.Uncertainty/scale)
 	}
 	text := fmt.Sprintf("%+.2f ± %s %s", o.Offset/scale, band, unit)
-	if o.Gain != 0 {
-		text += fmt.Sprintf(" and %+.2f %%", 100*o.Gain)
+	if o.SlopeError != 0 {
+		text += fmt.Sprintf(" and %+.2f %%", 100*o.SlopeError)
 	}
 	return text
 }
@@ -83,7 +83,7 @@ func Changes(before, after *probe.Offsets) (lines []string) {
 		switch {
 		case !ok:
 			lines = append(lines, fmt.Sprintf("%s: %s, none before", nameOf(&n), dated(&n)))
-		case was.Offset != n.Offset || was.Gain != n.Gain || was.Pressure != n.Pressure:
+		case was.Offset != n.Offset || was.SlopeError != n.SlopeError || was.Pressure != n.Pressure:
 			lines = append(lines, fmt.Sprintf("%s: %s, was %s", nameOf(&n), dated(&n), dated(&was)))
 		}
 	}

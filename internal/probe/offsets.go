@@ -19,20 +19,20 @@ const (
 	offsetMostPa = 20e5
 )
 
-// gainMost is the greatest gain error; a wrong thermocouple type is off by
+// slopeErrorMost is the greatest error of a sensor's slope; a wrong thermocouple type is off by
 // more (common practice, no source).
-const gainMost = 0.2
+const slopeErrorMost = 0.2
 
 // Offset is what one sensor reads too much: reading less truth. It is taken
-// off every reading of that channel on that board. With a Gain it is what the
-// sensor reads too much at 0 °C (or at zero pressure), and Gain is how much
+// off every reading of that channel on that board. With a slope error it is what the
+// sensor reads too much at 0 °C (or at zero pressure), and SlopeError is how much
 // more for each kelvin (or pascal) that it reads above.
 type Offset struct {
 	Board       uint64 // the logger's number; 0 for loggers that have none
 	Channel     int
 	Pressure    bool    // Offset and Uncertainty are pressures, not temperatures
 	Offset      float64 // K or Pa
-	Gain        float64 // K/K or Pa/Pa; 0: the same everywhere
+	SlopeError  float64 // K/K or Pa/Pa; 0: the same everywhere
 	Uncertainty float64 // expanded, k = 2; K or Pa; NaN: not known
 	Point       float64 // true value at which it was found, K or gauge Pa; NaN: not known
 	Date        string  // year-month-day, may be empty
@@ -43,13 +43,13 @@ type Offset struct {
 
 // Excess is what the sensor reads too much when it reads value, K or gauge Pa.
 func (o *Offset) Excess(value float64) float64 {
-	if o.Gain == 0 {
+	if o.SlopeError == 0 {
 		return o.Offset
 	}
 	if !o.Pressure {
 		value -= zeroCK
 	}
-	return o.Offset + o.Gain*value
+	return o.Offset + o.SlopeError*value
 }
 
 // Offsets is a file of offsets: those in force, and earlier ones.
@@ -178,8 +178,8 @@ func readOffset(s *vessel.Section) Offset {
 			`uncertainty = "0.3 °C"`)
 	}
 	o.Uncertainty = u
-	if g, ok := s.Number("gain", -gainMost, gainMost, "gain = 0.004"); ok {
-		o.Gain = g
+	if g, ok := s.Number("gain", -slopeErrorMost, slopeErrorMost, "gain = 0.004"); ok {
+		o.SlopeError = g
 	}
 	o.Point = readPoint(s, o.Pressure)
 	o.Conditions = s.TextOr("conditions", `conditions = "melting ice"`)

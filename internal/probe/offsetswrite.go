@@ -32,8 +32,8 @@ func (o *Offset) Format(header string) string {
 	}
 	fmt.Fprintf(&b, "\n[[%s]]\nboard = \"%s\"\nchannel = %d\n", header, BoardText(o.Board), o.Channel)
 	number("offset", o.Offset/scale)
-	if o.Gain != 0 {
-		fmt.Fprintf(&b, "gain = %s\n", strconv.FormatFloat(o.Gain, 'f', 6, 64))
+	if o.SlopeError != 0 {
+		fmt.Fprintf(&b, "gain = %s\n", strconv.FormatFloat(o.SlopeError, 'f', 6, 64))
 	}
 	number("uncertainty", o.Uncertainty/scale)
 	number("point", (o.Point-zero)/scale)

@@ -15,7 +15,7 @@ import (
 // A fresh offset takes the old one's place; the text before it stays.
 func TestWithOffsets(t *testing.T) {
 	text := []byte("# my own words\n" + goodOffsets + "# the end")
-	fresh := Offset{Board: 0x5A17C0DE, Channel: 1, Offset: 2.5, Gain: 0.01, Uncertainty: 0.2, Point: zeroCK,
+	fresh := Offset{Board: 0x5A17C0DE, Channel: 1, Offset: 2.5, SlopeError: 0.01, Uncertainty: 0.2, Point: zeroCK,
 		Date: "2026-06-01", Method: "ice point", Conditions: "melting ice", Remark: `after a "bump"`}
 	for n := 1; n <= 2; n++ {
 		out, all, err := WithOffsets("offsets.toml", text, "offset", []Offset{fresh})
@@ -66,7 +66,7 @@ func TestAgeDays(t *testing.T) {
 func TestOffsetRoundTrip(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := Offset{Board: rapid.Uint64().Draw(rt, "board"), Channel: rapid.IntRange(0, 15).Draw(rt, "channel"),
-			Offset: rapid.Float64Range(-15, 15).Draw(rt, "offset"), Gain: math.Round(rapid.Float64Range(-0.2, 0.2).Draw(rt, "gain")*1e6) / 1e6,
+			Offset: rapid.Float64Range(-15, 15).Draw(rt, "offset"), SlopeError: math.Round(rapid.Float64Range(-0.2, 0.2).Draw(rt, "gain")*1e6) / 1e6,
 			Uncertainty: rapid.Float64Range(0, 3).Draw(rt, "u"), Point: rapid.Float64Range(230, 400).Draw(rt, "point"),
 			Date: "2026-05-01", Remark: rapid.StringMatching(`[a-z"\\ ]{0,20}x`).Draw(rt, "remark")}
 		if o.Pressure = rapid.Bool().Draw(rt, "pressure"); o.Pressure {
@@ -88,7 +88,7 @@ func TestOffsetRoundTrip(t *testing.T) {
 
 // With a gain the correction grows with the reading.
 func TestOffsetWithGain(t *testing.T) {
-	off := &Offsets{List: []Offset{{Board: 0x5A17C0DE, Channel: 1, Offset: 1, Gain: 0.02}}}
+	off := &Offsets{List: []Offset{{Board: 0x5A17C0DE, Channel: 1, Offset: 1, SlopeError: 0.02}}}
 	b, _ := bank(t, off)
 	if r := b.Readings()[gasBead]; math.Abs(r.Offset-1.8) > 1e-4 || math.Abs(r.Value-(313.15-1.8)) > 1e-4 {
 		t.Errorf("at 40 °C read: value %v, taken off %v, want 1.8", r.Value, r.Offset)

@@ -102,7 +102,7 @@ func TestIceThenSteam(t *testing.T) {
 		t.Fatal(err)
 	}
 	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 1)
-	if !ok || o.Gain == 0 || math.Abs(o.Gain) > 0.01 || o.Date != "2026-06-01" || !strings.HasPrefix(o.Method, "two points") {
+	if !ok || o.SlopeError == 0 || math.Abs(o.SlopeError) > 0.01 || o.Date != "2026-06-01" || !strings.HasPrefix(o.Method, "two points") {
 		t.Errorf("%+v", o)
 	}
 }
