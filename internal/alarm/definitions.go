@@ -108,7 +108,7 @@ var definitions = [...]Definition{
 		Was: "The logger's channels had changed."},
 	{Name: DataStale, Group: "data", Level: LevelCaution, OffDelayS: 1,
 		Cause:       "no data from the logger for a second",
-		Consequence: "what is shown is old, and filling goes blind", Do: "Hand on the supply valve. If data do not come, shut it.", RespondS: 10,
+		Consequence: "what is shown is old, and filling goes blind", Do: "Supply shut until there are data.", RespondS: 10,
 		Was: "No data came from the logger."},
 	{Name: SensorIll, Group: "data", Level: LevelCaution, OnDelayS: 1.5, OffDelayS: 2,
 		HiddenBy: []string{DataStale},

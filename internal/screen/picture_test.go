@@ -182,7 +182,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 		if !strings.Contains(text, "OLD") || advice.MatchString(text) {
 			t.Errorf("%v does not say that the data is old:\n%s", size, text)
 		}
-		if w := m.picture().word(); w.big != "NO DATA" || !strings.HasPrefix(w.tail, "SHUT IN ") {
+		if w := m.picture().word(); w.big != "SHUT" || w.tail != "NO DATA" {
 			t.Errorf("%v: old data still asks for gas", size)
 		}
 	}
@@ -244,7 +244,7 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 
 // TestVerdictsCanBeLarge: every verdict has a drawing, each of its signs.
 func TestVerdictsCanBeLarge(t *testing.T) {
-	words := append([]word{wordNoData, {"NO DATA", "SHUT IN 3 S", canvas.Caution}, wordWaiting, wordVenting, wordShut, wordEnded, {"DO NOT START", "11 TO DO", canvas.Strong}}, verdictWords[:]...)
+	words := append([]word{wordNoData, {"SHUT", "NO DATA", canvas.Caution}, wordWaiting, wordVenting, wordShut, wordEnded, {"DO NOT START", "11 TO DO", canvas.Strong}}, verdictWords[:]...)
 	for _, w := range words {
 		for _, r := range w.big + w.tail {
 			if canvas.BigWidth(string(r), canvas.BigFive) < 1 {

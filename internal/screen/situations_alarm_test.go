@@ -41,7 +41,7 @@ func abortOver(s *monitor.Snapshot) {
 }
 
 func staleAlarms(t float64) []alarm.Active {
-	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Hand on the supply valve. If data do not come, shut it."}}
+	return []alarm.Active{{Name: "data-stale", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: t - 1.3, Cause: "no reading for 2 s", Do: "Supply shut until there are data."}}
 }
 
 func sensorIll(s *monitor.Snapshot) {

@@ -139,9 +139,6 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 		head, note = shape+" "+word+" ", ""
 	}
 	order := v.clean(a.Do)
-	if v.replay == nil && !v.second && a.Present() {
-		order += wordsFor[a.Name]
-	}
 	if !a.Present() && a.Name != alarm.Reminder { // nothing is left to do
 		order = whenText(a) + ":"
 		note = canvas.Left(state, 4) + "  "
@@ -156,6 +153,9 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 	text = strings.TrimSpace(order + " " + text)
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done
 		text = strings.TrimSpace(v.clean(v.tell(sentence(a.Cause, a.Name))) + " " + order)
+	}
+	if v.replay == nil && !v.second && a.Present() {
+		text += wordsFor[a.Name] // last: a hand goes to the valve first
 	}
 	indent := canvas.Cells(head) + canvas.Cells(note)
 	var out []canvas.Row
@@ -176,8 +176,8 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 
 // wordsFor says which key answers an alarm that a person may know better.
 var wordsFor = map[string]string{
-	alarm.GasLoss: " If you are venting it, press v.",
-	alarm.Leak:    " Key k measures it anew, from here.",
+	alarm.GasLoss: " (Venting it already? Key v.)",
+	alarm.Leak:    " (Doubt it? Key k measures anew.)",
 }
 
 // moreAlarms counts the alarms that there is no room for.

@@ -88,7 +88,13 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas
 	case v.coasts():
 		forecast = "if shut now"
 	}
-	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}
+	onset, limit := v.walls()
+	lines := []string{s.onset + " onset " + canvas.Whole(onset), s.reserve + " limit " + canvas.Whole(limit)}
+	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast}
+	if v.afterFill() {
+		items = items[:1] // no gas is asked for
+	}
+	items = append(items, lines...)
 	if v.planned != nil {
 		items = append(items, s.planned+" planned")
 	}
@@ -97,7 +103,8 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas
 	}
 	if times {
 		span := "last " + clock(v.windowS) + ", next " + clock(v.windowS/float64(past)*float64(ahead))
-		items = []string{span, s.hottest + " hottest", s.ahead + " " + forecast, s.onset + " onset", s.reserve + " limit"}
+		items[0] = s.hottest + " hottest"
+		items = append([]string{span}, items...)
 	}
 	if v.pin != nil { // what the operator asked for stands first
 		items = append([]string{s.pinned + " " + v.pin.verdict(v)}, items...)
@@ -135,7 +142,7 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	if v.pin != nil {
 		curves = append(curves, canvas.Curve{Y: v.pin.curve(v, past, ahead, each), Sign: signs.pinned})
 	}
-	if !v.old {
+	if !v.old && !v.afterFill() {
 		curves = append(curves, canvas.Curve{Y: v.forecast(past, ahead, each), Sign: signs.ahead})
 	}
 	return curves

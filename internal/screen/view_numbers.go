@@ -18,6 +18,7 @@ type meter struct {
 	number      string
 	more        string       // of the label, where there is room
 	why         string       // of a number that is not known
+	told        bool         // an order: as good as ever on old data
 	up          bool         // rounded up where decimals find no room
 	details     []canvas.Row // the most important first
 }
@@ -105,13 +106,16 @@ func (v *view) numberRows(meters []meter, rows, w int) []canvas.Row {
 // beneath it.
 func (v *view) meterRows(m *meter, size canvas.BigSize, w int) []canvas.Row {
 	r, number, why := canvas.Strong, m.number, m.why
-	if v.old && number != quantity.Unknown {
+	if v.old && !m.told && number != quantity.Unknown {
 		number, why = quantity.Unknown, "was "+number
 	}
 	if number == quantity.Unknown {
 		r = canvas.Label
 	}
 	room := min(w-2, canvas.BigWidth("-000.0", size)) // a gap, or four numbers are read as one
+	if strings.HasPrefix(number, "-") && canvas.BigWidth(number, size) <= w {
+		room = w // a small loss is no zero
+	}
 	if canvas.BigWidth(number, size) > room {
 		number = rounded(number, m.up)
 	}
@@ -154,9 +158,9 @@ func (v *view) margin() meter {
 	if m.number == quantity.Unknown && v.started() {
 		m.why = "wall not known"
 	}
-	open, coasts := "open max ", "if shut   "
+	open, coasts := "shut in  ", "if shut   "
 	if v.roomy() {
-		open, coasts = "open at most", "if shut now "
+		open, coasts = "shut in     ", "if shut now "
 	}
 	switch s.Phase {
 	case monitor.PhaseHolding, monitor.PhaseVenting:
@@ -194,7 +198,7 @@ func (v *view) mayStayOpen() (text, why string) {
 	case s.Phase != monitor.PhaseFilling:
 		return quantity.Unknown, ""
 	case v.stale():
-		t, why = math.Ceil(math.Max(blindAfterS-v.ageS, 0)), "(no data)"
+		t, why = 0, "(no data)"
 	case v.word() == wordShut:
 		t, why = 0, ""
 	case s.RampPaS > 0 && toTargetS < t:
@@ -217,7 +221,7 @@ func (v *view) pressure() meter {
 	s := v.shown
 	m := meter{label: "PRESSURE", up: true, unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
 	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
-		m.number, m.why = quantity.Unknown, "sensor "+why
+		m.number, m.why = quantity.Unknown, "fault: "+why
 	} else if m.number == quantity.Unknown && v.started() {
 		m.why = "not known"
 	}

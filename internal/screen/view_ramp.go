@@ -35,8 +35,8 @@ func (v *view) ramp() meter {
 // most is how fast it may go now.
 func (v *view) most() meter {
 	m := meter{label: "RAMP AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
-	if v.notReady() || v.afterFill() {
-		m.number = v.u.RampNumber(0) // now; more would read as leave to go
+	if v.notReady() || v.afterFill() || v.stale() && v.started() {
+		m.told, m.number = true, v.u.RampNumber(0) // now; more would read as leave to go
 	}
 	return m
 }

@@ -91,7 +91,7 @@ func (v *view) why() string {
 	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
 		return "Shut the supply now. " + old
 	case v.now.Phase == monitor.PhaseFilling:
-		return fmt.Sprintf("Hand on the supply valve; shut it in %.0f s if no data come. ", math.Ceil(blindAfterS-v.ageS)) + old
+		return "Shut the supply until there are data. " + old
 	case !a.Verdict.AsksForGas():
 		return old + reasonOr(a)
 	}

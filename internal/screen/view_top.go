@@ -1,7 +1,6 @@
 package screen
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -84,7 +83,7 @@ func (v *view) wordOld() word {
 	case v.now.Phase != monitor.PhaseFilling:
 		return wordNoData
 	case v.ageS <= blindAfterS:
-		return word{wordNoData.big, fmt.Sprintf("SHUT IN %.0f S", math.Ceil(blindAfterS-v.ageS)), canvas.Caution}
+		return word{"SHUT", "NO DATA", canvas.Caution} // a word that counts down is waited for
 	}
 	return verdictWords[advise.VerdictStop] // the monitor itself is silent
 }
@@ -125,20 +124,10 @@ func (v *view) shape(r canvas.Role) string {
 		return v.g.AbortOff
 	case r == canvas.Abort:
 		return v.g.Abort
-	case r == canvas.Caution || v.cautioned():
+	case r == canvas.Caution:
 		return v.g.Caution
 	}
 	return " "
-}
-
-// cautioned says whether a caution waits to be seen.
-func (v *view) cautioned() bool {
-	for i := range v.now.Alarms {
-		if a := &v.now.Alarms[i]; a.Level == alarm.LevelCaution && a.State == alarm.StateUnacknowledged {
-			return true
-		}
-	}
-	return false
 }
 
 // verdict draws the word as large as it goes, and beside it how fast.
@@ -204,6 +193,9 @@ func bigWord(word word, rows, w int, ink canvas.Ink) (lines []string, tail strin
 		if size.Rows <= rows && canvas.BigWidth(word.big, size)+2+canvas.Cells(word.tail) <= w {
 			return middle(canvas.BigText(word.big, size, ink), rows), word.tail
 		}
+	}
+	if canvas.BigWidth(word.big, canvas.BigThree) <= w { // the reason says the rest
+		return middle(canvas.BigText(word.big, canvas.BigThree, ink), rows), ""
 	}
 	return plainWord(full, rows, plainMark), ""
 }

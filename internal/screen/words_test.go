@@ -37,8 +37,8 @@ func TestHeadlines(t *testing.T) {
 		{"vent", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "SHUT", "Shut the supply now: "},
 		{"vent", func(s *monitor.Snapshot) { s.Link.AgeS = 2 }, "NO DATA", "Let it vent."},
 		{"abort-stop", nil, "SHUT", "Shut the supply now: stopping later"},
-		{"stale", nil, "NO DATA", "Hand on the supply valve; shut it in 1 s if no data come."},
-		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "NO DATA", "Hand on the supply valve"},
+		{"stale", nil, "SHUT", "Shut the supply until there are data."},
+		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "SHUT", "Shut the supply until there are data."},
 		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "SHUT", "Shut the supply now."},
 	} {
 		m, _ := modelAt(t, c.from)
@@ -117,7 +117,7 @@ func TestMayStayOpen(t *testing.T) {
 		{"too warm to go on", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictHold }, "now"},
 		{"nothing known", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("x") }, "now"},
 		{"abort", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "now"},
-		{"old data", func(s *monitor.Snapshot) { s.Link.AgeS = 1.2 }, "0:02 (no data)"},
+		{"old data", func(s *monitor.Snapshot) { s.Link.AgeS = 1.2 }, "now (no data)"},
 		{"older", func(s *monitor.Snapshot) { s.Link.AgeS = 3 }, "now (no data)"},
 		{"standing", func(s *monitor.Snapshot) { s.Phase = monitor.PhaseHolding }, "--"},
 	} {
