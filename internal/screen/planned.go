@@ -36,15 +36,23 @@ func (p *Planned) differs(v *view) string {
 	}
 	was := "instead of " + v.u.Ramp(p.RampPaS)
 	if !(p.RampPaS > 0) {
-		was = "planned as a no-go"
+		was = v.u.RampUnit() + ", planned as a no-go"
 	}
 	switch {
 	case s.Advice.Verdict == advise.VerdictNoStart:
-		return text + ": do not start, " + was
+		return text + ": do not start, planned " + plannedRamp(v, p.RampPaS)
 	case s.Advice.RampPaS > 0:
-		return text + ": at most " + v.u.Ramp(s.Advice.RampPaS) + " " + was
+		return text + ": at most " + v.u.RampNumber(s.Advice.RampPaS) + " " + was
 	}
 	return text
+}
+
+// plannedRamp is the ramp that was planned, or that none was.
+func plannedRamp(v *view, paS float64) string {
+	if !(paS > 0) {
+		return "as a no-go"
+	}
+	return "at most " + v.u.Ramp(paS)
 }
 
 // row is that in the list before the fill.

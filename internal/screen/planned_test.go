@@ -1,0 +1,86 @@
+package screen
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
+)
+
+// inventedPlan is a plan with numbers of our own.
+func inventedPlan(airK, rampPaS float64) *Planned {
+	p := &Planned{AirK: airK, RampPaS: rampPaS}
+	for i := range 20 {
+		p.Path = append(p.Path, advise.Point{InS: float64(10 * i), HottestK: degC(30 + 0.5*float64(i))})
+	}
+	return p
+}
+
+// situationNamed finds a situation.
+func situationNamed(t *testing.T, name string) situation {
+	t.Helper()
+	for _, s := range situations() {
+		if s.name == name {
+			return s
+		}
+	}
+	t.Fatalf("no situation %s", name)
+	return situation{}
+}
+
+// TestPlannedDiffers proves what the list says of a day that is not as planned, and
+// that what is not known is told as such.
+func TestPlannedDiffers(t *testing.T) {
+	sit := situationNamed(t, "ready")
+	for _, c := range []struct {
+		offK, rampPaS float64
+		change        func(*monitor.Snapshot)
+		want          string
+	}{
+		{-3, 31e5 / 60, nil, "3 °C hotter than planned: at most "},
+		{-3, 31e5 / 60, nil, " instead of 31.0 bar/min"},
+		{4, 31e5 / 60, nil, "4 °C cooler than planned"},
+		{0.4, 31e5 / 60, nil, "as warm as planned"},
+		{0, 0, nil, "planned as a no-go"},
+		{0, 31e5 / 60, func(s *monitor.Snapshot) { s.Advice.Verdict, s.Advice.RampPaS = advise.VerdictNoStart, 0 }, "do not start, planned at most 31.0 bar/min"},
+		{0, 31e5 / 60, func(s *monitor.Snapshot) { s.AmbientK, s.Advice.RampPaS = math.NaN(), math.NaN() }, "air not known yet"},
+	} {
+		m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 140, 40)
+		m.opt.Planned = inventedPlan(m.live.AmbientK+c.offK, c.rampPaS)
+		if c.change != nil {
+			c.change(&m.live)
+		}
+		if got := m.View(); !strings.Contains(got, c.want) {
+			t.Errorf("planned air %+.1f K off: no %q in\n%s", c.offK, c.want, got)
+		}
+	}
+}
+
+// TestPlannedCurve proves that the planned wall begins with the first gas, that it is
+// drawn and named, and that nothing of it is drawn where no fill is under way.
+func TestPlannedCurve(t *testing.T) {
+	p := inventedPlan(degC(20), 31e5/60)
+	m := modelIn(situationNamed(t, "filling"), newFakeFeed(), Options{Depth: canvas.DepthNone, Planned: p}, 140, 40)
+	m.live.Summary.Begun, m.live.Summary.Done, m.live.Summary.BeginS = true, false, m.live.TimeS-30
+	if view := m.View(); !strings.Contains(view, "∙ planned") || strings.Count(view, "∙") < 3 {
+		t.Errorf("no planned wall in\n%s", view)
+	}
+	v := m.picture()
+	s := *v.shown
+	s.Phase, s.TimeS = monitor.PhaseFilling, 100
+	s.Summary.Begun, s.Summary.Done, s.Summary.BeginS = true, false, 60
+	v.shown = &s
+	y := p.curve(v, 60, 20, 1) // a column a second: now is column 60, the first gas column 20
+	if !math.IsNaN(y[18]) || math.IsNaN(y[21]) || math.Abs(y[60]-32) > 0.1 {
+		t.Errorf("before the first gas %v, at it %v, 40 s on %v", y[18], y[21], y[60])
+	}
+	s.Phase, s.Summary.Done = monitor.PhaseHolding, true
+	for _, x := range p.curve(v, 60, 20, 1) {
+		if !math.IsNaN(x) {
+			t.Fatal("a planned wall is drawn where no fill is under way")
+		}
+	}
+}
