@@ -25,14 +25,26 @@ type planned struct {
 // planDay draws a day. What is said errs by a little less than the plan allows for:
 // air 1 K, sun 6 %, wind 25 %, absorptance 0.05, as a thermometer, a meter, an
 // anemometer and a table of paints do (common practice, no source).
-func planDay(t testing.TB, seed uint64) *planned {
+func planDay(t testing.TB, seed uint64) *planned { return planDayOf(t, seed, anyDays) }
+
+// days are a range of weathers.
+type days struct{ airLeastK, airMostK, sunLeastWM2, sunMostWM2 float64 }
+
+var (
+	anyDays = days{278, 303, 0, 900}
+	hotDays = days{293, 313, 400, 950}
+)
+
+// planDayOf is planDay in a range of weathers.
+func planDayOf(t testing.TB, seed uint64, in days) *planned {
 	t.Helper()
 	v := inventRough(t, seed)
 	r := rand.New(rand.NewPCG(seed, 79))
 	truth := v.truth
 	roughDay(&truth, seed)
 	w := &truth.Weather
-	w.AmbientK, w.SunWM2 = 278+25*r.Float64(), 900*r.Float64()
+	w.AmbientK = in.airLeastK + (in.airMostK-in.airLeastK)*r.Float64()
+	w.SunWM2 = in.sunLeastWM2 + (in.sunMostWM2-in.sunLeastWM2)*r.Float64()
 	d := plan.NewDay()
 	d.SayAir(w.AmbientK + r.NormFloat64())
 	d.SaySun(math.Max(0, w.SunWM2*(1+0.06*r.NormFloat64())))

@@ -32,7 +32,7 @@ var fillWays = []fillWay{{"planned", 0}, {"300 psi/min", 300 * psiMin}, {"600 ps
 type filled struct{ timeS, marginK float64 }
 
 // TestPlannedTimes proves what following a plan is worth against two rules of thumb,
-// on invented days and vessels whose wall was read before the first gas: how long it
+// on warm invented days and vessels whose wall was read before the first gas: how long it
 // takes, and how near the wall truly comes to its onset. Following the plan never
 // takes it past the reserve by more than a day in twenty; that goal is held at forty
 // days or more. PROOF_PICTURE names a file for the picture.
@@ -43,7 +43,7 @@ func TestPlannedTimes(t *testing.T) {
 		for i := range all {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
 				t.Parallel()
-				all[i] = fillEachWay(t, planDay(t, uint64(5000+i)))
+				all[i] = fillEachWay(t, planDayOf(t, uint64(5000+i), hotDays))
 			})
 		}
 	})
