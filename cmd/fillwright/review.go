@@ -64,33 +64,44 @@ func (t *terminal) review(paths []string, o *reviewFlags) error {
 	}
 	told := t.begin("reading", false)
 	defer told.end()
+	var records []*review.Record
 	for i, path := range paths {
 		r, err := reviewed(path, &o.inputs, func(share float64) { told.at((float64(i) + share) / float64(len(paths))) })
 		if err != nil {
 			return err
 		}
-		told.clear()
-		if o.out != "" {
-			if err := newFile(o.out, func(w io.Writer) error { return page.Write(w, r, units) }); err != nil {
-				return err
-			}
-			t.note("%s holds the page", o.out)
-			continue
-		}
-		if o.json {
-			line, err := r.JSON()
-			if err != nil {
-				return err
-			}
-			if _, err := fmt.Fprintf(t.out, "%s\n", line); err != nil {
-				return err
-			}
-			continue
-		}
-		if _, err := io.WriteString(t.out, r.Text(units)); err != nil {
-			return err
-		}
+		records = append(records, r)
 	}
+	if len(records) == 1 {
+		told.end()
+		return t.tellReview(records[0], o, units)
+	}
+	fit, why := fitted(paths, &o.inputs)
+	told.end()
+	return t.tellCompared(records, review.CompareAll(records, fit, why), o, units)
+}
+
+// tellReview hands one review out as it was asked for.
+func (t *terminal) tellReview(r *review.Record, o *reviewFlags, units quantity.System) error {
+	if o.out != "" {
+		return t.writePage(o.out, func(w io.Writer) error { return page.Write(w, r, units) })
+	}
+	if !o.json {
+		_, err := io.WriteString(t.out, r.Text(units))
+		return err
+	}
+	line, err := r.JSON()
+	if err == nil {
+		_, err = fmt.Fprintf(t.out, "%s\n", line)
+	}
+	return err
+}
+
+func (t *terminal) writePage(path string, write func(io.Writer) error) error {
+	if err := newFile(path, write); err != nil {
+		return err
+	}
+	t.note("%s holds the page", path)
 	return nil
 }
 

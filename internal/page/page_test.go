@@ -171,3 +171,37 @@ func TestTicks(t *testing.T) {
 		}
 	}
 }
+
+// TestComparedPage proves that the page of many fills is one that fetches
+// nothing, has no id twice, lays only the newest over each other, and holds the
+// comparison as --json prints it.
+func TestComparedPage(t *testing.T) {
+	var records []*review.Record
+	for range laidMost + 3 {
+		records = append(records, told(t, "Plover"))
+	}
+	c := review.CompareAll(records, nil, "nobody wanted it")
+	var b bytes.Buffer
+	if err := WriteCompared(&b, c, "1", quantity.SystemBarC); err != nil {
+		t.Fatal(err)
+	}
+	text := b.String()
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(text, -1) {
+		if ids[m[1]] {
+			t.Errorf("id %s stands twice", m[1])
+		}
+		ids[m[1]] = true
+	}
+	line, err := c.JSON()
+	if err != nil || !strings.Contains(text, ">"+string(line)+"</script>") {
+		t.Errorf("the page has another comparison than --json: %v", err)
+	}
+	if strings.Contains(text, "http:") || strings.Contains(text, "NaN") || !strings.Contains(text, "13 fills of Plover compared") {
+		t.Error("not as it should be")
+	}
+	first := text[:strings.Index(text, "Pressure of each fill")]
+	if n := strings.Count(first, `<path class="r1" d="M`); n < 2 {
+		t.Errorf("%d curves of the first stroke", n)
+	}
+}
