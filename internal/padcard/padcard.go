@@ -43,7 +43,7 @@ func New(p *plan.Plan, u quantity.System) Card {
 	if c.NoGo {
 		for _, e := range p.Comparison.Alone {
 			if e.RampPaS > 0 {
-				c.Why = append(c.Why, e.Name+": then at most "+u.Ramp(e.RampPaS))
+				c.Why = append(c.Why, plan.Told(e.Name, u)+": then at most "+u.Ramp(e.RampPaS))
 			}
 		}
 		return c

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
 	"fillwright/internal/weather"
 )
@@ -55,14 +57,26 @@ const (
 	wrapKgM2      = 0.4 // a cotton towel, wrung out
 	wrapWorth     = 0.5 // of the time until it is dry
 	waterShare    = 0.1 // of the vessel's volume
-	onsetMoreK    = 10.0
-	supplyColderK = 10.0
+	onsetMoreK    = tenK
+	supplyColderK = tenK
 	lowerTimes    = 0.8
 	hourLeast     = 5.0
 	hourMost      = 22.0
 )
 
 const slowerKey = "slower"
+
+// tenK is how much better a resin or a supply is taken to be, with its text in the
+// names of remedies.
+const (
+	tenK     = 10.0
+	tenKText = "10 °C"
+)
+
+// Told is a remedy's name in the operator's units.
+func Told(name string, u quantity.System) string {
+	return strings.ReplaceAll(name, tenKText, strings.Replace(u.Difference(tenK), ".0 ", " ", 1))
+}
 
 // Remedies are those that make sense for a setup.
 func (s *Setup) Remedies() []Remedy {
@@ -72,10 +86,10 @@ func (s *Setup) Remedies() []Remedy {
 		{"two-stages", fmt.Sprintf("two stages, %.0f min", stageWaitS/60), fmt.Sprintf("%.0f min more, shut between", stageWaitS/60), forever,
 			func(_ *Setup, c *Course) { c.stages() }},
 		{"lower-target", fmt.Sprintf("%.0f %% of the target", 100*lowerTimes), "less pressure", forever, func(s *Setup, _ *Course) { s.Day.TargetPa *= lowerTimes }},
-		{"colder-supply", fmt.Sprintf("gas %.0f °C colder", supplyColderK), "the cylinder and hose kept cool", forever, func(s *Setup, _ *Course) {
+		{"colder-supply", "gas " + tenKText + " colder", "the cylinder and hose kept cool", forever, func(s *Setup, _ *Course) {
 			s.Day.ColderK += supplyColderK
 		}},
-		{"other-resin", fmt.Sprintf("onset %.0f °C higher", onsetMoreK), "another resin, or a warmer cure", forever, func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
+		{"other-resin", "onset " + tenKText + " higher", "another resin, or a warmer cure", forever, func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
 	}
 	if d.Light != LightShade {
 		list = append(list, Remedy{"shade", fmt.Sprintf("shade %.0f min, kept", shadeS/60), fmt.Sprintf("an awning, %.0f min before", shadeS/60), forever, shaded})

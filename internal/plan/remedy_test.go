@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"fillwright/internal/quantity"
 )
 
 func byKey(c *Comparison, key string) *Effect {
@@ -78,6 +80,15 @@ func TestTogglesAreTheTable(t *testing.T) {
 		e := byKey(&c, key)
 		if got := Solve(s, DepthRamp, key).RampPaS; !(math.Abs(math.Log(got/e.RampPaS)) < 0.15) {
 			t.Errorf("%s: %.1f bar/min switched on, %.1f in the table", key, barMinOf(got), barMinOf(e.RampPaS))
+		}
+	}
+}
+
+// TestTold proves that names of remedies are in the operator's units.
+func TestTold(t *testing.T) {
+	for u, want := range map[quantity.System]string{quantity.SystemBarC: "onset 10 °C higher", quantity.SystemPSIF: "onset 18 °F higher"} {
+		if got := Told("onset "+tenKText+" higher", u); got != want {
+			t.Errorf("%v: %q, want %q", u, got, want)
 		}
 	}
 }

@@ -220,7 +220,7 @@ func (e *Effect) cells(u quantity.System, before string) []string {
 	if e.Expires {
 		cost = "DRY BEFORE THE TARGET; " + cost
 	}
-	return []string{before + e.Name, gain, ramp, in, cost}
+	return []string{before + Told(e.Name, u), gain, ramp, in, cost}
 }
 
 // table lays cells out in columns.

@@ -41,14 +41,14 @@ func (m Model) remedies(w int) []canvas.Row {
 		if slices.Contains(m.on, r.Key) {
 			box, role = "[x]", canvas.Strong
 		}
-		row := canvas.RowOf(canvas.Strong, " "+string(rune('0'+(i+1)%10))).Add(role, " "+box+" "+canvas.Left(canvas.Cut(r.Name, remedyCells-8, m.g.More), remedyCells-7))
+		row := canvas.RowOf(canvas.Strong, " "+string(rune('0'+(i+1)%10))).Add(role, " "+box+" "+canvas.Left(canvas.Cut(plan.Told(r.Name, m.units), remedyCells-8, m.g.More), remedyCells-7))
 		if at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key }); at >= 0 {
 			row = m.effect(row, &m.table.Alone[at], w)
 		}
 		out = append(out, row)
 	}
 	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom {
-		row := canvas.RowOf(canvas.Label, " best two: "+both.Name)
+		row := canvas.RowOf(canvas.Label, " best two: "+plan.Told(both.Name, m.units))
 		out = append(out, row.Add(m.ink(canvas.Text), ": +"+m.units.Difference(both.GainK)+", then at most "+m.units.Ramp(both.RampPaS)).Cut(w, m.g.More))
 	}
 	return out
