@@ -152,7 +152,7 @@ func alarms(p *plan.Plan, u quantity.System) []plan.Line {
 	}
 	return []plan.Line{
 		{Name: "Screen or logger dies", Text: "shut the supply. Nobody goes near; " + stand},
-		{Name: "Wall over its limit, shut and still rising", Text: "vent from the distance, gas falls to " + u.Temperature(a.VentK) + " at " + u.Ramp(a.VentPaS)},
+		{Name: "Wall over its limit, shut and still rising", Text: "vent from the distance; " + a.VentText(float64(p.Setup.Vessel.Limits.GasCold), u)},
 		{Name: "Pressure falls faster than it settles", Text: "a leak: keep away, vent from the distance"},
 		{Name: "Pressure rises with the supply shut", Text: "the valve leaks or the sun heats: vent from the distance before " + u.Pressure(float64(p.Setup.Vessel.Limits.Pressure))},
 		{Name: "A crack, hiss, smell or bulge", Text: "shut, keep away, vent from the distance"},

@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"fillwright/internal/advise"
@@ -109,6 +110,9 @@ func TestStand(t *testing.T) {
 	}
 	if !(cool.VentK >= float64(v.Limits.GasCold)) {
 		t.Errorf("the vent named takes the gas to %.1f °C", celsius(cool.VentK))
+	}
+	if text := cool.VentText(cool.VentK+1, 0); !strings.Contains(text, "UNDER the limit") {
+		t.Errorf("a vent under the limit is told as %q", text)
 	}
 	// Gas that settles from 40 bar at some 35 K over the air keeps 273+20 / 273+55 of it.
 	if !(cool.TopUps >= 1 && cool.SettlePa < 0.95*cool.TargetPa && cool.TopUpPa > 1e5) {

@@ -41,7 +41,7 @@ func TestFieldsRefuse(t *testing.T) {
 		{"humidity", "140 %"}, {"humidity", "-1 %"}, {"humidity", "moist"}, {"absorptance", "1.4"}, {"absorptance", "dark"}, {"absorptance", "NaN"},
 		{"air", "31"}, {"air", "95 °C"}, {"air", "-300 °C"}, {"wind", "3"}, {"wind", "200 m/s"}, {"wind", "-1 m/s"}, {"sun", "2000 W/m²"}, {"sun", "bright"},
 		{"time", "25:00"}, {"time", "12:75"}, {"time", "noon"}, {"utc", "+30"}, {"heading", "400"}, {"stand", "3"}, {"stand", "200 h"},
-		{"target", "-3 bar"}, {"target", "0 bar"}, {"supply", "200"}, {"supply-volume", "0 L"}, {"water", "-1 L"}, {"tested", "60 bar"}, {"tested", "60 bar at 18"},
+		{"target", "-3 bar"}, {"target", "0 bar"}, {"target", "0.1 bar"}, {"supply", "200"}, {"supply-volume", "0 L"}, {"water", "-1 L"}, {"tested", "60 bar"}, {"tested", "60 bar at 18"},
 		{"air-day", "6:00"}, {"air-day", "15:00 30 °C, 6:00 20 °C"}, {"supply-gas", "500 °C"}, {"wall-sun", "hot"},
 	} {
 		f, _ := FieldOf(c[0])

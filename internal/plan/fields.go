@@ -153,9 +153,9 @@ func weatherFields() []Field {
 
 // fillFields are what may be said of the fill and the supply.
 func fillFields() []Field {
-	pressure := "a pressure over 0, at most 1000 bar"
+	pressure := "a pressure from 1 to 1000 bar"
 	pa := func(set func(d *Day, x float64), example string) func(*Day, string) error {
-		return parsed(set, quantity.ParsePressure, 1, 1000e5, pressure, example)
+		return parsed(set, quantity.ParsePressure, 1e5, 1000e5, pressure, example)
 	}
 	litres := func(x float64) string { return fmt.Sprintf("%.3g L", 1e3*x) }
 	return []Field{

@@ -39,8 +39,11 @@ func estimate(u quantity.System, e Estimate) string {
 func (p *Plan) Lines(u quantity.System) []Line {
 	a, s := &p.Answer, &p.Setup
 	at := "at that ramp"
-	if a.Verdict == NoGo {
-		at = "even at " + u.Ramp(math.Max(a.RampPaS, float64(s.Vessel.Limits.RampLeast)))
+	switch {
+	case a.Verdict == NoGo && a.RampPaS > 0: // for another reason than the wall
+		at = "at " + u.Ramp(a.RampPaS)
+	case a.Verdict == NoGo:
+		at = "even at " + u.Ramp(float64(s.Vessel.Limits.RampLeast))
 	}
 	out := []Line{
 		{"wall before gas", "sunny line " + estimate(u, a.Sun) + ", shade " + estimate(u, a.Shade)},
@@ -49,7 +52,7 @@ func (p *Plan) Lines(u quantity.System) []Line {
 		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
 		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
 		{"may stand", a.StandText()},
-		{"vent", "gas falls to " + u.Temperature(a.VentK) + " at " + u.Ramp(a.VentPaS)},
+		{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)},
 	}
 	if t := a.supplyText(u); t != "" {
 		out = append(out, Line{"supply", t})
@@ -74,6 +77,16 @@ func (a *Answer) topUpText(u quantity.System) string {
 		return "one top-up of " + u.Pressure(a.TopUpPa)
 	}
 	return fmt.Sprintf("%d top-ups, the first of %s", a.TopUps, u.Pressure(a.TopUpPa))
+}
+
+// VentText says how cold the gas of a vent gets, at a rate that keeps it over the
+// vessel's limit if there is one.
+func (a *Answer) VentText(coldK float64, u quantity.System) string {
+	text := "gas falls to " + u.Temperature(a.VentK) + " at " + u.Ramp(a.VentPaS)
+	if !(a.VentK >= coldK) {
+		text += ", UNDER the limit of " + u.Temperature(coldK) + ": let it warm before, vent in stages"
+	}
+	return text
 }
 
 // StandText says how long the vessel may stand full.
