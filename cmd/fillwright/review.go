@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -55,6 +57,9 @@ needs --vessel. What is told is the estimate, made again from the readings.`,
 }
 
 func (t *terminal) review(paths []string, o *reviewFlags) error {
+	if kind := strings.ToLower(filepath.Ext(o.out)); o.out != "" && kind != ".html" && kind != ".htm" {
+		return usage("--out %s: the page is HTML", o.out).hint("give it a name that ends in .html; a browser prints it or keeps it as PDF")
+	}
 	units, err := quantity.ParseSystem(o.units)
 	if err != nil {
 		return err

@@ -8,14 +8,13 @@ package follow
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"math"
-	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
 
+	"fillwright/internal/fault"
 	"fillwright/internal/monitor"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
@@ -141,7 +140,7 @@ func (f *Follower) Run(ctx context.Context) error {
 func pump(ctx context.Context, from io.Reader, to chan<- piece) {
 	defer func() {
 		if r := recover(); r != nil {
-			to <- piece{err: fmt.Errorf("internal failure in following: %v\n%s", r, debug.Stack())}
+			to <- piece{err: fault.Of("following", r)}
 		}
 	}()
 	for {

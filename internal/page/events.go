@@ -20,13 +20,21 @@ func (f *fillView) alarms() picture {
 			list = append(list, a)
 		}
 	}
-	h := 12 + bottomRoom + alarmRow*float64(max(len(list), 1))
-	p := draw(f.id+"a", "Alarms", "Each alarm as a bar from when it was raised to when its condition was gone. A stroke with a dot says when it was seen.", h, func(id string, w float64, _ int) *chart {
+	row := map[string]int{} // alarms of one name share a row
+	for _, a := range list {
+		if _, has := row[a.Name]; !has {
+			row[a.Name] = len(row)
+		}
+	}
+	h := 12 + bottomRoom + alarmRow*float64(max(len(row), 1))
+	p := draw(f.id+"a", "Alarms", "Each alarm as a bar from when it was raised to when its condition was gone, those of one name in a row. A stroke with a dot says when it was seen.", h, func(id string, w float64, _ int) *chart {
 		c := f.chart(id, w, h)
 		c.y0, c.y1 = 0, 1
 		c.moment("mark", f.fill.BeginS, "")
-		for i, a := range list {
-			f.alarm(c, a, c.top+alarmRow*float64(i))
+		named := map[string]bool{}
+		for _, a := range list {
+			f.alarm(c, a, c.top+alarmRow*float64(row[a.Name]), !named[a.Name])
+			named[a.Name] = true
 		}
 		if len(list) == 0 {
 			c.text("name", c.left+6, c.top+16, "start", "none was raised")
@@ -40,7 +48,8 @@ func (f *fillView) alarms() picture {
 	return p
 }
 
-func (f *fillView) alarm(c *chart, a *review.Alarm, y float64) {
+// alarm draws the bar of an alarm, and its name over the first of its row.
+func (f *fillView) alarm(c *chart, a *review.Alarm, y float64, first bool) {
 	from := math.Max(a.RaisedS, c.x0)
 	to := math.Min(a.RaisedS+a.StoodS(f.part.EndS), c.x1)
 	x, wide := c.px(from), math.Max(c.px(to)-c.px(from), 2)
@@ -48,6 +57,9 @@ func (f *fillView) alarm(c *chart, a *review.Alarm, y float64) {
 	if a.SeenS >= c.x0 && a.SeenS <= c.x1 {
 		at := c.px(a.SeenS)
 		fmt.Fprintf(&c.body, "<path class=\"seen\" d=\"M%s %sv14\"/><circle class=\"seen\" cx=\"%s\" cy=\"%s\" r=\"2.5\"/>\n", short(at), short(y+11), short(at), short(y+10))
+	}
+	if !first {
+		return
 	}
 	name := review.LevelMark(a.Level) + " " + a.Name + " (" + a.Level.String() + ")"
 	anchor, at := "start", x

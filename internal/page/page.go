@@ -102,8 +102,11 @@ func fillSections(r *review.Record, part, k int, p *review.Part, f *review.Fill,
 	out := []section{account}
 	whole := section{ID: v.id + "-course", Title: name + "The whole course", Pictures: []picture{v.temperatures(), v.pressure(), v.margin(), v.ramp(), v.alarms()}}
 	if g := v.filling(); g != nil {
-		out = append(out, section{ID: g.id, Title: name + "While gas came in", Pictures: []picture{g.temperatures(), g.pressure(), g.margin(), g.ramp(), g.alarms()}})
+		out = append(out, section{ID: g.id, Title: name + "While gas first came in", Pictures: []picture{g.temperatures(), g.pressure(), g.margin(), g.ramp(), g.alarms()}})
 		whole.Pictures = []picture{v.temperatures(), v.pressure(), v.margin(), v.alarms()}
+		if len(f.Ramps) > 1 {
+			whole.Pictures = append(whole.Pictures, v.ramp())
+		}
 	}
 	return append(out, whole, v.forecasts(name), v.list(name))
 }

@@ -64,16 +64,15 @@ func (f *fillView) whole() *fillView {
 // aroundS is how much is shown before and after the time in which gas came in.
 const aroundS = 20.0
 
-// filling is a view of the time in which gas came in; nil where the whole shows
-// that well enough.
+// filling is a view of the time in which gas first came in; nil where the whole
+// shows that well enough.
 func (f *fillView) filling() *fillView {
-	n := len(f.fill.Ramps)
-	if n == 0 {
+	if len(f.fill.Ramps) == 0 {
 		return nil
 	}
 	v := *f
 	v.id += "g"
-	v.x0, v.x1 = math.Max(f.x0, f.fill.BeginS-aroundS), math.Min(f.x1, f.fill.Ramps[n-1].ToS+aroundS)
+	v.x0, v.x1 = math.Max(f.x0, f.fill.BeginS-aroundS), math.Min(f.x1, f.fill.Ramps[0].ToS+aroundS)
 	if v.x1-v.x0 > 0.4*(f.x1-f.x0) {
 		return nil
 	}
