@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/mimic"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // demonstration is an invented fill behind a real pseudo-terminal, or where the
@@ -83,7 +84,7 @@ func (d *demonstration) advice() advise.Advice {
 	if s := d.session.Load(); s != nil {
 		return s.Latest().Advice
 	}
-	a, _ := advise.Unknown("no session yet")
+	a, _ := advise.Unknown(wording.NoSession)
 	return a
 }
 

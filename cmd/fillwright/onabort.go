@@ -78,7 +78,7 @@ func (a *onAbort) run(abort alarm.Active) error {
 	ctx, cancel := context.WithTimeout(context.Background(), a.most)
 	defer cancel()
 	c := shell(ctx, a.line)
-	c.Env = append(os.Environ(), "FILLWRIGHT_ABORT="+abort.Name, "FILLWRIGHT_CAUSE="+abort.Cause, "FILLWRIGHT_DO="+abort.Do)
+	c.Env = append(os.Environ(), "FILLWRIGHT_ABORT="+abort.Name, "FILLWRIGHT_CAUSE="+abort.Cause.String(), "FILLWRIGHT_DO="+abort.Do)
 	said := &tail{}
 	c.Stderr = said
 	c.WaitDelay = time.Second

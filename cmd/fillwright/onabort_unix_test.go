@@ -12,13 +12,14 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // aborting is a Snapshot in which these aborts are new, and these accepted.
 func aborting(fresh []string, accepted ...string) *monitor.Snapshot {
 	s := &monitor.Snapshot{Level: alarm.LevelAbort}
 	for _, n := range fresh {
-		s.Alarms = append(s.Alarms, alarm.Active{Name: n, Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, Cause: "hot wall"})
+		s.Alarms = append(s.Alarms, alarm.Active{Name: n, Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, Cause: wording.Words("hot wall")})
 	}
 	for _, n := range accepted {
 		s.Alarms = append(s.Alarms, alarm.Active{Name: n, Level: alarm.LevelAbort, State: alarm.StateAcknowledged})

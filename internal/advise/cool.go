@@ -1,10 +1,10 @@
 package advise
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 const (
@@ -12,6 +12,7 @@ const (
 	coolLeastS  = 60.0   // sooner than this the shade alone is the remedy
 	coolFirstS  = 15.0   // first look, each later one half as late again
 	coolStretch = 1.5
+	zeroC       = 273.15 // K
 )
 
 // inShade is how warm the wall is, and after what time in the shade, once a
@@ -56,14 +57,14 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 }
 
 // remedy is what to do about a wall that is too warm to start.
-func (pl *Planner) remedy(q *Query) string {
+func (pl *Planner) remedy(q *Query) wording.Text {
 	switch wallK, inS := pl.inShade(q); {
 	case math.IsNaN(inS):
-		return fmt.Sprintf("shading it for %s is not enough in air of %.0f °C", minutes(coolMostS), celsius(q.AmbientK))
+		return wording.ShadeIsNotEnough(coolMostS, q.AmbientK)
 	case inS < coolLeastS:
-		return "shade it, and keep it shaded"
+		return wording.ShadeIt
 	default:
 		// Rounded down: a degree too cool is no harm.
-		return fmt.Sprintf("shade it until the wall is at %.0f °C, about %s", math.Floor(celsius(wallK)), minutes(inS))
+		return wording.ShadeUntil(math.Floor(wallK-zeroC)+zeroC, inS)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // TestCoolEnoughWhenItSays: a hot vessel that was shaded until its wall is at
@@ -22,7 +23,7 @@ func TestCoolEnoughWhenItSays(t *testing.T) {
 		if a.Verdict != VerdictNoStart || !(toK > q.AmbientK && toK < hot.wallK) || !(inS > coolLeastS && inS < coolMostS) {
 			t.Fatalf("%+v: %s (%s): to %.1f K in %.0f s", hot, a.Verdict, a.Reason, toK, inS)
 		}
-		if !strings.Contains(a.Reason, "shade it until the wall is at") || !strings.Contains(a.Reason, minutes(inS)) {
+		if !strings.Contains(a.Reason.String(), "shade it until the wall is at") || !strings.Contains(a.Reason.String(), wording.Minutes(inS)) {
 			t.Errorf("%+v: %q does not say to how much, and in what time", hot, a.Reason)
 		}
 		// The vessel after a time in the shade, whose outside is known to be shade.
@@ -58,7 +59,7 @@ func TestTooHotForShade(t *testing.T) {
 	q := c.query()
 	q.AmbientK = 322
 	var pl Planner
-	if a, _ := pl.Plan(q); a.Verdict != VerdictNoStart || !strings.Contains(a.Reason, "not enough in air of 49 °C") {
+	if a, _ := pl.Plan(q); a.Verdict != VerdictNoStart || !strings.Contains(a.Reason.String(), "not enough in air of 49 °C") {
 		t.Errorf("%s: %s", a.Verdict, a.Reason)
 	}
 }
@@ -69,7 +70,7 @@ func TestSunIsOneNumber(t *testing.T) {
 	c := calm()
 	c.wallK, c.gasK, c.outK = 310, 310, 340
 	a, o := c.plan()
-	if want := fmt.Sprintf("bring the wall to %.0f °C,", o.CoastPeakK+o.CoastPeakBandK-273.15); !strings.Contains(a.Reason, want) {
+	if want := fmt.Sprintf("bring the wall to %.0f °C,", o.CoastPeakK+o.CoastPeakBandK-273.15); !strings.Contains(a.Reason.String(), want) {
 		t.Errorf("%q beside %.1f ± %.1f °C", a.Reason, o.CoastPeakK-273.15, o.CoastPeakBandK)
 	}
 }

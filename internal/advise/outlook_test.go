@@ -151,7 +151,7 @@ func TestVerdicts(t *testing.T) {
 		"band unknown":      {set(func(c *situation) { c.modelK = math.NaN() }), VerdictUnknown, "no estimate"},
 	} {
 		a, o := c.s.plan()
-		if a.Verdict != c.want || !strings.Contains(a.Reason, c.reason) {
+		if a.Verdict != c.want || !strings.Contains(a.Reason.String(), c.reason) {
 			t.Errorf("%s: %v (%s), want %v (%s)", name, a.Verdict, a.Reason, c.want, c.reason)
 		}
 		leave := a.Verdict == VerdictReady || a.Verdict == VerdictFill || a.Verdict == VerdictEase || a.Verdict == VerdictTopUp
@@ -161,7 +161,7 @@ func TestVerdicts(t *testing.T) {
 		if leave && a.PeakK > onsetK-c.s.reserve {
 			t.Errorf("%s: %v with a peak of %v K", name, a.Verdict, a.PeakK)
 		}
-		if strings.Contains(a.Reason, "NaN") || a.Reason == "" || strings.Contains(strings.ToLower(a.Reason), "safe") {
+		if strings.Contains(a.Reason.String(), "NaN") || a.Reason.Empty() || strings.Contains(strings.ToLower(a.Reason.String()), "safe") {
 			t.Errorf("%s: reason %q", name, a.Reason)
 		}
 		if a.Verdict != VerdictUnknown && (len(o.Coast) < 2 || len(o.Coast) > 4*pathPoints || math.IsNaN(o.CoastPeakK)) {

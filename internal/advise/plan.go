@@ -1,14 +1,14 @@
 package advise
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // Unknown is an advice and an outlook when too little is known to give one.
-func Unknown(reason string) (Advice, Outlook) {
+func Unknown(reason wording.Text) (Advice, Outlook) {
 	nan := math.NaN()
 	return Advice{Reason: reason, RampPaS: nan, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan},
 		Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan, SettlePa: nan, HoldLimitS: nan, VentColdK: nan}
@@ -23,14 +23,14 @@ const (
 // Plan looks ahead from the present situation. The cost is some fifty
 // forecasts.
 func (pl *Planner) Plan(q Query) (Advice, Outlook) {
-	a, o := Unknown("")
+	a, o := Unknown(wording.Text{})
 	m := q.Belief.Model
 	ramp, ok := pl.search(&q)
 	pl.aimCoast(&q)
 	o.CoastPeakBandK = pl.coast.bandK
 	coast := stopPeak(&q, m, q.Belief.State, &q.Belief.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
 	if math.IsNaN(coast.PeakK) || math.IsNaN(pl.coast.bandK) {
-		return Unknown("no estimate of the wall: shut the supply")
+		return Unknown(wording.NoWall)
 	}
 	o.CoastPeakK, o.CoastPeakInS = coast.PeakK, coast.PeakInS
 	if q.Mode == ModeVented {
@@ -138,24 +138,23 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 		pl.judgeHolding(q, a, o, ok, mostPa >= topUpShare*(q.TargetPa-ambient))
 	case ModeVenting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = fmt.Sprintf("Let it vent. Keep your distance. Gas falls to about %.0f °C", celsius(o.VentColdK))
+		a.Reason = wording.LetItVent(o.VentColdK)
 	}
 }
 
 func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 	if ok {
 		a.Verdict = VerdictReady
-		a.Reason = fmt.Sprintf("wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
+		a.Reason = wording.WallWouldPeak(a.PeakK, a.PeakBandK, q.goalK())
 		return
 	}
 	a.Verdict = VerdictNoStart
 	if sun := pl.sunAlone(q); sun >= q.goalK() {
-		a.Reason = fmt.Sprintf("the sun alone may bring the wall to %.0f °C, limit %.0f °C: %s",
-			celsius(o.CoastPeakK)+o.CoastPeakBandK, celsius(q.goalK()), pl.remedy(q))
+		a.Reason = wording.SunAlone(o.CoastPeakK+o.CoastPeakBandK, q.goalK(), pl.remedy(q))
 		return
 	}
 	a.WaitS = pl.wait(q)
-	a.Reason = fmt.Sprintf("even the slowest fill would take the wall past %.0f °C: %s", celsius(q.goalK()), pl.remedy(q))
+	a.Reason = wording.EvenSlowest(q.goalK(), pl.remedy(q))
 }
 
 // sunAlone is the two-sigma bound of what the outside brings the wall to.
@@ -173,17 +172,17 @@ func (pl *Planner) judgeFilling(q *Query, a *Advice, ok, there bool) {
 	switch {
 	case there:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = "target reached: shut the supply"
+		a.Reason = wording.TargetReached
 	case !ok:
 		a.Verdict = VerdictHold
 		a.WaitS = pl.wait(q)
-		a.Reason = fmt.Sprintf("going on would take the wall past %.0f °C: shut the supply and wait", celsius(q.goalK()))
+		a.Reason = wording.GoingOnIsTooWarm(q.goalK())
 	case q.RampPaS > easeShare*a.RampPaS:
 		a.Verdict = VerdictEase
-		a.Reason = fmt.Sprintf("at %.1f bar/min the wall would reach %.0f °C, limit %.0f °C", q.RampPaS*60/1e5, celsius(pl.upper(q, q.RampPaS)), celsius(q.goalK()))
+		a.Reason = wording.TooFast(q.RampPaS, pl.upper(q, q.RampPaS), q.goalK())
 	default:
 		a.Verdict = VerdictFill
-		a.Reason = fmt.Sprintf("wall peaks at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
+		a.Reason = wording.WallPeaks(a.PeakK, a.PeakBandK, q.goalK())
 	}
 }
 
@@ -191,18 +190,18 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 	switch {
 	case there:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = "at target; the vessel may stay full"
+		a.Reason = wording.MayStayFullAlways
 		if !math.IsInf(o.HoldLimitS, 1) {
-			a.Reason = fmt.Sprintf("at target; the vessel may stay full %s, then vent it, or shade it from a distance", minutes(o.HoldLimitS))
+			a.Reason = wording.MayStayFull(o.HoldLimitS)
 		}
 	case ok:
 		a.Verdict = VerdictTopUp
 		gently(q, a)
-		a.Reason = fmt.Sprintf("below target; wall would peak at %.0f ± %.0f °C, limit %.0f °C", celsius(a.PeakK), a.PeakBandK, celsius(q.goalK()))
+		a.Reason = wording.TopUpWouldPeak(a.PeakK, a.PeakBandK, q.goalK())
 	default:
 		a.Verdict = VerdictHold
 		a.WaitS = pl.wait(q)
-		a.Reason = fmt.Sprintf("wall too warm to go on: limit %.0f °C", celsius(q.goalK()))
+		a.Reason = wording.TooWarmToGoOn(q.goalK())
 	}
 }
 
@@ -215,13 +214,4 @@ func gently(q *Query, a *Advice) {
 		a.RampPaS = math.Max(most, q.RampLeast)
 		a.TargetInS = missing / a.RampPaS
 	}
-}
-
-func celsius(k float64) float64 { return k - 273.15 }
-
-func minutes(s float64) string {
-	if s < 90 {
-		return fmt.Sprintf("%.0f s", s)
-	}
-	return fmt.Sprintf("%.0f min", s/60)
 }

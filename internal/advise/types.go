@@ -1,6 +1,8 @@
 // Package advise looks ahead with the thermal model and says how fast to fill.
 package advise
 
+import "fillwright/internal/wording"
+
 // Verdict is what the operator should do now.
 type Verdict uint8
 
@@ -31,10 +33,10 @@ func (v Verdict) String() string { return verdictNames[v] }
 // numbers are NaN. Ramps are Pa/s, temperatures K, pressures gauge Pa.
 type Advice struct {
 	Verdict   Verdict
-	Reason    string  // one short plain sentence
-	RampPaS   float64 // advised ramp; 0 when it is hold, stop or vent
-	PeakK     float64 // hottest wall forecast at the advised ramp
-	PeakBandK float64 // two sigma of PeakK
+	Reason    wording.Text // one short plain sentence
+	RampPaS   float64      // advised ramp; 0 when it is hold, stop or vent
+	PeakK     float64      // hottest wall forecast at the advised ramp
+	PeakBandK float64      // two sigma of PeakK
 	PeakInS   float64
 	TargetInS float64 // time to target at the advised ramp
 	WaitS     float64 // time until filling may go on

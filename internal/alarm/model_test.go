@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/wording"
+
 	"pgregory.net/rapid"
 )
 
@@ -77,7 +79,7 @@ func TestAgainstModel(t *testing.T) {
 			for range rapid.IntRange(0, 4).Draw(t, "changes") {
 				i := rapid.IntRange(0, len(defs)-1).Draw(t, "alarm")
 				raw[i] = rapid.Bool().Draw(t, "present")
-				tab.Set(defs[i].Name, raw[i], "")
+				tab.Set(defs[i].Name, raw[i], wording.Text{})
 			}
 			timeS += rapid.SampledFrom([]float64{0, 0.02, 0.25, 1, 3, 12}).Draw(t, "wait")
 			tab.Advance(timeS)
@@ -133,7 +135,7 @@ func checkList(t *rapid.T, tab *Table, worst Level, count int) {
 			t.Fatalf("%s before %s", list[i-1].Name, a.Name)
 		}
 		past := !a.Present() && a.Name != Reminder
-		if a.Cause == "" || (a.Do == "") != past || math.IsNaN(a.EndS) != a.Present() {
+		if a.Cause.Empty() || (a.Do == "") != past || math.IsNaN(a.EndS) != a.Present() {
 			t.Fatalf("%+v: no words, an order for what is past, or none for what is not", a)
 		}
 	}

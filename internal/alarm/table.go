@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fillwright/internal/wording"
 )
 
 // causeEveryS is how often the words of a standing alarm are renewed, so that
@@ -30,11 +32,11 @@ type row struct {
 	edgeS  float64 // when seen last changed
 	stands bool    // the condition after the delays
 	state  condition
-	sinceS float64 // when it was raised
-	endS   float64 // when it was gone, NaN while it stands
-	cause  string  // as shown
-	causeS float64 // when it was last renewed
-	told   string  // as last Set
+	sinceS float64      // when it was raised
+	endS   float64      // when it was gone, NaN while it stands
+	cause  wording.Text // as shown
+	causeS float64      // when it was last renewed
+	told   wording.Text // as last Set
 }
 
 // NewTable returns a table with every alarm normal, at session time 0.
@@ -59,7 +61,7 @@ func (t *Table) row(name string) *row {
 
 // Set says whether an alarm's condition is present, and in which words; an
 // empty cause stands for the table's own words. It takes effect at Advance.
-func (t *Table) Set(name string, present bool, cause string) {
+func (t *Table) Set(name string, present bool, cause wording.Text) {
 	r := t.row(name)
 	r.raw = present
 	if present {
@@ -71,7 +73,7 @@ func (t *Table) Set(name string, present bool, cause string) {
 // With on above off it watches for high values, else for low ones; between
 // the two the condition stays as it was, and so it does for a NaN: not
 // knowing raises other alarms and never clears one.
-func (t *Table) SetLevel(name string, value, on, off float64, cause string) {
+func (t *Table) SetLevel(name string, value, on, off float64, cause wording.Text) {
 	present := t.row(name).raw
 	switch {
 	case math.IsNaN(value):
@@ -84,12 +86,12 @@ func (t *Table) SetLevel(name string, value, on, off float64, cause string) {
 }
 
 // SetAbove is SetLevel for high values with the table's dead-band.
-func (t *Table) SetAbove(name string, value, on float64, cause string) {
+func (t *Table) SetAbove(name string, value, on float64, cause wording.Text) {
 	t.SetLevel(name, value, on, on-t.row(name).def.DeadBand, cause)
 }
 
 // SetBelow is SetLevel for low values with the table's dead-band.
-func (t *Table) SetBelow(name string, value, on float64, cause string) {
+func (t *Table) SetBelow(name string, value, on float64, cause wording.Text) {
 	t.SetLevel(name, value, on, on+t.row(name).def.DeadBand, cause)
 }
 
@@ -135,10 +137,10 @@ func (r *row) reword(timeS float64, now bool) bool {
 		return false
 	}
 	words := r.told
-	if words == "" {
-		words = r.def.Cause
+	if words.Empty() {
+		words = wording.Words(r.def.Cause)
 	}
-	if words == r.cause {
+	if words.String() == r.cause.String() {
 		return false
 	}
 	r.cause, r.causeS = words, timeS
@@ -213,7 +215,7 @@ func (t *Table) list() []Active {
 			First: first[r.def.Group] == i, Cause: r.cause, Do: r.def.Do,
 		})
 		if a := &out[len(out)-1]; !a.Present() && r.def.Was != "" {
-			a.Cause, a.Do = r.def.Was, ""
+			a.Cause, a.Do = wording.Words(r.def.Was), ""
 		}
 	}
 	return out

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fillwright/internal/wording"
 )
 
 func find(a []Active, name string) (Active, bool) {
@@ -89,13 +91,13 @@ func TestPastIsToldInThePast(t *testing.T) {
 			t.Errorf("%s: %q does not tell what was", d.Name, d.Was)
 		}
 		tab := NewTable()
-		tab.Set(d.Name, true, "gas leaves now")
+		tab.Set(d.Name, true, wording.Words("gas leaves now"))
 		tab.Advance(10)
 		tab.Advance(20)
 		if a := mustBe(t, tab, d.Name, StateUnacknowledged); a.Do != d.Do || !a.Present() || !math.IsNaN(a.EndS) {
 			t.Errorf("%s while it stands: %+v", d.Name, a)
 		}
-		tab.Set(d.Name, false, "")
+		tab.Set(d.Name, false, wording.Text{})
 		tab.Advance(30)
 		tab.Advance(60)
 		gone := StateReturned
@@ -103,7 +105,7 @@ func TestPastIsToldInThePast(t *testing.T) {
 			gone = StateLatched
 		}
 		a := mustBe(t, tab, d.Name, gone)
-		if a.Do != "" || a.Cause != d.Was || a.Present() || !(a.EndS >= 30) {
+		if a.Do != "" || a.Cause.String() != d.Was || a.Present() || !(a.EndS >= 30) {
 			t.Errorf("%s once it is over: %+v", d.Name, a)
 		}
 	}
@@ -113,20 +115,20 @@ func TestPastIsToldInThePast(t *testing.T) {
 // B to D to B to D to A.
 func TestLife(t *testing.T) {
 	tab := NewTable()
-	tab.Set(WallMargin, true, "margin 2.1 °C")
+	tab.Set(WallMargin, true, wording.Words("margin 2.1 °C"))
 	tab.Advance(10)
 	mustBe(t, tab, WallMargin, StateNormal)
 	tab.Advance(10.9)
 	mustBe(t, tab, WallMargin, StateNormal)
 	tab.Advance(11)
-	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 11 || a.Cause != "margin 2.1 °C" || !a.First || a.Level != LevelCaution || a.Do == "" {
+	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 11 || a.Cause.String() != "margin 2.1 °C" || !a.First || a.Level != LevelCaution || a.Do == "" {
 		t.Errorf("%+v", a)
 	}
 	if !tab.Acknowledge(WallMargin) || tab.Acknowledge(WallMargin) {
 		t.Error("accepting once is enough, and tells")
 	}
 	mustBe(t, tab, WallMargin, StateAcknowledged)
-	tab.Set(WallMargin, false, "")
+	tab.Set(WallMargin, false, wording.Text{})
 	tab.Advance(12)
 	tab.Advance(14.9)
 	mustBe(t, tab, WallMargin, StateAcknowledged)
@@ -136,20 +138,20 @@ func TestLife(t *testing.T) {
 		t.Errorf("left over: %+v", tab.Active())
 	}
 
-	tab.Set(WallMargin, true, "")
+	tab.Set(WallMargin, true, wording.Text{})
 	tab.Advance(20)
 	tab.Advance(21)
-	tab.Set(WallMargin, false, "")
+	tab.Set(WallMargin, false, wording.Text{})
 	tab.Advance(22)
 	tab.Advance(25)
 	mustBe(t, tab, WallMargin, StateReturned)
-	tab.Set(WallMargin, true, "")
+	tab.Set(WallMargin, true, wording.Text{})
 	tab.Advance(30)
 	tab.Advance(31)
 	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 31 {
 		t.Errorf("raised again: %+v", a)
 	}
-	tab.Set(WallMargin, false, "")
+	tab.Set(WallMargin, false, wording.Text{})
 	tab.Advance(32)
 	tab.Advance(35)
 	mustBe(t, tab, WallMargin, StateReturned)
@@ -161,14 +163,14 @@ func TestLife(t *testing.T) {
 // in either order, and is raised at the very input that has the condition.
 func TestAbortLatches(t *testing.T) {
 	tab := NewTable()
-	tab.Set(WallAbort, true, "")
+	tab.Set(WallAbort, true, wording.Text{})
 	tab.Advance(5)
 	mustBe(t, tab, WallAbort, StateUnacknowledged)
-	tab.Set(WallAbort, false, "")
+	tab.Set(WallAbort, false, wording.Text{})
 	tab.Advance(6)
 	mustBe(t, tab, WallAbort, StateUnacknowledged)
 	tab.Advance(8)
-	if a := mustBe(t, tab, WallAbort, StateLatched); a.Cause == "" {
+	if a := mustBe(t, tab, WallAbort, StateLatched); a.Cause.Empty() {
 		t.Error("a latched abort still says what was the case")
 	}
 	tab.Advance(3600)
@@ -179,12 +181,12 @@ func TestAbortLatches(t *testing.T) {
 	tab.Acknowledge("")
 	mustBe(t, tab, WallAbort, StateNormal)
 
-	tab.Set(WallAbort, true, "")
+	tab.Set(WallAbort, true, wording.Text{})
 	tab.Advance(4000)
 	tab.Acknowledge(WallAbort)
 	tab.Advance(9000)
 	mustBe(t, tab, WallAbort, StateAcknowledged)
-	tab.Set(WallAbort, false, "")
+	tab.Set(WallAbort, false, wording.Text{})
 	tab.Advance(9001)
 	tab.Advance(9003)
 	mustBe(t, tab, WallAbort, StateNormal)
@@ -195,7 +197,7 @@ func TestOnDelay(t *testing.T) {
 	tab := NewTable()
 	for i := range 100 {
 		timeS := float64(i) * 0.1
-		tab.Set(RampHigh, i >= 10 && i != 25, "") // its on-delay is 2 s
+		tab.Set(RampHigh, i >= 10 && i != 25, wording.Text{}) // its on-delay is 2 s
 		tab.Advance(timeS)
 		want := StateNormal
 		if i >= 46 {
@@ -209,8 +211,8 @@ func TestOnDelay(t *testing.T) {
 // the sensors that are ill of it, and that they show again when it is back.
 func TestOneCauseOneAlarm(t *testing.T) {
 	tab := NewTable()
-	tab.Set(DataStale, true, "")
-	tab.Set(SensorIll, true, "gas thermocouple: stale")
+	tab.Set(DataStale, true, wording.Text{})
+	tab.Set(SensorIll, true, wording.Words("gas thermocouple: stale"))
 	for i := range 50 {
 		tab.Advance(100 + float64(i)*0.25)
 		if a := tab.Active(); len(a) != 1 || a[0].Name != DataStale || !a[0].First {
@@ -218,7 +220,7 @@ func TestOneCauseOneAlarm(t *testing.T) {
 		}
 	}
 	tab.Acknowledge("") // accepts what the operator can see
-	tab.Set(DataStale, false, "")
+	tab.Set(DataStale, false, wording.Text{})
 	tab.Advance(120)
 	tab.Advance(121)
 	if a := tab.Active(); len(a) != 1 || a[0].Name != SensorIll || a[0].State != StateUnacknowledged {
@@ -230,12 +232,12 @@ func TestOneCauseOneAlarm(t *testing.T) {
 // comes after, and that order is by level first.
 func TestFirstOut(t *testing.T) {
 	tab := NewTable()
-	tab.Set(TargetReached, true, "")
-	tab.Set(WallAbort, true, "")
+	tab.Set(TargetReached, true, wording.Text{})
+	tab.Set(WallAbort, true, wording.Text{})
 	tab.Advance(0)
-	tab.Set(WallOver, true, "")
-	tab.Set(Leak, true, "")
-	tab.Set(LogLost, true, "")
+	tab.Set(WallOver, true, wording.Text{})
+	tab.Set(Leak, true, wording.Text{})
+	tab.Set(LogLost, true, wording.Text{})
 	tab.Advance(1)
 	tab.Advance(3)
 	var got []string
@@ -256,7 +258,7 @@ func TestFirstOut(t *testing.T) {
 // that a new one is made only for a change.
 func TestFreshSlice(t *testing.T) {
 	tab := NewTable()
-	tab.Set(LogLost, true, "disk full")
+	tab.Set(LogLost, true, wording.Words("disk full"))
 	tab.Advance(1)
 	a := tab.Active()
 	tab.Advance(2)
@@ -270,7 +272,7 @@ func TestFreshSlice(t *testing.T) {
 	b := tab.Active()
 	lists := 0
 	for i := range 100 { // ten seconds of a number that changes all the time
-		tab.Set(LogLost, true, fmt.Sprintf("disk full, %d bytes waiting", i))
+		tab.Set(LogLost, true, wording.Words(fmt.Sprintf("disk full, %d bytes waiting", i)))
 		tab.Advance(3 + float64(i)*0.1)
 		if c := tab.Active(); &c[0] != &b[0] {
 			lists, b = lists+1, c
@@ -286,7 +288,7 @@ func TestFreshSlice(t *testing.T) {
 func TestTimeStandsStill(t *testing.T) {
 	tab := NewTable()
 	tab.Advance(100)
-	tab.Set(RampHigh, true, "")
+	tab.Set(RampHigh, true, wording.Text{})
 	for _, timeS := range []float64{100, 50, math.NaN(), math.Inf(-1), 101.9} {
 		tab.Advance(timeS)
 		mustBe(t, tab, RampHigh, StateNormal)
@@ -304,15 +306,15 @@ func TestLevel(t *testing.T) {
 		want  bool
 	}{{2.5, true}, {3, true}, {3.9, true}, {math.NaN(), true}, {4, false}, {3.1, false}, {math.NaN(), false}, {3, true}, {-math.MaxFloat64, true}}
 	for i, s := range steps {
-		tab.SetBelow(WallMargin, s.value, 3, "")
+		tab.SetBelow(WallMargin, s.value, 3, wording.Text{})
 		if got := tab.row(WallMargin).raw; got != s.want {
 			t.Errorf("low, step %d: %g gives %v", i, s.value, got)
 		}
-		tab.SetLevel(HoldLimit, s.value, 3, 4, "")
+		tab.SetLevel(HoldLimit, s.value, 3, 4, wording.Text{})
 		if got := tab.row(HoldLimit).raw; got != s.want {
 			t.Errorf("low by hand, step %d: %g gives %v", i, s.value, got)
 		}
-		tab.SetAbove(GasCold, -2*s.value, -6, "") // the dead-band of gas-cold is 2 K
+		tab.SetAbove(GasCold, -2*s.value, -6, wording.Text{}) // the dead-band of gas-cold is 2 K
 		if got := tab.row(GasCold).raw; got != s.want {
 			t.Errorf("high, step %d: %g gives %v", i, s.value, got)
 		}
@@ -331,7 +333,7 @@ func TestUnknownNames(t *testing.T) {
 			t.Error("setting an unknown alarm went unnoticed")
 		}
 	}()
-	tab.Set("no such alarm", true, "")
+	tab.Set("no such alarm", true, wording.Text{})
 }
 
 // TestNoChatter proves that noise of two dead-bands to both sides of every
@@ -348,7 +350,7 @@ func TestNoChatter(t *testing.T) {
 			was := StateNormal
 			for i := range 6000 {
 				timeS := float64(i) / 10
-				tab.SetAbove(d.Name, (4*rnd.Float64()-2)*d.DeadBand, 0, "")
+				tab.SetAbove(d.Name, (4*rnd.Float64()-2)*d.DeadBand, 0, wording.Text{})
 				tab.Advance(timeS)
 				a, _ := find(tab.Active(), d.Name)
 				if a.State == StateUnacknowledged && was != StateUnacknowledged {
@@ -370,13 +372,13 @@ func TestNoChatter(t *testing.T) {
 
 func BenchmarkAdvance(b *testing.B) {
 	tab := NewTable()
-	tab.Set(WallMargin, true, "")
+	tab.Set(WallMargin, true, wording.Text{})
 	tab.Advance(0)
 	timeS := 0.0
 	b.ReportAllocs()
 	for b.Loop() {
 		timeS += 0.02
-		tab.SetBelow(WallMargin, 2, 3, "")
+		tab.SetBelow(WallMargin, 2, 3, wording.Text{})
 		tab.Advance(timeS)
 		if len(tab.Active()) > 1 {
 			b.Fatal("more than was set")

@@ -1,6 +1,8 @@
 // Package alarm keeps alarm states after ISA-18.2 / IEC 62682.
 package alarm
 
+import "fillwright/internal/wording"
+
 // Level is how bad it is.
 type Level uint8
 
@@ -39,11 +41,11 @@ type Active struct {
 	Name   string // stable, kebab-case: wall-margin
 	Level  Level
 	State  State
-	SinceS float64 // session time it was raised
-	EndS   float64 // session time its condition was gone; NaN while it is present
-	First  bool    // the first of a group: look here first
-	Cause  string  // what is the case, with numbers where they help; once it is over, what was
-	Do     string  // what to do, one short imperative sentence; empty once there is nothing left to do
+	SinceS float64      // session time it was raised
+	EndS   float64      // session time its condition was gone; NaN while it is present
+	First  bool         // the first of a group: look here first
+	Cause  wording.Text // what is the case, with numbers where they help; once it is over, what was
+	Do     string       // what to do, one short imperative sentence; empty once there is nothing left to do
 }
 
 // Present says whether an alarm's condition is the case now: only then may

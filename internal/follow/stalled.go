@@ -1,12 +1,12 @@
 package follow
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/wording"
 )
 
 // Stalled is what is still known when nothing has come for quietS: no number
@@ -17,7 +17,7 @@ func Stalled(s monitor.Snapshot, quietS float64) monitor.Snapshot {
 	if s.Link.AgeS += quietS; math.IsNaN(s.Link.AgeS) {
 		s.Link.AgeS = math.Inf(1)
 	}
-	why := fmt.Sprintf("nothing has come from the watch for %.0f s: nothing is known here; ask the operator", quietS)
+	why := wording.WatchIsQuiet(quietS)
 	s.Advice, s.Outlook = advise.Unknown(why)
 	s.Model.Fresh = false
 	for i := range s.Alarms {

@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/observe"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 const (
@@ -90,7 +91,7 @@ func (m *Monitor) filter(r reading, supply thermal.Supply) {
 		return
 	}
 	if m.strange(b) {
-		m.events.add(r.timeS, EventRestart, "the pressure changed while no readings came: the estimate starts again")
+		m.events.add(r.timeS, EventRestart, wording.EstimateAnew)
 		m.undo.forget()
 		m.start(r)
 		return
@@ -153,7 +154,7 @@ func (m *Monitor) estimates() {
 	b := m.obs.Belief()
 	why, widen := m.learned.Outside(m.snap.RampPaS, m.obs.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
 	b.Widen = widen
-	m.snap.Model.Widened = why
+	m.snap.Model.Widened = wording.Words(why)
 	if why == "" && m.obs.Rebased() && !m.learned.IsHandbook() {
 		m.snap.Model.Widened = inflowText(m.learned.Inlet)
 	}
@@ -209,12 +210,12 @@ func (m *Monitor) widenByReadings() {
 	case who >= 0:
 		by = "the sensor at " + m.cfg.Profile.Stations[who].Name
 	}
-	m.snap.Model.Widened = by + " and the estimate differ by more than its band"
+	m.snap.Model.Widened = wording.Disagree(by)
 }
 
-func disagreeText(byK float64) string {
+func disagreeText(byK float64) wording.Text {
 	if byK > 0 {
-		return "gas probe reads hotter than the pressure allows"
+		return wording.ProbeTooHot
 	}
-	return "gas probe reads colder than the pressure allows"
+	return wording.ProbeTooCold
 }

@@ -7,15 +7,16 @@ import (
 	"fillwright/internal/observe"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
+	"fillwright/internal/wording"
 )
 
 // onHello notices a restarted logger, and one that is not what it was.
 func (m *Monitor) onHello(h *recording.Heard) {
 	board := m.play.Hello.Board
-	told := "the logger has started again: " + m.play.Hello.Restart.String()
+	told := wording.LoggerRestarted(m.play.Hello.Restart.String())
 	if h.OtherBoard {
 		// A port's name can pass to another device while the cable was out.
-		told = "another logger answers on this port: check that it is this vessel's"
+		told = wording.OtherOnPort
 	}
 	if h.Restarted {
 		m.snap.Link.Restarts++
@@ -29,9 +30,9 @@ func (m *Monitor) onHello(h *recording.Heard) {
 	}
 	if h.First || h.Restarted || h.Changed != "" {
 		for _, err := range h.Problems {
-			m.events.add(m.snap.TimeS, EventLink, err.Error())
+			m.events.add(m.snap.TimeS, EventLink, wording.Words(err.Error()))
 		}
-		if text := m.offsetsText(board); text != "" {
+		if text := m.offsetsText(board); !text.Empty() {
 			m.events.add(m.snap.TimeS, EventLink, text)
 		}
 		m.read()
@@ -46,7 +47,7 @@ func (m *Monitor) onHello(h *recording.Heard) {
 // another pressure.
 func (m *Monitor) newLogger(what string) {
 	s := &m.snap
-	m.events.add(s.TimeS, EventRestart, "the logger has changed: "+what+"; it is judged from the start")
+	m.events.add(s.TimeS, EventRestart, wording.LoggerChanged(what))
 	under := s.Phase > PhaseVented || s.Phase == PhaseUnknown && m.play.Time.Started() && !(s.PressurePa <= underPa)
 	if under && math.IsNaN(m.trust.changedS) {
 		m.trust.changedS = s.TimeS
@@ -58,7 +59,7 @@ func (m *Monitor) newLogger(what string) {
 	s.Leak = unknownLeak()
 	m.planner.Forget()
 	m.withdraw()
-	m.advice.Reason = "another logger: it is judged from the start"
+	m.advice.Reason = wording.LoggerFromTheNew
 }
 
 // onSample takes a reading of every channel in.

@@ -1,11 +1,11 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // How much seen noise widens the band: nothing up to what a sound sensor has,
@@ -22,7 +22,7 @@ const (
 
 // widenNoise is the factor for the noise of pressure and bead, as the blocks
 // show it, and in words what scatters.
-func (m *Monitor) widenNoise() (text string, times float64) {
+func (m *Monitor) widenNoise() (text wording.Text, times float64) {
 	over := func(sigma, quiet, twice float64) float64 {
 		return math.Max(0, math.Min(noiseMost-1, (sigma-quiet)/(twice-quiet)))
 	}
@@ -30,9 +30,9 @@ func (m *Monitor) widenNoise() (text string, times float64) {
 	g := over(m.bead.noise.sigma(), noiseQuietK, noiseTwiceK)
 	switch {
 	case p >= g && p > noiseSaid:
-		text = fmt.Sprintf("the pressure scatters by %.2f bar", m.slope.noise.sigma()/1e5)
+		text = wording.PressureScatters(m.slope.noise.sigma())
 	case g > noiseSaid:
-		text = fmt.Sprintf("the gas probe scatters by %.1f °C", m.bead.noise.sigma())
+		text = wording.ProbeScatters(m.bead.noise.sigma())
 	}
 	// It rises at once and falls over minutes: a band that breathes with the
 	// estimate of its own noise would let alarms come and go.
@@ -56,7 +56,7 @@ const (
 
 // lostBeside is what the band is widened by for lost sensors beside pressure
 // and gas, and which.
-func (m *Monitor) lostBeside() (text string, times float64) {
+func (m *Monitor) lostBeside() (text wording.Text, times float64) {
 	times = 1
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
@@ -65,10 +65,10 @@ func (m *Monitor) lostBeside() (text string, times float64) {
 		}
 		switch r.Role {
 		case vessel.RoleWall:
-			text, times = fmt.Sprintf("no trustworthy sensor at %s", r.Station), math.Max(times, widenNoWall)
+			text, times = wording.NoSensorAt(r.Station), math.Max(times, widenNoWall)
 		case vessel.RoleAmbient:
 			if times < widenNoAir {
-				text, times = "no trustworthy air temperature", widenNoAir
+				text, times = wording.NoAir, widenNoAir
 			}
 		}
 	}

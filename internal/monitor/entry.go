@@ -1,12 +1,12 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/observe"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // onEntry takes an act of the operator in.
@@ -17,17 +17,13 @@ func (m *Monitor) onEntry(h *recording.Heard) {
 	case wire.EntryAcknowledge:
 		m.alarms.Acknowledge(e.Text)
 		m.reminded(e.Text)
-		what := e.Text
-		if what == "" {
-			what = "all alarms"
-		}
-		m.events.add(t, EventEntry, "acknowledged: "+what)
+		m.events.accept(t, e.Text)
 	case wire.EntrySurface:
 		m.surface(h, float64(e.Value)/1000+273.15)
 	case wire.EntryUndo:
 		m.takeBack(h)
 	case wire.EntryMark:
-		m.events.add(t, EventEntry, "mark: "+e.Text)
+		m.events.add(t, EventEntry, wording.Marked(e.Text))
 	case wire.EntryConfirm, wire.EntryWithdraw:
 		m.confirmed(e.Text, e.Kind == wire.EntryConfirm)
 	case wire.EntryRemind:
@@ -42,35 +38,39 @@ func (m *Monitor) onEntry(h *recording.Heard) {
 func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	t, station := m.snap.TimeS, h.Station
 	if h.Reading < 0 {
-		m.events.add(t, EventEntry, "surface reading of an unknown station ignored")
+		m.events.refuse(t, wording.UnknownStation)
 		return
 	}
 	stations := append([]Station(nil), m.snap.Stations...)
 	s := &stations[station]
-	text := fmt.Sprintf("surface %s read %.1f °C", s.Name, surfaceK-273.15)
+	text := wording.SurfaceRead(s.Name, surfaceK)
 	if !m.obs.Started() {
-		m.events.add(t, EventEntry, text+", ignored: no pressure and gas temperature yet")
+		m.events.refuse(t, text.And(wording.IgnoredTooEarly))
 		return
 	}
 	m.undo.mark(mark{reading: h.Reading, before: m.obs.Clone(), wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
 	believedK := s.OuterK
-	use := m.obs.CorrectSurface(station, surfaceK, t)
+	use, refused := m.obs.CorrectSurface(station, surfaceK, t), false
 	m.unsettled[station] = unsettled{}
 	switch use {
 	case observe.UseImpossible:
 		m.unsettled[station] = unsettled{k: surfaceK, impossible: true, stands: true}
-		text += ", not used: sun, air and gas do not allow it; read again, or take it back"
+		text, refused = text.And(wording.NotPossible), true
 	case observe.UseColder:
 		m.unsettled[station] = unsettled{k: surfaceK, stands: true}
-		text += fmt.Sprintf(", not used yet: the estimate is %.1f °C; read again, a second such reading counts", believedK-273.15)
+		text, refused = text.And(wording.EstimateIs(believedK)), true
 	case observe.UseHotter:
-		text += fmt.Sprintf(", hotter than the %.1f °C estimated: the estimate follows it", believedK-273.15)
+		text = text.And(wording.HotterThan(believedK))
 	case observe.UseConfirmed:
-		text += ", the second to say so: the estimate follows it"
+		text = text.And(wording.SecondToSaySo)
 	}
 	s.SurfaceK, s.SurfaceS = surfaceK, t
 	m.snap.Stations = stations
-	m.events.add(t, EventEntry, text)
+	if refused {
+		m.events.refuse(t, text)
+	} else {
+		m.events.add(t, EventEntry, text)
+	}
 	if m.snap.Phase == PhaseVented && m.confirm[peopleClear] {
 		m.confirmed(peopleClear, false) // whoever read the wall is at the vessel
 	}
@@ -108,29 +108,29 @@ func (m *Monitor) unsettledHotter() bool {
 
 // unsettledText says which reading is not settled and what to do; empty if none
 // is.
-func (m *Monitor) unsettledText() string {
+func (m *Monitor) unsettledText() wording.Text {
 	for i, u := range m.unsettled {
 		switch {
 		case !u.stands:
 		case u.impossible:
-			return fmt.Sprintf("%.1f °C at %s can't be: read again, or take it back", u.k-273.15, m.cfg.Profile.Stations[i].Name)
+			return wording.ReadingImpossible(u.k, m.cfg.Profile.Stations[i].Name)
 		default:
-			return fmt.Sprintf("%.1f °C at %s is colder than estimated: read again", u.k-273.15, m.cfg.Profile.Stations[i].Name)
+			return wording.ReadingColder(u.k, m.cfg.Profile.Stations[i].Name)
 		}
 	}
-	return ""
+	return wording.Text{}
 }
 
 // takeBack undoes a surface reading. One that the estimate has not in it, or
 // not any more, leaves the estimate as it is.
 func (m *Monitor) takeBack(h *recording.Heard) {
 	if h.Reading < 0 {
-		m.events.add(m.snap.TimeS, EventEntry, "nothing to undo: no surface reading in the last ten minutes")
+		m.events.refuse(m.snap.TimeS, wording.NothingToUndo)
 		return
 	}
-	was, text := mark{wasK: math.NaN(), wasS: math.NaN()}, "surface reading taken back; the estimate had begun anew since it, or not begun"
+	was, text := mark{wasK: math.NaN(), wasS: math.NaN()}, wording.TakenBackAnew
 	if in, ok := m.undo.take(h.Reading); ok {
-		was, m.obs, text = in, in.before, "surface reading taken back"
+		was, m.obs, text = in, in.before, wording.TakenBack
 	}
 	stations := append([]Station(nil), m.snap.Stations...)
 	back := &stations[h.Station]
@@ -145,11 +145,11 @@ func (m *Monitor) takeBack(h *recording.Heard) {
 func (m *Monitor) target(gaugePa float64) {
 	limit := float64(m.cfg.Profile.Limits.Pressure)
 	if !(gaugePa > 0) || gaugePa > limit {
-		m.events.add(m.snap.TimeS, EventEntry, fmt.Sprintf("target %.1f bar refused: vessel limit is %.1f bar", gaugePa/1e5, limit/1e5))
+		m.events.refuse(m.snap.TimeS, wording.TargetRefused(gaugePa, limit))
 		return
 	}
 	m.targetPa, m.snap.TargetPa = gaugePa, gaugePa
-	m.events.add(m.snap.TimeS, EventEntry, fmt.Sprintf("target %.1f bar", gaugePa/1e5))
+	m.events.add(m.snap.TimeS, EventEntry, wording.Target(gaugePa))
 	m.renew()
 }
 

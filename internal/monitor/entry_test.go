@@ -197,6 +197,47 @@ func TestTarget(t *testing.T) {
 	}
 }
 
+// What was turned down is marked as such, whatever its words are; what was taken
+// is not, and an accepted alarm is named.
+func TestRefusedIsMarked(t *testing.T) {
+	s := vented(t, onsetFarC)
+	entry := func(kind wire.EntryKind, text string, value int32, station uint8) wire.Entry {
+		return wire.Entry{Kind: kind, Text: text, Value: value, Station: station}
+	}
+	for _, c := range []struct {
+		e        wire.Entry
+		refused  bool
+		accepted string
+	}{
+		{entry(wire.EntryMark, "wind ignored, fill refused", 0, 0), false, ""},
+		{entry(wire.EntryMark, "acknowledged: all alarms", 0, 0), false, ""},
+		{entry(wire.EntryAcknowledge, "", 0, 0), false, AllAlarms},
+		{entry(wire.EntryAcknowledge, "wall-over", 0, 0), false, "wall-over"},
+		{entry(wire.EntryTarget, "", int32(51*testBar), 0), true, ""},
+		{entry(wire.EntryTarget, "", int32(30*testBar), 0), false, ""},
+		{entry(wire.EntrySurface, "", 20_000, 9), true, ""},
+		{entry(wire.EntrySurface, "", 250_000, 0), true, ""},
+		{entry(wire.EntryUndo, "", 0, 0), false, ""},
+		{entry(wire.EntryUndo, "", 0, 0), true, ""},
+		{entry(wire.EntryConfirm, "vent-line", 0, 0), false, ""},
+		{entry(wire.EntryConfirm, "nobody knows this", 0, 0), true, ""},
+		{entry(wire.EntryWithdraw, SecondLook, 0, 0), true, ""},
+		{entry(wire.EntryRemind, "", 60, 0), true, ""},
+		{entry(wire.EntryRemind, "ignored hose", 60, 0), false, ""},
+		{entry(wire.EntryRemind, "hose", 1, 0), true, ""},
+		{entry(wire.EntryRemind, "no such", 0, 0), true, ""},
+	} {
+		got := s.entry(c.e)
+		at := len(got.Events) - 1
+		for got.Events[at].Kind != EventEntry { // an alarm may follow
+			at--
+		}
+		if e := got.Events[at]; e.Refused != c.refused || e.Accepted != c.accepted {
+			t.Errorf("%q: refused %v, accepted %q", e.Text, e.Refused, e.Accepted)
+		}
+	}
+}
+
 // Acknowledging by name takes that alarm alone.
 func TestAcknowledge(t *testing.T) {
 	t.Parallel()

@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/clock"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // trust is what is remembered of whether readings can be believed and dated.
@@ -144,11 +145,11 @@ func (m *Monitor) allIll() bool {
 }
 
 // distrust is why the logger itself can't be believed, empty if it can.
-func (m *Monitor) distrust() string {
+func (m *Monitor) distrust() wording.Text {
 	if !math.IsNaN(m.trust.changedS) {
-		return "the logger is not the one from before: " + m.trust.changed
+		return wording.OtherLogger(m.trust.changed)
 	}
-	return m.trust.fault.Text(m.troubleSize())
+	return wording.Words(m.trust.fault.Text(m.troubleSize()))
 }
 
 func (m *Monitor) troubleSize() float64 {
@@ -161,13 +162,13 @@ func (m *Monitor) judgeLogger() {
 	fault, size := m.play.Time.Trouble()
 	if now := m.snap.TimeS; fault != clock.FaultNone && (fault != m.trust.fault || now-m.trust.toldS >= faultEveryS) {
 		if fault != m.trust.fault {
-			m.events.add(now, EventLink, fault.Text(size))
+			m.events.add(now, EventLink, wording.Words(fault.Text(size)))
 		}
 		m.trust.toldS = now
 	}
 	m.trust.fault = fault
-	m.alarms.Set(alarm.LoggerIll, fault != clock.FaultNone, fault.Text(size))
-	m.alarms.Set(alarm.LoggerChanged, m.trust.news || !math.IsNaN(m.trust.changedS), m.trust.changed)
+	m.alarms.Set(alarm.LoggerIll, fault != clock.FaultNone, wording.Words(fault.Text(size)))
+	m.alarms.Set(alarm.LoggerChanged, m.trust.news || !math.IsNaN(m.trust.changedS), wording.Words(m.trust.changed))
 	m.trust.news = false
 }
 
@@ -180,7 +181,7 @@ func (m *Monitor) acceptLogger() {
 	for i := range m.snap.Alarms {
 		if a := &m.snap.Alarms[i]; a.Name == alarm.LoggerChanged && a.State == alarm.StateAcknowledged {
 			m.trust.changedS = math.NaN()
-			m.events.add(m.snap.TimeS, EventLink, "the logger is accepted as it is now")
+			m.events.add(m.snap.TimeS, EventLink, wording.LoggerAccepted)
 			m.freshen()
 			return
 		}

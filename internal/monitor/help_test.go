@@ -298,7 +298,7 @@ func eventsOf(s *Snapshot, kind EventKind) []string {
 	var out []string
 	for _, e := range s.Events {
 		if e.Kind == kind {
-			out = append(out, e.Text)
+			out = append(out, e.Text.String())
 		}
 	}
 	return out

@@ -1,14 +1,13 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 const (
@@ -43,37 +42,6 @@ func (m *Monitor) judge() {
 	s.Events, s.EventCount = m.events.list, m.events.count
 }
 
-// raise sets an alarm's condition; the words are only made when they are
-// needed.
-func (m *Monitor) raise(name string, present bool, format string, args ...float64) {
-	if !present {
-		m.alarms.Set(name, false, "")
-		return
-	}
-	m.alarms.Set(name, true, words(format, args))
-}
-
-// above raises a pressure alarm by a value, with the table's dead-band.
-func (m *Monitor) above(name string, value, on float64, format string, args ...float64) {
-	m.alarms.SetAbove(name, value, on, m.near(value >= 0.9*on, format, args))
-}
-
-// near makes words when the value is near enough that they may be needed.
-func (m *Monitor) near(is bool, format string, args []float64) string {
-	if !is {
-		return ""
-	}
-	return words(format, args)
-}
-
-func words(format string, args []float64) string {
-	a := make([]any, len(args))
-	for i, v := range args {
-		a[i] = v
-	}
-	return fmt.Sprintf(format, a...)
-}
-
 // sensor tells whether any sensor in a role is good.
 func (m *Monitor) sensor(role vessel.Role) bool {
 	for i := range m.snap.Sensors {
@@ -87,76 +55,90 @@ func (m *Monitor) sensor(role vessel.Role) bool {
 func (m *Monitor) judgeData() {
 	s := &m.snap
 	stale := m.old()
-	m.raise(alarm.DataStale, stale && m.distrust() == "" && !m.allIll(), "no reading for %.0f s", s.Link.AgeS)
+	m.alarms.Set(alarm.DataStale, stale && m.distrust().Empty() && !m.allIll(), wording.NoReading(s.Link.AgeS))
 	m.countBlind(stale)
 	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
-	m.raise(alarm.Blind, blind, "filling without trustworthy "+m.missing(stale))
+	m.alarms.Set(alarm.Blind, blind, wording.FillingWithout(m.missing(stale)))
 	m.judgeLogger()
 	ill := m.illSensor(stale)
-	m.alarms.Set(alarm.SensorIll, ill != "", ill+m.goOnBy(ill))
+	m.alarms.Set(alarm.SensorIll, ill != nil, m.illText(ill))
 	unsettled := m.unsettledText()
-	m.alarms.Set(alarm.Unsettled, unsettled != "", unsettled)
-	m.raise(alarm.LogLost, s.Link.LogFailed, "the run log can't be written")
+	m.alarms.Set(alarm.Unsettled, !unsettled.Empty(), unsettled)
+	m.alarms.Set(alarm.LogLost, s.Link.LogFailed, wording.LogLost)
 }
 
-// illSensor names the first sensor that can't be trusted; a dead cable is not
-// every sensor's fault.
-func (m *Monitor) illSensor(stale bool) string {
+// illSensor is the first sensor that can't be trusted, nil if each can; a dead
+// cable is not every sensor's fault.
+func (m *Monitor) illSensor(stale bool) *probe.Reading {
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
-		what := r.Health
-		if what == probe.HealthGood && r.Doubt != probe.HealthUnknown {
-			what = r.Doubt
-		}
+		what := wrongWith(r)
 		if what == probe.HealthGood || what == probe.HealthUnknown || (stale && r.Health == probe.HealthStale) {
 			continue
 		}
-		name := string(r.Role)
-		if r.Station != "" {
-			name += " " + r.Station
-		}
-		return fmt.Sprintf("channel %d, %s: %s", r.Channel, name, what)
+		return r
 	}
-	return ""
+	return nil
 }
 
-// goOnBy names the wall sensor that is left while another one is ill.
-func (m *Monitor) goOnBy(ill string) string {
-	if !strings.Contains(ill, ", "+string(vessel.RoleWall)) {
-		return ""
+// wrongWith is a sensor's health, or else the doubt in it.
+func wrongWith(r *probe.Reading) probe.Health {
+	if r.Health == probe.HealthGood && r.Doubt != probe.HealthUnknown {
+		return r.Doubt
+	}
+	return r.Health
+}
+
+// illText says what is wrong with a sensor, and what the wall is judged by
+// while one of its sensors is ill.
+func (m *Monitor) illText(r *probe.Reading) wording.Text {
+	if r == nil {
+		return wording.Text{}
+	}
+	name := string(r.Role)
+	if r.Station != "" {
+		name += " " + r.Station
+	}
+	text := wording.SensorIll(r.Channel, name, wrongWith(r).String())
+	if r.Role != vessel.RoleWall {
+		return text
 	}
 	for i := range m.snap.Sensors {
-		r := &m.snap.Sensors[i]
-		if r.Role == vessel.RoleWall && r.Health == probe.HealthGood && r.Doubt == probe.HealthUnknown && r.Station != "" {
-			return "; going by the " + r.Station + " sensor"
+		o := &m.snap.Sensors[i]
+		if o.Role == vessel.RoleWall && o.Health == probe.HealthGood && o.Doubt == probe.HealthUnknown && o.Station != "" {
+			return text.And(wording.GoingBy(o.Station))
 		}
 	}
-	return ""
+	return text
 }
 
-func (m *Monitor) missing(stale bool) string {
-	switch {
-	case m.distrust() != "":
-		return "data: " + m.distrust()
+func (m *Monitor) missing(stale bool) wording.Text {
+	switch why := m.distrust(); {
+	case !why.Empty():
+		return wording.DataBut(why)
 	case stale && !m.allIll():
-		return "data"
+		return wording.Data
 	case !m.sensor(vessel.RolePressure):
-		return "pressure"
+		return wording.ThePressure
 	}
-	return "gas temperature"
+	return wording.GasTemperature
 }
 
 func (m *Monitor) judgePressure() {
 	s, v := &m.snap, m.cfg.Profile
 	limit := float64(v.Limits.Pressure)
 	p := s.PressurePa
-	text, args := "%.1f bar, vessel limit %.1f bar", []float64{p / 1e5, limit / 1e5}
-	if m.zeroPa >= zeroSaidPa {
-		text, args = "%.1f ± %.1f bar, vessel limit %.1f bar", []float64{p / 1e5, m.zeroPa / 1e5, limit / 1e5}
+	text := wording.Text{} // of what is not known the table has words
+	switch {
+	case math.IsNaN(p):
+	case m.zeroPa >= zeroSaidPa:
+		text = wording.PressureAboutLimit(p, m.zeroPa, limit)
+	default:
+		text = wording.PressureAndLimit(p, limit)
 	}
-	m.above(alarm.PressureOver, m.pressureUpPa(), limit, text, args...)
-	m.above(alarm.PressureNear, m.pressureUpPa(), nearShare*limit, text, args...)
-	m.raise(alarm.TargetReached, s.Phase == PhaseFilling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, "%.1f bar", p/1e5)
+	m.alarms.SetAbove(alarm.PressureOver, m.pressureUpPa(), limit, text)
+	m.alarms.SetAbove(alarm.PressureNear, m.pressureUpPa(), nearShare*limit, text)
+	m.alarms.Set(alarm.TargetReached, s.Phase == PhaseFilling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, wording.Pressure(p))
 	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
@@ -167,50 +149,51 @@ func (m *Monitor) judgePressure() {
 func (m *Monitor) judgeWall() {
 	s, v := &m.snap, m.cfg.Profile
 	onset := float64(v.Resin.Onset)
-	const hot = "hottest %.1f ± %.1f °C, onset %.1f °C"
-	hottest, bandK, onsetC := s.HottestK-273.15, s.BandK, onset-273.15
+	hot := wording.Text{}
+	if !math.IsNaN(s.MarginK) {
+		hot = wording.Hottest(s.HottestK, s.BandK, onset)
+	}
 	under := s.Phase > PhaseVented || m.pressureUpPa() > underPa
-	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, m.near(s.MarginK <= marginOnK+2, hot, []float64{hottest, bandK, onsetC}))
+	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, hot)
 	over := math.NaN()
 	if under {
 		over = s.MarginK
 	} else {
-		m.alarms.Set(alarm.WallOver, false, "")
+		m.alarms.Set(alarm.WallOver, false, wording.Text{})
 	}
-	m.alarms.SetBelow(alarm.WallOver, over, 0, m.near(s.MarginK <= 2, hot, []float64{hottest, bandK, onsetC}))
-	const late = "stopping later would take the wall to the onset"
-	if math.IsNaN(s.MarginK) {
-		m.raise(alarm.WallAbort, m.tooLate, late)
-	} else {
-		m.raise(alarm.WallAbort, m.tooLate, late+"; "+hot, hottest, bandK, onsetC)
-	}
+	m.alarms.SetBelow(alarm.WallOver, over, 0, hot)
+	m.alarms.Set(alarm.WallAbort, m.tooLate, wording.TooLate(hot))
 	o := &s.Outlook
 	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	switch {
 	case vent:
-		m.raise(alarm.VentAdvised, true, "with the supply shut the wall may still reach %.1f °C, onset %.1f °C", o.CoastPeakK-273.15+o.CoastPeakBandK, onsetC)
+		m.alarms.Set(alarm.VentAdvised, true, wording.MayReachShut(o.CoastPeakK+o.CoastPeakBandK, onset))
 	case m.reached:
 		m.alarms.Set(alarm.VentAdvised, true, m.reachedText())
 	case s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
-		m.alarms.Set(alarm.VentAdvised, false, "")
+		m.alarms.Set(alarm.VentAdvised, false, wording.Text{})
 	}
-	m.raise(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, "the vessel may stay full %.0f s more", o.HoldLimitS)
+	m.alarms.Set(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, wording.StayFullMore(o.HoldLimitS))
 	m.judgeSides(under)
-	m.alarms.Set(alarm.OutsideModel, s.Model.Widened != "", s.Model.Widened)
+	m.alarms.Set(alarm.OutsideModel, !s.Model.Widened.Empty(), s.Model.Widened)
 }
 
 func (m *Monitor) judgeRest() {
 	s := &m.snap
 	cold := float64(m.cfg.Profile.Limits.GasCold)
-	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, m.near(s.GasK <= cold+5, "gas %.0f °C", []float64{s.GasK - 273.15}))
+	gas := wording.Text{}
+	if !math.IsNaN(s.GasK) {
+		gas = wording.GasAt(s.GasK)
+	}
+	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, gas)
 	due := m.due()
-	m.alarms.Set(alarm.Reminder, due != "", due)
+	m.alarms.Set(alarm.Reminder, due != "", wording.Words(due))
 	m.tellLeak()
-	m.alarms.Set(alarm.Leak, s.Leak.Significant, "")
+	m.alarms.Set(alarm.Leak, s.Leak.Significant, wording.Text{})
 	if s.Leak.Significant {
 		m.alarms.Set(alarm.Leak, true, m.leakText())
 	}
-	m.alarms.Set(alarm.GasLoss, false, "")
+	m.alarms.Set(alarm.GasLoss, false, wording.Text{})
 	if m.vent.lost || m.unasked() {
 		m.alarms.Set(alarm.GasLoss, true, m.lossText())
 	}
@@ -223,7 +206,7 @@ func (m *Monitor) noteAlarms() {
 		if a.State == alarm.StateUnacknowledged && m.raised[a.Name] != a.SinceS+1 {
 			m.raised[a.Name] = a.SinceS + 1
 			m.sum.count(a)
-			m.events.add(m.snap.TimeS, EventAlarm, fmt.Sprintf("%s %s: %s", a.Level, a.Name, a.Cause))
+			m.events.add(m.snap.TimeS, EventAlarm, wording.AlarmRaised(a.Level.String(), a.Name, a.Cause))
 		}
 	}
 }

@@ -50,7 +50,7 @@ func TestBlind(t *testing.T) {
 			t.Errorf("no %s: blind after %.2f s", c.what, got)
 		}
 		a := find(&s.last, alarm.Blind)
-		if a == nil || a.Level != alarm.LevelAbort || !strings.Contains(a.Cause, c.what) {
+		if a == nil || a.Level != alarm.LevelAbort || !strings.Contains(a.Cause.String(), c.what) {
 			t.Errorf("no %s: %+v", c.what, a)
 		}
 		if s.last.Advice.Verdict != advise.VerdictStop || s.last.Level != alarm.LevelAbort {
@@ -116,7 +116,7 @@ func TestSilenceElse(t *testing.T) {
 		if !math.IsNaN(got.PressurePa) || !math.IsNaN(got.BeadK) || !math.IsNaN(got.AmbientK) {
 			t.Errorf("%s: readings of 20 s ago shown as new: %v %v %v", name, got.PressurePa, got.BeadK, got.AmbientK)
 		}
-		if got.Link.AgeS != 20 || !strings.Contains(got.Advice.Reason, "20 s old") {
+		if got.Link.AgeS != 20 || !strings.Contains(got.Advice.Reason.String(), "20 s old") {
 			t.Errorf("%s: age %v, reason %q", name, got.Link.AgeS, got.Advice.Reason)
 		}
 	}
@@ -160,7 +160,7 @@ func TestPressureOver(t *testing.T) {
 		if name == "vented" {
 			continue // gas that jumps to 50 bar heats the wall as well, and that is said first
 		}
-		if a := find(&got, alarm.PressureOver); a == nil || !strings.Contains(a.Cause, "50.0 bar") || got.Advice.Reason != a.Cause {
+		if a := find(&got, alarm.PressureOver); a == nil || !strings.Contains(a.Cause.String(), "50.0 bar") || got.Advice.Reason != a.Cause {
 			t.Errorf("%s: cause %+v, reason %q", name, a, got.Advice.Reason)
 		}
 	}
@@ -183,7 +183,7 @@ func TestSensorIll(t *testing.T) {
 	}
 	s.run(1, 0)
 	a := find(&s.last, alarm.SensorIll)
-	if a == nil || !strings.Contains(a.Cause, "channel 4") || !strings.Contains(a.Cause, "shade") || !strings.Contains(a.Cause, probe.HealthOpen.String()) {
+	if a == nil || !strings.Contains(a.Cause.String(), "channel 4") || !strings.Contains(a.Cause.String(), "shade") || !strings.Contains(a.Cause.String(), probe.HealthOpen.String()) {
 		t.Errorf("ill for 2 s: %+v", a)
 	}
 	if !math.IsNaN(s.last.Stations[1].SensorK) || math.IsNaN(s.last.Stations[0].SensorK) || math.IsNaN(s.last.HottestK) {
@@ -288,7 +288,7 @@ func TestEventsBounded(t *testing.T) {
 			t.Fatalf("%d marks: %d events, count %d", i+1, len(got.Events), got.EventCount)
 		}
 	}
-	if got := s.last.Events[EventsMost-1].Text; got != "mark: "+strings.Repeat("x", (3*EventsMost-1)%7) {
+	if got := s.last.Events[EventsMost-1].Text; got.String() != "mark: "+strings.Repeat("x", (3*EventsMost-1)%7) {
 		t.Errorf("newest event: %q", got)
 	}
 }

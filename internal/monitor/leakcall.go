@@ -1,10 +1,9 @@
 package monitor
 
 import (
-	"fmt"
-
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/wording"
 )
 
 // SecondLook is the text of an EntryWithdraw with which a person doubts a
@@ -31,16 +30,16 @@ func (m *Monitor) secondLook() {
 	t := m.snap.TimeS
 	switch {
 	case !m.call.called:
-		m.events.add(t, EventEntry, "second look ignored: no leak was called")
+		m.events.refuse(t, wording.NoLeakCalled)
 	case m.snap.Phase != PhaseHolding:
-		m.events.add(t, EventEntry, "second look refused: the vessel must stand shut for it")
+		m.events.refuse(t, wording.MustStandShut)
 	default:
 		m.call.looks = true
 		m.call.look.restart(t)
 		if t-m.snap.PhaseSince > leakSettleS {
 			m.call.look.nextS = t // the gas has come to rest already
 		}
-		m.events.add(t, EventEntry, "second look for the leak begins; the call stands until it ends")
+		m.events.add(t, EventEntry, wording.SecondLookBegins)
 	}
 }
 
@@ -51,19 +50,22 @@ func (m *Monitor) judgeSecondLook(rateOf func(*leakWatch) (advise.Leak, bool)) {
 	if !ok || w.t[w.n-1]-w.t[0] < secondLookS {
 		return
 	}
-	t, text := m.snap.TimeS, fmt.Sprintf("second look: losing %.1f ± %.1f g/min", l.RateKgS*6e4, l.BandKgS*6e4)
+	t := m.snap.TimeS
+	tell := func(verdict wording.Text) {
+		m.events.add(t, EventEntry, wording.SecondLookFound(l.RateKgS, l.BandKgS, verdict))
+	}
 	switch {
 	case l.Significant:
 		m.call.looks, m.call.found = false, l
-		m.events.add(t, EventEntry, text+": the leak stands")
+		tell(wording.LeakStands)
 	case l.RateKgS+l.BandKgS < m.call.found.RateKgS:
 		m.leak = *w // what was looked at before would call it again
 		m.call = leakCall{}
 		m.found = l
-		m.events.add(t, EventEntry, text+": the leak is taken back")
+		tell(wording.LeakTakenBack)
 	case w.n == leakKeep:
 		m.call.looks = false
-		m.events.add(t, EventEntry, text+": it can't tell; the leak stands")
+		tell(wording.LeakNotTold)
 	}
 }
 
@@ -90,14 +92,14 @@ func (m *Monitor) tellLeak() {
 }
 
 // leakText are the words of the leak's alarm.
-func (m *Monitor) leakText() string {
+func (m *Monitor) leakText() wording.Text {
 	l := &m.snap.Leak
-	text := fmt.Sprintf("losing %.1f ± %.1f g/min", l.RateKgS*6e4, l.BandKgS*6e4)
+	text := wording.Losing(l.RateKgS, l.BandKgS)
 	switch {
 	case m.call.looks:
-		return text + "; a second look is under way"
+		return wording.LosingLooked(text)
 	case m.call.called && !m.found.Significant:
-		return text + " when it was called"
+		return wording.LosingCalled(text)
 	}
 	return text
 }

@@ -1,9 +1,8 @@
 package monitor
 
 import (
-	"fmt"
-
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // lost counts the logger's frames that never came, by the gaps in their seq;
@@ -34,7 +33,7 @@ func (m *Monitor) follow(f wire.Frame) {
 		l.known, l.seq = true, f.Seq
 	}
 	if now := m.snap.TimeS; l.untold > 0 && (l.told == 0 || now-l.toldS >= lostEveryS) {
-		m.events.add(now, EventLink, fmt.Sprintf("frames were lost on the way: %d, in all %d; check cable and ground", l.untold, m.snap.Link.Lost))
+		m.events.add(now, EventLink, wording.FramesLost(l.untold, m.snap.Link.Lost))
 		l.told, l.untold, l.toldS = m.snap.Link.Lost, 0, now
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // Config is what a monitor works with. Offsets and Model may be nil.
@@ -136,7 +137,7 @@ func (m *Monitor) clear() {
 		},
 	}
 	m.snap.Link.AgeS = math.Inf(1)
-	m.advice, m.snap.Outlook = advise.Unknown("waiting for the logger")
+	m.advice, m.snap.Outlook = advise.Unknown(wording.WaitingForLogger)
 	m.snap.Stations = m.blankStations()
 	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
 }
@@ -228,7 +229,7 @@ func (m *Monitor) onLink(body []byte) {
 			return // stands on the readiness list; no news otherwise
 		}
 	}
-	m.events.add(m.snap.TimeS, EventLink, v.Text)
+	m.events.add(m.snap.TimeS, EventLink, wording.Words(v.Text))
 }
 
 // read copies the sensors' present values into the Snapshot; what is not

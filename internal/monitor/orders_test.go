@@ -288,7 +288,7 @@ func TestVentedWithoutGasProbe(t *testing.T) {
 	s.run(20, 0)
 	s.fill(-12*barPerMin, 0)
 	s.run(40, 0)
-	if s.last.Phase != PhaseVented || !s.last.Summary.Done || s.last.Advice.Verdict != advise.VerdictNoStart || !strings.Contains(s.last.Advice.Reason, "gas temperature") {
+	if s.last.Phase != PhaseVented || !s.last.Summary.Done || s.last.Advice.Verdict != advise.VerdictNoStart || !strings.Contains(s.last.Advice.Reason.String(), "gas temperature") {
 		t.Errorf("%s, done %v, %s (%s)", s.last.Phase, s.last.Summary.Done, s.last.Advice.Verdict, s.last.Advice.Reason)
 	}
 }
@@ -308,17 +308,17 @@ func TestReadySaysHowTheWallWasRead(t *testing.T) {
 	s := standOn(t, testProfile(t, onsetFarC, skinChannels))
 	s.hello()
 	s.run(5, 0)
-	if got := item(&s.last); got.State != ReadyYes || got.Why != "by sensor: sun, shade" || strings.Contains(got.Title, "taken") {
+	if got := item(&s.last); got.State != ReadyYes || got.Why.String() != "by sensor: sun, shade" || strings.Contains(got.Title, "taken") {
 		t.Errorf("%+v", got)
 	}
 	s.dead[atShade] = true
 	s.run(5, 0)
-	if got := item(&s.last); got.State != ReadyNo || got.Why != "read by hand: shade" {
+	if got := item(&s.last); got.State != ReadyNo || got.Why.String() != "read by hand: shade" {
 		t.Errorf("%+v", got)
 	}
 	s.surface(1, s.ambientK)
 	s.run(2, 0)
-	if got := item(&s.last); got.State != ReadyYes || got.Why != "by sensor: sun; by hand: shade" {
+	if got := item(&s.last); got.State != ReadyYes || got.Why.String() != "by sensor: sun; by hand: shade" {
 		t.Errorf("%+v", got)
 	}
 }

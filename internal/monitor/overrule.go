@@ -1,14 +1,13 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // overrule lets old readings, lost sensors, what the vessel went through and
@@ -17,29 +16,29 @@ func (m *Monitor) overrule() {
 	s := &m.snap
 	s.Advice = m.advice
 	m.keepPace()
-	switch {
+	switch why := m.distrust(); {
 	case !m.play.Time.Started():
-	case m.distrust() != "":
-		s.Advice, _ = advise.Unknown(m.distrust() + ": shut the supply")
+	case !why.Empty():
+		s.Advice, _ = advise.Unknown(wording.ShutBecause(why))
 	case m.old():
-		s.Advice, _ = advise.Unknown(fmt.Sprintf("readings are %.0f s old: shut the supply until they come", s.Link.AgeS))
+		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
-		s.Advice, _ = advise.Unknown("no trustworthy pressure: shut the supply")
+		s.Advice, _ = advise.Unknown(wording.NoPressure)
 	case s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) && m.obs.Started():
-		s.Advice, _ = advise.Unknown("it is not known yet how fast gas comes in: shut the supply until it is")
+		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
 	case s.Phase == PhaseVented && m.obs.Started() && !m.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
-		m.order(advise.VerdictNoStart, "no trustworthy gas temperature: a fill would be blind")
+		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
 	case s.Phase == PhaseHolding && m.obs.Started() && !m.sensor(vessel.RoleGas):
-		s.Advice, _ = advise.Unknown("no trustworthy gas temperature: keep the supply shut")
+		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
 	if left := m.filledS + leakSettleS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
 		// What is missing is not known before, nor whether it leaks.
-		m.order(advise.VerdictHold, "let the gas settle before a top-up")
+		m.order(advise.VerdictHold, wording.LetItSettle)
 		s.Advice.WaitS = left
 	}
 	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.found.Significant {
-		m.order(advise.VerdictHold, "gas may be leaking: no more gas until that is known")
+		m.order(advise.VerdictHold, wording.MayLeak)
 	}
 	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
 		v := advise.VerdictHold
@@ -55,10 +54,10 @@ func (m *Monitor) overrule() {
 		if s.Phase <= PhaseVented {
 			v = advise.VerdictNoStart
 		}
-		m.order(v, "no margin is left between wall and onset: shade it, or read it again")
+		m.order(v, wording.NoMargin)
 	}
 	if s.Advice.Verdict.AsksForGas() {
-		if why := m.restsOnNothing(); why != "" {
+		if why := m.restsOnNothing(); !why.Empty() {
 			m.order(advise.VerdictHold, why)
 		}
 	}
@@ -70,7 +69,7 @@ func (m *Monitor) overrule() {
 	default:
 		m.order(advise.VerdictStop, abort.Cause)
 	}
-	if why := m.mustVent(); why != "" && s.Advice.Verdict != advise.VerdictVent {
+	if why := m.mustVent(); !why.Empty() && s.Advice.Verdict != advise.VerdictVent {
 		m.order(advise.VerdictVent, why)
 	}
 }
@@ -81,7 +80,7 @@ func (m *Monitor) abortStands() bool {
 }
 
 // order replaces the advice by one that lets no gas in.
-func (m *Monitor) order(v advise.Verdict, why string) {
+func (m *Monitor) order(v advise.Verdict, why wording.Text) {
 	a := &m.snap.Advice
 	a.Verdict, a.Reason, a.RampPaS = v, why, 0
 	a.TargetInS, a.WaitS = math.NaN(), math.NaN()
@@ -90,7 +89,7 @@ func (m *Monitor) order(v advise.Verdict, why string) {
 // mustVent is why the vessel gets no more gas and is to be vented, whatever the
 // wall allows now; empty if it need not. What calls for it stands until the gas
 // has gone, or a person takes it back.
-func (m *Monitor) mustVent() string {
+func (m *Monitor) mustVent() wording.Text {
 	switch {
 	case m.snap.Phase <= PhaseVented:
 	case m.reached:
@@ -100,11 +99,11 @@ func (m *Monitor) mustVent() string {
 	case m.call.called:
 		return m.leakText()
 	}
-	return ""
+	return wording.Text{}
 }
 
-func (m *Monitor) reachedText() string {
-	return fmt.Sprintf("the wall may have reached onset under pressure, at %s", quantity.Clock(m.reachedS))
+func (m *Monitor) reachedText() wording.Text {
+	return wording.ReachedOnset(m.reachedS)
 }
 
 // abort is the abort that stands, the one to vent before any other.

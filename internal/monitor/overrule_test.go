@@ -25,7 +25,7 @@ func TestNoTopUpOfALeak(t *testing.T) {
 		t.Fatalf("the stand leaks and nobody says so: %+v", s.last.Leak)
 	}
 	a := s.last.Advice
-	if a.Verdict != advise.VerdictVent || a.RampPaS != 0 || !strings.Contains(a.Reason, "losing") || !math.IsNaN(a.TargetInS) {
+	if a.Verdict != advise.VerdictVent || a.RampPaS != 0 || !strings.Contains(a.Reason.String(), "losing") || !math.IsNaN(a.TargetInS) {
 		t.Errorf("advice %+v", a)
 	}
 }
@@ -37,7 +37,7 @@ func TestNoTopUpWithoutTheGasProbe(t *testing.T) {
 	s := held(t, onsetFarC, 30)
 	s.dead[atGas] = true
 	s.run(5, 0)
-	if a := s.last.Advice; a.Verdict != advise.VerdictUnknown || !strings.Contains(a.Reason, "gas temperature") {
+	if a := s.last.Advice; a.Verdict != advise.VerdictUnknown || !strings.Contains(a.Reason.String(), "gas temperature") {
 		t.Errorf("advice %+v", a)
 	}
 }
@@ -68,7 +68,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 			break
 		}
 	}
-	if a := s.last.Advice; a.Verdict != advise.VerdictVent || !strings.Contains(a.Reason, "reached onset under pressure") || !math.IsNaN(a.WaitS) {
+	if a := s.last.Advice; a.Verdict != advise.VerdictVent || !strings.Contains(a.Reason.String(), "reached onset under pressure") || !math.IsNaN(a.WaitS) {
 		t.Errorf("margin %.1f K: %+v", s.last.MarginK, a)
 	}
 	s.run(200, -12*barPerMin)
@@ -92,7 +92,7 @@ func TestFillingOnAgainstTheAdvice(t *testing.T) {
 		}
 	}
 	s.run(11, 12*barPerMin) // reaction time, window of the ramp, and the alarm's own delay
-	if a := find(&s.last, alarm.RampHigh); s.last.Advice.Verdict != advise.VerdictHold || a == nil || !strings.Contains(a.Cause, "gas still comes in") {
+	if a := find(&s.last, alarm.RampHigh); s.last.Advice.Verdict != advise.VerdictHold || a == nil || !strings.Contains(a.Cause.String(), "gas still comes in") {
 		t.Errorf("%s (%s), gas comes in, and the alarms are %+v", s.last.Advice.Verdict, s.last.Advice.Reason, s.last.Alarms)
 	}
 }

@@ -1,10 +1,10 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/wording"
 )
 
 // pace is how fast a fill may go as the operator is told, against how fast it
@@ -69,29 +69,28 @@ func (m *Monitor) keepPace() {
 	}
 	p.easing = s.RampPaS > paceOver*a.RampPaS+2*m.ramp.sigma || p.easing && s.RampPaS > a.RampPaS
 	v := &m.cfg.Profile.Limits
-	switch limitC := float64(m.cfg.Profile.Resin.Onset) - float64(v.Reserve) - 273.15; {
+	switch limitK := float64(m.cfg.Profile.Resin.Onset) - float64(v.Reserve); {
 	case p.easing && (a.Verdict == advise.VerdictFill || a.RampPaS < free):
-		a.Verdict, a.Reason = advise.VerdictEase, fmt.Sprintf("now %.1f bar/min, at most %.1f bar/min", s.RampPaS*60/1e5, a.RampPaS*60/1e5)
+		a.Verdict, a.Reason = advise.VerdictEase, wording.RampNow(s.RampPaS, a.RampPaS)
 	case !p.easing && a.Verdict == advise.VerdictEase:
-		a.Verdict, a.Reason = advise.VerdictFill, fmt.Sprintf("wall peaks at %.0f ± %.0f °C, limit %.0f °C", a.PeakK-273.15, a.PeakBandK, limitC)
+		a.Verdict, a.Reason = advise.VerdictFill, wording.WallPeaks(a.PeakK, a.PeakBandK, limitK)
 	}
 }
 
 // judgeRamp raises the caution about a ramp that is far too fast. A valve that
 // is being closed is not: it has the reaction time and the ramp its window.
-func (m *Monitor) judgeRamp() (high bool, text string) {
+func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 	s, v, p := &m.snap, &m.cfg.Profile.Limits, &m.pace
 	if s.Phase != PhaseFilling {
-		return false, ""
+		return false, wording.Text{}
 	}
-	now := s.RampPaS * 60 / 1e5
 	if late := s.TimeS-p.shutS > float64(v.Reaction)+rampS; late && s.RampPaS > float64(v.RampLeast) {
-		return true, fmt.Sprintf("gas still comes in at %.1f bar/min, and none is advised", now)
+		return true, wording.StillComesIn(s.RampPaS)
 	}
 	most := float64(v.RampMost)
 	if m.advice.Verdict == advise.VerdictFill || m.advice.Verdict == advise.VerdictEase {
 		most = math.Min(most, p.toldPaS)
 	}
 	high = s.RampPaS > 1.1*float64(v.RampMost) || most < float64(v.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.RampLeast))
-	return high && math.IsNaN(p.shutS), fmt.Sprintf("now %.1f bar/min, at most %.1f bar/min", now, most*60/1e5)
+	return high && math.IsNaN(p.shutS), wording.RampNow(s.RampPaS, most)
 }

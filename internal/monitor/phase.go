@@ -1,8 +1,9 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
+
+	"fillwright/internal/wording"
 )
 
 // flowWatch fits the gas inventory over the last seconds: what flows in or
@@ -144,7 +145,7 @@ func (m *Monitor) setPhase(next Phase) {
 	m.found = unknownLeak()
 	if m.call.looks {
 		m.call.looks = false
-		m.events.add(m.snap.TimeS, EventEntry, "second look refused: the vessel did not stand")
+		m.events.refuse(m.snap.TimeS, wording.DidNotStand)
 	}
-	m.events.add(m.snap.TimeS, EventPhase, fmt.Sprintf("%s at %.1f bar", next, m.block.out.pressurePa/1e5))
+	m.events.add(m.snap.TimeS, EventPhase, wording.PhaseAt(next.String(), m.block.out.pressurePa))
 }

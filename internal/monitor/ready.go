@@ -1,15 +1,14 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // ReadyState is what is known of an item of the readiness list.
@@ -28,15 +27,15 @@ type ReadyItem struct {
 	Name  string // stable: the text of EntryConfirm and EntryWithdraw
 	Title string
 	State ReadyState
-	Why   string // what was found, or what to do; short
-	Hand  bool   // only a person can tell: confirmed by an entry
+	Why   wording.Text // what was found, or what to do; short
+	Hand  bool         // only a person can tell: confirmed by an entry
 }
 
 // handItems are confirmed by hand, for one fill each.
 var handItems = [...]ReadyItem{
-	{Name: peopleClear, Title: "people clear", Why: "look, then confirm"},
-	{Name: "relief-valve", Title: "relief valve fitted", Why: "look, then confirm"},
-	{Name: "vent-line", Title: "vent line tested", Why: "test it, then confirm"},
+	{Name: peopleClear, Title: "people clear", Why: wording.LookThenConfirm},
+	{Name: "relief-valve", Title: "relief valve fitted", Why: wording.LookThenConfirm},
+	{Name: "vent-line", Title: "vent line tested", Why: wording.TestThenConfirm},
 }
 
 // Limits of the list. Common practice, no source, but for the shares of the
@@ -71,7 +70,7 @@ func (m *Monitor) watchReady() {
 	for _, hand := range handItems {
 		hand.Hand = true
 		if m.confirm[hand.Name] {
-			hand.State, hand.Why = ReadyYes, "confirmed"
+			hand.State, hand.Why = ReadyYes, wording.IsConfirmed
 		}
 		list = append(list, hand)
 	}
@@ -89,15 +88,11 @@ func (m *Monitor) confirmed(name string, yes bool) {
 		return
 	}
 	if !slices.ContainsFunc(handItems[:], func(i ReadyItem) bool { return i.Name == name }) {
-		m.events.add(m.snap.TimeS, EventEntry, fmt.Sprintf("confirmation of an unknown item %q ignored", name))
+		m.events.refuse(m.snap.TimeS, wording.UnknownItem(name))
 		return
 	}
-	text := "confirmed: " + name
-	if !yes {
-		text = "confirmation taken back: " + name
-	}
 	m.confirm[name] = yes
-	m.events.add(m.snap.TimeS, EventEntry, text)
+	m.events.add(m.snap.TimeS, EventEntry, wording.Confirmed(name, yes))
 }
 
 // peopleClear is the item that a hand-held reading takes back.
@@ -120,31 +115,32 @@ func (m *Monitor) readySensors() ReadyItem {
 	s := &m.snap
 	switch {
 	case !m.play.Time.Started():
-		item.State, item.Why = ReadyUnknown, "no reading yet"
+		item.State, item.Why = ReadyUnknown, wording.NoReadingYet
 		return item
 	case m.old():
-		item.Why = "no new readings: check the cable"
+		item.Why = wording.NoNewReadings
 		return item
 	}
-	if item.Why = m.illSensor(false); item.Why != "" {
+	if ill := m.illSensor(false); ill != nil {
+		item.Why = m.illText(ill)
 		return item
 	}
 	for i := range s.Sensors {
 		r := &s.Sensors[i]
 		if r.Health == probe.HealthUnknown {
-			item.State, item.Why = ReadyUnknown, fmt.Sprintf("channel %d has not been read yet", r.Channel)
+			item.State, item.Why = ReadyUnknown, wording.NotRead(r.Channel)
 			return item
 		}
 		if r.Role != vessel.RolePressure && r.Role != vessel.RoleSupply && !(r.Value >= airLeastK && r.Value <= airMostK) {
-			item.Why = fmt.Sprintf("channel %d reads %.0f °C: check it", r.Channel, r.Value-273.15)
+			item.Why = wording.CheckChannel(r.Channel, r.Value)
 			return item
 		}
 	}
 	if off := s.BeadK - s.AmbientK; math.Abs(off) > gasOffMostK {
-		item.Why = fmt.Sprintf("gas %.0f °C, ambient %.0f °C: check both", s.BeadK-273.15, s.AmbientK-273.15)
+		item.Why = wording.CheckBoth(s.BeadK, s.AmbientK)
 		return item
 	}
-	item.State, item.Why = ReadyYes, fmt.Sprintf("all %d", len(s.Sensors))
+	item.State, item.Why = ReadyYes, wording.AllOf(len(s.Sensors))
 	return item
 }
 
@@ -155,12 +151,12 @@ func (m *Monitor) readyZero() ReadyItem {
 	most := math.Max(zeroLeastPa, zeroShare*float64(m.cfg.Profile.Limits.Pressure))
 	switch {
 	case math.IsNaN(p):
-		item.State, item.Why = ReadyUnknown, "no pressure yet"
+		item.State, item.Why = ReadyUnknown, wording.NoPressureYet
 	case math.Abs(p) <= most:
 		// A tenth of a bar is what may change without a new list each second.
-		item.State, item.Why = ReadyYes, fmt.Sprintf("within %.2f bar", most/1e5)
+		item.State, item.Why = ReadyYes, wording.Within(most)
 	default:
-		item.Why = fmt.Sprintf("reads %.1f bar: vent, or take a new zero", p/1e5)
+		item.Why = wording.ZeroOff(p)
 	}
 	return item
 }
@@ -181,17 +177,10 @@ func (m *Monitor) readySurface() ReadyItem {
 		}
 	}
 	if len(open) > 0 {
-		item.State, item.Why = ReadyNo, "read by hand: "+strings.Join(open, ", ")
+		item.State, item.Why = ReadyNo, wording.ReadByHand(open)
 		return item
 	}
-	var how []string
-	if sensor != nil {
-		how = append(how, "by sensor: "+strings.Join(sensor, ", "))
-	}
-	if hand != nil {
-		how = append(how, "by hand: "+strings.Join(hand, ", "))
-	}
-	item.Why = strings.Join(how, "; ")
+	item.Why = wording.WallReadBy(sensor, hand)
 	return item
 }
 
@@ -201,29 +190,29 @@ func (m *Monitor) readyModel() ReadyItem {
 	l := m.learned
 	switch {
 	case l.IsHandbook():
-		item.Why = "handbook values: nothing learned of it, wide band"
+		item.Why = wording.HandbookValues
 	case l.Vessel != "" && l.Vessel != m.cfg.Profile.Name:
-		item.Why = fmt.Sprintf("it was learned from the vessel %q", l.Vessel)
-	case m.snap.Model.Widened != "":
+		item.Why = wording.LearnedFromOther(l.Vessel)
+	case !m.snap.Model.Widened.Empty():
 		item.Why = m.snap.Model.Widened
 	default:
-		item.State, item.Why = ReadyYes, fmt.Sprintf("learned from %d fills", len(l.Fills))
+		item.State, item.Why = ReadyYes, wording.LearnedFrom(len(l.Fills))
 	}
 	return item
 }
 
 // readyLog: what happens is recorded, and the disk has room.
 func (m *Monitor) readyLog() ReadyItem {
-	item := ReadyItem{Name: "log", Title: "log writable, with space", Why: m.logText}
+	item := ReadyItem{Name: "log", Title: "log writable, with space", Why: wording.Words(m.logText)}
 	switch {
 	case m.snap.Link.LogFailed:
-		item.State, item.Why = ReadyNo, "the run log can't be written"
+		item.State, item.Why = ReadyNo, wording.LogLost
 	case m.logState == wire.LinkLogRoom:
 		item.State = ReadyYes
 	case m.logState == wire.LinkLogTight, m.logState == wire.LinkLogNone:
 		item.State = ReadyNo
 	default:
-		item.Why = "not known"
+		item.Why = wording.Unknown
 	}
 	return item
 }
@@ -232,7 +221,7 @@ func (m *Monitor) readyLog() ReadyItem {
 func (m *Monitor) readyTarget() ReadyItem {
 	limit := float64(m.cfg.Profile.Limits.Pressure)
 	item := ReadyItem{Name: "target", Title: "target under the vessel's limit", State: ReadyYes,
-		Why: fmt.Sprintf("%.1f bar, limit %.1f bar", m.targetPa/1e5, limit/1e5)}
+		Why: wording.TargetAndLimit(m.targetPa, limit)}
 	if !(m.targetPa+m.zeroPa < nearShare*limit) {
 		item.State = ReadyNo
 	}
@@ -241,12 +230,12 @@ func (m *Monitor) readyTarget() ReadyItem {
 
 // readyWall: the wall is cool enough to start.
 func (m *Monitor) readyWall() ReadyItem {
-	item := ReadyItem{Name: "wall", Title: "wall cool enough to start", Why: "no estimate of the wall yet"}
+	item := ReadyItem{Name: "wall", Title: "wall cool enough to start", Why: wording.NoWallYet}
 	switch m.advice.Verdict {
 	case advise.VerdictReady:
-		item.State, item.Why = ReadyYes, "cool enough at the advised ramp"
+		item.State, item.Why = ReadyYes, wording.CoolEnough
 	case advise.VerdictNoStart:
-		item.State, item.Why = ReadyNo, "shade or cool it"
+		item.State, item.Why = ReadyNo, wording.ShadeOrCool
 	}
 	return item
 }

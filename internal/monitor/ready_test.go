@@ -24,7 +24,7 @@ func item(t *testing.T, s *Snapshot, name string) ReadyItem {
 
 func wantItem(t *testing.T, s *Snapshot, name string, state ReadyState, why string) {
 	t.Helper()
-	if got := item(t, s, name); got.State != state || !strings.Contains(got.Why, why) {
+	if got := item(t, s, name); got.State != state || !strings.Contains(got.Why.String(), why) {
 		t.Errorf("%s is %d, %q; want %d, %q", name, got.State, got.Why, state, why)
 	}
 }
@@ -150,7 +150,7 @@ func TestReadyOffsets(t *testing.T) {
 		}
 		m := New(Config{Profile: p, Offsets: off})
 		m.snap.Link.Board, m.snap.Link.BoardKnown, m.snap.UnixMS = 7, true, today.UnixMilli()
-		if got := m.readyOffsets(); got.State != c.state || !strings.Contains(got.Why, c.why) {
+		if got := m.readyOffsets(); got.State != c.state || !strings.Contains(got.Why.String(), c.why) {
 			t.Errorf("board %d, dates %v: %d, %q; want %d, %q", c.board, c.dates, got.State, got.Why, c.state, c.why)
 		}
 	}
@@ -169,7 +169,7 @@ func TestReminders(t *testing.T) {
 	for round := range 2 {
 		s.run(8, 0)
 		a := find(&s.last, "reminder")
-		if a == nil || a.Cause != "re-wet" {
+		if a == nil || a.Cause.String() != "re-wet" {
 			t.Fatalf("round %d: alarms %+v", round, s.last.Alarms)
 		}
 		s.entry(wire.Entry{Kind: wire.EntryAcknowledge})

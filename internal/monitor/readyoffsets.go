@@ -1,12 +1,12 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 	"time"
 
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // wantsOffset tells the sensors whose error is worth finding before a
@@ -23,11 +23,11 @@ func wantsOffset(k vessel.Kind) bool {
 func (m *Monitor) readyOffsets() ReadyItem {
 	item := ReadyItem{Name: "offsets", Title: "offsets known and fresh", State: ReadyNo}
 	if m.cfg.Offsets == nil {
-		item.Why = "no offsets file was given"
+		item.Why = wording.NoOffsetsFile
 		return item
 	}
 	if !m.snap.Link.BoardKnown {
-		item.State, item.Why = ReadyUnknown, "the logger's number is not known yet"
+		item.State, item.Why = ReadyUnknown, wording.NoNumberYet
 		return item
 	}
 	now := time.UnixMilli(m.snap.UnixMS).UTC()
@@ -39,7 +39,7 @@ func (m *Monitor) readyOffsets() ReadyItem {
 		wanted = true
 		o, ok := m.cfg.Offsets.Find(m.snap.Link.Board, c.Index)
 		if !ok {
-			item.Why = fmt.Sprintf("channel %d has none on this logger", c.Index)
+			item.Why = wording.NoOffsetOf(c.Index)
 			return item
 		}
 		days, dated := o.AgeDays(now)
@@ -48,17 +48,17 @@ func (m *Monitor) readyOffsets() ReadyItem {
 	}
 	switch {
 	case !wanted:
-		item.State, item.Why = ReadyYes, "no sensor wants one"
+		item.State, item.Why = ReadyYes, wording.NoneWanted
 	case undated:
-		item.State, item.Why = ReadyUnknown, "some have no date"
+		item.State, item.Why = ReadyUnknown, wording.SomeUndated
 	case m.snap.UnixMS == 0:
-		item.State, item.Why = ReadyUnknown, "today's date is not known"
+		item.State, item.Why = ReadyUnknown, wording.NoDate
 	case oldest > probe.OldDays:
-		item.Why = fmt.Sprintf("the oldest is %d days old", oldest)
+		item.Why = wording.OldestDays(oldest)
 	case oldest < 0:
-		item.Why = "dated in the future: check the clock"
+		item.Why = wording.FutureDate
 	default:
-		item.State, item.Why = ReadyYes, fmt.Sprintf("at most %d days old", oldest)
+		item.State, item.Why = ReadyYes, wording.AtMostDays(oldest)
 	}
 	return item
 }

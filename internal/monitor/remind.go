@@ -1,10 +1,10 @@
 package monitor
 
 import (
-	"fmt"
 	"strings"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/wording"
 )
 
 // Reminder is something that the operator wants to be reminded of again and
@@ -39,22 +39,22 @@ func (m *Monitor) remind(what string, everyS float64) {
 	}
 	switch {
 	case what == "":
-		m.events.add(t, EventEntry, "reminder of nothing ignored")
+		m.events.refuse(t, wording.ReminderOfNothing)
 		return
 	case everyS <= 0 && !found:
-		m.events.add(t, EventEntry, "no such reminder: "+what)
+		m.events.refuse(t, wording.NoSuchReminder(what))
 		return
 	case everyS <= 0:
-		m.events.add(t, EventEntry, "reminder ended: "+what)
+		m.events.add(t, EventEntry, wording.ReminderEnded(what))
 	case everyS < RemindLeastS || everyS > RemindMostS:
-		m.events.add(t, EventEntry, fmt.Sprintf("reminder %s refused: every %d s to %d s", what, RemindLeastS, RemindMostS))
+		m.events.refuse(t, wording.ReminderRhythm(what, RemindLeastS, RemindMostS))
 		return
 	case len(list) == RemindersMost:
-		m.events.add(t, EventEntry, fmt.Sprintf("reminder %s refused: %d are the most", what, RemindersMost))
+		m.events.refuse(t, wording.TooManyReminders(what, RemindersMost))
 		return
 	default:
 		list = append(list, Reminder{what, everyS, t + everyS})
-		m.events.add(t, EventEntry, fmt.Sprintf("reminder every %.0f s: %s", everyS, what))
+		m.events.add(t, EventEntry, wording.ReminderSet(everyS, what))
 	}
 	m.snap.Reminders = list
 }

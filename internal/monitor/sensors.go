@@ -1,13 +1,12 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // Wider bands where a sensor is lost or doubtful (common practice, no source).
@@ -20,9 +19,9 @@ const (
 // doubtful or gone, and says so. What the model itself has said goes first.
 func (m *Monitor) widenBySensors() {
 	b := m.obs.Belief()
-	text, times := "", 1.0
+	text, times := wording.Text{}, 1.0
 	if l := m.learned; l.Vessel != "" && l.Vessel != m.cfg.Profile.Name {
-		text, times = fmt.Sprintf("the model is of another vessel, %q", l.Vessel), widenDoubt
+		text, times = wording.OtherVessel(l.Vessel), widenDoubt
 	}
 	for i := range m.snap.Sensors {
 		r := &m.snap.Sensors[i]
@@ -31,11 +30,11 @@ func (m *Monitor) widenBySensors() {
 		}
 		switch {
 		case r.Health == probe.HealthGood && r.Doubt != probe.HealthUnknown:
-			text, times = fmt.Sprintf("%s: %s", r.Role, r.Doubt.Means()), widenDoubt
-		case r.Health != probe.HealthGood && r.Role == vessel.RoleGas && text == "":
-			text, times = "no trustworthy gas probe: by pressure alone", widenNoBead
+			text, times = wording.Doubtful(string(r.Role), r.Doubt.Means()), widenDoubt
+		case r.Health != probe.HealthGood && r.Role == vessel.RoleGas && text.Empty():
+			text, times = wording.NoGasProbe, widenNoBead
 		case r.Health != probe.HealthGood && r.Role == vessel.RolePressure:
-			text, times = "no trustworthy pressure: by the gas probe alone, the vessel taken as shut", widenDoubt
+			text, times = wording.ByProbeAlone, widenDoubt
 		}
 	}
 	if lost, more := m.lostBeside(); more > times {
@@ -43,12 +42,12 @@ func (m *Monitor) widenBySensors() {
 	}
 	if scatters, noise := m.widenNoise(); noise > 1 {
 		times *= noise
-		if text == "" {
+		if text.Empty() {
 			text = scatters
 		}
 	}
 	b.Widen = math.Max(b.Widen, times)
-	if m.snap.Model.Widened == "" {
+	if m.snap.Model.Widened.Empty() {
 		m.snap.Model.Widened = text
 	}
 }
@@ -91,14 +90,14 @@ func (m *Monitor) withdraw() {
 		st := &s.Stations[i]
 		st.OuterK, st.InnerK, st.HottestK, st.BandK, st.OutsideK = nan, nan, nan, nan, nan
 	}
-	m.advice, s.Outlook = advise.Unknown("no trustworthy pressure: shut the supply")
+	m.advice, s.Outlook = advise.Unknown(wording.NoPressure)
 	m.advised = math.Inf(-1) // look ahead as soon as it is back
 }
 
 // offsetsText says which offsets are taken off on this logger.
-func (m *Monitor) offsetsText(board uint64) string {
+func (m *Monitor) offsetsText(board uint64) wording.Text {
 	if m.cfg.Offsets == nil || len(m.cfg.Offsets.List) == 0 {
-		return ""
+		return wording.Text{}
 	}
 	var parts []string
 	for _, c := range m.cfg.Profile.Channels {
@@ -106,17 +105,14 @@ func (m *Monitor) offsetsText(board uint64) string {
 		if !ok || o.Pressure != c.Kind.Pressure() {
 			continue
 		}
-		text := fmt.Sprintf("channel %d %+.2f °C", c.Index, o.Offset)
+		text := wording.OffsetK(c.Index, o.Offset, o.Date)
 		if o.Pressure {
-			text = fmt.Sprintf("channel %d %+.2f bar", c.Index, o.Offset/1e5)
-		}
-		if o.Date != "" {
-			text += " of " + o.Date
+			text = wording.OffsetPa(c.Index, o.Offset, o.Date)
 		}
 		parts = append(parts, text)
 	}
 	if parts == nil {
-		return "none of the offsets is for this logger, " + probe.BoardText(board)
+		return wording.NoOffsetsHere(probe.BoardText(board))
 	}
-	return "offsets taken off: " + strings.Join(parts, ", ")
+	return wording.OffsetsTakenOff(parts)
 }

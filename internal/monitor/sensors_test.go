@@ -25,15 +25,15 @@ func TestWithoutPressureOnAHold(t *testing.T) {
 	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.2) || math.IsNaN(got.HottestK) {
 		t.Errorf("gas %.2f K, true %.2f, band %.2f; hottest %.1f", got.GasK, s.state.GasK, got.GasBandK, got.HottestK)
 	}
-	if !strings.Contains(got.Model.Widened, "by the gas probe alone") || !(got.BandK > 1.2*band) {
+	if !strings.Contains(got.Model.Widened.String(), "by the gas probe alone") || !(got.BandK > 1.2*band) {
 		t.Errorf("widened %q, band %.2f after %.2f K", got.Model.Widened, got.BandK, band)
 	}
-	if present(&got, alarm.Blind) || !strings.Contains(got.Advice.Reason, "no trustworthy pressure") {
+	if present(&got, alarm.Blind) || !strings.Contains(got.Advice.Reason.String(), "no trustworthy pressure") {
 		t.Errorf("advice %q, alarms %+v", got.Advice.Reason, got.Alarms)
 	}
 	s.dead[atPressure] = false
 	s.run(20, 0)
-	if strings.Contains(s.last.Model.Widened, "probe alone") || math.Abs(s.last.GasK-s.state.GasK) > s.last.GasBandK+0.2 {
+	if strings.Contains(s.last.Model.Widened.String(), "probe alone") || math.Abs(s.last.GasK-s.state.GasK) > s.last.GasBandK+0.2 {
 		t.Errorf("with the sensor back: %q, gas %.2f K, true %.2f", s.last.Model.Widened, s.last.GasK, s.state.GasK)
 	}
 }
@@ -85,7 +85,7 @@ func TestWithoutBeadOnAHold(t *testing.T) {
 	s.dead[atGas] = true
 	s.run(60, 0)
 	got := s.last
-	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.5) || !strings.Contains(got.Model.Widened, "by pressure alone") || !(got.BandK > 1.1*band) {
+	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.5) || !strings.Contains(got.Model.Widened.String(), "by pressure alone") || !(got.BandK > 1.1*band) {
 		t.Errorf("gas %.2f K, true %.2f, band %.2f (before %.2f); widened %q", got.GasK, s.state.GasK, got.BandK, band, got.Model.Widened)
 	}
 }
@@ -105,7 +105,7 @@ func TestDoubtIsTold(t *testing.T) {
 	s.sigmaK = 2.5
 	s.run(20, 0)
 	a := find(&s.last, alarm.SensorIll)
-	if a == nil || !strings.Contains(a.Cause, probe.HealthNoisy.String()) {
+	if a == nil || !strings.Contains(a.Cause.String(), probe.HealthNoisy.String()) {
 		t.Errorf("sensor-ill is %+v", a)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/bend"
 	"fillwright/internal/laminate"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // bowEveryS is how often the bow is computed anew; the ratio that the caution
@@ -73,12 +74,12 @@ func (m *Monitor) judgeSides(under bool) {
 	}
 	limit := m.cfg.Profile.Limits.SidesStiffnessLeast
 	if !under {
-		m.alarms.Set(alarm.SideSoft, false, "")
+		m.alarms.Set(alarm.SideSoft, false, wording.Text{})
 		return
 	}
-	cause := ""
+	cause := wording.Text{}
 	if sides.Ratio <= limit+0.1 {
-		cause = words(sides.Warm.Name+" side keeps %.0f %% of the stiffness of the "+sides.Cool.Name+" side, limit %.0f %%", []float64{100 * sides.Ratio, 100 * limit})
+		cause = wording.SideSoft(sides.Warm.Name, sides.Cool.Name, sides.Ratio, limit)
 	}
 	m.alarms.SetBelow(alarm.SideSoft, sides.Ratio, limit, cause)
 }

@@ -61,7 +61,7 @@ func TestSideSoft(t *testing.T) {
 		t.Fatalf("none at a ratio of %.2f", m.snap.Sides.Ratio)
 	}
 	a := find(&m.snap, alarm.SideSoft)
-	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause, "sunny side keeps") || !strings.Contains(a.Cause, "shaded side, limit 85 %") {
+	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause.String(), "sunny side keeps") || !strings.Contains(a.Cause.String(), "shaded side, limit 85 %") {
 		t.Errorf("%+v", a)
 	}
 	s.warmSide(math.NaN(), 380, 1)

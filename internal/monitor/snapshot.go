@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/probe"
+	"fillwright/internal/wording"
 )
 
 // Phase is what the vessel is doing.
@@ -54,7 +55,10 @@ const (
 type Event struct {
 	TimeS float64
 	Kind  EventKind
-	Text  string
+	Text  wording.Text
+
+	Refused  bool   // an entry that was turned down
+	Accepted string // the name of the alarm that was accepted, or AllAlarms; empty: none was
 }
 
 // Link is the state of the data.
@@ -113,9 +117,9 @@ const EventsMost = 64
 
 // ModelNote says which wall model is in use and how far to trust it.
 type ModelNote struct {
-	Name    string // "handbook values" or the learned model's name
-	Rung    string // "lag", "lag-density", "layered", …
-	Fills   int    // fills it was learned from
-	Widened string // why the band is wider than usual, empty if it is not
-	Fresh   bool   // Outlook and Advice were computed at this input
+	Name    string       // "handbook values" or the learned model's name
+	Rung    string       // "lag", "lag-density", "layered", …
+	Fills   int          // fills it was learned from
+	Widened wording.Text // why the band is wider than usual, empty if it is not
+	Fresh   bool         // Outlook and Advice were computed at this input
 }

@@ -3,10 +3,10 @@ package monitor
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/wording"
 )
 
 // Summary is what a fill has come to so far: from the first gas that flowed
@@ -56,7 +56,7 @@ func (m *Monitor) watchSummary() {
 	s := &m.snap
 	if !m.sum.underWay() && s.Phase == PhaseFilling {
 		if open := openItems(s.Ready); len(open) > 0 {
-			m.events.add(s.TimeS, EventPhase, "filling began with things still to do: "+strings.Join(open, ", "))
+			m.events.add(s.TimeS, EventPhase, wording.BeganWithOpen(open))
 		}
 		m.sum = newSummary(s.TimeS)
 	}
@@ -127,7 +127,7 @@ func (a *Summary) count(al *alarm.Active) {
 }
 
 // Text is the account in one line for the record.
-func (a *Summary) Text() string {
+func (a *Summary) Text() wording.Text {
 	leak := "leak not known"
 	switch {
 	case a.LeakSeen:
@@ -135,8 +135,8 @@ func (a *Summary) Text() string {
 	case !math.IsNaN(a.Leak.RateKgS):
 		leak = "no leak seen"
 	}
-	return fmt.Sprintf("fill over after %.0f s: peak %.1f ± %.1f °C, %.1f bar, fastest %.1f bar/min, %d aborts, %d cautions, %s",
-		a.EndS-a.BeginS, a.PeakK-273.15, a.PeakBandK, a.PressureMostPa/1e5, a.RampMostPaS*60/1e5, a.Aborts, a.Cautions, leak)
+	return wording.FillOver(a.EndS-a.BeginS, a.PeakK, a.PeakBandK, a.PressureMostPa, a.RampMostPaS,
+		fmt.Sprintf("%d aborts, %d cautions, %s", a.Aborts, a.Cautions, leak))
 }
 
 // least and most pass over what is not known.

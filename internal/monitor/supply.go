@@ -1,11 +1,11 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/probe"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // supplyHoldS is how long a supply reading stands in for those that fail
@@ -53,9 +53,9 @@ func (s *supplied) end(timeS, ambientPa float64) thermal.Supply {
 
 // inflowText says why the inflow is less well known than the model's own fills
 // would have it.
-func inflowText(learned thermal.Inlet) string {
+func inflowText(learned thermal.Inlet) wording.Text {
 	if learned == thermal.InletAmbient {
-		return "model learned without supply readings"
+		return wording.NoSupplyLearned
 	}
-	return fmt.Sprintf("no supply reading as in the fills behind the model (inflow %s)", learned)
+	return wording.OtherSupply(learned.String())
 }

@@ -101,7 +101,7 @@ func TestSupplyNewToModel(t *testing.T) {
 			supplyAt(s, 200*testBar, math.NaN())
 			s.pad(0)
 		}
-		if s.last.Model.Widened != c.want {
+		if s.last.Model.Widened.String() != c.want {
 			t.Errorf("widened %q, want %q", s.last.Model.Widened, c.want)
 		}
 	}

@@ -1,11 +1,11 @@
 package monitor
 
 import (
-	"fmt"
 	"math"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/wording"
 )
 
 // VentSaid is the text of an EntryConfirm with which the operator says that he
@@ -58,11 +58,11 @@ func (m *Monitor) saysVent(yes bool) {
 	t, v := m.snap.TimeS, &m.vent
 	if !yes {
 		v.saidS, v.asked = math.NaN(), false
-		m.events.add(t, EventEntry, "taken back: that it is being vented")
+		m.events.add(t, EventEntry, wording.VentTakenBack)
 		return
 	}
 	v.saidS, v.asked, v.lost = t, true, false
-	m.events.add(t, EventEntry, "said: it is being vented")
+	m.events.add(t, EventEntry, wording.VentSaid)
 }
 
 // unasked says whether gas leaves that nobody asked to, and more of it than a
@@ -90,10 +90,10 @@ func (m *Monitor) watchLoss() {
 }
 
 // lossText are the words of gas that leaves, or left, by itself.
-func (m *Monitor) lossText() string {
+func (m *Monitor) lossText() wording.Text {
 	s := &m.snap
 	if s.Phase == PhaseVenting && s.RampPaS < 0 {
-		return fmt.Sprintf("losing %.1f bar/min, and the cause is not known", -s.RampPaS*60/1e5)
+		return wording.LosingUnasked(-s.RampPaS)
 	}
-	return fmt.Sprintf("it lost gas from %.1f bar on, and nobody said that it was vented", m.vent.fromPa/1e5)
+	return wording.LostUnsaid(m.vent.fromPa)
 }

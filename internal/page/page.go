@@ -144,7 +144,7 @@ func (v *fillView) list(name string) section {
 	s := section{ID: v.id + "-list", Title: name + "The list before the fill, as it stood at first gas"}
 	t := table{Caption: "The list", Head: []string{"state", "item", "what was found"}}
 	for _, item := range v.fill.Ready {
-		t.Rows = append(t.Rows, []string{review.ReadyWord(item.State), item.Title, item.Why})
+		t.Rows = append(t.Rows, []string{review.ReadyWord(item.State), item.Title, item.Why.String()})
 	}
 	if len(t.Rows) == 0 {
 		s.Remarks = []string{"It was not recorded: the recording begins in the fill."}

@@ -15,6 +15,7 @@ import (
 	"fillwright/internal/review"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // told is the record of a made-up fill: ten minutes, two stations, an alarm, a
@@ -40,7 +41,7 @@ func told(t *testing.T, name string) *review.Record {
 			s.RampPaS, s.Advice = 1e4, advise.Advice{Verdict: advise.VerdictFill, RampPaS: 1.1e4, PeakK: 306, PeakBandK: 2, PeakInS: 300}
 			s.Outlook.Path = []advise.Point{{InS: 0, HottestK: 300, BandK: 1}, {InS: 300, HottestK: 306, BandK: 2}}
 		case 500:
-			s.Alarms = []alarm.Active{{Name: alarm.WallMargin, Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: s.TimeS, EndS: math.NaN(), Cause: "<b>& \"hot\""}}
+			s.Alarms = []alarm.Active{{Name: alarm.WallMargin, Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: s.TimeS, EndS: math.NaN(), Cause: wording.Words("<b>& \"hot\"")}}
 		case 1500:
 			s.Phase, s.Summary.PressureMostPa = monitor.PhaseHolding, 3e6
 		}

@@ -2,7 +2,6 @@ package practice
 
 import (
 	"math"
-	"strings"
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
@@ -80,24 +79,18 @@ func (a *answer) look(r mimic.Row, seen string) {
 	if math.IsNaN(a.doneS) && a.met(r) {
 		a.doneS = r.TimeS
 	}
-	if math.IsNaN(a.seenS) && (seen == acceptedAll || seen == a.name) {
+	if math.IsNaN(a.seenS) && (seen == monitor.AllAlarms || seen == a.name) {
 		a.seenS = r.TimeS
 	}
 }
 
-// How the monitor tells that alarms were accepted, and all of them.
-const (
-	accepted    = "acknowledged: "
-	acceptedAll = "all alarms"
-)
-
 // seenIn is what the newest events say was accepted: the name of an alarm,
-// acceptedAll, or nothing.
+// monitor.AllAlarms, or nothing.
 func seenIn(s *monitor.Snapshot, before uint64) string {
 	fresh := min(s.EventCount-min(before, s.EventCount), uint64(len(s.Events)))
 	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
-		if what, ok := strings.CutPrefix(e.Text, accepted); ok && e.Kind == monitor.EventEntry {
-			return what
+		if e.Accepted != "" {
+			return e.Accepted
 		}
 	}
 	return ""

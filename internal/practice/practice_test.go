@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // The stories here are made up by hand, second by second, so that each number
@@ -44,8 +45,9 @@ func (st *story) valve(a mimic.Action, opening, barMin float64) {
 	st.r.Valve, st.barMin = mimic.Valve{Action: a, Opening: opening}, barMin
 }
 
-func (st *story) event(text string) {
-	st.s.Events = append(st.s.Events, monitor.Event{TimeS: st.r.TimeS, Kind: monitor.EventEntry, Text: text})
+// accepted is the event of an alarm that was accepted.
+func (st *story) accepted(name string) {
+	st.s.Events = append(st.s.Events, monitor.Event{TimeS: st.r.TimeS, Kind: monitor.EventEntry, Text: wording.Acknowledged(name), Accepted: name})
 	st.s.EventCount++
 }
 
@@ -131,7 +133,7 @@ func TestAnswers(t *testing.T) {
 	st.pass(1)
 	st.valve(mimic.Shut, 0, 0)
 	st.pass(1)
-	st.event("acknowledged: all alarms")
+	st.accepted(monitor.AllAlarms)
 	st.pass(1)
 	st.s.Alarms = append(st.s.Alarms, alarm.Active{Name: alarm.WallOver, Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 25})
 	st.pass(1)
@@ -141,7 +143,7 @@ func TestAnswers(t *testing.T) {
 		"0:20 ABORT vent-advised; the vent was not opened; seen after 4.1 s",
 		"0:20 NOTE outside-model; seen after 4.1 s",
 		"0:25 ABORT wall-over; the supply was shut")
-	st.event("acknowledged: wall-over")
+	st.accepted("wall-over")
 	st.pass(1)
 	says(t, st.text(), "wall-over; the supply was shut; seen after 1.0 s", "ramp-high; turned down after 2.1 s; seen after 4.1 s")
 	if n := len(st.a.fills[0].answers); n != 5 {

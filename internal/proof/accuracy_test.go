@@ -69,7 +69,7 @@ func (v *invented) replay(rec *recording, p *vessel.Profile, l *thermal.Learned,
 				read := truth + 0.5*v.r.NormFloat64() + v.truth.Rough.ReadHighK
 				e := wire.Entry{Kind: wire.EntrySurface, Station: uint8(i), Value: int32(math.Round((read - 273.15) * 1000))}
 				after := m.Step(wire.Frame{Type: wire.TypeEntry, Body: entryBody(e)})
-				if last := after.Events[len(after.Events)-1].Text; strings.Contains(last, "not used:") {
+				if last := after.Events[len(after.Events)-1].Text; strings.Contains(last.String(), "not used:") {
 					v.refused++
 				}
 			}

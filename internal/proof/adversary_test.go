@@ -107,7 +107,7 @@ func (w *watched) Step(f wire.Frame) monitor.Snapshot {
 		case a.Name == alarm.Blind && a.State == alarm.StateUnacknowledged && math.IsNaN(w.blindS):
 			w.blindS = s.TimeS
 		case a.Name == alarm.LoggerIll || a.Name == alarm.LoggerChanged:
-			w.illTold = a.Cause
+			w.illTold = a.Cause.String()
 		}
 	}
 	w.starved(time.Since(w.at), 300*time.Millisecond)

@@ -198,7 +198,7 @@ func TestSunnyFill(t *testing.T) {
 		}
 	}
 	for _, e := range m.Step(wire.Frame{Type: wire.TypeClock}).Events {
-		if strings.Contains(e.Text, "surface") {
+		if strings.Contains(e.Text.String(), "surface") {
 			t.Logf("%.0f s: %s", e.TimeS, e.Text)
 		}
 	}

@@ -77,7 +77,7 @@ func (b *alarmBook) raise(a *alarm.Active, s *monitor.Snapshot) *Alarm {
 		return nil
 	}
 	b.open = append(b.open, len(b.list))
-	b.list = append(b.list, Alarm{Name: a.Name, Level: a.Level, Cause: a.Cause, RaisedS: a.SinceS, SeenS: math.NaN(), GoneS: math.NaN(),
+	b.list = append(b.list, Alarm{Name: a.Name, Level: a.Level, Cause: a.Cause.String(), RaisedS: a.SinceS, SeenS: math.NaN(), GoneS: math.NaN(),
 		RespondS: b.respondS[a.Name], ShutAfterS: math.NaN()})
 	return &b.list[len(b.list)-1]
 }

@@ -54,7 +54,7 @@ func ReadyWord(s monitor.ReadyState) string {
 
 func readyObjects(f *Fill) []object {
 	return each(f.Ready, func(x *monitor.ReadyItem) object {
-		return object{"item": x.Name, "title": x.Title, "state": ReadyWord(x.State), "why": x.Why, "by_hand": x.Hand}
+		return object{"item": x.Name, "title": x.Title, "state": ReadyWord(x.State), "why": x.Why.String(), "by_hand": x.Hand}
 	})
 }
 

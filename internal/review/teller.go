@@ -142,7 +142,7 @@ func (n *telling) notes(s *monitor.Snapshot) {
 			n.part.Left.Notes++
 			continue
 		}
-		n.part.Notes = append(n.part.Notes, Note{e.TimeS, e.Text})
+		n.part.Notes = append(n.part.Notes, Note{e.TimeS, e.Text.String()})
 	}
 }
 

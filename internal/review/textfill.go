@@ -37,7 +37,7 @@ func (w *writer) fill(p *Part, f *Fill, k, of int) {
 	}
 	rows := [][]string{}
 	for _, item := range f.Ready {
-		rows = append(rows, []string{ReadyWord(item.State), item.Title, item.Why})
+		rows = append(rows, []string{ReadyWord(item.State), item.Title, item.Why.String()})
 	}
 	w.table(rows)
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // TestConfirmByKey: a digit confirms, the same takes back, and neither does
@@ -163,28 +164,6 @@ func TestPinnedForecast(t *testing.T) {
 	}
 }
 
-// TestTellUnits: texts of the monitor in the operator's units. 1 bar is
-// 14.5038 psi (NIST SP 811), 49 °C is 120.2 °F and 5 K are 9 °F by definition.
-func TestTellUnits(t *testing.T) {
-	for text, want := range map[string]string{
-		"wall peaks at 47 ± 5 °C, limit 49 °C": "wall peaks at 116.6 ± 9.0 °F, limit 120.2 °F",
-		"31.0 bar/min":                              "450 psi/min",
-		"40.2 bar, vessel limit 50.0 bar":           "583 psi, vessel limit 725 psi",
-		"gas -20 °C":                                "gas -4.0 °F",
-		"channel 3, wall shade: circuit open":       "channel 3, wall shade: circuit open",
-		"may stand 12 min, then vent":               "may stand 12 min, then vent",
-		"losing 1.2 ± 0.3 g/min for 3 barbecues":    "losing 1.2 ± 0.3 g/min for 3 barbecues",
-		"fill over after 670 s: 2 aborts, 40.2 bar": "fill over after 670 s: 2 aborts, 583 psi",
-	} {
-		if got := tell(text, quantity.SystemPSIF); got != want {
-			t.Errorf("%q became %q, want %q", text, got, want)
-		}
-		if got := tell(text, quantity.SystemBarC); got != text {
-			t.Errorf("%q became %q in its own units", text, got)
-		}
-	}
-}
-
 // TestNoForeignUnits: with psi and °F chosen nothing in any picture is in bar
 // or °C.
 func TestNoForeignUnits(t *testing.T) {
@@ -286,11 +265,17 @@ func TestRefusalIsSaid(t *testing.T) {
 	m.units = quantity.SystemPSIF
 	m, _ = press(m, "s", "106", "<enter>")
 	s := moment(83)
-	s.Events = append(s.Events, monitor.Event{TimeS: 83, Kind: monitor.EventEntry, Text: "surface sun read 10.0 °C, not used: estimate is 41.0 °C; read again"})
+	s.Events = append(s.Events, monitor.Event{TimeS: 83, Kind: monitor.EventEntry, Text: wording.SurfaceRead("sun", degC(10)).And(wording.EstimateIs(degC(41))), Refused: true})
 	s.EventCount = m.live.EventCount + 1
 	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
-	if text := next.(Model).View(); !strings.Contains(text, "Surface sun read 50.0 °F, not used: estimate is 105.8 °F; read again.") {
+	if text := next.(Model).View(); !strings.Contains(text, "Surface sun read 50.0 °F, not used yet: the estimate is 105.8 °F; read again,") {
 		t.Errorf("not said:\n%s", text)
+	}
+	before := s
+	s.Events = append(s.Events, monitor.Event{TimeS: 84, Kind: monitor.EventEntry, Text: wording.Marked("wind ignored, 50 bar refused")})
+	s.EventCount++
+	if text := refusal(&before, &s, quantity.SystemPSIF); text != "" {
+		t.Errorf("a mark is taken for a refusal: %s", text)
 	}
 }
 

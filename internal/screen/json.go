@@ -98,7 +98,7 @@ func (j *jsonLine) advice(s *monitor.Snapshot) {
 	j.name("advice")
 	j.b = append(j.b, '{')
 	j.text("verdict", a.Verdict.String())
-	j.text("reason", a.Reason)
+	j.text("reason", a.Reason.String())
 	j.number("ramp_bar_min", a.RampPaS*60/1e5, 2)
 	j.number("peak_c", a.PeakK-zeroC, 2)
 	j.number("peak_in_s", a.PeakInS, 1)

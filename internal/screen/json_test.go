@@ -107,7 +107,7 @@ func TestJSONValues(t *testing.T) {
 	near("outer", got.Stations[0].Outer, quantity.Temperature(s.Stations[0].OuterK).C(), 0.005)
 	near("advised", got.Advice.Ramp, 22.5, 0.005)
 	near("to limit", *got.ToLimit, 9, 0.05)
-	if got.Phase != "filling" || got.Advice.Verdict != "ease" || got.Advice.Reason != s.Advice.Reason || got.Stations[1].Name != "shade" {
+	if got.Phase != "filling" || got.Advice.Verdict != "ease" || got.Advice.Reason != s.Advice.Reason.String() || got.Stations[1].Name != "shade" {
 		t.Errorf("%+v", got)
 	}
 	if got.Hold != nil || got.Leak.Rate != nil {

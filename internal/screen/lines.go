@@ -59,14 +59,14 @@ func (l *Lines) printed(timeS float64) {
 
 // news appends alarms that changed and events that are new.
 func (l *Lines) news(dst []byte, s *monitor.Snapshot) []byte {
-	for _, line := range PlainAlarms(&l.before, s) {
-		dst = append(append(dst, tell(line, l.Units)...), '\n')
+	for _, line := range PlainAlarms(&l.before, s, l.Units) {
+		dst = append(append(dst, line...), '\n')
 	}
 	fresh := min(s.EventCount-min(l.before.EventCount, s.EventCount), uint64(len(s.Events)))
 	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
 		switch e.Kind {
 		case monitor.EventEntry, monitor.EventLink, monitor.EventRestart:
-			dst = fmt.Appendf(dst, "NOTE %s %s\n", clock(math.Max(e.TimeS, 0)), canvas.Clean(tell(e.Text, l.Units), false))
+			dst = fmt.Appendf(dst, "NOTE %s %s\n", clock(math.Max(e.TimeS, 0)), canvas.Clean(e.Text.In(l.Units), false))
 		}
 	}
 	return dst

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 func linesAt(l *Lines, t wire.Type, timeS float64, change func(*monitor.Snapshot)) []string {
@@ -56,7 +57,7 @@ func TestLinesNeverLoseNews(t *testing.T) {
 	stop := func(s *monitor.Snapshot) {
 		s.Seq, s.Advice.Verdict = 1, advise.VerdictStop
 		s.Alarms = []alarm.Active{{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged}}
-		s.EventCount, s.Events = 1, []monitor.Event{{TimeS: 1, Kind: monitor.EventLink, Text: "the cable is out"}}
+		s.EventCount, s.Events = 1, []monitor.Event{{TimeS: 1, Kind: monitor.EventLink, Text: wording.Words("the cable is out")}}
 	}
 	got := strings.Join(linesAt(l, wire.TypeSample, 1, stop), "\n")
 	for _, want := range []string{"ALARM ABORT", "NOTE 0:01 the cable is out", "0:01 SHUT THE SUPPLY NOW"} {

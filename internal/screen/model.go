@@ -5,10 +5,10 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -167,8 +167,8 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 	if m.opt.Trail == nil {
 		m.hist.Add(&m.live)
 	}
-	if text := refusal(&before, &m.live); text != "" {
-		m = m.say(tell(text, m.units))
+	if text := refusal(&before, &m.live, m.units); text != "" {
+		m = m.say(text)
 	}
 	cmds := []tea.Cmd{m.wait.next}
 	if newAbort(&before, &m.live) {
@@ -181,18 +181,13 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 	return m, tea.Batch(cmds...)
 }
 
-// refusals are the words with which the monitor turns an entry down.
-var refusals = [...]string{"not used", "ignored", "refused", "nothing to undo", "no such"}
-
 // refusal is the newest event that turned an entry of the operator down, of
 // those that are new in after. The operator was told that it was handed in.
-func refusal(before, after *monitor.Snapshot) string {
+func refusal(before, after *monitor.Snapshot, u quantity.System) string {
 	fresh := min(after.EventCount-min(before.EventCount, after.EventCount), uint64(len(after.Events)))
 	for _, e := range slices.Backward(after.Events[uint64(len(after.Events))-fresh:]) {
-		for _, word := range refusals {
-			if e.Kind == monitor.EventEntry && strings.Contains(e.Text, word) {
-				return strings.ToUpper(e.Text[:1]) + e.Text[1:] + "."
-			}
+		if e.Refused {
+			return wording.Capital(e.Text.In(u)) + "."
 		}
 	}
 	return ""

@@ -16,6 +16,7 @@ import (
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // largeSizes are windows in which the pressure is large.
@@ -138,7 +139,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 		m, _ := modelAt(t, from)
 		m.live.Level = alarm.LevelAbort
 		m.live.Alarms = []alarm.Active{{Name: alarm.Blind, Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 62, EndS: 71, First: true,
-			Cause: definitionsByName[alarm.Blind].Was}}
+			Cause: wording.Words(definitionsByName[alarm.Blind].Was)}}
 		for _, size := range sizes {
 			m.w, m.h = size[0], size[1]
 			v := m.picture()
@@ -154,7 +155,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 				t.Errorf("%s at %v: %s", from, size, text)
 			}
 		}
-		if line := PlainAlarm(m.live.Alarms[0]); strings.Contains(line, "Shut") || !strings.Contains(line, "past 1:02 to 1:11") {
+		if line := PlainAlarm(m.live.Alarms[0], quantity.SystemBarC); strings.Contains(line, "Shut") || !strings.Contains(line, "past 1:02 to 1:11") {
 			t.Errorf("plain: %q", line)
 		}
 		m.leaf, m.help = leafAlarms, 0
@@ -171,7 +172,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 // that is over.
 func TestWhatIsNowStandsFirst(t *testing.T) {
 	m, _ := modelAt(t, "abort-over")
-	m.live.Alarms = append(m.live.Alarms, alarm.Active{Name: alarm.SensorIll, Level: alarm.LevelCaution, State: alarm.StateAcknowledged, Cause: "x", Do: "y"})
+	m.live.Alarms = append(m.live.Alarms, alarm.Active{Name: alarm.SensorIll, Level: alarm.LevelCaution, State: alarm.StateAcknowledged, Cause: wording.Words("x"), Do: "y"})
 	if all := m.picture().standing(); all[0].Name != alarm.SensorIll {
 		t.Errorf("%+v", all)
 	}

@@ -16,6 +16,7 @@ import (
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
 // oddSizes are windows that nobody would choose.
@@ -225,9 +226,9 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 			s.Leak = advise.Leak{RateKgS: x, BandKgS: x, Significant: true}
 			s.Stations = []monitor.Station{{Name: "\x1b[31m漢字\n", OuterK: x, InnerK: x, HottestK: x, BandK: x}}
 			s.Hottest, s.Link.AgeS, s.Link.SampleHz = 7, x, x
-			s.Alarms = []alarm.Active{{Name: "n", Level: 3, State: 99, SinceS: x, Cause: "c\x07", Do: strings.Repeat("w ", 300)}}
+			s.Alarms = []alarm.Active{{Name: "n", Level: 3, State: 99, SinceS: x, Cause: wording.Words("c\x07"), Do: strings.Repeat("w ", 300)}}
 			s.Sensors = []probe.Reading{{Health: 77}}
-			s.Events = []monitor.Event{{TimeS: x, Text: "e\x1b]0;x\x07"}}
+			s.Events = []monitor.Event{{TimeS: x, Text: wording.Words("e\x1b]0;x\x07")}}
 		})
 		for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
 			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // PlainLine is a Snapshot as one line of plain text without control
@@ -24,7 +25,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	if rate := strings.Join(strings.Fields(v.rate()), " "); rate != "" {
 		parts[0] += " " + rate
 	}
-	parts = append(parts, strings.TrimRight(v.clean(v.tell(v.why())), ". "), s.Phase.String())
+	parts = append(parts, strings.TrimRight(v.clean(v.why()), ". "), s.Phase.String())
 	if v.stale() && v.started() {
 		parts = append(parts, "values are old, "+ageText(v.ageS))
 	}
@@ -86,7 +87,7 @@ func plainIll(s *monitor.Snapshot) string {
 }
 
 // PlainAlarm is an alarm as a line of its own.
-func PlainAlarm(a alarm.Active) string {
+func PlainAlarm(a alarm.Active, u quantity.System) string {
 	state := ""
 	if int(a.State) < len(stateWords) {
 		state = " " + stateWords[a.State]
@@ -95,7 +96,7 @@ func PlainAlarm(a alarm.Active) string {
 	if !a.Present() && a.Name != alarm.Reminder {
 		when = " " + whenText(&a)
 	}
-	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + when + ", " + a.Name + ": " + sentence(a.Cause, a.Name)
+	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + when + ", " + a.Name + ": " + wording.Sentence(a.Cause.In(u), a.Name)
 	if a.Do != "" {
 		line += " " + a.Do
 	}
@@ -104,11 +105,11 @@ func PlainAlarm(a alarm.Active) string {
 
 // PlainAlarms is a line for each alarm that came, changed its level or state,
 // or went, from one Snapshot to a later one.
-func PlainAlarms(before, after *monitor.Snapshot) []string {
+func PlainAlarms(before, after *monitor.Snapshot, u quantity.System) []string {
 	var out []string
 	for i := range after.Alarms {
 		if a := &after.Alarms[i]; !hadAlarm(before, a) {
-			out = append(out, PlainAlarm(*a))
+			out = append(out, PlainAlarm(*a, u))
 		}
 	}
 	for i := range before.Alarms {

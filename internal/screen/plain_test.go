@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/wording"
 )
 
 // TestPlainLines holds the plain line of every situation, in one file, and
@@ -22,7 +23,7 @@ func TestPlainLines(t *testing.T) {
 			all.WriteString(sit.name + ": " + line + "\n")
 		}
 		for _, a := range sit.last().Alarms {
-			all.WriteString(sit.name + ": " + PlainAlarm(a) + "\n")
+			all.WriteString(sit.name + ": " + PlainAlarm(a, quantity.SystemBarC) + "\n")
 		}
 	}
 	golden(t, "plain-lines", all.String())
@@ -31,7 +32,7 @@ func TestPlainLines(t *testing.T) {
 // TestPlainAlarms: new, changed and ended alarms each give a line; those that
 // stay as they are do not.
 func TestPlainAlarms(t *testing.T) {
-	a := alarm.Active{Name: "a", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, Cause: "cause", Do: "Do it."}
+	a := alarm.Active{Name: "a", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, Cause: wording.Words("cause"), Do: "Do it."}
 	seen := a
 	seen.State = alarm.StateAcknowledged
 	snap := func(all ...alarm.Active) *monitor.Snapshot { return &monitor.Snapshot{Alarms: all} }
@@ -44,7 +45,7 @@ func TestPlainAlarms(t *testing.T) {
 		{snap(a), snap(seen), []string{"ALARM CAUTION seen since 0:00, a: cause. Do it."}},
 		{snap(seen), snap(), []string{"ALARM ended, a"}},
 	} {
-		got := PlainAlarms(c.before, c.after)
+		got := PlainAlarms(c.before, c.after, quantity.SystemBarC)
 		if strings.Join(got, "|") != strings.Join(c.want, "|") {
 			t.Errorf("got %q, want %q", got, c.want)
 		}

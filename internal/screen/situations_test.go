@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // The situations of these tests are invented: the composite vessel "Plover"
@@ -96,7 +97,7 @@ func wallAt(s *monitor.Snapshot, sunC, coastC float64) {
 }
 
 // advised sets advice to fill at a ramp in bar/min to a peak in °C.
-func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason string) {
+func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason wording.Text) {
 	targetS := math.Max(40-s.PressurePa/1e5, 0) / ramp * 60
 	s.Advice = advise.Advice{Verdict: v, Reason: reason, RampPaS: barMin(ramp), PeakK: degC(peakC), PeakBandK: 1.2,
 		PeakInS: targetS + 5, TargetInS: targetS, WaitS: nan}
@@ -105,7 +106,7 @@ func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason 
 }
 
 // noGas sets advice that puts no gas in.
-func noGas(s *monitor.Snapshot, v advise.Verdict, reason string) {
+func noGas(s *monitor.Snapshot, v advise.Verdict, reason wording.Text) {
 	s.Advice = advise.Advice{Verdict: v, Reason: reason, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
 	s.Outlook.Path, s.Outlook.ToLimitS, s.Outlook.SettlePa = nil, nan, 0.9*s.PressurePa
 }
@@ -124,9 +125,9 @@ func moment(t float64) monitor.Snapshot {
 		Link:    monitor.Link{Up: true, AgeS: 0.05, SampleHz: 20, Board: 7, BoardKnown: true},
 		Model:   monitor.ModelNote{Name: "plover-3", Rung: "lag-density", Fills: 3, Fresh: true},
 		Events: []monitor.Event{
-			{TimeS: 0, Kind: monitor.EventLink, Text: "logger found"},
-			{TimeS: 8, Kind: monitor.EventEntry, Text: "surface sun read 38.3 °C"},
-			{TimeS: 20, Kind: monitor.EventPhase, Text: "filling began"},
+			{TimeS: 0, Kind: monitor.EventLink, Text: wording.Words("logger found")},
+			{TimeS: 8, Kind: monitor.EventEntry, Text: wording.SurfaceRead("sun", degC(38.3))},
+			{TimeS: 20, Kind: monitor.EventPhase, Text: wording.Words("filling began")},
 		},
 	}
 	wallAt(&s, wallC, wallC+0.4)
@@ -140,10 +141,10 @@ func moment(t float64) monitor.Snapshot {
 		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
 		s.Events = s.Events[:2]
 		s.Ready = readyList()
-		advised(&s, advise.VerdictReady, 31, 46.9, "wall would peak at 47 ± 1 °C, limit 49 °C")
+		advised(&s, advise.VerdictReady, 31, 46.9, wording.WallWouldPeak(degC(47), 1, degC(49)))
 		s.Outlook.ToLimitS = nan
 	case in <= fillS:
-		advised(&s, advise.VerdictFill, 31, 46.9, "wall peaks at 47 ± 1 °C, limit 49 °C")
+		advised(&s, advise.VerdictFill, 31, 46.9, wording.WallPeaks(degC(47), 1, degC(49)))
 	default:
 		holding(&s)
 	}
@@ -154,17 +155,17 @@ func moment(t float64) monitor.Snapshot {
 func readyList() []monitor.ReadyItem {
 	yes, no, open := monitor.ReadyYes, monitor.ReadyNo, monitor.ReadyUnknown
 	return []monitor.ReadyItem{
-		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: "all 6"},
-		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: "at most 2 days old"},
-		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: "within 0.25 bar"},
-		{Name: "surface", Title: "wall read at each station", State: no, Why: "read by hand: shade"},
-		{Name: "model", Title: "model fits the vessel", State: yes, Why: "learned from 3 fills"},
-		{Name: "log", Title: "log writable, with space", State: yes, Why: "12.3 GB free"},
-		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: "40.0 bar, limit 50.0 bar"},
-		{Name: "wall", Title: "wall cool enough to start", State: yes, Why: "cool enough at the advised ramp"},
-		{Name: "people-clear", Title: "people clear", State: yes, Why: "confirmed", Hand: true},
-		{Name: "relief-valve", Title: "relief valve fitted", State: yes, Why: "confirmed", Hand: true},
-		{Name: "vent-line", Title: "vent line tested", State: open, Why: "test it, then confirm", Hand: true},
+		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: wording.Words("all 6")},
+		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: wording.Words("at most 2 days old")},
+		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: wording.Within(bar(0.25))},
+		{Name: "surface", Title: "wall read at each station", State: no, Why: wording.Words("read by hand: shade")},
+		{Name: "model", Title: "model fits the vessel", State: yes, Why: wording.Words("learned from 3 fills")},
+		{Name: "log", Title: "log writable, with space", State: yes, Why: wording.Words("12.3 GB free")},
+		{Name: "target", Title: "target under the vessel's limit", State: yes, Why: wording.TargetAndLimit(bar(40), bar(50))},
+		{Name: "wall", Title: "wall cool enough to start", State: yes, Why: wording.Words("cool enough at the advised ramp")},
+		{Name: "people-clear", Title: "people clear", State: yes, Why: wording.Words("confirmed"), Hand: true},
+		{Name: "relief-valve", Title: "relief valve fitted", State: yes, Why: wording.Words("confirmed"), Hand: true},
+		{Name: "vent-line", Title: "vent line tested", State: open, Why: wording.Words("test it, then confirm"), Hand: true},
 	}
 }
 
@@ -172,7 +173,7 @@ func readyList() []monitor.ReadyItem {
 func emptying(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(restBar-6.1*50/60)
 	s.GasK, s.BeadK = degC(12.4), degC(14.1)
-	noGas(s, advise.VerdictHold, "Let it vent. Keep your distance. Gas falls to about -8 °C")
+	noGas(s, advise.VerdictHold, wording.LetItVent(degC(-8)))
 	s.Outlook.VentColdK = degC(-8.2)
 }
 
@@ -180,7 +181,7 @@ func emptying(s *monitor.Snapshot) {
 func emptied(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVented, 690, 0, bar(0.02)
 	s.GasK, s.BeadK = degC(2.4), degC(4.1)
-	advised(s, advise.VerdictReady, 31, 47.6, "wall would peak at 48 ± 1 °C, limit 49 °C")
+	advised(s, advise.VerdictReady, 31, 47.6, wording.WallWouldPeak(degC(48), 1, degC(49)))
 	s.Outlook.ToLimitS = nan
 	s.Ready = readyList()
 	for i := range s.Ready {
@@ -275,25 +276,25 @@ func easing(s *monitor.Snapshot) {
 	if math.IsNaN(wallC) {
 		return
 	}
-	advised(s, advise.VerdictEase, 22.5, 48.4, "at 44.6 bar/min the wall would reach 51 °C, limit 49 °C")
+	advised(s, advise.VerdictEase, 22.5, 48.4, wording.TooFast(barMin(44.6), degC(51), degC(49)))
 	s.Outlook.ToLimitS = 9
 	s.Level = alarm.LevelCaution
 	s.Alarms = []alarm.Active{{Name: "ramp-high", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79, First: true,
-		Cause: "now 44.6 bar/min, at most 22.5 bar/min", Do: "Ease off."}}
+		Cause: wording.RampNow(barMin(44.6), barMin(22.5)), Do: "Ease off."}}
 }
 
 func holding(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 20+fillS
-	noGas(s, advise.VerdictHold, "at target; the vessel may stay full 12 min, then vent it, or shade it from a distance")
+	noGas(s, advise.VerdictHold, wording.MayStayFull(720))
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
-	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, EndS: 115, Cause: "The target pressure was reached."}}
+	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, EndS: 115, Cause: wording.Words("The target pressure was reached.")}}
 	s.Level = alarm.LevelAdvisory
-	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: "holding began"})
+	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: wording.Words("holding began")})
 }
 
 func toppingUp(s *monitor.Snapshot) {
-	advised(s, advise.VerdictTopUp, 18, 44.6, "below target; wall would peak at 45 ± 1 °C, limit 49 °C")
+	advised(s, advise.VerdictTopUp, 18, 44.6, wording.TopUpWouldPeak(degC(45), 1, degC(49)))
 	s.Outlook.SettlePa = bar(restBar)
 }
 
@@ -304,12 +305,12 @@ func notStarting(s *monitor.Snapshot) {
 	shade := &s.Stations[1]
 	shade.OuterK, shade.InnerK, shade.SensorK = shade.HottestK, shade.HottestK-0.3, shade.HottestK-0.1
 	s.HottestK, s.MarginK = degC(49.8), 3.0
-	noGas(s, advise.VerdictNoStart, "the sun alone may bring the wall to 52 °C, limit 49 °C: shade or cool it")
+	noGas(s, advise.VerdictNoStart, wording.SunAlone(degC(52), degC(49), wording.ShadeOrCool))
 	s.Outlook.SettlePa = bar(0)
-	s.Events[1].Text = "surface sun read 49.6 °C"
+	s.Events[1].Text = wording.SurfaceRead("sun", degC(49.6))
 	for i := range s.Ready {
 		if item := &s.Ready[i]; item.Name == "wall" {
-			item.State, item.Why = monitor.ReadyNo, "shade or cool it"
+			item.State, item.Why = monitor.ReadyNo, wording.Words("shade or cool it")
 		}
 	}
 }
@@ -319,18 +320,18 @@ func stopping(s *monitor.Snapshot) {
 	if math.IsNaN(wallC) {
 		return
 	}
-	advised(s, advise.VerdictEase, 12, 48.9, "at 48.2 bar/min the wall would reach 56 °C, limit 49 °C")
+	advised(s, advise.VerdictEase, 12, 48.9, wording.TooFast(barMin(48.2), degC(56), degC(49)))
 	if s.TimeS < 88 {
 		return
 	}
-	noGas(s, advise.VerdictStop, "stopping later would take the wall to the onset")
+	noGas(s, advise.VerdictStop, wording.TooLate(wording.Text{}))
 	s.Advice.RampPaS = 0
 	s.Outlook.ToLimitS = 0
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: "stopping later would take the wall to the onset", Do: "Shut the supply now."},
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: wording.Words("stopping later would take the wall to the onset"), Do: "Shut the supply now."},
 	}
-	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: "abort wall-abort: stopping later would take the wall to the onset"})
+	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: wording.Words("abort wall-abort: stopping later would take the wall to the onset")})
 }
 
 func venting(s *monitor.Snapshot) {
@@ -341,14 +342,14 @@ func venting(s *monitor.Snapshot) {
 	wallAt(s, 52.2, 53.9)
 	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
 	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
-	noGas(s, advise.VerdictVent, "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C")
+	noGas(s, advise.VerdictVent, wording.MayReachShut(degC(55.2), degC(54)))
 	s.Advice.RampPaS = 0
 	s.Outlook.SettlePa = bar(33.1)
 	if s.TimeS >= 93 {
 		a := &s.Alarms[0]
-		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, "Going on would have brought the wall to onset.", ""
+		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, wording.Words("Going on would have brought the wall to onset."), ""
 	}
-	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: "with the supply shut the wall may still reach 55.2 °C, onset 54.0 °C", Do: "Vent from a distance."}}, s.Alarms...)
+	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: wording.MayReachShut(degC(55.2), degC(54)), Do: "Vent from a distance."}}, s.Alarms...)
 }
 
 // pressureLost is what monitor gives 3 s after the pressure was lost.
@@ -363,11 +364,11 @@ func pressureLost(s *monitor.Snapshot) {
 		st := &s.Stations[i]
 		st.InnerK, st.OuterK, st.HottestK, st.BandK, st.OutsideK = nan, nan, nan, nan, nan
 	}
-	noGas(s, advise.VerdictStop, "filling without trustworthy pressure")
+	noGas(s, advise.VerdictStop, wording.FillingWithout(wording.ThePressure))
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: "filling without trustworthy pressure", Do: "Shut the supply now and keep away."},
-		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: "channel 0, pressure: stuck at a rail", Do: "Stay away. Check its plug when the vessel is vented."},
+		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: wording.Words("filling without trustworthy pressure"), Do: "Shut the supply now and keep away."},
+		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: wording.Words("channel 0, pressure: stuck at a rail"), Do: "Stay away. Check its plug when the vessel is vented."},
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 )
 
 func hasEvent(s *monitor.Snapshot, text string) bool {
-	return slices.ContainsFunc(s.Events, func(e monitor.Event) bool { return strings.Contains(e.Text, text) })
+	return slices.ContainsFunc(s.Events, func(e monitor.Event) bool { return strings.Contains(e.Text.String(), text) })
 }
 
 // checkSnapshot is what holds of every Snapshot of every story.
@@ -32,8 +32,8 @@ func (w *walk) checkSnapshot(t *testing.T) {
 			w.seen[a.Name] = true
 			called = called || a.Name == alarm.Leak || a.Name == alarm.GasLoss
 			w.reached = w.reached || a.Name == alarm.WallOver && under
-		} else if a.Do != "" || a.Cause != definitionsByName[a.Name].Was {
-			wrong("an order of an alarm that is over, " + a.Do + ": " + a.Cause)
+		} else if a.Do != "" || a.Cause.String() != definitionsByName[a.Name].Was {
+			wrong("an order of an alarm that is over, " + a.Do + ": " + a.Cause.String())
 		}
 	}
 	w.reached = w.reached && under

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
 // definitionsByName is the alarm table by name, made once.
@@ -33,11 +34,11 @@ func (v *view) alarmLeaf(w int) []canvas.Row {
 		}
 		d := definitionsByName[a.Name]
 		head := fmt.Sprintf("%s%s, since %s (%s)", state, a.Name, clock(math.Max(a.SinceS, 0)), clock(sinceS(v.now.TimeS, a.SinceS)))
-		told := [][2]string{{"cause", v.tell(sentence(a.Cause, a.Name))}, {"or else", sentence(d.Consequence, "not known")},
+		told := [][2]string{{"cause", v.cause(a)}, {"or else", wording.Sentence(d.Consequence, "not known")},
 			{"do", fmt.Sprintf("%s Within %.0f s.", a.Do, d.RespondS)}}
 		if !a.Present() && a.Name != alarm.Reminder {
 			head = state + a.Name + ", " + whenText(a)
-			told = [][2]string{{"was", v.tell(sentence(a.Cause, a.Name))}}
+			told = [][2]string{{"was", v.cause(a)}}
 		}
 		if a.First {
 			head += ", came first"

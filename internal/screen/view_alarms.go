@@ -8,6 +8,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
 // alarmLook is the word, the colour and the shape of a level. What is past has
@@ -146,13 +147,13 @@ func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 	if need := canvas.Cells(head) + canvas.Cells(note) + 1; len(canvas.Wrap(order, w-need, n+1, "")) > n {
 		note = "" // the order matters more than the age of the alarm
 	}
-	text := v.clean(v.tell(raised(sentence(a.Cause, a.Name))))
+	text := v.clean(wording.Capital(v.cause(a)))
 	if a.First && len(v.now.Alarms) > 1 && w >= 52 {
 		text += " (came first)"
 	}
 	text = strings.TrimSpace(order + " " + text)
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done
-		text = strings.TrimSpace(v.clean(v.tell(sentence(a.Cause, a.Name))) + " " + order)
+		text = strings.TrimSpace(v.clean(v.cause(a)) + " " + order)
 	}
 	if v.replay == nil && !v.second && a.Present() {
 		text += wordsFor[a.Name] // last: a hand goes to the valve first
@@ -191,21 +192,5 @@ func (v *view) alarmNames(all []alarm.Active) string {
 	return v.clean(strings.Join(names, ", "))
 }
 
-// raised begins a cause as a sentence.
-func raised(s string) string {
-	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
-		return string(s[0]-'a'+'A') + s[1:]
-	}
-	return s
-}
-
-// sentence ends a cause with a full stop; without a cause the name must do.
-func sentence(cause, name string) string {
-	if cause == "" {
-		cause = name
-	}
-	if strings.HasSuffix(cause, ".") || strings.HasSuffix(cause, "!") {
-		return cause
-	}
-	return cause + "."
-}
+// cause is what is the case as a sentence, in the operator's units.
+func (v *view) cause(a *alarm.Active) string { return wording.Sentence(a.Cause.In(v.u), a.Name) }

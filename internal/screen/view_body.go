@@ -240,8 +240,8 @@ func (v *view) model() canvas.Row {
 		text += ", from " + strconv.Itoa(m.Fills) + " fills"
 	}
 	r := canvas.RowOf(canvas.Text, v.clean(text))
-	if m.Widened != "" {
-		r = r.Add(canvas.Strong, "  band widened: "+v.clean(m.Widened))
+	if !m.Widened.Empty() {
+		r = r.Add(canvas.Strong, "  band widened: "+v.clean(m.Widened.In(v.u)))
 	}
 	return r
 }
@@ -259,7 +259,7 @@ func (v *view) events(rows, w int) []canvas.Row {
 			label = "EVENTS"
 		}
 		out = append(out, canvas.RowOf(canvas.Label, canvas.Left(label, nameCells)+canvas.Right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
-			Add(canvas.Text, canvas.Cut(v.clean(v.tell(all[i].Text)), max(w-nameCells-9, 0), v.g.More)))
+			Add(canvas.Text, canvas.Cut(v.clean(all[i].Text.In(v.u)), max(w-nameCells-9, 0), v.g.More)))
 	}
 	return out
 }

@@ -53,7 +53,7 @@ func (v *view) readyText() string {
 
 // readyRow is one item: whether it is ready, what it is, what was found.
 func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
-	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why
+	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why.In(v.u)
 	if item.State != monitor.ReadyYes {
 		r = canvas.Strong
 	}
@@ -63,11 +63,11 @@ func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
 			why = "confirmed; " + v.handKey(item) + " takes it back"
 		}
 		if v.replay != nil || v.second {
-			why = item.Why
+			why = item.Why.In(v.u)
 		}
 	}
 	out := canvas.RowOf(r, "  "+canvas.Left(mark, 6)+canvas.Left(v.clean(item.Title), readyTitleCells))
-	return out.Add(canvas.Label, canvas.Cut(v.clean(v.tell(why)), max(w-out.Width()-1, 0), v.g.More))
+	return out.Add(canvas.Label, canvas.Cut(v.clean(why), max(w-out.Width()-1, 0), v.g.More))
 }
 
 // handKey is the key of an item that is confirmed by hand.

@@ -1,7 +1,6 @@
 package screen
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -9,6 +8,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
 // reason says why, in the words of the advice; old data comes first.
@@ -19,7 +19,7 @@ func (v *view) reason(rows, w int) []canvas.Row {
 		r = canvas.Abort
 	}
 	var out []canvas.Row
-	for _, line := range canvas.Wrap(v.notNow()+v.rateApart(w)+v.clean(v.tell(v.why())), w-4, rows, v.g.More) {
+	for _, line := range canvas.Wrap(v.notNow()+v.rateApart(w)+v.clean(v.why()), w-4, rows, v.g.More) {
 		out = append(out, canvas.RowOf(r, "  "+line))
 	}
 	for i := 0; i < rows && r == canvas.Abort; i++ {
@@ -85,7 +85,7 @@ func (v *view) why() string {
 	}
 	switch {
 	case verdictIsAbort(a.Verdict):
-		return sentence(v.fresh(), "") + " " + old
+		return wording.Sentence(v.fresh(), "") + " " + old
 	case v.now.Phase == monitor.PhaseVenting:
 		return "Let it vent. Keep your distance. " + old
 	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
@@ -93,7 +93,7 @@ func (v *view) why() string {
 	case v.now.Phase == monitor.PhaseFilling:
 		return "Shut the supply until there are data. " + old
 	case !a.Verdict.AsksForGas():
-		return old + reasonOr(a)
+		return old + v.reasonOr(a)
 	}
 	return old + "Do not start."
 }
@@ -104,26 +104,26 @@ const blindAfterS = 3.0
 
 // fresh is the reason while the data is: the order comes first.
 func (v *view) fresh() string {
-	a, reason := &v.now.Advice, reasonOr(&v.now.Advice)
+	a, reason := &v.now.Advice, v.reasonOr(&v.now.Advice)
 	switch {
 	case a.Verdict == advise.VerdictStop:
-		return "Shut the supply now: " + lowered(reason)
+		return "Shut the supply now: " + wording.Lower(reason)
 	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseFilling:
-		return "Shut the supply and vent: " + lowered(reason)
+		return "Shut the supply and vent: " + wording.Lower(reason)
 	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseVenting && !v.unsaid():
 		return "Let it vent until it is empty. Keep your distance. " + reason
 	case a.Verdict == advise.VerdictVent:
-		return "Keep away and vent: " + lowered(reason)
+		return "Keep away and vent: " + wording.Lower(reason)
 	case a.Verdict == advise.VerdictUnknown && v.now.Phase == monitor.PhaseVenting:
 		return "Let it vent. Keep your distance. " + reason
 	case v.afterFill():
-		gauge := fmt.Sprintf("The pressure reads %.1f bar. Look at a second gauge before you go near. ", math.Abs(v.now.PressurePa)/1e5)
+		gauge := "The pressure reads " + v.u.Pressure(math.Abs(v.now.PressurePa)) + ". Look at a second gauge before you go near. "
 		if a.Verdict == advise.VerdictNoStart {
-			return gauge + "Do not start another fill: " + lowered(reason)
+			return gauge + "Do not start another fill: " + wording.Lower(reason)
 		}
 		return gauge + "r shows the account of the fill."
 	case v.notReady():
-		return "Do first: " + v.toDo() + fmt.Sprintf(". Then at most %.1f bar/min. ", a.RampPaS*60/1e5) + reason
+		return "Do first: " + v.toDo() + ". Then at most " + v.u.Ramp(a.RampPaS) + ". " + reason
 	}
 	return reason
 }
@@ -138,22 +138,14 @@ func (v *view) unsaid() bool {
 	return false
 }
 
-// lowered makes a sentence the second half of one.
-func lowered(s string) string {
-	if len(s) > 1 && s[0] >= 'A' && s[0] <= 'Z' && (s[1] == ' ' || s[1] >= 'a' && s[1] <= 'z') {
-		return string(s[0]-'A'+'a') + s[1:]
-	}
-	return s
-}
-
 func verdictIsAbort(a advise.Verdict) bool {
 	return a == advise.VerdictStop || a == advise.VerdictVent
 }
 
 // reasonOr is the reason as a sentence; no verdict is left without words.
-func reasonOr(a *advise.Advice) string {
-	if a.Reason == "" {
+func (v *view) reasonOr(a *advise.Advice) string {
+	if a.Reason.Empty() {
 		return "No reason was given. Count it as not known."
 	}
-	return raised(a.Reason)
+	return wording.Capital(a.Reason.In(v.u))
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/wording"
 )
 
 // TestHeadlines: the large word never says what would be wrong to do.
@@ -38,7 +39,7 @@ func TestHeadlines(t *testing.T) {
 		{"vent", func(s *monitor.Snapshot) { s.Link.AgeS = 2 }, "NO DATA", "Let it vent."},
 		{"abort-stop", nil, "SHUT", "Shut the supply now: stopping later"},
 		{"stale", nil, "SHUT", "Shut the supply until there are data."},
-		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("readings are old") }, "SHUT", "Shut the supply until there are data."},
+		{"stale", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown(wording.Words("readings are old")) }, "SHUT", "Shut the supply until there are data."},
 		{"stale", func(s *monitor.Snapshot) { s.Link.AgeS = 5 }, "SHUT", "Shut the supply now."},
 	} {
 		m, _ := modelAt(t, c.from)
@@ -92,7 +93,7 @@ func TestOrdersAreNotCut(t *testing.T) {
 		}
 		m, _ := modelAt(t, "filling")
 		m.w, m.h = 60, 20
-		a := alarm.Active{Name: d.Name, Level: d.Level, State: alarm.StateUnacknowledged, SinceS: 80, First: true, Cause: d.Cause, Do: d.Do}
+		a := alarm.Active{Name: d.Name, Level: d.Level, State: alarm.StateUnacknowledged, SinceS: 80, First: true, Cause: wording.Words(d.Cause), Do: d.Do}
 		m.live.Alarms = []alarm.Active{a, a, a}
 		if text := strings.Join(strings.Fields(ansi.Strip(m.picture().String())), " "); !strings.Contains(text, d.Do) {
 			t.Errorf("%s: %q is cut:\n%s", d.Name, d.Do, m.picture().String())
@@ -115,7 +116,7 @@ func TestMayStayOpen(t *testing.T) {
 		{"nothing flows", func(s *monitor.Snapshot) { s.RampPaS = 0 }, "--"},
 		{"target passed", func(s *monitor.Snapshot) { s.PressurePa = bar(41) }, "now (target)"},
 		{"too warm to go on", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictHold }, "now"},
-		{"nothing known", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown("x") }, "now"},
+		{"nothing known", func(s *monitor.Snapshot) { s.Advice, _ = advise.Unknown(wording.Words("x")) }, "now"},
 		{"abort", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "now"},
 		{"old data", func(s *monitor.Snapshot) { s.Link.AgeS = 1.2 }, "now (no data)"},
 		{"older", func(s *monitor.Snapshot) { s.Link.AgeS = 3 }, "now (no data)"},

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/wording"
 )
 
 // mailbox holds the newest Snapshot only. Whoever is slow misses Snapshots;
@@ -67,7 +68,7 @@ func Unknown() monitor.Snapshot {
 	return monitor.Snapshot{
 		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
 		Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
-		Advice: advise.Advice{Reason: "waiting for the logger", RampPaS: nan, PeakK: nan, PeakBandK: nan,
+		Advice: advise.Advice{Reason: wording.WaitingForLogger, RampPaS: nan, PeakK: nan, PeakBandK: nan,
 			PeakInS: nan, TargetInS: nan, WaitS: nan},
 		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
 			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},

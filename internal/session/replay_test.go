@@ -187,7 +187,7 @@ func TestListener(t *testing.T) {
 	if n, err := l.Write(wire.AppendPing([]byte{0}, 1, wire.Ping{})); err != nil || n == 0 {
 		t.Fatal(n, err)
 	}
-	if a := l.Advice(); a.Reason == "" || !math.IsNaN(a.RampPaS) {
+	if a := l.Advice(); a.Reason.Empty() || !math.IsNaN(a.RampPaS) {
 		t.Errorf("advice %+v", a)
 	}
 	read := make(chan error, 1)
