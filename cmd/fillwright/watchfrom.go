@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/fault"
 	"fillwright/internal/follow"
 	"fillwright/internal/monitor"
+	"fillwright/internal/outlet"
 	"fillwright/internal/probe"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/program"
@@ -190,7 +191,7 @@ func (w *second) onScreen(ctx context.Context, source io.Reader, opt screen.Opti
 // line that says so.
 func (w *second) asLines(ctx context.Context, source io.Reader, opt screen.Options) error {
 	lines := w.o.lines(opt.Units)
-	out := screen.NewOutlet(w.t.out)
+	out := outlet.New(w.t.out)
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	go func() {

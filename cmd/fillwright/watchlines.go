@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/fault"
 	"fillwright/internal/monitor"
+	"fillwright/internal/outlet"
 	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
@@ -39,7 +40,7 @@ func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *screen
 	if err != nil {
 		return ended(err)
 	}
-	out := screen.NewOutlet(t.out)
+	out := outlet.New(t.out)
 	var line []byte
 	seen := func(ty wire.Type, snap *monitor.Snapshot) {
 		if line = lines.Append(line[:0], ty, snap); len(line) > 0 {

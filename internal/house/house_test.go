@@ -45,6 +45,8 @@ var floors = map[string]int{
 	"internal/plan":      4, // the answer before the day
 	"internal/logger":    5, "internal/runlog": 5, "internal/mimic": 5,
 	"internal/padcard":            5, // the card for the pad, as a page and as text
+	"internal/jsonline":           5, // a Snapshot as a line of JSON
+	"internal/outlet":             5, // text for a reader that may be stuck
 	"internal/wholefile":          5, // files that are there whole or not at all
 	"internal/review":             5, // what a recording tells
 	"internal/page":               6, // and the page of it

@@ -3,6 +3,8 @@ package screen
 import (
 	"fmt"
 	"testing"
+
+	"fillwright/internal/jsonline"
 )
 
 // BenchmarkAppendJSON: one line; replays print many.
@@ -12,7 +14,7 @@ func BenchmarkAppendJSON(b *testing.B) {
 	buf := make([]byte, 0, 2048)
 	b.ReportAllocs()
 	for b.Loop() {
-		buf = AppendJSON(buf[:0], &s)
+		buf = jsonline.Append(buf[:0], &s)
 	}
 }
 

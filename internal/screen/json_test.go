@@ -7,10 +7,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
-	"unicode/utf8"
 
-	"fillwright/internal/alarm"
-	"fillwright/internal/monitor"
+	"fillwright/internal/jsonline"
 	"fillwright/internal/quantity"
 )
 
@@ -59,7 +57,7 @@ func TestJSONKeepsTheAgreedFields(t *testing.T) {
 	}
 	s := moment(82)
 	easing(&s)
-	got := string(AppendJSON(nil, &s))
+	got := string(jsonline.Append(nil, &s))
 	if want := shape(t, string(agreed)); !reflect.DeepEqual(shape(t, got), want) {
 		t.Errorf("fields are\n%v, want\n%v", shape(t, got), want)
 	}
@@ -92,7 +90,7 @@ func TestJSONValues(t *testing.T) {
 		}
 		Alarms []struct{ Name, Level, State string }
 	}
-	if err := json.Unmarshal(AppendJSON(nil, &s), &got); err != nil {
+	if err := json.Unmarshal(jsonline.Append(nil, &s), &got); err != nil {
 		t.Fatal(err)
 	}
 	near := func(what string, got, want, within float64) {
@@ -124,39 +122,12 @@ func TestJSONUnknownIsNull(t *testing.T) {
 	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1)} {
 		s := unknownSnapshot()
 		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
-		line := string(AppendJSON(nil, &s))
+		line := string(jsonline.Append(nil, &s))
 		if !json.Valid([]byte(line)) {
 			t.Fatalf("not JSON: %s", line)
 		}
 		if rest := strings.Replace(line, `"t_s":0`, "", 1); strings.ContainsAny(rest, "0123456789") {
 			t.Errorf("a number in %s", line)
-		}
-	}
-}
-
-// TestJSONStrings against encoding/json, with what a text may hold.
-func TestJSONStrings(t *testing.T) {
-	for _, text := range []string{"", "plain", `quote " and \ back`, "line\nand\ttab\x00\x1f\x7f", "°C ± é 漢", "bad \xff utf8 \xc3", "\u2028\u2029"} {
-		s := monitor.Snapshot{Alarms: []alarm.Active{{Name: text}}}
-		var got struct{ Alarms []struct{ Name string } }
-		if err := json.Unmarshal(AppendJSON(nil, &s), &got); err != nil {
-			t.Fatalf("%q: %v", text, err)
-		}
-		want := strings.ToValidUTF8(strings.ReplaceAll(text, "\xff", "\ufffd"), "\ufffd")
-		if !utf8.ValidString(got.Alarms[0].Name) || got.Alarms[0].Name != want {
-			t.Errorf("%q came back as %q", text, got.Alarms[0].Name)
-		}
-	}
-}
-
-// TestJSONNumbers: rounded, without a minus before zero, and never in a form
-// that JSON does not know.
-func TestJSONNumbers(t *testing.T) {
-	for x, want := range map[float64]string{0: "0", math.Copysign(0, -1): "0", -0.004: "0", -12.344: "-12.34", 1e6: "1000000", 1e300: "1e+300", 12.5: "12.5"} {
-		j := jsonLine{[]byte("{")}
-		j.number("x", x, 2)
-		if got := strings.TrimPrefix(string(j.b), `{"x":`); got != want {
-			t.Errorf("%g gives %s, want %s", x, got, want)
 		}
 	}
 }

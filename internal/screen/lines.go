@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/jsonline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -13,7 +14,7 @@ import (
 // Lines turns inputs and the Snapshots after them into lines of text, the same
 // for a live session and for a replay of its log.
 type Lines struct {
-	JSON   bool            // one object a line, see AppendJSON; else PlainLine
+	JSON   bool            // one object a line, see package jsonline; else PlainLine
 	EveryS float64         // session time between lines; 0: a line a sample
 	Units  quantity.System // of plain lines; JSON has its own
 
@@ -33,7 +34,7 @@ func (l *Lines) Append(dst []byte, t wire.Type, s *monitor.Snapshot) []byte {
 	due := (t == wire.TypeSample || t == wire.TypeSilence) && (!l.begun || s.TimeS >= l.nextS)
 	if l.JSON {
 		if due {
-			dst = append(AppendJSON(dst, s), '\n')
+			dst = append(jsonline.Append(dst, s), '\n')
 			l.printed(s.TimeS)
 		}
 		return dst

@@ -1,12 +1,8 @@
 package screen
 
 import (
-	"bytes"
-	"errors"
-	"io"
 	"strings"
 	"testing"
-	"time"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
@@ -77,63 +73,5 @@ func TestLinesJSON(t *testing.T) {
 		if got := linesAt(l, ty, 1, nil); len(got) != want {
 			t.Errorf("a %s gave %d lines, want %d", ty, len(got), want)
 		}
-	}
-}
-
-// An Outlet passes everything on in order and never waits for its far end.
-func TestOutlet(t *testing.T) {
-	var b bytes.Buffer
-	o := NewOutlet(&b)
-	for _, s := range []string{"a", "b", "c"} {
-		if _, err := o.Write([]byte(s)); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := o.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if b.String() != "abc" {
-		t.Errorf("got %q", b.String())
-	}
-}
-
-// stuck takes nothing until it is let.
-type stuck struct{ free chan struct{} }
-
-func (s stuck) Write(p []byte) (int, error) { <-s.free; return len(p), nil }
-
-// A stuck far end costs lines, never time, and the loss is told.
-func TestOutletStuck(t *testing.T) {
-	far := stuck{make(chan struct{})}
-	o := NewOutlet(far)
-	line := make([]byte, outletMost/4)
-	for range 12 {
-		if _, err := o.Write(line); err != nil {
-			t.Fatal(err)
-		}
-	}
-	close(far.free)
-	if err := o.Close(); err == nil || !strings.Contains(err.Error(), "too slow") {
-		t.Errorf("the loss was told as %v", err)
-	}
-}
-
-// A far end that fails is told once and for all.
-func TestOutletFails(t *testing.T) {
-	r, w := io.Pipe()
-	o := NewOutlet(w)
-	if err := r.CloseWithError(io.ErrShortWrite); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := o.Write([]byte("x")); err != nil {
-		t.Fatal(err)
-	}
-	select {
-	case <-o.Failed():
-	case <-time.After(20 * time.Second):
-		t.Fatal("the failure was never told")
-	}
-	if _, err := o.Write([]byte("y")); !errors.Is(err, io.ErrShortWrite) || !errors.Is(o.Err(), io.ErrShortWrite) {
-		t.Errorf("Write says %v, Err says %v", err, o.Err())
 	}
 }

@@ -5,7 +5,7 @@
 // ahead, can I trust it, what happened. Normal is plain (after ISA-101);
 // colour (after IEC 60073) means that something wants the operator, and always
 // comes with a word and a shape. Without a terminal there are PlainLine and
-// AppendJSON.
+// Lines.
 package screen
 
 import (

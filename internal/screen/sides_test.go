@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fillwright/internal/bend"
+	"fillwright/internal/jsonline"
 	"fillwright/internal/laminate"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
@@ -64,7 +65,7 @@ func TestSidesRow(t *testing.T) {
 func TestNoSidesWithoutPlies(t *testing.T) {
 	m := modelIn(until("none", 60, nil), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	s := moment(60)
-	for what, text := range map[string]string{"screen": m.picture().String(), "line": PlainLine(s, quantity.SystemBarC), "JSON": string(AppendJSON(nil, &s))} {
+	for what, text := range map[string]string{"screen": m.picture().String(), "line": PlainLine(s, quantity.SystemBarC), "JSON": string(jsonline.Append(nil, &s))} {
 		if strings.Contains(text, "SIDES") || strings.Contains(text, "stiffness") {
 			t.Errorf("%s: %s", what, text)
 		}
@@ -86,7 +87,7 @@ func TestSidesInLines(t *testing.T) {
 		var all struct {
 			Sides json.RawMessage
 		}
-		line := AppendJSON(nil, &s)
+		line := jsonline.Append(nil, &s)
 		if err := json.Unmarshal(line, &all); err != nil {
 			t.Fatalf("%v in %s", err, line)
 		}

@@ -1,4 +1,5 @@
-package screen
+// Package jsonline prints a Snapshot as one line of JSON.
+package jsonline
 
 import (
 	"math"
@@ -8,26 +9,26 @@ import (
 	"fillwright/internal/monitor"
 )
 
-// jsonLine appends the fields of one object. Unknown and infinite numbers are
+// object appends the fields of one object. Unknown and infinite numbers are
 // null, never 0. It is written by hand because a replay prints many.
-type jsonLine struct{ b []byte }
+type object struct{ b []byte }
 
 const (
-	zeroC    = 273.15 // K
-	jsonOldS = 1.0    // readings older than this are not the present's
+	zeroC = 273.15 // K
+	oldS  = 1.0    // readings older than this are not the present's
 )
 
-// AppendJSON appends a Snapshot as one JSON object, without a line end.
+// Append appends a Snapshot as one JSON object, without a line end.
 // Pressures are bar gauge, ramps bar/min, temperatures °C, always; numbers are
 // rounded to what a sensor can mean, so that lines stay short and stable.
-func AppendJSON(dst []byte, s *monitor.Snapshot) []byte {
-	if s.Link.AgeS > jsonOldS && !math.IsInf(s.Link.AgeS, 1) {
+func Append(dst []byte, s *monitor.Snapshot) []byte {
+	if s.Link.AgeS > oldS && !math.IsInf(s.Link.AgeS, 1) {
 		// Old numbers must not pass for the present.
 		old := *s
 		forget(&old)
 		s = &old
 	}
-	j := jsonLine{append(dst, '{')}
+	j := object{append(dst, '{')}
 	j.number("t_s", s.TimeS, 3)
 	if s.Phase == monitor.PhaseUnknown {
 		j.name("phase")
@@ -78,7 +79,7 @@ func forget(s *monitor.Snapshot) {
 	s.Stations = stations
 }
 
-func (j *jsonLine) stations(s *monitor.Snapshot) {
+func (j *object) stations(s *monitor.Snapshot) {
 	j.name("stations")
 	j.b = append(j.b, '[')
 	for i := range s.Stations {
@@ -93,7 +94,7 @@ func (j *jsonLine) stations(s *monitor.Snapshot) {
 	j.b = append(j.b, ']')
 }
 
-func (j *jsonLine) advice(s *monitor.Snapshot) {
+func (j *object) advice(s *monitor.Snapshot) {
 	a := &s.Advice
 	j.name("advice")
 	j.b = append(j.b, '{')
@@ -108,7 +109,7 @@ func (j *jsonLine) advice(s *monitor.Snapshot) {
 }
 
 // sides are only there where the profile has plies.
-func (j *jsonLine) sides(s *monitor.Snapshot) {
+func (j *object) sides(s *monitor.Snapshot) {
 	if !s.Sides.Known {
 		return
 	}
@@ -126,7 +127,7 @@ func (j *jsonLine) sides(s *monitor.Snapshot) {
 	j.b = append(j.b, '}')
 }
 
-func (j *jsonLine) alarms(s *monitor.Snapshot) {
+func (j *object) alarms(s *monitor.Snapshot) {
 	j.name("alarms")
 	j.b = append(j.b, '[')
 	for i := range s.Alarms {
@@ -142,7 +143,7 @@ func (j *jsonLine) alarms(s *monitor.Snapshot) {
 }
 
 // open starts the i-th object of a list.
-func (j *jsonLine) open(i int) {
+func (j *object) open(i int) {
 	if i > 0 {
 		j.b = append(j.b, ',')
 	}
@@ -150,7 +151,7 @@ func (j *jsonLine) open(i int) {
 }
 
 // name appends a field's name, with a comma where one is due.
-func (j *jsonLine) name(name string) {
+func (j *object) name(name string) {
 	if last := j.b[len(j.b)-1]; last != '{' && last != '[' {
 		j.b = append(j.b, ',')
 	}
@@ -164,7 +165,7 @@ var powers = [...]float64{1, 10, 100, 1000}
 
 // number appends x with at most the given decimals (0 to 3); null if it is
 // not known or has no end.
-func (j *jsonLine) number(name string, x float64, decimals int) {
+func (j *object) number(name string, x float64, decimals int) {
 	j.name(name)
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		j.b = append(j.b, "null"...)
@@ -186,7 +187,7 @@ const hexDigits = "0123456789abcdef"
 
 // text appends a JSON string (RFC 8259): quotes, backslashes and control
 // characters escaped, broken UTF-8 replaced, line separators escaped.
-func (j *jsonLine) text(name, s string) {
+func (j *object) text(name, s string) {
 	j.name(name)
 	b := append(j.b, '"')
 	for i := 0; i < len(s); {

@@ -1,4 +1,6 @@
-package screen
+// Package outlet passes text on to a reader that may be slow or stuck, and
+// waits for nobody.
+package outlet
 
 import (
 	"errors"
@@ -26,12 +28,12 @@ type Outlet struct {
 }
 
 const (
-	outletMost  = 8 << 20         // bytes that wait: about 2 min of JSON at 50 Hz
-	outletClose = 3 * time.Second // longest wait for the far end when closing
+	most      = 8 << 20         // bytes that wait: about 2 min of JSON at 50 Hz
+	closeMost = 3 * time.Second // longest wait for the far end when closing
 )
 
-// NewOutlet starts passing on to w.
-func NewOutlet(w io.Writer) *Outlet {
+// New starts passing on to w.
+func New(w io.Writer) *Outlet {
 	o := &Outlet{w: w, wake: make(chan struct{}, 1), done: make(chan struct{})}
 	go o.run()
 	return o
@@ -47,7 +49,7 @@ func (o *Outlet) Write(p []byte) (int, error) {
 		return 0, o.err
 	case o.closed:
 		return 0, io.ErrClosedPipe
-	case len(o.queue)+len(p) > outletMost:
+	case len(o.queue)+len(p) > most:
 		o.dropped++
 		return len(p), nil
 	}
@@ -78,7 +80,7 @@ func (o *Outlet) Close() error {
 	case o.wake <- struct{}{}:
 	default:
 	}
-	timer := time.NewTimer(outletClose)
+	timer := time.NewTimer(closeMost)
 	defer timer.Stop()
 	select {
 	case <-o.done:
