@@ -158,7 +158,7 @@ func timesPicture(all [][]filled) string {
 		`<circle cx="%.1f" cy="%.1f" r="4.5" fill="#000"/>`, `<path d="M%.1f %.1fm-5 4l5 -9l5 9z" fill="none" stroke="#0050b0" stroke-width="1.6"/>`,
 		`<path d="M%.1f %.1fm-4 -4l8 8m0 -8l-8 8" stroke="#b00020" stroke-width="1.8"/>`,
 	}
-	least, most := -10.0, 40.0
+	least, most := -15.0, 25.0
 	x := func(s float64) float64 { // 0.5 to 20 min, logarithmic
 		return left + (w-left-right)*math.Log(math.Min(math.Max(s/60, 0.5), 20)/0.5)/math.Log(40)
 	}
