@@ -74,9 +74,8 @@ func peakAt(q *Query, ramp float64) float64 {
 	m, s, p := b.Model, b.State, q.PressurePa
 	peak := math.Inf(-1)
 	see := func(f thermal.Flow) {
-		for i := 0; i < m.Sides; i++ {
-			peak = math.Max(peak, m.Hottest(&s, &b.Params, i, f.DensityKgM3, f.InflowKgS))
-		}
+		hot, _ := m.HottestOf(&s, &b.Params, f.DensityKgM3, f.InflowKgS)
+		peak = math.Max(peak, hot)
 	}
 	steps := max(200, int((q.TargetPa-p)/ramp/1)) // a second, or a two-hundredth of the fill
 	dp := (q.TargetPa - p) / float64(steps)

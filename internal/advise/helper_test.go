@@ -58,7 +58,7 @@ func (c situation) query() Query {
 	n := layout.N
 	b := &thermal.Belief{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), ModelK: c.modelK, Widen: c.widen}
 	b.State = m.Uniform(c.wallK)
-	b.State.GasK, b.State.BeadK = c.gasK, c.gasK
+	b.State.GasK, b.State.BeadK, b.State.FarGasK = c.gasK, c.gasK, c.gasK
 	for i := 0; i < n; i++ {
 		b.Cov[i*n+i] = c.stateSigmaK * c.stateSigmaK
 	}

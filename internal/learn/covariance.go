@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fillwright/internal/learn/lm"
+	"fillwright/internal/thermal"
 )
 
 // sigmaLeast is the least share of the assumed noise that small residuals are
@@ -37,18 +38,22 @@ func (f *fitter) misfit(res *lm.Result) Misfit {
 	var square, pairs, count [2]float64 // of the bead, of the wall
 	row := f.shared()
 	for _, p := range f.fills {
-		last := [2]float64{math.NaN(), math.NaN()}
+		var last [1 + thermal.PlacesMost]float64 // of the probe, of each place
+		for i := range last {
+			last[i] = math.NaN()
+		}
 		for i := 0; i < p.n; i++ {
 			kind := 0
-			if p.wallAt[i] {
+			if p.readsAt[i] != readsGas {
 				kind = 1
 			}
+			by := &last[1+p.readsAt[i]]
 			r := res.Residuals[row+i]
 			square[kind], count[kind] = square[kind]+r*r, count[kind]+1
-			if !math.IsNaN(last[kind]) {
-				pairs[kind] += r * last[kind]
+			if !math.IsNaN(*by) {
+				pairs[kind] += r * *by
 			}
-			last[kind] = r
+			*by = r
 		}
 		row += p.n + p.locals()
 	}
@@ -68,8 +73,9 @@ const rhoMost = 0.9 // more can't be told from so few readings
 // information of the readings, at the noise that they turned out to have, and
 // of the priors, at their own (Bayes' rule for normal distributions:
 // informations add). What the readings say nothing of stays as unsure as it
-// was.
-func (f *fitter) covariance(res *lm.Result, o *Outcome) {
+// was. It gives how sure each fill's own deviations are.
+func (f *fitter) covariance(res *lm.Result, o *Outcome) []thermal.Day {
+	unsure := make([]thermal.Day, len(f.fills))
 	j := mat.NewDense(f.n, f.k, nil)
 	f.jacobian(j, res.X)
 	o.Misfit = f.misfit(res)
@@ -92,7 +98,10 @@ func (f *fitter) covariance(res *lm.Result, o *Outcome) {
 			o.Cov[i][i] = f.sigma[a] * f.sigma[a]
 			o.StdErr[i] = f.sigma[a]
 		}
-		return
+		for i := range unsure {
+			unsure[i] = thermal.HandbookDay
+		}
+		return unsure
 	}
 	for a, i := range f.free {
 		for b, k := range f.free {
@@ -100,6 +109,13 @@ func (f *fitter) covariance(res *lm.Result, o *Outcome) {
 		}
 		o.StdErr[i] = math.Sqrt(o.Cov[i][i])
 	}
+	at := f.shared()
+	for i, p := range f.fills {
+		sigma := func(local int) float64 { return math.Sqrt(cov.At(at+local, at+local)) }
+		unsure[i] = thermal.Day{FilmLn: sigma(localFilm), OutsideLn: sigma(localOutside), InflowK: sigma(localInflow)}
+		at += p.locals()
+	}
+	return unsure
 }
 
 // eachReading visits the rows of the residuals that are readings, not priors.

@@ -37,8 +37,10 @@ type FillFit struct {
 	OutK       []float64 // outside equilibrium of each side
 	StartK     []float64 // wall at the start
 	BiasK      float64
-	FilmLn     float64 // its inside film over that of the others, as a logarithm
-	OutsideLn  float64 // its outside coefficient likewise
+	FilmLn     float64     // its inside film over that of the others, as a logarithm
+	OutsideLn  float64     // its outside coefficient likewise
+	InflowK    float64     // its inflow over that of the others
+	Unsure     thermal.Day // one sigma of the last three
 	AmbientK   float64
 	Inlet      thermal.Inlet // what its inflow is counted from
 	Residuals  []float64     // wall readings less model, K, in order of time
@@ -190,7 +192,7 @@ func (f *fitter) bounds() (lower, upper []float64) {
 		for _, k := range []int{localFilm, localOutside} {
 			lower[at+k], upper[at+k] = -1, 1
 		}
-		for k := localFirst; k < f.fills[i].locals(); k++ {
+		for k := localFirst; k < f.fills[i].localPlace(0); k++ {
 			lower[at+k], upper[at+k] = 200, 450 // K: no wall is outside this
 		}
 		at += f.fills[i].locals()

@@ -92,9 +92,9 @@ func shareInlet(fills []*prepared) thermal.Inlet {
 // that is shared on another.
 func deviation(own, shared thermal.Inlet) prior {
 	if own == shared {
-		return prior{0, inflowSigmaK}
+		return prior{0, thermal.HandbookDay.InflowK}
 	}
 	a, sa := thermal.InflowPrior(own)
 	b, sb := thermal.InflowPrior(shared)
-	return prior{a - b, math.Hypot(inflowSigmaK, math.Hypot(sa, sb))}
+	return prior{a - b, math.Hypot(thermal.HandbookDay.InflowK, math.Hypot(sa, sb))}
 }

@@ -14,12 +14,15 @@ import (
 // here by itself.
 func TestLagFittedBack(t *testing.T) {
 	v := plover(t)
-	truth := paramsOf(t, "lag", map[int]float64{thermal.ParLnFilm: 52, thermal.ParLnOutside: 11, thermal.ParInflow: -9, thermal.ParLnHeat: 1.06, thermal.ParLnSkin: 0.02, thermal.ParStem: 0})
+	truth := paramsOf(t, "lag", map[int]float64{thermal.ParLnFilm: 52, thermal.ParLnOutside: 11, thermal.ParInflow: -9, thermal.ParLnHeat: 1.06, thermal.ParLnSkin: 0.02, thermal.ParStem: 0, thermal.ParUneven: 0})
 	one := pretended{name: "one", rung: "lag", par: truth, rampBar: 15, toBar: 40, holdS: 150, ambientK: 290, gainK: [2]float64{6, 2}}
 	tau := v.WallAreaHeatJM2K() * 1.06 / 52
 	tauOut := v.WallAreaHeatJM2K() * 1.06 / 11
 	quick := one // a bead that does not lag shows the gas itself
-	quick.par[thermal.ParLnBead], quick.par[thermal.ParBeadLoss] = math.Log(0.02), 0
+	quick.par[thermal.ParLnBead] = math.Log(0.02)
+	for _, i := range []int{thermal.ParBeadLoss, thermal.ParBeadJet, thermal.ParFar} {
+		quick.par[i] = 0
+	}
 	f := quick.fill(t, v, 3)
 	wall := 290 + 0.6*6.0
 	for i := 1; i < len(f.TimeS); i++ {
@@ -96,7 +99,7 @@ func TestChoose(t *testing.T) {
 // the wall of a fill left out is predicted.
 func TestHandHeldOnly(t *testing.T) {
 	v := plover(t)
-	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParLnSkin: 0.02, thermal.ParStem: 0})
+	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParLnSkin: 0.02, thermal.ParStem: 0, thermal.ParUneven: 0})
 	fills := three(t, v, pretended{rung: "layered", par: truth})
 	for _, f := range fills {
 		full := f.Wall

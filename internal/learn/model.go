@@ -69,6 +69,7 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	}
 	m.Gains = gains(s.Outcome.Fills)
 	m.Bias = bias(s.Outcome.Fills)
+	m.Day = day(s.Outcome.Fills)
 	var slowestPaS float64
 	m.Range, slowestPaS = rangeOf(v, fills)
 	r.Model = m
@@ -114,6 +115,29 @@ func bias(fits []FillFit) thermal.Gain {
 		s.add(f.BiasK)
 	}
 	return s.gain(biasLeastK)
+}
+
+// dayWeight is how many fills' worth the handbook's word on a day's deviations is.
+const dayWeight = 3.0
+
+// day is how far the fills lie from each other, weighed with what handbooks say:
+// one round of expectation and maximisation, in which a fill counts by what it
+// showed and by how unsure that is (Dempster, Laird & Rubin 1977, from memory).
+func day(fits []FillFit) thermal.Day {
+	d := thermal.HandbookDay
+	weigh := func(handbook float64, shown func(*FillFit) (is, unsure float64)) float64 {
+		sum := dayWeight * handbook * handbook
+		for i := range fits {
+			is, unsure := shown(&fits[i])
+			sum += is*is + unsure*unsure
+		}
+		return math.Sqrt(sum / (dayWeight + float64(len(fits))))
+	}
+	return thermal.Day{
+		FilmLn:    weigh(d.FilmLn, func(f *FillFit) (float64, float64) { return f.FilmLn, f.Unsure.FilmLn }),
+		OutsideLn: weigh(d.OutsideLn, func(f *FillFit) (float64, float64) { return f.OutsideLn, f.Unsure.OutsideLn }),
+		InflowK:   weigh(d.InflowK, func(f *FillFit) (float64, float64) { return f.InflowK, f.Unsure.InflowK }),
+	}
 }
 
 // rangeOf is what the fills covered, and the fastest ramp of the slowest fill.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/learn/lm"
+	"fillwright/internal/thermal"
 )
 
 // outcome draws up a fit.
@@ -12,7 +13,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 		Rung: f.rung, Params: f.params(res.X), Free: f.free, Inlet: f.inlet, Sigma: res.Sigma,
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
-	f.covariance(res, o)
+	unsure := f.covariance(res, o)
 	for k, i := range f.free {
 		if k < f.shared() && k < len(res.AtBound) && res.AtBound[k] {
 			o.AtBound = append(o.AtBound, i)
@@ -31,8 +32,10 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 	}
 	o.Tangled = append(o.Tangled, o.tangled()...)
 	at := f.shared()
-	for _, p := range f.fills {
-		o.Fills = append(o.Fills, f.fillFit(p, res.X[at:at+p.locals()], o))
+	for i, p := range f.fills {
+		fit := f.fillFit(p, res.X[at:at+p.locals()], o)
+		fit.Unsure = unsure[i]
+		o.Fills = append(o.Fills, fit)
 		at += p.locals()
 	}
 	return o
@@ -42,10 +45,10 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	r := make([]float64, p.n)
 	p.residuals(o.Params, x, r)
-	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
+	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], InflowK: x[localInflow], Unsure: thermal.HandbookDay, AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
 	var gas, wall, nGas, nWall float64
 	for i, e := range r {
-		if p.wallAt[i] {
+		if p.readsAt[i] != readsGas {
 			k := e * sigmaSkinK
 			out.Residuals = append(out.Residuals, k)
 			out.WallWorstK = math.Max(out.WallWorstK, math.Abs(k))

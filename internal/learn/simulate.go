@@ -10,14 +10,15 @@ import (
 
 // Parameters that each fill has for itself: the inflow's deviation, the gas
 // probe's bias, the day's inside film and outside coefficient over the usual
-// ones (logarithms), and for each side its outside equilibrium and the wall at
-// the start. The sun may have been on it for five minutes or for an hour.
+// ones (logarithms), for each side its outside equilibrium and the wall at the
+// start, since the sun may have been on it for five minutes or for an hour, and
+// for each place what its readings are off by.
 const (
 	localInflow = iota
 	localBias
 	localFilm
 	localOutside
-	localFirst // then OutK and start of each side
+	localFirst // then OutK and start of each side, then each place
 )
 
 // Noise of the readings and what the model can't follow of them, one sigma,
@@ -41,14 +42,17 @@ type prepared struct {
 	useGas  []bool
 	useSkin [][vessel.StationsMost]bool
 	surface []surfaceAt
-	n       int // residuals of the readings
-	wallAt  []bool
+	n       int   // residuals of the readings
+	readsAt []int // what each of them reads: a place, or readsGas
 	startK  float64
 	under   bool // starts under pressure
 	inlet   thermal.Inlet
 	inflow  prior // of this fill's deviation from the others' inflow
 	gains   thermal.SunGains
 }
+
+// readsGas stands for the gas probe in place of a place.
+const readsGas = -1
 
 type surfaceAt struct {
 	bin, station int
@@ -70,13 +74,13 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		if !math.IsNaN(b[i].gasK) && b[i].timeS >= nextGas {
 			p.useGas[i], nextGas = true, b[i].timeS+everyGasS
 			p.n++
-			p.wallAt = append(p.wallAt, false)
+			p.readsAt = append(p.readsAt, readsGas)
 		}
 		for s := range v.Stations {
 			if !math.IsNaN(b[i].wall[s]) && b[i].timeS >= nextSkin[s] {
 				p.useSkin[i][s], nextSkin[s] = true, b[i].timeS+everySkinS
 				p.n++
-				p.wallAt = append(p.wallAt, true)
+				p.readsAt = append(p.readsAt, s)
 			}
 		}
 		p.takeSurface(f, i)
@@ -89,7 +93,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 	}
 	p.under = b[0].pPa > 0.5e5
 	p.inlet = inletOf(b, p.model)
-	p.inflow = prior{0, inflowSigmaK}
+	p.inflow = prior{0, thermal.HandbookDay.InflowK}
 	p.gains = thermal.HandbookGains(v)
 	return p, nil
 }
@@ -104,7 +108,7 @@ func (p *prepared) takeSurface(f *Fill, i int) {
 		if s.TimeS > from && s.TimeS <= p.bins[i].timeS && s.Station >= 0 && s.Station < p.model.PlaceCount && p.possible(i, s.K) {
 			p.surface = append(p.surface, surfaceAt{i, s.Station, s.K})
 			p.n++
-			p.wallAt = append(p.wallAt, true)
+			p.readsAt = append(p.readsAt, s.Station)
 		}
 	}
 }
@@ -116,13 +120,16 @@ func (p *prepared) possible(i int, surfaceK float64) bool {
 }
 
 // locals is how many parameters a fill has for itself.
-func (p *prepared) locals() int { return localFirst + 2*p.model.Sides }
+func (p *prepared) locals() int { return p.localPlace(p.model.PlaceCount) }
+
+// localPlace is where what is a place's own lies.
+func (p *prepared) localPlace(place int) int { return localFirst + 2*p.model.Sides + place }
 
 // start puts the likeliest values of a fill's own parameters into x, and the
 // deviation from its priors into r (see priors).
 func (p *prepared) start(x []float64) {
 	ambient := p.bins[0].ambientK
-	for i := range x[:localFirst] {
+	for i := range x {
 		x[i] = 0
 	}
 	x[localInflow] = p.inflow.mean
@@ -161,11 +168,10 @@ func (p *prepared) firstRead(side int) float64 {
 
 // Priors of a fill's own parameters (the same reasoning as the live start).
 const (
-	inflowSigmaK = 4.0
-	biasSigmaK   = 0.5
-	warmed       = 0.8
-	warmSigmaK   = 5.0
-	underSigmaK  = 10.0
+	biasSigmaK  = 0.5
+	warmed      = 0.8
+	warmSigmaK  = 5.0
+	underSigmaK = 10.0
 )
 
 // priors writes the deviations of a fill's own parameters from what is
@@ -174,8 +180,11 @@ func (p *prepared) priors(x, r []float64) {
 	ambient := p.bins[0].ambientK
 	r[localInflow] = (x[localInflow] - p.inflow.mean) / p.inflow.sigma
 	r[localBias] = x[localBias] / biasSigmaK
-	r[localFilm] = x[localFilm] / thermal.DayFilmSigma
-	r[localOutside] = x[localOutside] / thermal.DayOutsideSigma
+	r[localFilm] = x[localFilm] / thermal.HandbookDay.FilmLn
+	r[localOutside] = x[localOutside] / thermal.HandbookDay.OutsideLn
+	for i := range p.model.PlaceCount {
+		r[p.localPlace(i)] = x[p.localPlace(i)] / p.model.Places[i].LocalK
+	}
 	outs := [thermal.SidesMost]float64{x[localFirst], x[localFirst+2]}
 	r[localFirst] = (outs[thermal.SideSun] - outs[thermal.SideShade] - p.gains.Lit.MeanK) / p.gains.Lit.SigmaK
 	r[localFirst+2] = (outs[thermal.SideShade] - ambient - p.gains.Shade.MeanK) / p.gains.Shade.SigmaK
@@ -209,6 +218,10 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 	for i := range m.PlaceCount {
 		sun := m.Places[i].Sun
 		s.SkinK[i] = sun*s.Wall[thermal.SideSun][0] + (1-sun)*s.Wall[thermal.SideShade][0]
+	}
+	for i := range m.PlaceCount {
+		s.LocalK[i] = x[p.localPlace(i)]
+		s.SkinK[i] += s.LocalK[i]
 	}
 	at, next := 0, 0
 	if p.under {

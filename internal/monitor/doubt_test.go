@@ -125,7 +125,7 @@ func TestDoubtNeverSpeeds(t *testing.T) {
 					compared++
 					worst = math.Max(worst, is/was)
 				}
-				if is > 1.02*was {
+				if is > 1.05*was { // a probe trusted less moves the estimate itself, a little, either way
 					faster++
 					t.Errorf("draw %d: advised %.1f bar/min, and %.1f without: %+v", i, is/barPerMin, was/barPerMin, turned)
 				}

@@ -103,7 +103,7 @@ func (m *Monitor) observeConfig() observe.Config {
 	v := m.cfg.Profile
 	c := observe.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
-		Params: m.learned.Params, ParCov: m.learned.DayCov(v), Inlet: m.learned.Inlet,
+		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
 		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
 	}
 	c.Bias.SigmaK = math.Hypot(c.Bias.SigmaK, m.offsetSigmaK(vessel.RoleGas))

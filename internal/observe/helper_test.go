@@ -101,9 +101,10 @@ func (w *twin) step(rampPaS float64, bead func(trueK float64) (float64, bool)) {
 	root := math.Sqrt(stepS)
 	w.truth.GasK += noiseGasK * root * w.rng.NormFloat64()
 	w.truth.BeadK += noiseBeadK * root * w.rng.NormFloat64()
+	w.truth.FarK += noiseExcessK * root * w.rng.NormFloat64()
 	w.truth.ExcessK += noiseExcessK * root * w.rng.NormFloat64()
 	for i := 0; i < b.Model.Sides; i++ {
-		drift := []float64{thermal.SunDriftK, thermal.ShadeDriftK}[i]
+		drift := []float64{b.SunDriftK(), thermal.ShadeDriftK}[i]
 		w.truth.OutK[i] += drift * root * w.rng.NormFloat64()
 		for j := 0; j < b.Model.Cells; j++ {
 			w.truth.Wall[i][j] += noiseWallK * root * w.rng.NormFloat64()

@@ -84,19 +84,32 @@ func New(cfg Config) *Observer {
 			}
 		}
 	}
+	if cfg.Skin == [thermal.PlacesMost]bool{} {
+		for _, par := range wallPars {
+			if at := layout.AtPar(par); at >= 0 {
+				watches[at] = unwatched
+			}
+		}
+	}
 	return &Observer{
 		cfg: cfg, watch: watches,
 		belief: thermal.Belief{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
-			ModelK: cfg.ModelK, ZeroK: cfg.ZeroK, Widen: 1,
+			ModelK: cfg.ModelK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, Widen: 1,
 		},
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
 		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),
 	}
 }
 
-// watch says whether a position is that of a wall or its outside, and whether a
-// sensor of its own speaks for it.
+// wallPars are the parameters that the wall goes by.
+var wallPars = []int{
+	thermal.ParLnFilm, thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet,
+	thermal.ParLnOutside, thermal.ParLnConduct, thermal.ParLnHeat,
+}
+
+// watch says whether a position is that of a wall, of its outside or of what
+// it goes by, and whether a sensor of its own speaks for it.
 type watch uint8
 
 const (
@@ -253,13 +266,14 @@ func (o *Observer) addNoise(dtS float64) {
 	add(thermal.AtGas, noiseGasK)
 	add(thermal.AtBead, noiseBeadK)
 	add(l.AtExcess(), noiseExcessK)
+	add(l.AtFar(), noiseExcessK)
 	for i := 0; i < l.Places; i++ {
 		add(l.AtLocal(i), noiseLocalK)
 	}
 	for i := 0; i < l.Sides; i++ {
 		drift := thermal.ShadeDriftK
 		if i == thermal.SideSun {
-			drift = thermal.SunDriftK
+			drift = o.belief.SunDriftK()
 		}
 		add(l.AtOut(i), drift)
 		for j := 0; j < l.Cells; j++ {

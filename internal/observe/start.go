@@ -75,9 +75,10 @@ func (o *Observer) startWalls(gasK, ambientK float64, underPressure bool) {
 // stands at the place's outer face.
 func (o *Observer) startPlaces() {
 	b, l, n := &o.belief, &o.belief.Layout, o.belief.Layout.N
-	b.State.ExcessK, b.State.PlugK = 0, b.State.GasK
-	at := l.AtExcess()
-	b.Cov[at*n+at] = startSkinK * startSkinK
+	b.State.ExcessK, b.State.FarK, b.State.FarGasK = 0, 0, b.State.GasK
+	for _, at := range []int{l.AtExcess(), l.AtFar()} {
+		b.Cov[at*n+at] = startSkinK * startSkinK
+	}
 	lit := o.cfg.Gains.Lit
 	for i := 0; i < l.Places; i++ {
 		pl := &b.Model.Places[i]

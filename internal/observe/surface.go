@@ -29,15 +29,16 @@ const (
 
 // unsettled is a reading that waits for a second one.
 type unsettled struct {
-	k, timeS float64
-	waits    bool
+	k, timeS  float64
+	surpriseK float64 // how far off surprised the belief before it was opened
+	waits     bool
 }
 
 // CorrectSurface takes a hand-held reading of the outer skin in. What a person
 // reads on the wall outranks what is inferred: a reading hotter than was
-// believed counts at once, a colder one when a second agrees with it. Then the
-// belief of that side opens until its band holds both what was believed and what
-// was read.
+// believed counts at once, a colder one when a second agrees with it. The belief
+// of that side opens until its band holds both what was believed and what was
+// read, also while the second is waited for.
 func (o *Observer) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	b := &o.belief
 	if !thermal.ReadingPossible(surfaceK, o.ambientK, b.State.GasK) {
@@ -47,7 +48,11 @@ func (o *Observer) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	innovation := surfaceK - outer
 	v := o.variance() + sigmaSurfaceK*sigmaSurfaceK
 	o.trust.hand.note(innovation * innovation / v)
-	if innovation*innovation <= surpriseSigma*surpriseSigma*v {
+	surprise := surpriseSigma * math.Sqrt(v)
+	if first := o.colder[place]; first.waits {
+		surprise = math.Min(surprise, first.surpriseK)
+	}
+	if math.Abs(innovation) <= surprise {
 		o.colder[place].waits = false
 		o.correct(innovation, sigmaSurfaceK, whole)
 		return UseTaken
@@ -56,7 +61,8 @@ func (o *Observer) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	if innovation < 0 {
 		first := o.colder[place]
 		if !first.waits || math.Abs(surfaceK-first.k) > agreesK || timeS-first.timeS > agreesS {
-			o.colder[place] = unsettled{surfaceK, timeS, true}
+			o.colder[place] = unsettled{surfaceK, timeS, surprise, true}
+			o.hold(place, innovation)
 			return UseColder
 		}
 		use = UseConfirmed
@@ -66,12 +72,18 @@ func (o *Observer) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	o.surfaceRow(place)
 	o.correct(innovation, sigmaSurfaceK, whole)
 	if use == UseHotter {
-		o.surfaceRow(place)
-		if left := innovation*innovation/4 - o.variance(); left > 0 {
-			o.open(place, left)
-		}
+		o.hold(place, innovation)
 	}
 	return use
+}
+
+// hold opens the belief of a place until its two-sigma band spans what was
+// believed and a reading that far off.
+func (o *Observer) hold(place int, innovationK float64) {
+	o.surfaceRow(place)
+	if left := innovationK*innovationK/4 - o.variance(); left > 0 {
+		o.open(place, left)
+	}
 }
 
 // Waiting is a colder reading of a place that waits for a second one.
@@ -97,7 +109,7 @@ func (o *Observer) surfaceRow(place int) (outerK float64) {
 		}
 		o.h[l.AtWall(side, last)], o.h[l.AtOut(side)] = part*share, part*(1-share)
 	}
-	o.h[l.AtLocal(place)], o.h[l.AtExcess()] = 1, pl.OfExcess
+	o.h[l.AtLocal(place)], o.h[l.AtExcess()], o.h[l.AtFar()] = 1, pl.OfLayer, pl.OfFar
 	return b.Model.At(&b.State, &b.Params, place, o.flow.DensityKgM3, o.flow.InflowKgS).OuterK
 }
 

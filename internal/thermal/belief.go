@@ -13,11 +13,12 @@ type Belief struct {
 	Cov    []float64 // N×N, row by row
 	ModelK float64   // one sigma of what no parameter explains, hottest wall
 	ZeroK  float64   // two sigma of it by a lasting error of the pressure, which is added whole
+	LitK   Gain      // what the sun is known to do to the sunniest line
 	Widen  float64   // factor on the band outside what the model has seen, ≥ 1
 }
 
 // Layout is the order of a belief's vector: gas, bead, the sides' walls and
-// outsides, the excess before the hottest gas, what is each place's own and its
+// outsides, the excesses by layers and of the far end, what is each place's own and its
 // skin sensor, the probe's bias, the free parameters.
 type Layout struct {
 	Sides, Cells int
@@ -27,6 +28,7 @@ type Layout struct {
 	N            int
 	sideAt       [SidesMost]int
 	excessAt     int
+	farAt        int
 	placeAt      [PlacesMost]int
 	biasAt       int
 	parAt        [ParCount]int
@@ -46,8 +48,8 @@ func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
 		l.sideAt[i] = n
 		n += m.Cells + 1
 	}
-	l.excessAt = n
-	n++
+	l.excessAt, l.farAt = n, n+1
+	n += 2
 	for i := 0; i < l.Places; i++ {
 		l.placeAt[i] = n
 		n++
@@ -74,8 +76,11 @@ func (l *Layout) AtWall(side, cell int) int { return l.sideAt[side] + cell }
 // AtOut is the position of a side's outside equilibrium.
 func (l *Layout) AtOut(side int) int { return l.sideAt[side] + l.Cells }
 
-// AtExcess is the position of the excess before the hottest gas.
+// AtExcess is the position of the wall's excess by layers of gas.
 func (l *Layout) AtExcess() int { return l.excessAt }
+
+// AtFar is the position of the far end's excess.
+func (l *Layout) AtFar() int { return l.farAt }
 
 // AtLocal is the position of what is a place's own.
 func (l *Layout) AtLocal(place int) int { return l.placeAt[place] }
@@ -97,7 +102,7 @@ func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
 		copy(x[at:], s.Wall[i][:l.Cells])
 		x[at+l.Cells] = s.OutK[i]
 	}
-	x[l.excessAt] = s.ExcessK
+	x[l.excessAt], x[l.farAt] = s.ExcessK, s.FarK
 	for i := 0; i < l.Places; i++ {
 		at := l.placeAt[i]
 		x[at] = s.LocalK[i]
@@ -121,7 +126,7 @@ func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
 		copy(s.Wall[i][:l.Cells], x[at:at+l.Cells])
 		s.OutK[i] = x[at+l.Cells]
 	}
-	s.ExcessK = x[l.excessAt]
+	s.ExcessK, s.FarK = x[l.excessAt], x[l.farAt]
 	for i := 0; i < l.Places; i++ {
 		at := l.placeAt[i]
 		s.LocalK[i] = x[at]
@@ -145,7 +150,7 @@ func (l *Layout) Nudge(i int) float64 {
 	if l.parAt[ParInflow] == i {
 		return 0.1 // K
 	}
-	for _, p := range []int{ParStem, ParSunShare, ParUneven, ParBeadLoss} {
+	for _, p := range []int{ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet} {
 		if l.parAt[p] == i {
 			return 0.002
 		}
@@ -294,15 +299,27 @@ func (b *Belief) Band(sigmaK, aheadS float64) float64 {
 	return b.ZeroK + 2*math.Max(b.Widen, 1)*math.Sqrt(sigmaK*sigmaK+b.ModelK*b.ModelK+b.driftedK2(aheadS))
 }
 
-// SunDriftK is how far the outside of the sunny side wanders in the square root
-// of a second, one sigma: 30 K of sun come or go within a minute or two once in
-// a while. ShadeDriftK is the same of the shaded side. Common practice, no
-// source.
+// How far the outside of the sunny side wanders in the square root of a second,
+// one sigma, as a share of what the sun makes of it: clouds, lulls and gusts take
+// of it or add to it. ShadeDriftK is that of the shaded side, in kelvin. Common
+// practice, no source.
 const (
-	SunDriftK   = 0.20
-	ShadeDriftK = 0.06
-	driftMostS  = 900.0 // no sky wanders further than it has in that time
+	sunDrift      = 0.02
+	sunDriftLitK  = 3.0 // less sun than this wanders no less
+	ShadeDriftK   = 0.06
+	driftMostS    = 900.0 // no sky wanders further than it has in that time
+	litPossibleUp = 0.25  // of the sigma of what the sun may do, behind a cloud
 )
+
+// SunDriftK is how far the outside of the sunny side wanders in the square root
+// of a second, one sigma: by what the sun does now or, if that is more, may do.
+func (b *Belief) SunDriftK() float64 {
+	lit := b.LitK.MeanK + litPossibleUp*b.LitK.SigmaK
+	if b.Layout.Sides == SidesMost {
+		lit = math.Max(lit, b.State.OutK[SideSun]-b.State.OutK[SideShade])
+	}
+	return sunDrift * math.Hypot(lit, sunDriftLitK)
+}
 
 // driftedK2 is the variance that an outside which wanders, dT_e = q dB, brings
 // to a wall of time constant τ = C/h_o that follows it, within t:
@@ -316,6 +333,6 @@ func (b *Belief) driftedK2(t float64) float64 {
 	}
 	tau := b.Model.AreaHeatJM2K * math.Exp(b.Params[ParLnHeat]-b.Params[ParLnOutside])
 	t = math.Min(t, driftMostS)
-	e := math.Exp(-t / tau)
-	return SunDriftK * SunDriftK * math.Max(0, t-2*tau*(1-e)+0.5*tau*(1-e*e))
+	e, drift := math.Exp(-t/tau), b.SunDriftK()
+	return drift * drift * math.Max(0, t-2*tau*(1-e)+0.5*tau*(1-e*e))
 }

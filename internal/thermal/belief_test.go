@@ -150,7 +150,7 @@ func TestBandAhead(t *testing.T) {
 		for i := range n {
 			u := (float64(i) + 0.5) * ahead / n
 			response := 1 - math.Exp(-u/tau)
-			v += SunDriftK * SunDriftK * response * response * ahead / n
+			v += b.SunDriftK() * b.SunDriftK() * response * response * ahead / n
 		}
 		near(t, "band ahead", b.Band(0, ahead), 2*math.Sqrt(v), 1e-5)
 	}

@@ -10,6 +10,7 @@ type coefficients struct {
 	skinS, stem, lnBead            float64
 	inflowK                        float64
 	sunShare, uneven, beadLoss     float64
+	beadJet, far, mixS             float64
 }
 
 func (p *Params) coefficients() coefficients {
@@ -18,6 +19,7 @@ func (p *Params) coefficients() coefficients {
 		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
 		skinS: math.Exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
 		sunShare: math.Min(math.Max(p[ParSunShare], sunShareLeast), sunShareMost), uneven: p[ParUneven], beadLoss: p[ParBeadLoss],
+		beadJet: p[ParBeadJet], far: p[ParFar], mixS: math.Exp(p[ParLnMix]),
 	}
 }
 

@@ -29,15 +29,17 @@ func drawVessel(t *rapid.T) (*Model, Params, State, float64) {
 	}
 	s := m.Uniform(draw("start", 253, 323))
 	s.GasK = draw("gas", 253, 340)
+	s.FarGasK = s.GasK
 	for i := 0; i < m.Sides; i++ {
 		m.AreaM2[i] = area * draw("share", 0.2, 2)
 		s.OutK[i] = draw("outside", 253, 340)
 	}
 	m.Round = m.Sides == SidesMost && rapid.Bool().Draw(t, "round")
-	m.Slim = draw("slim", 0, 1)
+	m.FarShare = 0 // what its wall takes more, the other takes less, by the mean film alone
+	m.Standing = rapid.Bool().Draw(t, "standing")
 	m.PlaceCount = rapid.IntRange(0, PlacesMost).Draw(t, "places")
 	for i := 0; i < m.PlaceCount; i++ {
-		m.Places[i] = Place{Sun: draw("sun", 0, 1), OfExcess: draw("of excess", 0, 1)}
+		m.Places[i] = Place{Sun: draw("sun", 0, 1), OfLayer: draw("of layer", -1, 1), OfFar: draw("of far", 0, 1)}
 	}
 	return m, p, s, draw("bar", 1, 60) * 1e5
 }
@@ -203,13 +205,13 @@ func TestForecastStepsEnough(t *testing.T) {
 		for i := 0; i < steps; i++ {
 			f := m.StepOpen(&fine, &p, pa, pa+ramp*dt, 293.15, dt)
 			pa += ramp * dt
-			hot := m.Hottest(&fine, &p, 0, f.DensityKgM3, f.InflowKgS)
+			hot, _ := m.HottestOf(&fine, &p, f.DensityKgM3, f.InflowKgS)
 			peak = math.Max(peak, hot)
 		}
 		for i := 0; i < 3000; i++ {
 			f := m.StepClosed(&fine, &p, pa, 293.15, 0.1)
 			pa = f.PressurePa
-			hot := m.Hottest(&fine, &p, 0, f.DensityKgM3, 0)
+			hot, _ := m.HottestOf(&fine, &p, f.DensityKgM3, 0)
 			peak = math.Max(peak, hot)
 		}
 		near(t, "peak of the wall", run.PeakK, peak, 0.3)

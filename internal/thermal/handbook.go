@@ -38,8 +38,11 @@ var priors = [ParCount]prior{
 	ParLnSkin:    {3, 0.7},
 	ParStem:      {0.015, 0.015},
 	ParSunShare:  {sunShareMean, 0.05},
-	ParUneven:    {0.01, 0.045},
+	ParUneven:    {0.06, 0.12},
 	ParBeadLoss:  {beadLossStem, 0.04},
+	ParBeadJet:   {0.02, 0.06},
+	ParFar:       {farUnread, farUnreadSigma},
+	ParLnMix:     {8, 0.5},
 }
 
 // beadLossStem is what stem and radiation alone take off a gas probe.
@@ -141,6 +144,7 @@ type Learned struct {
 	Inlet   Inlet     // what ParInflow is counted from
 	Gains   *SunGains // nil: no fill showed any
 	Bias    Gain      // what the gas probe read too high in the fills, K
+	Day     Day       // how far one day is from another
 	ModelK  float64   // one sigma of what no parameter explains
 	Fills   []string
 	Range   Range
@@ -150,43 +154,12 @@ type Learned struct {
 // values with their wide scatter.
 func Handbook() *Learned {
 	r, _ := RungNamed("layered-jet")
-	l := &Learned{Name: "handbook values", Rung: r, Bias: handbookBias, ModelK: handbookModelK}
+	l := &Learned{Name: "handbook values", Rung: r, Bias: handbookBias, Day: HandbookDay, ModelK: handbookModelK}
 	for i := range l.Params {
 		mean, sigma := r.Prior(i)
 		l.Params[i], l.Cov[i][i] = mean, sigma*sigma
 	}
 	return l
-}
-
-// Of another day: what hose, nozzle and attitude do to the inside film, and wind
-// and shelter to the outside, from fill to fill, one sigma of the logarithm.
-// Common practice, no source; wind alone takes the outside from 11 to 16 W/m²K
-// between 0.5 and 2 m/s (Churchill & Bernstein 1977, from memory).
-const (
-	DayFilmSigma    = 0.20
-	DayOutsideSigma = 0.20
-	DayUnevenSigma  = 0.02
-	dayFarSigma     = 0.08 // of a far end, whose gas mixes as ramp and attitude have it
-)
-
-// DayCov is the covariance of the parameters on a day that no fill has seen yet.
-// The handbook's is that already.
-func (l *Learned) DayCov(v *vessel.Profile) [ParCount][ParCount]float64 {
-	cov := l.Cov
-	if v.ReadsFarEnd() {
-		cov[ParUneven][ParUneven] += dayFarSigma * dayFarSigma
-	}
-	if l.IsHandbook() {
-		return cov
-	}
-	cov[ParLnFilm][ParLnFilm] += DayFilmSigma * DayFilmSigma
-	cov[ParLnOutside][ParLnOutside] += DayOutsideSigma * DayOutsideSigma
-	cov[ParUneven][ParUneven] += DayUnevenSigma * DayUnevenSigma
-	jet := 0.5 * l.Params[ParJet] * DayFilmSigma // it is held as a square root
-	cov[ParJet][ParJet] += jet * jet
-	cov[ParJet][ParLnFilm] += jet * DayFilmSigma
-	cov[ParLnFilm][ParJet] += jet * DayFilmSigma
-	return cov
 }
 
 // IsHandbook tells whether no fill stands behind the model.
@@ -215,7 +188,7 @@ func HandbookGains(v *vessel.Profile) SunGains {
 // HandbookFor is Handbook with what the profile says of the vessel's shape.
 func HandbookFor(v *vessel.Profile) *Learned {
 	l := Handbook()
-	for _, par := range []int{ParSunShare, ParUneven, ParBeadLoss} {
+	for _, par := range []int{ParSunShare, ParBeadLoss, ParBeadJet, ParFar, ParLnMix} {
 		mean, sigma := PriorFor(v, l.Rung, par)
 		l.Params[par], l.Cov[par][par] = mean, sigma*sigma
 	}
@@ -229,12 +202,12 @@ const (
 	writtenShareSigma = 0.03
 	jetReach          = 6.0
 	slimMost          = 9.0 // diameters from which on more length adds no more doubt
-	slimUneven        = 0.01
-	slimUnevenSigma   = 0.02
-	slimBeadSigma     = 0.05
-	farUneven         = 0.10
-	farUnevenSigma    = 0.15
-	endBead           = 0.05 // colder gas at the inlet, hotter at the far end
+	farUnread         = 0.05
+	farUnreadSigma    = 0.20
+	farRead           = 0.40 // where somebody thinks of a far end, and reads it
+	farReadSigma      = 0.40
+	inletBead         = 0.05 // more of the inflow at a probe beside it
+	farBeadSigma      = 0.02
 )
 
 // slimness is 0 for a vessel that a jet stirs whole, 1 for a very long one.
@@ -254,21 +227,21 @@ func PriorFor(v *vessel.Profile, r Rung, par int) (mean, sigma float64) {
 		if w := v.SunShare(); w > 0 {
 			mean, sigma = w, math.Hypot(writtenShareSigma, 0.5*(w-sunShareMean))
 		}
-	case par == ParUneven:
-		mean += slimUneven * slimness(v)
-		sigma += slimUnevenSigma * slimness(v)
+	case par == ParFar:
 		if v.ReadsFarEnd() { // then fills can tell, and it may be anything
-			mean, sigma = mean+farUneven, sigma+farUnevenSigma
+			mean, sigma = farRead, farReadSigma
 		}
-	case par == ParBeadLoss:
-		sigma += slimBeadSigma * slimness(v)
-		for i := range v.Channels {
-			switch v.Channels[i].End {
-			case vessel.EndInlet:
-				mean += endBead
-			case vessel.EndFar:
-				mean -= endBead
-			}
+		mean, sigma = mean*slimness(v), sigma*slimness(v)
+	case par == ParLnMix:
+		if slimness(v) == 0 {
+			sigma = 0
+		}
+	case par == ParBeadJet:
+		switch beadEnd(v) {
+		case vessel.EndInlet:
+			mean, sigma = mean+inletBead, sigma+inletBead
+		case vessel.EndFar:
+			mean, sigma = 0, farBeadSigma
 		}
 	}
 	return mean, sigma

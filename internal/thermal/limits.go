@@ -38,6 +38,9 @@ var parLimits = [ParCount]limit{
 	ParSunShare:  {0, 1, "", "share of the surface"},
 	ParUneven:    {-0.2, 1, "", "share of gas minus wall"},
 	ParBeadLoss:  {-0.15, 0.5, "", "share of gas minus wall"},
+	ParBeadJet:   {-0.5, 0.9, "", "share of the inflow"},
+	ParFar:       {-2, 2, "", "share of what lies beyond the jet's reach"},
+	ParLnMix:     {0.5, 120, "s", "from a stirred vessel to a pipe"},
 }
 
 // Limits of the other numbers of a model file. A probe 5 K off after its
@@ -49,6 +52,8 @@ var (
 	modelLimit     = limit{0.1, 10, "K", "no model is better"}
 	gainLimit      = limit{-20, 80, "K", "from a clear night to full sun on black"}
 	gainSigmaLimit = limit{0.1, 60, "K", "no sun is known better"}
+	dayLimit       = limit{0.01, 2, "", "no day is more like another, none this unlike"}
+	dayInflowLimit = limit{0.1, 40, "K", "no supply is more like another, none this unlike"}
 	rampLimit      = limit{0, 1e6, "Pa/s", "600 bar/min"}
 	densityLimit   = limit{0, 600, "kg/m³", "air at 600 bar"}
 	tempLimit      = limit{180, 500, "K", "what gas and air can be"}
@@ -81,6 +86,8 @@ func (l *Learned) check() (key string, err error) {
 		{"unexplained_k", l.ModelK, &modelLimit},
 		{"gas_probe_bias_k", l.Bias.MeanK, &biasLimit},
 		{"gas_probe_bias_sigma_k", l.Bias.SigmaK, &biasSigmaLimit},
+		{"film_ln", l.Day.FilmLn, &dayLimit}, {"outside_ln", l.Day.OutsideLn, &dayLimit},
+		{"inflow_k", l.Day.InflowK, &dayInflowLimit},
 	} {
 		if c.limit.outside(c.value) {
 			return c.key, c.limit.refuse(c.key, c.value)

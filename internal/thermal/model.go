@@ -27,7 +27,9 @@ type Model struct {
 	Round           bool               // a tube: the sides share the surface by ParSunShare
 	Places          [PlacesMost]Place  // where the profile's stations lie
 	PlaceCount      int
-	Slim            float64 // 0: a jet stirs the whole vessel; 1: far longer than it reaches
+	FarShare        float64 // of the length that lies beyond the jet's reach, 0: none
+	BeadFar         bool    // the gas probe sits beyond the jet's reach
+	Standing        bool    // gas lies in layers along it, not round it
 	Cells           int
 	ThicknessM      float64
 	ConductivityWMK float64
@@ -42,7 +44,8 @@ func NewModel(v *vessel.Profile, f Fluid, cells int) *Model {
 		Fluid: f, VolumeM3: v.GasVolumeM3(), AmbientPa: float64(v.AmbientPressure),
 		Sides: SidesMost, Round: true, Cells: min(max(cells, 1), CellsMost),
 		ThicknessM: float64(v.Wall.Thickness), ConductivityWMK: v.Wall.ConductivityWMK,
-		AreaHeatJM2K: v.WallAreaHeatJM2K(), Slim: slimness(v),
+		AreaHeatJM2K: v.WallAreaHeatJM2K(), FarShare: farShare(v), BeadFar: beadEnd(v) == vessel.EndFar,
+		Standing: v.Attitude == vessel.AttitudeStanding,
 	}
 	m.AreaM2[SideSun], m.AreaM2[SideShade] = sunShareMean*v.InnerAreaM2(), (1-sunShareMean)*v.InnerAreaM2()
 	m.place(v)
@@ -69,8 +72,9 @@ type State struct {
 	Wall  [SidesMost][CellsMost]float64
 	OutK  [SidesMost]float64 // outside equilibrium of each side
 
-	PlugK   float64             // gas beyond the jet's reach, as if it never mixed
-	ExcessK float64             // the wall where the gas is hottest, over the wall's mean there
+	FarGasK float64             // gas beyond the jet's reach
+	ExcessK float64             // the sunniest line over what even gas would make of it; the shade lies as far under
+	FarK    float64             // the wall at the far end over the rest
 	LocalK  [PlacesMost]float64 // what each place stands over what its angle says
 	SkinK   [PlacesMost]float64 // a sensor on the outer skin there
 
@@ -95,7 +99,7 @@ func (m *Model) densityAt(s *State, pPa float64) float64 {
 
 // Uniform is a vessel all at one temperature.
 func (m *Model) Uniform(tempK float64) State {
-	s := State{GasK: tempK, BeadK: tempK, PlugK: tempK, WaterK: tempK}
+	s := State{GasK: tempK, BeadK: tempK, FarGasK: tempK, WaterK: tempK}
 	for i := 0; i < m.Sides; i++ {
 		s.OutK[i] = tempK
 		for j := 0; j < m.Cells; j++ {
@@ -126,14 +130,15 @@ func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS floa
 
 func (m *Model) faces(s *State, c *coefficients, stir stirring, side int) (innerK, outerK float64) {
 	w, last := &s.Wall[side], m.Cells-1
-	film := c.film(stir, s.GasK-w[0])
+	gasK := m.nearK(c, s.GasK, s.FarGasK)
+	film := c.film(stir, gasK-w[0])
 	if m.Cells == 1 {
 		// A lump is the mean of the wall; with the heat q on its way through, the
 		// face stands q t/(2k) above it (conduction in a slab, steady).
-		return w[0] + film*(s.GasK-w[0])*m.ThicknessM/(2*m.ConductivityWMK*c.conduct), w[0]
+		return w[0] + film*(gasK-w[0])*m.ThicknessM/(2*m.ConductivityWMK*c.conduct), w[0]
 	}
 	half := m.halfCell(c)
-	innerK = (film*s.GasK + half*w[0]) / (film + half)
+	innerK = (film*gasK + half*w[0]) / (film + half)
 	return innerK, m.outerFace(c, s.OutK[side], w[last], half)
 }
 
@@ -166,12 +171,12 @@ func (m *Model) HottestOf(s *State, p *Params, densityKgM3, inflowKgS float64) (
 	return m.hottestOf(s, &c, c.stir(densityKgM3, inflowKgS))
 }
 
-// hottestOf is NaN when any side is unknown. The hottest gas may stand before
-// the sunniest line.
+// hottestOf is NaN when any side is unknown. The sun shines on the far end too.
 func (m *Model) hottestOf(s *State, c *coefficients, stir stirring) (hotK float64, side int) {
 	hotK = math.Inf(-1)
+	e := m.excesses(s, c, stir)
 	for i := 0; i < m.Sides; i++ {
-		h := m.hottest(s, c, stir, i)
+		h := m.hottest(s, c, stir, i) + m.layeredK(i, e.layerInK)
 		if math.IsNaN(h) {
 			return h, i
 		}
@@ -179,7 +184,7 @@ func (m *Model) hottestOf(s *State, c *coefficients, stir stirring) (hotK float6
 			hotK, side = h, i
 		}
 	}
-	return hotK + math.Max(s.ExcessK, 0), side
+	return hotK + math.Max(e.farInK, 0), side
 }
 
 // MassKg is the gas in the vessel.

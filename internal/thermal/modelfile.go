@@ -14,7 +14,7 @@ import (
 )
 
 // ModelVersion is the version of the model file that this program writes.
-const ModelVersion = 2
+const ModelVersion = 3
 
 // modelFile is a wall model as it lies in model.toml.
 type modelFile struct {
@@ -32,6 +32,7 @@ type modelFile struct {
 	Free       []string           `toml:"free" comment:"order of the covariance"`
 	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
 	Range      rangeFile          `toml:"range"`
+	Day        dayFile            `toml:"day" comment:"how far one fill is from another, one sigma"`
 	Sun        *sunFile           `toml:"sun,omitempty"`
 }
 
@@ -41,6 +42,13 @@ type rangeFile struct {
 	GasMost      float64 `toml:"gas_most_k"`
 	AmbientLeast float64 `toml:"ambient_least_k"`
 	AmbientMost  float64 `toml:"ambient_most_k"`
+}
+
+// dayFile is how far one fill is from another.
+type dayFile struct {
+	Film    float64 `toml:"film_ln"`
+	Outside float64 `toml:"outside_ln"`
+	InflowK float64 `toml:"inflow_k"`
 }
 
 // sunFile is what the sun did to the vessel in the fills.
@@ -60,6 +68,7 @@ func (l *Learned) Format() ([]byte, error) {
 		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Rung: l.Rung.Name,
 		ModelK: l.ModelK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
 		Range: rangeFile{l.Range.RampMostPaS, l.Range.DensityMost, l.Range.GasMostK, l.Range.AmbientLeastK, l.Range.AmbientMostK},
+		Day:   dayFile{l.Day.FilmLn, l.Day.OutsideLn, l.Day.InflowK},
 	}
 	var free []int
 	for i := range l.Params {
@@ -95,8 +104,8 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	}
 	var f modelFile
 	var old struct{ Version int }
-	if toml.Unmarshal(data, &old) == nil && old.Version == 1 {
-		return nil, wrongModel(file, "model file of an older fillwright, which took the sunny side for half of the surface: its parameters make up for that")
+	if toml.Unmarshal(data, &old) == nil && old.Version >= 1 && old.Version < ModelVersion {
+		return nil, wrongModel(file, "model file of an older fillwright, which knew less of sun, layers and the far end: its parameters make up for that")
 	}
 	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
@@ -112,6 +121,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	l := &Learned{
 		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
 		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
+		Day:   Day{f.Day.Film, f.Day.Outside, f.Day.InflowK},
 	}
 	if l.Bias = (Gain{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
 		l.Bias = handbookBias

@@ -17,6 +17,7 @@ func learnedExample() *Learned {
 	l := Handbook()
 	l.Name, l.Vessel, l.Created = "Plover, invented", "Plover", "2025-06-01"
 	l.Fills = []string{"a.fwrun", "b.fwrun"}
+	l.Day = Day{FilmLn: 0.14, OutsideLn: 0.17, InflowK: 2.5}
 	l.Gains = &SunGains{Shade: Gain{1.5, 1}, Lit: Gain{13, 3}}
 	l.Range = Range{RampMostPaS: 5e4, DensityMost: 45, GasMostK: 340, AmbientLeastK: 285, AmbientMostK: 300}
 	l.Cov[ParLnFilm][ParDensity], l.Cov[ParDensity][ParLnFilm] = -0.03, -0.03
@@ -74,8 +75,8 @@ func TestModelRefused(t *testing.T) {
 		"no TOML":             {"[[[", "line 1"},
 		"empty":               {"", "version 0"},
 		"unknown key":         {"colour = 'red'\n" + good, "unknown key colour"},
-		"newer version":       {set("version", "3"), "version 3, this program reads version 2"},
-		"older version":       {set("version", "1"), "half of the surface"},
+		"newer version":       {set("version", "4"), "version 4, this program reads version 3"},
+		"older version":       {set("version", "1"), "older fillwright"},
 		"unknown rung":        {set("rung", "'ladder'"), `unknown rung "ladder"`},
 		"parameter missing":   {strings.Replace(good, line("film_w_m2k"), "", 1), "film_w_m2k is missing"},
 		"unknown parameter":   {strings.Replace(good, line("film_w_m2k"), line("film_w_m2k")+"\nflim = 1.0", 1), `"flim"`},

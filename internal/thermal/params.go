@@ -22,8 +22,11 @@ const (
 	ParLnSkin           // ln of the skin sensors' time constant, s
 	ParStem             // share of skin over ambient that the skin sensors' leads take off
 	ParSunShare         // share of the surface by which the gas sees the sunniest line rather than the shaded side
-	ParUneven           // how far the hottest gas stands above the mean, as a share of gas minus wall
+	ParUneven           // how far the gas before the sunniest line stands above the mean, as a share of gas minus wall
 	ParBeadLoss         // share of gas minus wall that stem and radiation take off the gas probe
+	ParBeadJet          // share of the inflow in what the gas probe sees while gas comes in
+	ParFar              // share of what lies beyond the jet's reach that is compressed unmixed
+	ParLnMix            // ln of the time that such gas takes to mix with the rest, s
 	ParCount
 )
 
@@ -48,12 +51,13 @@ func ParName(i int) string {
 		"outside coefficient", "inflow above ambient", "bead lag at reference", "conductivity / profile",
 		"wall heat / profile", "skin sensor lag", "skin sensor lead loss",
 		"sunny share", "gas unevenness", "gas probe loss",
+		"inflow at gas probe", "unmixed far end", "far end mixes in",
 	}[i]
 }
 
 // ParUnit is the unit of ParValue.
 func ParUnit(i int) string {
-	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", "", "", "", ""}[i]
+	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", "", "", "", "", "", "", "s"}[i]
 }
 
 // ParKey is the parameter's key in a model file.
@@ -61,7 +65,7 @@ func ParKey(i int) string {
 	return [ParCount]string{
 		"film_w_m2k", "density_exponent", "buoyancy_exponent", "jet_w_m2k", "outside_w_m2k",
 		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s", "skin_sensor_lead_loss",
-		"sunny_share", "gas_unevenness", "gas_probe_loss",
+		"sunny_share", "gas_unevenness", "gas_probe_loss", "gas_probe_inflow", "far_end_unmixed", "far_end_mixes_s",
 	}[i]
 }
 
@@ -69,7 +73,7 @@ func ParKey(i int) string {
 // ParInternal back again.
 func ParValue(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
 		return x
 	case ParJet:
 		return x * x
@@ -80,7 +84,7 @@ func ParValue(i int, x float64) float64 {
 // ParInternal is the inverse of ParValue.
 func ParInternal(i int, v float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
 		return v
 	case ParJet:
 		return math.Sqrt(math.Max(v, 0))
@@ -91,7 +95,7 @@ func ParInternal(i int, v float64) float64 {
 // ParSlope is d ParValue / d parameter, for standard errors.
 func ParSlope(i int, x float64) float64 {
 	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss:
+	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
 		return 1
 	case ParJet:
 		return 2 * math.Abs(x)
@@ -128,7 +132,7 @@ const CellsLayered = 6
 
 // Rungs is the ladder, simplest first.
 func Rungs() []Rung {
-	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat, ParSunShare, ParUneven, ParBeadLoss}
+	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar, ParLnMix}
 	rung := func(name string, cells int, more ...int) Rung {
 		r := Rung{Name: name, Cells: cells}
 		for _, i := range append(append([]int(nil), common...), more...) {

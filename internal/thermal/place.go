@@ -26,7 +26,8 @@ type Place struct {
 	Sun      float64 // how much of the lit part it sees: max(cos θ, 0)
 	SunSigma float64 // one sigma of that
 	LocalK   float64 // one sigma of what else is its own, K
-	OfExcess float64 // how much of the excess before the hottest gas it sees, 0 to 1
+	OfLayer  float64 // how much of the sunniest line's excess by layers it sees, -1 to 1
+	OfFar    float64 // how much of the far end's excess, 0 to 1
 }
 
 // What is not known of a place, one sigma. A hand-held reading is taken beside
@@ -46,6 +47,9 @@ func (m *Model) place(v *vessel.Profile) {
 	m.PlaceCount = len(v.Stations)
 	for i := range v.Stations {
 		m.Places[i] = placeOf(&v.Stations[i])
+		if m.Standing {
+			m.Places[i].OfLayer = 0 // layers lie along: a place between shows their mean
+		}
 	}
 	for _, ch := range v.Channels {
 		i := v.StationIndex(ch.Station)
@@ -60,15 +64,15 @@ func (m *Model) place(v *vessel.Profile) {
 func placeOf(st *vessel.Station) Place {
 	p := Place{LocalK: localSigmaK}
 	if st.End == vessel.EndFar {
-		p.OfExcess = 1
+		p.OfFar = 1
 	}
 	switch off := st.OffSunDeg * math.Pi / 180; {
 	case !st.OffSunKnown():
 		p.Sun, p.SunSigma = 1/math.Pi, meanSunSigma
 	case off == 0:
-		p.Sun, p.SunSigma = handSunMean, handSunSigma
+		p.Sun, p.SunSigma, p.OfLayer = handSunMean, handSunSigma, 1
 	default:
-		p.Sun = math.Max(math.Cos(off), 0)
+		p.Sun, p.OfLayer = math.Max(math.Cos(off), 0), math.Cos(off)
 		p.SunSigma = angleSigmaRad * math.Sin(math.Min(off, math.Pi/2))
 		if past := off - math.Pi/2; past > 0 { // the beam's edge may come round to it
 			p.SunSigma *= math.Max(0.15, 1-past/(2*angleSigmaRad))
@@ -88,7 +92,9 @@ func (m *Model) At(s *State, p *Params, place int, densityKgM3, inflowKgS float6
 	c := p.coefficients()
 	stir := c.stir(densityKgM3, inflowKgS)
 	pl := &m.Places[place]
-	more := s.LocalK[place] + pl.OfExcess*s.ExcessK
+	e := m.excesses(s, &c, stir)
+	moreIn := s.LocalK[place] + pl.OfLayer*e.layerInK + pl.OfFar*e.farInK
+	moreOut := s.LocalK[place] + pl.OfLayer*e.layerOutK + pl.OfFar*e.farOutK
 	inner, outer := m.faces(s, &c, stir, SideSun)
 	hot := m.hottest(s, &c, stir, SideSun)
 	if m.Sides == SidesMost {
@@ -96,7 +102,7 @@ func (m *Model) At(s *State, p *Params, place int, densityKgM3, inflowKgS float6
 		inner, outer = pl.at(inner, innerShade), pl.at(outer, outerShade)
 		hot = pl.at(hot, m.hottest(s, &c, stir, SideShade))
 	}
-	return PlaceK{inner + more, outer + more, hot + more}
+	return PlaceK{inner + moreIn, outer + moreOut, math.Max(hot+moreOut, math.Min(hot, inner)+moreIn)}
 }
 
 // OutAtK is the outside equilibrium at a place.
@@ -109,67 +115,17 @@ func (m *Model) OutAtK(s *State, place int) float64 {
 
 // skins lets the skin sensors follow their places, whose sides' outer faces go
 // from before to after.
-func (m *Model) skins(s *State, c *coefficients, before, after *[SidesMost]float64, ambientK, dtS float64) {
-	lead := 1 - c.stem
+func (m *Model) skins(s *State, c *coefficients, stir stirring, before, after *[SidesMost]float64, ambientK, dtS float64) {
+	lead, e := 1-c.stem, m.excesses(s, c, stir)
 	for i := 0; i < m.PlaceCount; i++ {
 		pl := &m.Places[i]
-		more := s.LocalK[i] + pl.OfExcess*s.ExcessK
+		more := s.LocalK[i] + pl.OfLayer*e.layerOutK + pl.OfFar*e.farOutK
 		from, to := before[SideSun], after[SideSun]
 		if m.Sides == SidesMost {
 			from, to = pl.at(from, before[SideShade]), pl.at(to, after[SideShade])
 		}
 		s.SkinK[i] = Lag(s.SkinK[i], lead*(from+more)+c.stem*ambientK, lead*(to+more)+c.stem*ambientK, dtS, c.skinS)
 	}
-}
-
-const beadTells = 0.5 // as much of it (common practice, no source)
-
-// excess takes on by dtS what the wall before the hottest gas stands over the
-// rest: gas that is hotter there by uneven times gas minus wall heats it, and
-// it loses that to gas and outside again,
-//
-//	C dE/dt = h (uneven (T − T_w) − E) − h_o E,
-//
-// the lag form of a deviation. It changes nothing in the balance: what is
-// hotter here is colder there. In a long vessel the hottest gas is that beyond
-// the jet's reach, and a bead that reads further below the balance's gas than
-// its stem explains says that more of the gas is such.
-func (m *Model) excess(s *State, c *coefficients, stir stirring, meanK, dtS float64) {
-	if c.uneven == 0 && s.ExcessK == 0 {
-		return
-	}
-	diff := meanK - s.Wall[SideSun][0]
-	film := c.film(stir, diff)
-	if m.Slim > 0 {
-		diff += m.Slim * math.Max(0, s.PlugK-meanK)
-	}
-	uneven := c.uneven + beadTells*m.Slim*math.Max(0, c.beadLoss-beadLossStem)
-	settled := film * uneven * diff / (film + c.outside)
-	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*(film+c.outside)/(m.AreaHeatJM2K*c.heat))
-}
-
-// plugMostK is how far such gas stands above its wall at the most: more comes of
-// a pressure that jumped, not of one that rose.
-const plugMostK = 60.0
-
-// plug takes the gas beyond the jet's reach on by dtS while the pressure goes
-// from p1Pa to p2Pa: compressed as gas is that nothing mixes with, and cooled by
-// its wall,
-//
-//	dT/dt = (γ − 1)/γ T/p dp/dt − h A (T − T_w)/(ρ V c_p).
-//
-// It follows from the pressure alone, whatever a bead near the inlet reads.
-func (m *Model) plug(s *State, c *coefficients, stir stirring, rhoKgM3, cvJKgK, p1Pa, p2Pa, dtS float64) {
-	if !(m.Slim > 0) {
-		return
-	}
-	wallK := s.Wall[SideSun][0]
-	still := stirring{lnNatural: stir.lnNatural}
-	area := m.AreaM2[SideSun] + m.AreaM2[SideShade]
-	rate := c.film(still, s.PlugK-wallK) * area / (rhoKgM3 * m.VolumeM3 * cvJKgK * heatRatio)
-	warms := (heatRatio - 1) / heatRatio * s.PlugK * math.Log(p2Pa/p1Pa) / dtS
-	settled := wallK + warms/rate
-	s.PlugK = math.Min(settled+(s.PlugK-settled)*math.Exp(-rate*dtS), wallK+plugMostK)
 }
 
 // ReadingPossible tells whether a hand-held thermometer could have read surfaceK

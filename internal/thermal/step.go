@@ -34,32 +34,38 @@ func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out
 	return filmWK, heatBaseJ, heatGainJK
 }
 
-// finish puts the walls, the bead and the skin sensors to the end of a step
-// whose mean gas temperature was meanK.
-func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMost]wallStep, endK, meanK, ambientK, dtS float64, f *Flow) {
-	startK := s.GasK
-	m.excess(s, c, stir, meanK, dtS)
+// gasStep is the gas of a step: at its end, its mean, the mean beyond the jet's
+// reach, and what comes in.
+type gasStep struct{ endK, meanK, farK, inK, ambientK, dtS float64 }
+
+// finish puts the walls, the bead and the skin sensors to the end of a step.
+func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMost]wallStep, g gasStep, f *Flow) {
+	startK, endK, meanK := s.GasK, g.endK, g.meanK
+	nearK := m.nearK(c, meanK, g.farK)
+	m.excess(s, c, stir, meanK, g.dtS)
+	m.farWall(s, c, stir, meanK, g.farK, g.dtS)
 	half, last := m.halfCell(c), m.Cells-1
 	var before, after [SidesMost]float64
 	var wallM2K, allM2 float64
 	for i := 0; i < m.Sides; i++ {
 		before[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
 		for j := 0; j < m.Cells; j++ {
-			s.Wall[i][j] = steps[i].base[j] + meanK*steps[i].gain[j]
+			s.Wall[i][j] = steps[i].base[j] + nearK*steps[i].gain[j]
 		}
 		after[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
 		area := m.areaM2(c, i)
-		f.OutJ += area * (steps[i].outBase + meanK*steps[i].outGain)
+		f.OutJ += area * (steps[i].outBase + nearK*steps[i].outGain)
 		wallM2K, allM2 = wallM2K+area*s.Wall[i][0], allM2+area
 	}
-	m.skins(s, c, &before, &after, ambientK, dtS)
+	m.skins(s, c, stir, &before, &after, g.ambientK, g.dtS)
 	if m.WaterJK > 0 {
-		_, shareJK := m.wet(s, c, stir, dtS)
+		_, shareJK := m.wet(s, c, stir, g.dtS)
 		s.WaterK += shareJK / m.WaterJK * (meanK - s.WaterK)
 	}
 	// Stem and radiation draw the bead to the fitting and the wall.
 	keeps, draws := 1-c.beadLoss, c.beadLoss*wallM2K/allM2
-	s.BeadK = Lag(s.BeadK, keeps*startK+draws, keeps*endK+draws, dtS, c.beadS(stir))
+	beside := m.beadBesideK(c, meanK, g.farK, g.inK, f.InflowKgS)
+	s.BeadK = Lag(s.BeadK, keeps*(startK+beside)+draws, keeps*(endK+beside)+draws, g.dtS, c.beadS(stir))
 	s.GasK = endK
 }
 
@@ -142,8 +148,9 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 		}
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
-	m.plug(s, c, stir, rho1, cv, p1Pa, p2Pa, dtS)
-	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
+	g := gasStep{endK: t2, meanK: (1-theta)*t1 + theta*t2, inK: inK, ambientK: ambientK, dtS: dtS}
+	g.farK = m.farGas(s, c, stir, rho1, cv, p1Pa, p2Pa, t2, dtS)
+	m.finish(s, c, stir, &steps, g, &f)
 	return f
 }
 
@@ -178,8 +185,9 @@ func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float6
 		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
 	f.PressurePa = fl.PressurePa(t2, rho)
-	m.plug(s, c, stir, rho, cv, p1Pa, f.PressurePa, dtS)
-	m.finish(s, c, stir, &steps, t2, (1-theta)*t1+theta*t2, ambientK, dtS, &f)
+	g := gasStep{endK: t2, meanK: (1-theta)*t1 + theta*t2, inK: ambientK, ambientK: ambientK, dtS: dtS}
+	g.farK = m.farGas(s, c, stir, rho, cv, p1Pa, f.PressurePa, t2, dtS)
+	m.finish(s, c, stir, &steps, g, &f)
 	s.known = density{t2, f.PressurePa, rho}
 	return f
 }

@@ -138,36 +138,40 @@ func TestPriorFor(t *testing.T) {
 	if mean != 0.5 || !(mean-2*sigma < 1/math.Pi) {
 		t.Errorf("a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
 	}
-	short, _ := PriorFor(v, r, ParUneven)
-	_, sigmaShort := PriorFor(v, r, ParUneven)
+	v.Length = 5 * v.InnerDiameter
+	if mean, sigma := PriorFor(v, r, ParFar); mean != 0 || sigma != 0 {
+		t.Errorf("a short vessel has a far end of %.3f ± %.3f", mean, sigma)
+	}
 	v.Length = 20 * v.InnerDiameter
-	long, sigmaLong := PriorFor(v, r, ParUneven)
-	if !(long > short) || !(sigmaLong > sigmaShort) {
-		t.Errorf("unevenness %.3f ± %.3f short, %.3f ± %.3f long", short, sigmaShort, long, sigmaLong)
+	unread, sigmaUnread := PriorFor(v, r, ParFar)
+	v.Stations = append(v.Stations, vessel.Station{Name: "end", End: vessel.EndFar})
+	read, sigmaRead := PriorFor(v, r, ParFar)
+	if !(sigmaUnread > 0 && read > unread && sigmaRead > sigmaUnread) {
+		t.Errorf("far end %.3f ± %.3f unread, %.3f ± %.3f read", unread, sigmaUnread, read, sigmaRead)
 	}
 	if mean, sigma := PriorFor(v, Rungs()[0], ParJet); mean != 0 || sigma != 0 {
 		t.Errorf("a rung without a jet has one of %g ± %g", mean, sigma)
 	}
 }
 
-// The wall before the hottest gas: nothing while the gas is even, the steady
-// balance h s ΔT/(h + h_o) in the end (lag form), and no energy taken from
-// anywhere.
+// The wall's deviation by layers of gas: nothing while the gas is even, the
+// steady balance h s ΔT/(h + h_o) in the end (lag form) with the bend q L/(3k)
+// of a slab that takes heat up at one face, the sunniest line as far over as the
+// shade is under, and no energy taken from anywhere.
 func TestExcess(t *testing.T) {
 	m := pinned(CellsLayered)
 	p := testParams(40, 10)
-	run := func(uneven, slim, forS float64) State {
-		q, one := p, *m
+	run := func(uneven float64) State {
+		q := p
 		q[ParUneven] = uneven
-		one.Slim = slim
-		s := one.Uniform(300)
+		s := m.Uniform(300)
 		s.GasK = 330
-		for k := 0.0; k < forS; k += 5 {
-			one.StepOpen(&s, &q, 1e6, 1e6, 300, 5)
+		for k := 0.0; k < 4000; k += 5 {
+			m.StepOpen(&s, &q, 1e6, 1e6, 300, 5)
 		}
 		return s
 	}
-	even, uneven := run(0, 0, 4000), run(0.2, 0, 4000)
+	even, uneven := run(0), run(0.2)
 	if even.ExcessK != 0 {
 		t.Errorf("even gas leaves an excess of %g K", even.ExcessK)
 	}
@@ -182,21 +186,40 @@ func TestExcess(t *testing.T) {
 
 // Gas beyond the jet's reach is compressed unmixed: without a wall to lose heat
 // to it follows T ∝ p^((γ−1)/γ) (isentropic compression, any thermodynamics
-// text), and at rest it comes to the wall.
-func TestPlug(t *testing.T) {
+// text); at rest it mixes in, and its wall comes down to the rest's. A vessel
+// that a jet reaches whole has none.
+func TestFarEnd(t *testing.T) {
 	m := testModel(CellsLayered)
-	m.Slim = 1
+	m.FarShare = 0.5
 	p := testParams(1e-9, 1e-9)
+	p[ParFar], p[ParLnMix] = 0.8, math.Log(1e6)
 	s := m.Uniform(300)
 	for pa := 1e5; pa < 1.8e5-1; pa += 1e3 {
 		m.StepOpen(&s, &p, pa, pa+1e3, 300, 0.1)
 	}
-	near(t, "isentropic", s.PlugK, 300*math.Pow(1.8, 0.4/1.4), 0.2)
+	near(t, "isentropic", s.FarGasK, 300*math.Pow(1.8, 0.4/1.4), 0.2)
 	p = testParams(50, 10)
-	for range 600 {
-		m.StepClosed(&s, &p, 3e5, 300, 1)
+	p[ParFar], p[ParLnMix] = 0.8, math.Log(8)
+	s = m.Uniform(300)
+	for pa := 1e5; pa < 20e5-1; pa += 5e4 {
+		m.StepOpen(&s, &p, pa, pa+5e4, 300, 1)
 	}
-	near(t, "at rest", s.PlugK, s.Wall[SideSun][0], 0.5)
+	if !(s.FarGasK > s.GasK+2 && s.FarK > 0.5 && s.BeadK < s.GasK) {
+		t.Errorf("filling: far gas %.1f, gas %.1f, bead %.1f, far wall %.1f K over the rest", s.FarGasK, s.GasK, s.BeadK, s.FarK)
+	}
+	for pa, i := 20e5, 0; i < 3000; i++ {
+		pa = m.StepClosed(&s, &p, pa, 300, 1).PressurePa
+	}
+	near(t, "at rest", s.FarGasK, s.GasK, 0.1)
+	near(t, "wall at rest", s.FarK, 0, 0.1)
+	m.FarShare = 0
+	s = m.Uniform(300)
+	for pa := 1e5; pa < 20e5-1; pa += 5e4 {
+		m.StepOpen(&s, &p, pa, pa+5e4, 300, 1)
+	}
+	if s.FarK != 0 {
+		t.Errorf("a vessel that the jet reaches whole has a far end %.1f K hotter", s.FarK)
+	}
 }
 
 // What can be read off a wall: a wet cloth, dark paint in the sun, gas that is
@@ -217,4 +240,28 @@ func TestReadingPossible(t *testing.T) {
 	if ReadingPossible(math.NaN(), 300, 300) || !ReadingPossible(310, 300, math.NaN()) {
 		t.Error("a reading that is unknown, or gas that is")
 	}
+}
+
+// Layers lie round a lying vessel, hot where the sun is, and along a standing
+// one, before both sides and unseen by what is read between.
+func TestAttitude(t *testing.T) {
+	v := testProfile()
+	v.Stations = []vessel.Station{{Name: "sun"}, {Name: "shade", OffSunDeg: 180}}
+	p := testParams(40, 10)
+	hottest := func(a vessel.Attitude) (whole, sun, shade float64) {
+		v.Attitude = a
+		m := NewModel(v, gas.Ideal(gas.Air), CellsLayered)
+		s := m.Uniform(300)
+		s.ExcessK = 3
+		whole, _ = m.HottestOf(&s, &p, 10, 0)
+		return whole - 300, m.At(&s, &p, 0, 10, 0).HottestK - 300, m.At(&s, &p, 1, 10, 0).HottestK - 300
+	}
+	whole, sun, shade := hottest(vessel.AttitudeLying)
+	near(t, "lying", whole, 3, 1e-9)
+	near(t, "lying, sun", sun, 3, 1e-9)
+	near(t, "lying, shade", shade, -3, 1e-9)
+	whole, sun, shade = hottest(vessel.AttitudeStanding)
+	near(t, "standing", whole, 3, 1e-9)
+	near(t, "standing, sun", sun, 0, 1e-9)
+	near(t, "standing, shade", shade, 0, 1e-9)
 }

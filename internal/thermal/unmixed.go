@@ -1,0 +1,197 @@
+package thermal
+
+import (
+	"math"
+
+	"fillwright/internal/vessel"
+)
+
+// Gas that is not one. It lies in layers, the hot one on top, and in a long
+// vessel the inlet's jet leaves an end unstirred. Neither changes the balance:
+// what is hotter here is colder there.
+
+// excess takes on by dtS what layers of gas make of the sunniest line's wall
+// beyond what even gas would. In a lying vessel the sun is above, where the hot
+// gas is, so that the gas there stands uneven times gas minus wall over the
+// mean, and as much under it opposite:
+//
+//	C dE/dt = h (uneven (T − T_w) − E) − h_o E,
+//
+// the lag form of a deviation. Stations at different angles tell it.
+func (m *Model) excess(s *State, c *coefficients, stir stirring, meanK, dtS float64) {
+	if c.uneven == 0 && s.ExcessK == 0 {
+		return
+	}
+	diff := meanK - m.meanWallK(s, c)
+	film := c.film(stir, diff)
+	settled := film * c.uneven * diff / (film + c.outside)
+	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*(film+c.outside)/(m.AreaHeatJM2K*c.heat))
+}
+
+// meanWallK is the wall that the gas sees.
+func (m *Model) meanWallK(s *State, c *coefficients) float64 {
+	if m.Sides < SidesMost {
+		return s.Wall[SideSun][0]
+	}
+	sun, shade := m.areaM2(c, SideSun), m.areaM2(c, SideShade)
+	return (sun*s.Wall[SideSun][0] + shade*s.Wall[SideShade][0]) / (sun + shade)
+}
+
+// layeredK is what layers add to the hottest place of a side. Along a standing
+// vessel the hot layer stands before both.
+func (m *Model) layeredK(side int, layerK float64) float64 {
+	switch {
+	case m.Standing || m.Sides < SidesMost:
+		return math.Max(layerK, 0)
+	case side == SideShade:
+		return -layerK
+	}
+	return layerK
+}
+
+// farGas takes the gas beyond the jet's reach on by dtS while the pressure goes
+// from p1Pa to p2Pa: compressed by what comes in behind it, cooled by its wall,
+// and mixed with the rest in its own time,
+//
+//	dT_f/dt = (γ − 1)/γ T_f/p dp/dt − h A (T_f − T_w)/(ρ V c_p) − (T_f − T)/t_mix.
+//
+// A jet dies within some six diameters (common practice, no source).
+//
+// The rest goes to endK meanwhile. It gives the mean over the step.
+func (m *Model) farGas(s *State, c *coefficients, stir stirring, rhoKgM3, cvJKgK, p1Pa, p2Pa, endK, dtS float64) (meanK float64) {
+	if !(m.FarShare > 0) {
+		return s.GasK
+	}
+	wallK := m.meanWallK(s, c) + s.FarK
+	still := stirring{lnNatural: stir.lnNatural}
+	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * cvJKgK * heatRatio)
+	n := min(max(1, int(math.Abs(math.Log(p2Pa/p1Pa))/farStepLn)), farStepsMost)
+	dt, dp := dtS/float64(n), (p2Pa-p1Pa)/float64(n)
+	for i := range n {
+		from, part := p1Pa+float64(i)*dp, (float64(i)+0.5)/float64(n)
+		gasK := s.GasK + part*(endK-s.GasK)
+		cools := c.film(still, s.FarGasK-wallK) * area / (rhoKgM3 * (from + 0.5*dp) / p1Pa)
+		warms := (heatRatio - 1) / heatRatio * s.FarGasK * math.Log((from+dp)/from) / dt
+		rate := cools + 1/c.mixS
+		settled := (cools*wallK + gasK/c.mixS + warms) / rate
+		start := s.FarGasK
+		s.FarGasK = settled + (start-settled)*math.Exp(-rate*dt)
+		s.FarGasK = math.Min(math.Max(s.FarGasK, gasK-farMostK), gasK+farMostK)
+		meanK += 0.5 * (start + s.FarGasK) / float64(n)
+	}
+	return meanK
+}
+
+// Parts that a step is taken in while the pressure multiplies.
+const (
+	farStepLn    = 0.05
+	farStepsMost = 16
+)
+
+// farMostK is how far such gas stands from the rest at the most: more comes of
+// a pressure that jumped, not of one that rose.
+const farMostK = 80.0
+
+// farPart is how much of the far end's temperature its wall sees. A small part
+// of the gas that is unmixed is as hot as a large one.
+func (c *coefficients) farPart() float64 {
+	if c.far >= 1 {
+		return 1
+	}
+	return c.far * (2 - math.Abs(c.far))
+}
+
+// farWall takes the far end's excess over the rest of the wall on by dtS: what
+// its gas gives it beyond what the mixed gas gives the rest,
+//
+//	C dE/dt = h_f (T_f − T_w − E) − h (T − T_w) − h_o E,   h_f without the jet.
+func (m *Model) farWall(s *State, c *coefficients, stir stirring, meanK, farK, dtS float64) {
+	if !(m.FarShare > 0) || c.far == 0 && s.FarK == 0 {
+		return
+	}
+	settled, loss := m.farSettledK(s, c, stir, meanK, farK)
+	s.FarK = settled + (s.FarK-settled)*math.Exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
+}
+
+// farSettledK is where the far excess tends to, and the conductance that takes
+// it there, W/m²K.
+func (m *Model) farSettledK(s *State, c *coefficients, stir stirring, gasK, farK float64) (settledK, lossWM2K float64) {
+	wallK := m.meanWallK(s, c)
+	still := stirring{lnNatural: stir.lnNatural}
+	far := c.film(still, farK-wallK-s.FarK)
+	near := m.nearK(c, gasK, farK)
+	more := far*(farK-wallK) - c.film(stir, near-wallK)*(near-wallK)
+	return c.farPart() * more / (far + c.outside), far + c.outside
+}
+
+// nearK is the gas within the jet's reach, which is as much colder than the mean
+// as the far end is hotter, by their shares. The balance goes by the mean: what
+// the wall here takes less, the wall there takes more.
+func (m *Model) nearK(c *coefficients, gasK, farK float64) float64 {
+	part := math.Min(m.FarShare*c.far, farShareMost)
+	if part == 0 {
+		return gasK
+	}
+	return gasK - part/(1-part)*(farK-gasK)
+}
+
+// beadBesideK is what the gas at the probe stands over the mean: as much colder
+// within the jet's reach as the far end is hotter, by their shares, and colder by
+// what of the inflow comes to it unmixed.
+func (m *Model) beadBesideK(c *coefficients, gasK, farK, inK, inflowKgS float64) float64 {
+	beside := m.nearK(c, gasK, farK) - gasK
+	if m.BeadFar {
+		beside = c.farPart() * (farK - gasK)
+	}
+	if inflowKgS > 0 {
+		beside += c.beadJet * (inK - gasK - beside)
+	}
+	return beside
+}
+
+const farShareMost = 0.6
+
+// excesses are the deviations of the wall by gas that is not one, at its inner
+// and at its outer face. A slab that takes up the flux q at one face has that
+// q L/(3k) over its mean and the other q L/(6k) under it (steady heating;
+// Carslaw & Jaeger).
+type excesses struct{ layerInK, layerOutK, farInK, farOutK float64 }
+
+func (m *Model) excesses(s *State, c *coefficients, stir stirring) excesses {
+	e := excesses{s.ExcessK, s.ExcessK, s.FarK, s.FarK}
+	if m.Cells == 1 || s.ExcessK == 0 && s.FarK == 0 {
+		return e
+	}
+	third := m.ThicknessM / (3 * m.ConductivityWMK * c.conduct)
+	if c.uneven != 0 {
+		diff := s.GasK - m.meanWallK(s, c)
+		bend := third * c.film(stir, diff) * (c.uneven*diff - s.ExcessK)
+		e.layerInK, e.layerOutK = e.layerInK+bend, e.layerOutK-0.5*bend
+	}
+	if m.FarShare > 0 && c.far != 0 {
+		settled, loss := m.farSettledK(s, c, stir, s.GasK, s.FarGasK)
+		bend := third * loss * (settled - s.FarK)
+		e.farInK, e.farOutK = e.farInK+bend, e.farOutK-0.5*bend
+	}
+	return e
+}
+
+// beadEnd is the end that the gas probe sits at. Of two, which are read as their
+// mean, neither.
+func beadEnd(v *vessel.Profile) vessel.End {
+	end, n := vessel.EndNone, 0
+	for i := range v.Channels {
+		if v.Channels[i].Role == vessel.RoleGas {
+			end, n = v.Channels[i].End, n+1
+		}
+	}
+	if n != 1 {
+		return vessel.EndNone
+	}
+	return end
+}
+
+// farShare is the part of a vessel's length that lies beyond the jet's reach.
+func farShare(v *vessel.Profile) float64 {
+	return math.Max(0, 1-jetReach*float64(v.InnerDiameter)/float64(v.Length))
+}
