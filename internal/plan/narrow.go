@@ -76,7 +76,7 @@ var taught = []struct {
 	par   int
 	sigma float64
 }{
-	{thermal.ParLnFilm, thermal.DayFilmSigma}, {thermal.ParJet, 1.2}, {thermal.ParLnHeat, 0.04}, {thermal.ParLnConduct, 0.1},
+	{thermal.ParLnFilm, thermal.HandbookDay.FilmLn}, {thermal.ParJet, 1.2}, {thermal.ParLnHeat, 0.04}, {thermal.ParLnConduct, 0.1},
 	{thermal.ParInflow, 4}, {thermal.ParDensity, 0.05}, {thermal.ParBuoyancy, 0.05},
 }
 

@@ -134,7 +134,7 @@ var sensorsOnly = [...]int{thermal.ParLnBead, thermal.ParLnSkin, thermal.ParStem
 func (s *Setup) belief(causes []cause) *thermal.Belief {
 	d, v := &s.Day, s.vesselOn()
 	st := s.start(d)
-	cov := s.Model.DayCov(v)
+	cov := s.Model.DayCov()
 	for _, par := range sensorsOnly {
 		for j := range cov {
 			cov[par][j], cov[j][par] = 0, 0
