@@ -67,7 +67,7 @@ func TestTwoStages(t *testing.T) {
 	b := &thermal.Belief{Model: m, State: m.Uniform(300), Params: thermal.Handbook().Params}
 	b.Params[thermal.ParLnOutside] = math.Log(14)
 	b.Params[thermal.ParInflow] = 0
-	b.Params[thermal.ParUneven] = 0
+	b.Params[thermal.ParUneven], b.Params[thermal.ParFar] = 0, 0
 	a := ahead{b: b, ambientK: 300}
 	fast, to := 300e5/60, m.AmbientPa+40e5
 	mean := func(c Course) float64 {

@@ -115,8 +115,9 @@ func (f *forecast) falling() bool {
 	if f.s.GasK > f.run.PeakK {
 		return false
 	}
+	more := math.Max(f.s.ExcessK, 0) + math.Max(f.s.FarK, 0)
 	for i := 0; i < f.m.Sides; i++ {
-		if f.s.OutK[i] > f.run.PeakK {
+		if f.s.OutK[i]+more > f.run.PeakK {
 			return false
 		}
 	}

@@ -130,7 +130,7 @@ func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS floa
 
 func (m *Model) faces(s *State, c *coefficients, stir stirring, side int) (innerK, outerK float64) {
 	w, last := &s.Wall[side], m.Cells-1
-	gasK := m.nearK(c, s.GasK, s.FarGasK)
+	gasK := m.nearK(s, c, s.GasK, s.FarGasK)
 	film := c.film(stir, gasK-w[0])
 	if m.Cells == 1 {
 		// A lump is the mean of the wall; with the heat q on its way through, the

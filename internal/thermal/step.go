@@ -41,7 +41,7 @@ type gasStep struct{ endK, meanK, farK, inK, ambientK, dtS float64 }
 // finish puts the walls, the bead and the skin sensors to the end of a step.
 func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMost]wallStep, g gasStep, f *Flow) {
 	startK, endK, meanK := s.GasK, g.endK, g.meanK
-	nearK := m.nearK(c, meanK, g.farK)
+	nearK := m.nearK(s, c, meanK, g.farK)
 	m.excess(s, c, stir, meanK, g.dtS)
 	m.farWall(s, c, stir, meanK, g.farK, g.dtS)
 	half, last := m.halfCell(c), m.Cells-1
@@ -64,7 +64,7 @@ func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMo
 	}
 	// Stem and radiation draw the bead to the fitting and the wall.
 	keeps, draws := 1-c.beadLoss, c.beadLoss*wallM2K/allM2
-	beside := m.beadBesideK(c, meanK, g.farK, g.inK, f.InflowKgS)
+	beside := m.beadBesideK(s, c, meanK, g.farK, g.inK, f.InflowKgS)
 	s.BeadK = Lag(s.BeadK, keeps*(startK+beside)+draws, keeps*(endK+beside)+draws, g.dtS, c.beadS(stir))
 	s.GasK = endK
 }

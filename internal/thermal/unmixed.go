@@ -106,10 +106,13 @@ func (c *coefficients) farPart() float64 {
 //
 //	C dE/dt = h_f (T_f − T_w − E) − h (T − T_w) − h_o E,   h_f without the jet.
 func (m *Model) farWall(s *State, c *coefficients, stir stirring, meanK, farK, dtS float64) {
-	if !(m.FarShare > 0) || c.far == 0 && s.FarK == 0 {
+	if (!(m.FarShare > 0) || c.far == 0) && s.FarK == 0 {
 		return
 	}
 	settled, loss := m.farSettledK(s, c, stir, meanK, farK)
+	if !(m.FarShare > 0) {
+		settled = 0 // what was believed of an end that is none wears off
+	}
 	s.FarK = settled + (s.FarK-settled)*math.Exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
 }
 
@@ -119,7 +122,7 @@ func (m *Model) farSettledK(s *State, c *coefficients, stir stirring, gasK, farK
 	wallK := m.meanWallK(s, c)
 	still := stirring{lnNatural: stir.lnNatural}
 	far := c.film(still, farK-wallK-s.FarK)
-	near := m.nearK(c, gasK, farK)
+	near := m.nearK(s, c, gasK, farK)
 	more := far*(farK-wallK) - c.film(stir, near-wallK)*(near-wallK)
 	return c.farPart() * more / (far + c.outside), far + c.outside
 }
@@ -127,19 +130,24 @@ func (m *Model) farSettledK(s *State, c *coefficients, stir stirring, gasK, farK
 // nearK is the gas within the jet's reach, which is as much colder than the mean
 // as the far end is hotter, by their shares. The balance goes by the mean: what
 // the wall here takes less, the wall there takes more.
-func (m *Model) nearK(c *coefficients, gasK, farK float64) float64 {
-	part := math.Min(m.FarShare*c.far, farShareMost)
+// It is no colder than its wall, beside gas that is hotter.
+func (m *Model) nearK(s *State, c *coefficients, gasK, farK float64) float64 {
+	part := math.Min(math.Max(m.FarShare*c.far, -farShareLess), farShareMost)
 	if part == 0 {
 		return gasK
 	}
-	return gasK - part/(1-part)*(farK-gasK)
+	off, most := -part/(1-part)*(farK-gasK), m.meanWallK(s, c)-gasK
+	if off*most > 0 && math.Abs(off) > math.Abs(most) {
+		off = most
+	}
+	return gasK + off
 }
 
 // beadBesideK is what the gas at the probe stands over the mean: as much colder
 // within the jet's reach as the far end is hotter, by their shares, and colder by
 // what of the inflow comes to it unmixed.
-func (m *Model) beadBesideK(c *coefficients, gasK, farK, inK, inflowKgS float64) float64 {
-	beside := m.nearK(c, gasK, farK) - gasK
+func (m *Model) beadBesideK(s *State, c *coefficients, gasK, farK, inK, inflowKgS float64) float64 {
+	beside := m.nearK(s, c, gasK, farK) - gasK
 	if m.BeadFar {
 		beside = c.farPart() * (farK - gasK)
 	}
@@ -149,7 +157,8 @@ func (m *Model) beadBesideK(c *coefficients, gasK, farK, inK, inflowKgS float64)
 	return beside
 }
 
-const farShareMost = 0.6
+// Shares of the gas that may be unmixed; an estimate may lie under nothing.
+const farShareMost, farShareLess = 0.6, 0.1
 
 // excesses are the deviations of the wall by gas that is not one, at its inner
 // and at its outer face. A slab that takes up the flux q at one face has that
