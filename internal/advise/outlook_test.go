@@ -130,6 +130,8 @@ func TestVerdicts(t *testing.T) {
 		"vented, cool": {calm(), VerdictReady, "wall would peak at"},
 		"vented, sun": {set(func(c *situation) { c.wallK, c.outK = 325, 335 }), VerdictNoStart,
 			"the sun alone"},
+		"vented, nobody read": {set(func(c *situation) { c.stateSigmaK, c.outK = 12, 310 }), VerdictNoStart,
+			"nobody has read the wall"},
 		"vented, warm wall": {set(func(c *situation) { c.wallK, c.gasK, c.outK = 330, 325, 300 }), VerdictNoStart,
 			"even the slowest fill"},
 		"filling, slow": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},

@@ -150,12 +150,21 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 	}
 	a.Verdict = VerdictNoStart
 	if sun := pl.sunAlone(q); sun >= q.goalK() {
-		a.Reason = wording.SunAlone(o.CoastPeakK+o.CoastPeakBandK, q.goalK(), pl.remedy(q))
+		peakK := o.CoastPeakK + o.CoastPeakBandK
+		if outsideSigmaK(q.Belief) > unreadSigmaK {
+			a.Reason = wording.WallUnread(peakK, q.goalK())
+			return
+		}
+		a.Reason = wording.SunAlone(peakK, q.goalK(), pl.remedy(q))
 		return
 	}
 	a.WaitS = pl.wait(q)
 	a.Reason = wording.EvenSlowest(q.goalK(), pl.remedy(q))
 }
+
+// unreadSigmaK is one sigma of the sunny side's outside above which no reading
+// can have spoken of it (a first one leaves some 3 K).
+const unreadSigmaK = 6.0
 
 // sunAlone is the two-sigma bound of what the outside brings the wall to.
 func (pl *Planner) sunAlone(q *Query) float64 {

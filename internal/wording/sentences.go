@@ -29,6 +29,11 @@ func SunAlone(peakK, limitK float64, remedy Text) Text {
 	return say("the sun alone may bring the wall to {}, limit {}: {}", degrees(peakK, 0), degrees(limitK, 0), inner(remedy))
 }
 
+// WallUnread is for a sun of which no reading has spoken.
+func WallUnread(peakK, limitK float64) Text {
+	return say("nobody has read the wall: it may be at {}, limit {}: read the sunny side", degrees(peakK, 0), degrees(limitK, 0))
+}
+
 func EvenSlowest(limitK float64, remedy Text) Text {
 	return say("even the slowest fill would take the wall past {}: {}", degrees(limitK, 0), inner(remedy))
 }
