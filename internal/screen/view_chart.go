@@ -96,6 +96,7 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas
 	}
 	items = append(items, lines...)
 	if v.planned != nil {
+		items[0] = s.hottest + " hottest" // the planned one has no room else
 		items = append(items, s.planned+" planned")
 	}
 	if gas {
