@@ -117,7 +117,7 @@ func TestWholeFill(t *testing.T) {
 	step("z", "taken back")
 	// The fill.
 	h.turn(mimic.Fill, 24)
-	step("", "filling", "filling began with", "open at most", "target then in")
+	step("", "filling", "filling began with", "shut in", "target then in")
 	step("g20\r", "Target 20.0 bar from now on")
 	step("f", "pinned at")
 	step("mgust\r", "Remark saved")
