@@ -26,8 +26,14 @@ func made(t *testing.T, pairs ...string) *plan.Plan {
 	return &p
 }
 
+// shady is a plan in the shade, with an invented course, so that a card does not
+// change with the physics.
 func shady(t *testing.T) *plan.Plan {
-	return made(t, "air", "30 °C", "sun", "shade", "wind", "2 m/s", "wall-sun", "31 °C", "tested", "60 bar at 18 °C")
+	p := made(t, "air", "30 °C", "sun", "shade", "wind", "2 m/s", "wall-sun", "31 °C", "tested", "60 bar at 18 °C")
+	a := &p.Answer
+	a.Verdict, a.RampPaS, a.TargetInS, a.CourseInS, a.CourseSaves = plan.GoSlower, 28.5e5/60, 84, 73, 0.13
+	a.Course = []plan.CourseLeg{{RampPaS: 60e5 / 60, ToPa: 30e5, ToS: 30}, {RampPaS: 14e5 / 60, FromPa: 30e5, ToPa: 40e5, FromS: 30, ToS: 30 + 600.0/14}}
+	return p
 }
 
 // TestMarks proves that no mark comes before the advised way may pass it, that they
@@ -35,7 +41,7 @@ func shady(t *testing.T) *plan.Plan {
 func TestMarks(t *testing.T) {
 	p := shady(t)
 	if !p.Answer.CourseAdvised() {
-		t.Fatalf("the example's course saves %.0f %% only", 100*p.Answer.CourseSaves)
+		t.Fatal("the example's course is not advised")
 	}
 	allowedS := func(pa float64) float64 {
 		for _, l := range p.Answer.Course {
