@@ -84,7 +84,7 @@ func (m *Model) farGas(s *State, c *coefficients, stir stirring, rhoKgM3, cvJKgK
 
 // Parts that a step is taken in while the pressure multiplies.
 const (
-	farStepLn    = 0.05
+	farStepLn    = 0.15
 	farStepsMost = 16
 )
 
