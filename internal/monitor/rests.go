@@ -29,5 +29,3 @@ func (m *Monitor) restsOnNothing() wording.Text {
 	}
 	return wording.Text{}
 }
-
-const zeroC = 273.15 // K
