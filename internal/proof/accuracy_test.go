@@ -227,7 +227,7 @@ func unseen(t *testing.T, v *invented) (out [2]score) {
 // way has a gas probe that reads 1.5 K wrong for good; its goal of 2.0 K is
 // missed by a few hundredths.
 var goals = map[way]struct{ rmsK, rmsWorstK float64 }{
-	wayHand: {1.0, 2.05},
+	wayHand: {0.7, 2.05},
 	waySkin: {0.7, 1.55},
 }
 
@@ -275,8 +275,8 @@ func summary(t *testing.T, w way, all []score) {
 	bands := pick(func(s score) float64 { return s.bandK })
 	hold("RMS in the median vessel", med(rms) <= goal.rmsK)
 	hold("RMS in the worst vessel", rms[len(rms)-1] <= goal.rmsWorstK)
-	hold("share inside the band", inside >= 0.90 && inside <= 0.985)
-	hold("median band", med(bands) <= 2.5)
+	hold("share inside the band", inside >= 0.95)
+	hold("median band", med(bands) <= 2.8)
 	if missed > 0 {
 		t.Errorf("%s: %d aborts missed, %d false", w, missed, falseA)
 	}

@@ -55,11 +55,12 @@ func roughTable(t *testing.T, name string, n int, invent func(seed uint64) *inve
 
 // roughGoals is what the estimate is held to on forty vessels and more. The
 // project's own goals are 92 and 95 % inside, none under 70 and 85 %, and a
-// median band of 3.0 and 2.0 K; what stands here is what is reached. What falls
-// short are, but for a few, long vessels whose far end the jet does not reach.
+// median band of 3.0 and 2.0 K. Over all they are reached; the least and the band
+// beside a skin sensor are what is reached. What falls short are, but for one, long
+// vessels whose far end the jet does not reach.
 var roughGoals = map[way]struct{ inside, least, bandK float64 }{
-	wayHand: {0.88, 0.10, 3.0},
-	waySkin: {0.92, 0.10, 2.9},
+	wayHand: {0.92, 0.35, 3.0},
+	waySkin: {0.95, 0.55, 2.6},
 }
 
 // draws is how many vessels a test makes: as the environment says, else usual;
