@@ -34,8 +34,8 @@ type filled struct{ timeS, marginK float64 }
 // TestPlannedTimes proves what following a plan is worth against two rules of thumb,
 // on warm invented days and vessels whose wall was read before the first gas: how long it
 // takes, and how near the wall truly comes to its onset. Following the plan never
-// takes it past the reserve by more than a day in twenty; that goal is held at forty
-// days or more. PROOF_PICTURE names a file for the picture.
+// takes it past the onset, and past the reserve on no more than a day in ten; that
+// goal is held at forty days or more. PROOF_PICTURE names a file for the picture.
 func TestPlannedTimes(t *testing.T) {
 	n := draws(t, "PROOF_TIMES", 1, 1)
 	all := make([][]filled, n)
@@ -50,15 +50,18 @@ func TestPlannedTimes(t *testing.T) {
 	if t.Failed() {
 		return
 	}
-	over := 0
+	over, past := 0, 0
 	for _, day := range all {
 		if f := day[0]; !math.IsNaN(f.timeS) && f.marginK < reserveK {
 			over++
 		}
+		if f := day[0]; !math.IsNaN(f.timeS) && f.marginK < 0 {
+			past++
+		}
 	}
 	t.Log("\n" + timesTable(all))
-	if n >= 40 && over > n/20 {
-		t.Errorf("following the plan took %d of %d walls past the reserve", over, n)
+	if n >= 40 && (over > n/10 || past > 0) {
+		t.Errorf("following the plan took %d of %d walls past the reserve, %d past the onset", over, n, past)
 	}
 	if file := os.Getenv("PROOF_PICTURE"); file != "" {
 		if err := os.WriteFile(file, []byte(timesPicture(all)), 0o644); err != nil {
