@@ -263,7 +263,10 @@ func (pl *Planner) toLimit(q *Query) float64 {
 	}
 	length = math.Min(length, horizonMostS)
 	trips := func(t float64) bool { return !(pl.stopUpper(q, t+q.ReactionS) < q.OnsetK) }
-	if !trips(length - q.ReactionS) {
+	switch {
+	case trips(0): // and may not again for a while, in a wall that cools
+		return 0
+	case !trips(length - q.ReactionS):
 		return math.Inf(1)
 	}
 	low, high := 0.0, length
