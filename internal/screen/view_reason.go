@@ -73,7 +73,7 @@ func (v *view) why() string {
 	a := &v.now.Advice
 	switch {
 	case !v.started():
-		return "Waiting for the first reading of the logger. Do not start."
+		return "Waiting for the first reading of the logger. Do not start. If gas flows, shut the supply."
 	case v.apart():
 		return v.secondWhy()
 	case !v.stale():
