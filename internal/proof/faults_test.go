@@ -138,7 +138,7 @@ func TestFaultTable(t *testing.T) {
 func TestNoFalseAlarms(t *testing.T) {
 	p := plover(t, "plover.toml")
 	alarms, samples := 0, 0
-	days := draws(t, "PROOF_HOURS", 8, 1)
+	days := draws(t, "PROOF_HOURS", 4, 1)
 	for day := range uint64(days) { // an hour each, on a day of its own
 		truth := mimic.Scatter(p, day)
 		sc := mimic.Varied(p, day, int(day))

@@ -120,7 +120,7 @@ func percentile(x []float64, share float64) float64 {
 // On tight holds of vessels and days that differ by chance a leak is called
 // in at most one of a hundred.
 func TestTightHolds(t *testing.T) {
-	n := draws(t, "PROOF_HOLDS", 40, 4)
+	n := draws(t, "PROOF_HOLDS", 24, 4)
 	var trials []leakTrial
 	for i := range n {
 		trials = append(trials, newLeakTrial(uint64(1000+i), 0))
@@ -156,7 +156,7 @@ func TestTightHolds(t *testing.T) {
 func TestLeakTable(t *testing.T) {
 	const m2PerGMin = 5e-9 / 3 // from 40 bar, see the mimic's leak scene
 	sizes := []float64{0.5, 1, 2, 3, 4, 6, 8}
-	each := draws(t, "PROOF_LEAKS", 3, 1)
+	each := draws(t, "PROOF_LEAKS", 2, 1)
 	var trials []leakTrial
 	for _, g := range sizes {
 		for i := range each {

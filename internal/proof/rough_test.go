@@ -14,7 +14,7 @@ import (
 // mimic.Roughly lists it, with the sources of its ranges. The goals are held at
 // forty vessels or more.
 func TestRoughFills(t *testing.T) {
-	n := draws(t, "PROOF_ROUGH", 4, 1)
+	n := draws(t, "PROOF_ROUGH", 3, 1)
 	roughTable(t, "all together", n, func(seed uint64) *invented { return inventRough(t, seed) })
 }
 
