@@ -89,6 +89,7 @@ func middle(rows []mimic.Row) *mimic.Row {
 // What is learned in sun and shade comes home to the pretended vessel's truth
 // within two of the stated errors, nine times in ten.
 func TestParametersComeHome(t *testing.T) {
+	t.Parallel()
 	n := draws(t, "PROOF_DRAWS", 10, 1)
 	got := make([][]home, n)
 	t.Run("draws", func(t *testing.T) {

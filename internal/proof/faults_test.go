@@ -136,6 +136,7 @@ func TestFaultTable(t *testing.T) {
 // TestNoFalseAlarms: hours of clean, noisy data with a fill, a hold and a
 // vent every hour, and no sensor is called ill or doubtful.
 func TestNoFalseAlarms(t *testing.T) {
+	t.Parallel()
 	p := plover(t, "plover.toml")
 	alarms, samples := 0, 0
 	days := draws(t, "PROOF_HOURS", 4, 1)

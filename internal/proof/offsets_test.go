@@ -73,6 +73,7 @@ func drawBath(seed uint64) pretendedBath {
 // lie within their stated uncertainty in 95 of 100, and the bad probe is
 // refused every time.
 func TestOffsetsRecovered(t *testing.T) {
+	t.Parallel()
 	p := plover(t, "plover.toml")
 	file := filepath.Join(t.TempDir(), "offsets.toml")
 	inside, all, badTaken, unfinished := 0, 0, 0, 0

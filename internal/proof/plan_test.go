@@ -109,6 +109,7 @@ func (p *planned) remedied(t testing.TB) map[string]float64 {
 // in truth in nine of ten pairs that differ by more than 2 K. The goals are held at
 // thirty days or more.
 func TestPlannedDays(t *testing.T) {
+	t.Parallel()
 	n := draws(t, "PROOF_PLAN", 1, 1)
 	type outcome struct{ inside, right, pairs, errK, bandK float64 }
 	all := make([]outcome, n)

@@ -37,6 +37,7 @@ type filled struct{ timeS, marginK float64 }
 // takes it past the onset, and past the reserve on no more than a day in ten; that
 // goal is held at forty days or more. PROOF_PICTURE names a file for the picture.
 func TestPlannedTimes(t *testing.T) {
+	t.Parallel()
 	n := draws(t, "PROOF_TIMES", 1, 1)
 	all := make([][]filled, n)
 	t.Run("days", func(t *testing.T) {

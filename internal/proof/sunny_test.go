@@ -143,6 +143,7 @@ func sunnyTruth(t *testing.T) []float64 {
 // follows what is read by hand, no reading is refused, the truth stays inside
 // the band, and no gas is asked for while the true wall is over the limit.
 func TestSunnyFill(t *testing.T) {
+	t.Parallel()
 	if *update {
 		makeSunny(t)
 	}
