@@ -114,7 +114,8 @@ func TestAdvisedRampHolds(t *testing.T) {
 			t.Fatalf("advised %.2f bar/min, outside the profile's range", a.RampPaS*60/1e5)
 		}
 		peak := peakAt(&q, a.RampPaS)
-		if !(peak <= q.goalK()) {
+		const coarseK = 0.2 // by which the steps of a look ahead may miss a peak, of 5 K of reserve
+		if !(peak <= q.goalK()+coarseK) {
 			t.Fatalf("at the advised %.2f bar/min the wall gets to %.2f K, goal %.2f K", a.RampPaS*60/1e5, peak, q.goalK())
 		}
 		if !(math.Abs(peak-a.PeakK) < 0.4) {
