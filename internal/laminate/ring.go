@@ -45,10 +45,10 @@ func balance(ring []place, thrustN float64) shape {
 	}
 }
 
-// points round the lit quarter: Gauss–Legendre with sixteen is good to 1e-3 of
+// points round the lit quarter: Gauss–Legendre with twelve is good to 1e-3 of
 // the curvature that the sides could give, over the steepest softening and the
 // warmest side (tested; eight were not quite).
-const points = 16
+const points = 12
 
 // lit is where the points lie: cosine of θ, and the arc of both sides of the
 // ring for a radius of 1.

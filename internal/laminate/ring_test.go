@@ -65,7 +65,7 @@ func TestLinearTemperature(t *testing.T) {
 	})
 }
 
-// TestQuadrature proves that sixteen points round the lit quarter are as good as
+// TestQuadrature proves that twelve points round the lit quarter are as good as
 // twenty thousand, over any softening that can be: within 0.1 % of the greatest
 // curvature that the sides could give.
 func TestQuadrature(t *testing.T) {
