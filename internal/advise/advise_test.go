@@ -148,7 +148,16 @@ func TestAdvisedRampFastest(t *testing.T) {
 			t.Fatalf("bound %.3f K at the advised ramp, goal %.3f K", up, q.goalK())
 		}
 		if a.RampPaS < pl.lastRamp {
-			return // slowed down so that value plus band keep the goal: its bound may have room
+			// Slowed down for value plus band, along a direction that was taken at
+			// another ramp: the bound along the step's own has some room, 0.7 K at most seen.
+			const roomK = 2
+			before := math.Min(a.RampPaS/slower, pl.lastRamp)
+			pl.aim(&q, before)
+			run := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, before, nil)
+			if up := math.Max(pl.upper(&q, before), run.PeakK+pl.near(before).bandK); !(up > q.goalK()-roomK) {
+				t.Fatalf("bound %.3f K before the last step down, goal %.3f K: the advice is needlessly slow", up, q.goalK())
+			}
+			return
 		}
 		faster := a.RampPaS * grain * 1.0001
 		nominal := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, faster, nil)

@@ -2,23 +2,14 @@ package bend
 
 import (
 	"encoding/json"
-	"math"
-	"strconv"
 
 	"fillwright/internal/laminate"
+	"fillwright/internal/quantity"
 )
 
 // known is a number of six digits, null in JSON when it is not known. More
 // digits the figures can't mean.
-type known float64
-
-// MarshalJSON implements json.Marshaler.
-func (k known) MarshalJSON() ([]byte, error) {
-	if x := float64(k); math.IsNaN(x) || math.IsInf(x, 0) {
-		return []byte("null"), nil
-	}
-	return strconv.AppendFloat(nil, float64(k), 'g', 6, 64), nil
-}
+type known = quantity.JSON6
 
 // The report as JSON: temperatures °C, pressure bar gauge, shares from 0 to 1.
 // Sags and curvatures are above 0 where the vessel bends away from the warm side.

@@ -5,19 +5,12 @@ import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
 )
 
 // known is a number that is null in JSON when it is not known.
-type known float64
-
-// MarshalJSON implements json.Marshaler.
-func (k known) MarshalJSON() ([]byte, error) {
-	if x := float64(k); math.IsNaN(x) || math.IsInf(x, 0) {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(k))
-}
+type known = quantity.JSON
 
 // The result as JSON. Deviations are K, temperatures °C.
 type resultJSON struct {

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/quantity"
 	"fillwright/internal/wording"
 )
 
@@ -99,12 +100,12 @@ func (a *Summary) take(s *Snapshot) {
 			a.PeakStation = s.Stations[s.Hottest].Name
 		}
 	}
-	a.MarginLeastK = least(a.MarginLeastK, s.MarginK)
-	a.PressureMostPa = most(a.PressureMostPa, s.PressurePa)
+	a.MarginLeastK = quantity.LeastKnown(a.MarginLeastK, s.MarginK)
+	a.PressureMostPa = quantity.MostKnown(a.PressureMostPa, s.PressurePa)
 	if s.Phase == PhaseFilling {
-		a.RampMostPaS = most(a.RampMostPaS, s.RampPaS)
+		a.RampMostPaS = quantity.MostKnown(a.RampMostPaS, s.RampPaS)
 	}
-	a.GasMostK, a.GasLeastK = most(a.GasMostK, s.GasK), least(a.GasLeastK, s.GasK)
+	a.GasMostK, a.GasLeastK = quantity.MostKnown(a.GasMostK, s.GasK), quantity.LeastKnown(a.GasLeastK, s.GasK)
 	if !math.IsNaN(s.Leak.RateKgS) {
 		a.Leak = s.Leak
 	}
@@ -137,19 +138,4 @@ func (a *Summary) Text() wording.Text {
 	}
 	return wording.FillOver(a.EndS-a.BeginS, a.PeakK, a.PeakBandK, a.PressureMostPa, a.RampMostPaS,
 		fmt.Sprintf("%d aborts, %d cautions, %s", a.Aborts, a.Cautions, leak))
-}
-
-// least and most pass over what is not known.
-func least(a, b float64) float64 {
-	if math.IsNaN(a) || b < a {
-		return b
-	}
-	return a
-}
-
-func most(a, b float64) float64 {
-	if math.IsNaN(a) || b > a {
-		return b
-	}
-	return a
 }

@@ -2,8 +2,6 @@ package plan
 
 import (
 	"encoding/json"
-	"math"
-	"strconv"
 	"strings"
 
 	"fillwright/internal/quantity"
@@ -11,15 +9,7 @@ import (
 
 // known6 is a number of six digits, null in JSON when it is not known, or when
 // there is no limit.
-type known6 float64
-
-// MarshalJSON implements json.Marshaler.
-func (k known6) MarshalJSON() ([]byte, error) {
-	if x := float64(k); math.IsNaN(x) || math.IsInf(x, 0) {
-		return []byte("null"), nil
-	}
-	return strconv.AppendFloat(nil, float64(k), 'g', 6, 64), nil
-}
+type known6 = quantity.JSON6
 
 func barOf(pa float64) known6   { return known6(pa / 1e5) }
 func cOf(k float64) known6      { return known6(k - 273.15) }

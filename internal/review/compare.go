@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"fillwright/internal/learn"
+	"fillwright/internal/quantity"
 )
 
 // Compared is several fills held against each other, in the order of their
@@ -115,7 +116,7 @@ func compareOf(p *Part, f *Fill) Compare {
 	row.Inside = strconv.Itoa(inside) + " of " + strconv.Itoa(can)
 	for i := range f.Residuals {
 		if r := &f.Residuals[i]; r.Station != "" {
-			row.WallRMS = most(row.WallRMS, r.RMSK)
+			row.WallRMS = quantity.MostKnown(row.WallRMS, r.RMSK)
 		}
 	}
 	return row

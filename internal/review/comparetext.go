@@ -23,7 +23,7 @@ func (c *Compared) Differed(u quantity.System) [][]string {
 	spread := func(of func(*Compare) float64) float64 {
 		low, high := math.NaN(), math.NaN()
 		for i := range c.Rows {
-			low, high = least(low, of(&c.Rows[i])), most(high, of(&c.Rows[i]))
+			low, high = quantity.LeastKnown(low, of(&c.Rows[i])), quantity.MostKnown(high, of(&c.Rows[i]))
 		}
 		return high - low
 	}

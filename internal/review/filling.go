@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/quantity"
 )
 
 // filling is the fill that is under way.
@@ -98,7 +99,7 @@ func (f *filling) take(n *telling, s *monitor.Snapshot) {
 	for i := range min(len(s.Stations), len(fill.Stations)) {
 		st := &s.Stations[i]
 		fill.Stations[i].take(st.HottestK, st.BandK, s.TimeS)
-		fill.Stations[i].ReadK = most(fill.Stations[i].ReadK, st.SensorK)
+		fill.Stations[i].ReadK = quantity.MostKnown(fill.Stations[i].ReadK, st.SensorK)
 		if i < stationsMost {
 			f.off[i].add(st.SensorK-st.OuterK, s.TimeS, dt)
 		}
@@ -121,7 +122,7 @@ func (f *filling) take(n *telling, s *monitor.Snapshot) {
 			h.SagPa = h.FromPa - h.ToPa
 		}
 	case monitor.PhaseVenting:
-		fill.VentColdK = least(fill.VentColdK, s.GasK)
+		fill.VentColdK = quantity.LeastKnown(fill.VentColdK, s.GasK)
 	}
 }
 
@@ -169,7 +170,7 @@ func (f *filling) ramps(s *monitor.Snapshot, dt float64) {
 		r.ToS, r.ToPa = s.TimeS, s.PressurePa
 	}
 	r.MeanPaS = (r.ToPa - r.FromPa) / (r.ToS - r.FromS)
-	r.MostPaS = most(r.MostPaS, s.RampPaS)
+	r.MostPaS = quantity.MostKnown(r.MostPaS, s.RampPaS)
 	f.advised.add(advised(s), dt)
 	r.AdvisedPaS = f.advised.value()
 	if dt > 0 && s.RampPaS > aboveShare*advised(s) {
@@ -201,21 +202,6 @@ func (n *telling) close(s *monitor.Snapshot) {
 
 // fillLeastPa: what never came above this was no fill.
 const fillLeastPa = 1e5
-
-// least and most pass over what is not known.
-func least(a, b float64) float64 {
-	if math.IsNaN(a) || b < a {
-		return b
-	}
-	return a
-}
-
-func most(a, b float64) float64 {
-	if math.IsNaN(a) || b > a {
-		return b
-	}
-	return a
-}
 
 // pathPeak is the hottest of a path, NaN for none.
 func pathPeak(path []advise.Point) (k, bandK, inS float64) {

@@ -6,18 +6,11 @@ import (
 	"time"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/quantity"
 )
 
 // number is null in JSON when it is not known or has no end.
-type number float64
-
-// MarshalJSON implements json.Marshaler.
-func (n number) MarshalJSON() ([]byte, error) {
-	if x := float64(n); math.IsNaN(x) || math.IsInf(x, 0) {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(n))
-}
+type number = quantity.JSON
 
 // round keeps as many decimals as a sensor can mean; no minus before a zero.
 func round(x float64, decimals int) number {

@@ -247,7 +247,7 @@ func TestSeriesKeepsPeaks(t *testing.T) {
 			s.add(timeS, &v)
 		}
 		for _, k := range []*Series{s, s.Reduced(7)} {
-			l, h := k.Range(Pressure)
+			l, h := rangeOf(k, Pressure)
 			if l != low || h != high || len(k.Rows) > rowsMost || k.Known(Gas) {
 				t.Fatalf("%g to %g in %d rows, want %g to %g", l, h, len(k.Rows), low, high)
 			}
@@ -284,4 +284,14 @@ func TestUnknownIsNull(t *testing.T) {
 	if len(back.Parts) != 1 || back.Parts[0].Begun != nil || back.Parts[0].Data.Rate != nil {
 		t.Errorf("%s", line)
 	}
+}
+
+// rangeOf is the least and the greatest of a column, NaN when nothing is known.
+func rangeOf(s *Series, c Column) (low, high float64) {
+	r := unknownRow
+	for i := range s.Rows {
+		r.with(int(c), s.Rows[i].Low[c])
+		r.with(int(c), s.Rows[i].High[c])
+	}
+	return float64(r.Low[c]), float64(r.High[c])
 }

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
+	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
 
@@ -57,7 +58,7 @@ func (t *sensorTally) take(r *probe.Reading, s *monitor.Snapshot, dt float64, qu
 	if r.Doubt != probe.HealthUnknown {
 		t.note(Ill{Health: r.Doubt, Doubt: true}, dt, s.TimeS)
 	}
-	t.least, t.most = least(t.least, r.Value), most(t.most, r.Value)
+	t.least, t.most = quantity.LeastKnown(t.least, r.Value), quantity.MostKnown(t.most, r.Value)
 	if step := r.Value - t.last; quiet && !math.IsNaN(step) {
 		t.steps, t.n = t.steps+step*step, t.n+1
 	}

@@ -135,13 +135,3 @@ func (s *Series) Known(c Column) bool {
 	}
 	return false
 }
-
-// Range is the least and the greatest of a column, NaN when nothing is known.
-func (s *Series) Range(c Column) (low, high float64) {
-	r := unknownRow
-	for i := range s.Rows {
-		r.with(int(c), s.Rows[i].Low[c])
-		r.with(int(c), s.Rows[i].High[c])
-	}
-	return float64(r.Low[c]), float64(r.High[c])
-}

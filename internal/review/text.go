@@ -7,7 +7,6 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/quantity"
-	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -269,14 +268,4 @@ func (e *Entry) What(u quantity.System) string {
 // LevelMark is a shape that goes with a level, for where colour is not seen.
 func LevelMark(l alarm.Level) string {
 	return map[alarm.Level]string{alarm.LevelAbort: "■", alarm.LevelCaution: "▲", alarm.LevelAdvisory: "○"}[l]
-}
-
-// Read says whether a sensor in a role was there.
-func (p *Part) Read(role vessel.Role) bool {
-	for i := range p.Sensors {
-		if p.Sensors[i].Role == role && p.Sensors[i].GoodS > 0 {
-			return true
-		}
-	}
-	return false
 }

@@ -170,7 +170,7 @@ func helpLines(g *canvas.Glyphs, in mode) []string {
 		"  "+canvas.Left(g.PlusMinus, 6)+" band: the true value lies within it 19 times in 20",
 		"  if shut now, coasts to: the hottest the wall still gets if the supply is shut now",
 		"  ramp now, ramp at most: how fast the pressure rises, and how fast it may",
-		"  open at most: how long the supply may stay open at this ramp, for target or wall",
+		"  shut in: how long the supply may stay open at this ramp, for target or wall",
 		"  "+canvas.Left(g.Here, 6)+" the station whose wall may be hottest",
 		"  MARGIN onset of softening, less the hottest wall, less its band",
 	)

@@ -37,7 +37,7 @@ func PlainLine(s monitor.Snapshot, u quantity.System) string {
 	if open == now {
 		open = "shut " + now
 	} else {
-		open = "open at most " + open
+		open = "shut in " + open
 	}
 	parts = append(parts,
 		"margin "+plainMargin(u, s.MarginK),
