@@ -17,8 +17,8 @@ import (
 
 type learnFlags struct {
 	inputs
-	out, rung, name string
-	json, force     bool
+	out, variant, name string
+	json, force        bool
 }
 
 func learnCommand(t *terminal) *cobra.Command {
@@ -27,7 +27,7 @@ func learnCommand(t *terminal) *cobra.Command {
 	c := &cobra.Command{
 		Use: "learn RUN...", Short: "Fits the wall model to earlier fills",
 		Long: `Fits the wall model to earlier fills of one vessel and tells how sure it is. Each
-rung of a ladder of models is fitted to all fills and to all but one; the rung that
+variant of the model is fitted to all fills and to all but one; the variant that
 predicts the left-out fills best is chosen. Give at least three fills with wall
 sensors or hand-held surface readings.`,
 		Args: wanted(1, -1, "the recordings of earlier fills", "fillwright learn monday.fill tuesday.csv --vessel vessel.toml --out model.toml"),
@@ -37,7 +37,7 @@ sensors or hand-held surface readings.`,
 	o.offsetsFlag(c)
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "write the model to this `file` (see: fillwright watch --model)")
-	f.StringVar(&o.rung, "rung", "", "take this rung of the ladder instead of choosing")
+	f.StringVar(&o.variant, "variant", "", "fit this variant instead of choosing")
 	f.StringVar(&o.name, "name", "", "name of the model; nothing: the vessel's name and the date")
 	f.BoolVar(&o.json, "json", false, "print the result as one JSON object")
 	f.BoolVar(&o.force, "force", false, "put the model in the place of one that is there")
@@ -55,8 +55,8 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if err := o.checkOut(paths); err != nil {
 		return err
 	}
-	if _, known := thermal.RungNamed(o.rung); o.rung != "" && !known {
-		return usage("there is no rung %q", o.rung).hint("give one of: " + rungNames())
+	if _, known := thermal.VariantNamed(o.variant); o.variant != "" && !known {
+		return usage("there is no variant %q", o.variant).hint("give one of: " + variantNames())
 	}
 	t.tellOffsets(&o.inputs)
 	var fills []*learn.Fill
@@ -80,7 +80,7 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if o.name == "" {
 		o.name = o.profile.Name + " " + today
 	}
-	r, err := learn.Learn(o.profile, fills, learn.Options{Rung: o.rung, Name: o.name, Date: today,
+	r, err := learn.Learn(o.profile, fills, learn.Options{Variant: o.variant, Name: o.name, Date: today,
 		Told: func(share float64) { told.at(readShare + (1-readShare)*share) }})
 	told.end()
 	if err != nil {
@@ -147,9 +147,9 @@ func (o *learnFlags) checkOut(paths []string) error {
 // readShare is how much of the work of learning the reading is, about.
 const readShare = 0.05
 
-func rungNames() string {
+func variantNames() string {
 	var names []string
-	for _, r := range thermal.Rungs() {
+	for _, r := range thermal.Variants() {
 		names = append(names, r.Name)
 	}
 	return strings.Join(names, ", ")

@@ -127,24 +127,24 @@ func (t *terminal) mimic(ctx context.Context, o *mimicFlags) error {
 	if err != nil {
 		return err
 	}
-	heard := &tap{Stepper: monitor.New(monitor.Config{Profile: o.profile, Model: o.model})}
-	ear := session.NewListener(heard)
+	heard := &observer{Stepper: monitor.New(monitor.Config{Profile: o.profile, Model: o.model})}
+	listener := session.NewListener(heard)
 	if o.practice {
 		o.practised = newPractised(o.profile)
 		opt.Operator, heard.seen = o.practised.Hand, append(heard.seen, o.practised.see)
 		defer func() { t.account(o.practised, units) }()
 	}
 	if o.follow {
-		opt.Adviser = ear.Advice
+		opt.Adviser = listener.Advice
 	}
 	if o.offline {
-		return t.mimicOffline(o, scene, opt, ear)
+		return t.mimicOffline(o, scene, opt, listener)
 	}
-	return t.mimicLive(ctx, o, scene, opt, ear)
+	return t.mimicLive(ctx, o, scene, opt, listener)
 }
 
 // mimicLive serves until a signal comes.
-func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Scene, opt mimic.Options, ear *session.Listener) error {
+func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Scene, opt mimic.Options, listener *session.Listener) error {
 	ctx, stop := untilSignal(ctx)
 	defer stop()
 	opt.WaitForHost = true
@@ -172,7 +172,7 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 			vesselFile = "plover.toml (made by: fillwright profile new --example plover.toml)"
 		}
 		t.note("an invented logger, scene %s; the time of the vessel begins with the first host; watch it with: fillwright watch %s %s --vessel %s", scene.Name, option, path, vesselFile)
-		attend := func(ctx context.Context) error { return o.attend(ctx, d, truth, ear) }
+		attend := func(ctx context.Context) error { return o.attend(ctx, d, truth, listener) }
 		if o.practised == nil {
 			err = attend(ctx)
 		} else {
@@ -186,7 +186,7 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 
 // attend writes the truth, and lets the operator's own monitor listen as soon
 // as the vessel's time has begun: it must not be the first host.
-func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.TruthFile, ear *session.Listener) error {
+func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.TruthFile, listener *session.Listener) error {
 	beat := time.NewTicker(50 * time.Millisecond)
 	defer beat.Stop()
 	listening := make(chan error, 1)
@@ -203,7 +203,9 @@ func (o *mimicFlags) attend(ctx context.Context, d *mimic.Device, truth *mimic.T
 		row := d.State()
 		if (o.follow || o.practised != nil) && !listens && row.TimeS > 0 {
 			listens = true
-			go func() { listening <- fault.Guard("the pretended logger", func() error { return d.Serve(ctx, ear) }) }()
+			go func() {
+				listening <- fault.Guard("the pretended logger", func() error { return d.Serve(ctx, listener) })
+			}()
 		}
 		if truth != nil && row.TimeS >= nextS {
 			nextS = row.TimeS + o.truthEvery.Seconds()

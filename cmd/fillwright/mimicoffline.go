@@ -15,7 +15,7 @@ const offlineMost = 128 << 20
 
 // mimicOffline records a scene into a new run log. The same seed gives the same
 // file: the host's clock stays out of it.
-func (t *terminal) mimicOffline(o *mimicFlags, scene mimic.Scene, opt mimic.Options, ear *session.Listener) error {
+func (t *terminal) mimicOffline(o *mimicFlags, scene mimic.Scene, opt mimic.Options, listener *session.Listener) error {
 	var frames []byte
 	take := func(b []byte) error {
 		if len(frames)+len(b) > offlineMost {
@@ -25,7 +25,7 @@ func (t *terminal) mimicOffline(o *mimicFlags, scene mimic.Scene, opt mimic.Opti
 		if !o.follow {
 			return nil
 		}
-		_, err := ear.Write(b)
+		_, err := listener.Write(b)
 		return err
 	}
 	told := t.begin("recording "+o.log, false)

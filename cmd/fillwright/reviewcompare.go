@@ -40,8 +40,8 @@ func (t *terminal) tellCompared(records []*review.Record, c *review.Compared, o 
 // comparison; each one more is another fit that leaves it out.
 const fitMost = 12
 
-// comparedRung is the rung of the fit: the one that learn prefers.
-const comparedRung = "layered-jet"
+// comparedVariant is the variant of the fit: the one that learn prefers.
+const comparedVariant = "layered-jet"
 
 // fitted fits the wall model to the recordings, and says why where it can't.
 func fitted(paths []string, in *inputs) (fit *learn.Result, why string) {
@@ -60,7 +60,7 @@ func fitted(paths []string, in *inputs) (fit *learn.Result, why string) {
 		}
 		fills = append(fills, f)
 	}
-	fit, err := learn.Learn(vessels[0], fills, learn.Options{Rung: comparedRung})
+	fit, err := learn.Learn(vessels[0], fills, learn.Options{Variant: comparedVariant})
 	if err != nil {
 		return nil, err.Error()
 	}

@@ -198,10 +198,10 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	return t.watchAsLines(ctx, open, o.lines(opt.Units))
 }
 
-// live is a session with the tap that sees each of its Snapshots.
+// live is a session with the observer that sees each of its Snapshots.
 type live struct {
 	*session.Session
-	tap      *tap
+	observer *observer
 	recorded bool
 	demo     *demonstration // nil: a real logger
 	abort    *onAbort       // nil: no command was given
@@ -235,9 +235,9 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 	if err != nil {
 		return nil, errors.Join(err, cable.Close())
 	}
-	w := &live{demo: demo, tap: &tap{Stepper: monitor.New(monitor.Config{Profile: o.profile, Offsets: o.offsets, Model: o.model})}}
+	w := &live{demo: demo, observer: &observer{Stepper: monitor.New(monitor.Config{Profile: o.profile, Offsets: o.offsets, Model: o.model})}}
 	cfg := session.Config{
-		Cable: cable, Decoder: decoder, Stepper: w.tap, Start: start, Speed: o.speed,
+		Cable: cable, Decoder: decoder, Stepper: w.observer, Start: start, Speed: o.speed,
 		Profile: []byte(o.texts.Profile), Offsets: []byte(o.texts.Offsets), Model: []byte(o.texts.Model),
 	}
 	if log != nil {
@@ -260,10 +260,10 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 // listen lets those see each Snapshot who need them all.
 func (o *watchFlags) listen(w *live) {
 	if o.practised != nil {
-		w.tap.seen = append(w.tap.seen, o.practised.see)
+		w.observer.seen = append(w.observer.seen, o.practised.see)
 	}
 	if o.trail != nil {
-		w.tap.seen = append(w.tap.seen, func(_ wire.Type, s *monitor.Snapshot) { o.trail.Add(s) })
+		w.observer.seen = append(w.observer.seen, func(_ wire.Type, s *monitor.Snapshot) { o.trail.Add(s) })
 	}
 	if o.onAbort == "" {
 		return
@@ -274,7 +274,7 @@ func (o *watchFlags) listen(w *live) {
 			o.late.Store(&text) // the watching has ended: told when the screen is gone
 		}
 	})
-	w.tap.seen = append(w.tap.seen, w.abort.see)
+	w.observer.seen = append(w.observer.seen, w.abort.see)
 }
 
 // openLog opens the run log: the one that was named, one named by the time for

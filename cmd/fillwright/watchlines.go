@@ -14,14 +14,14 @@ import (
 	"fillwright/internal/wire"
 )
 
-// tap is a Stepper that lets somebody see each Snapshot with its input.
-type tap struct {
+// observer is a Stepper that lets somebody see each Snapshot with its input.
+type observer struct {
 	session.Stepper
 	seen []func(wire.Type, *monitor.Snapshot) // complete before the session runs
 }
 
 // Step implements session.Stepper.
-func (t *tap) Step(f wire.Frame) monitor.Snapshot {
+func (t *observer) Step(f wire.Frame) monitor.Snapshot {
 	s := t.Stepper.Step(f)
 	for _, seen := range t.seen {
 		seen(f.Type, &s)
@@ -48,7 +48,7 @@ func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *screen
 			_, _ = out.Write(line)
 		}
 	}
-	s.tap.seen = append(s.tap.seen, seen)
+	s.observer.seen = append(s.observer.seen, seen)
 	go func() {
 		select {
 		case <-out.Failed():

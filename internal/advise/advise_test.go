@@ -70,7 +70,7 @@ func TestCautionSlows(t *testing.T) {
 // peakAt fills in fine steps at a ramp from the nominal estimate, stands, and
 // gives the hottest that the wall gets: apart from the planner's forecast.
 func peakAt(q *Query, ramp float64) float64 {
-	b := q.Belief
+	b := q.Estimate
 	m, s, p := b.Model, b.State, q.PressurePa
 	peak := math.Inf(-1)
 	see := func(f thermal.Flow) {
@@ -153,23 +153,23 @@ func TestAdvisedRampFastest(t *testing.T) {
 			const roomK = 2
 			before := math.Min(a.RampPaS/slower, pl.lastRamp)
 			pl.aim(&q, before)
-			run := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, before, nil)
+			run := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, before, nil)
 			if up := math.Max(pl.upper(&q, before), run.PeakK+pl.near(before).bandK); !(up > q.goalK()-roomK) {
 				t.Fatalf("bound %.3f K before the last step down, goal %.3f K: the advice is needlessly slow", up, q.goalK())
 			}
 			return
 		}
 		faster := a.RampPaS * grain * 1.0001
-		nominal := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, faster, nil)
+		nominal := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, faster, nil)
 		if up := math.Max(pl.upper(&q, faster), nominal.PeakK+pl.ramp.bandK); !(up > q.goalK()-0.05) {
 			t.Fatalf("bound %.3f K one grain faster, goal %.3f K: the advice is needlessly slow", up, q.goalK())
 		}
 	})
 }
 
-// draws is a stream of vessels drawn from a belief, by a Cholesky root apart
+// draws is a stream of vessels drawn from an estimate, by a Cholesky root apart
 // from the one tested.
-func draws(b *thermal.Belief, r *rand.Rand) func() (thermal.State, thermal.Params) {
+func draws(b *thermal.Estimate, r *rand.Rand) func() (thermal.State, thermal.Params) {
 	n := b.Layout.N
 	l := make([]float64, n*n)
 	for i := 0; i < n; i++ {
@@ -223,10 +223,10 @@ func TestAdviceMonteCarlo(t *testing.T) {
 				continue
 			}
 			done++
-			bad, next := 0, draws(q.Belief, r)
+			bad, next := 0, draws(q.Estimate, r)
 			for i := 0; i < vessels; i++ {
 				s, p := next()
-				if rampPeak(&q, q.Belief.Model, s, &p, a.RampPaS, nil).PeakK+c.modelK*r.NormFloat64() > q.goalK() {
+				if rampPeak(&q, q.Estimate.Model, s, &p, a.RampPaS, nil).PeakK+c.modelK*r.NormFloat64() > q.goalK() {
 					bad++
 				}
 			}
@@ -255,7 +255,7 @@ func TestDirectionsKept(t *testing.T) {
 	last := math.Inf(1)
 	for _, widen := range []float64{1, 1.5, 2, 3, 3.6, 4} {
 		q := c.query()
-		q.Belief.Widen = widen
+		q.Estimate.BandFactor = widen
 		var pl Planner
 		a, _ := pl.Plan(q)
 		if a.RampPaS > last*grain {
@@ -275,7 +275,7 @@ func TestBoundCoversBand(t *testing.T) {
 		var pl Planner
 		ramp := rapid.Float64Range(rampLeast, rampMost).Draw(t, "ramp")
 		pl.aim(&q, ramp)
-		peak := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, ramp, nil).PeakK
+		peak := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, ramp, nil).PeakK
 		if up := pl.upper(&q, ramp); !(up >= peak+pl.near(ramp).bandK-1e-3) { // the density of the gas is solved to a tolerance
 			t.Fatalf("bound %.3f K, peak %.3f K and band %.3f K", up, peak, pl.near(ramp).bandK)
 		}
@@ -334,20 +334,20 @@ func TestToLimitSteps(t *testing.T) {
 			q := c.query()
 			var pl Planner
 			_, o := pl.Plan(q)
-			m, s, p := q.Belief.Model, q.Belief.State, q.PressurePa
+			m, s, p := q.Estimate.Model, q.Estimate.State, q.PressurePa
 			length := (q.TargetPa - p) / ramp
 			found := math.Inf(1)
 			const dt = 0.25
 			for at := 0.0; at < length; at += dt {
 				now := q
-				b := *q.Belief
+				b := *q.Estimate
 				b.State = s
-				now.Belief, now.PressurePa = &b, p
+				now.Estimate, now.PressurePa = &b, p
 				if pl.StopTooLate(&now) {
 					found = at
 					break
 				}
-				m.StepOpen(&s, &q.Belief.Params, p, p+ramp*dt, q.AmbientK, dt)
+				m.StepOpen(&s, &q.Estimate.Params, p, p+ramp*dt, q.AmbientK, dt)
 				p += ramp * dt
 			}
 			if !math.IsInf(found, 1) {

@@ -19,7 +19,7 @@ const (
 // fill at the least ramp would stay under the goal; NaN when that does not come.
 // Shade is an outside at ambient temperature that stays so in the fill.
 func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
-	m := q.Belief.Model
+	m := q.Estimate.Model
 	shaded := func(s thermal.State) thermal.State {
 		for i := range m.Sides {
 			s.OutK[i] = q.AmbientK
@@ -39,7 +39,7 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 		}
 	})
 	i := 0 // the same times, as the wall is on average
-	m.Forecast(shaded(q.Belief.State), &q.Belief.Params, q.PressurePa, stand, func(t, _, hotK float64, _ *thermal.State) {
+	m.Forecast(shaded(q.Estimate.State), &q.Estimate.Params, q.PressurePa, stand, func(t, _, hotK float64, _ *thermal.State) {
 		for ; i < len(looks) && t >= looks[i].t; i++ {
 			looks[i].wallK = hotK
 		}
@@ -48,7 +48,7 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 		later := *q
 		later.PressurePa = looks[i].p
 		run := rampPeak(&later, m, looks[i].s, &pl.ramp.params, q.RampLeast, nil)
-		if pl.ramp.upper(q.Belief, run) <= q.goalK() && looks[i].wallK > 0 {
+		if pl.ramp.upper(q.Estimate, run) <= q.goalK() && looks[i].wallK > 0 {
 			i = min(i+1, len(looks)-1) // the later look: what is told must do
 			return looks[i].wallK, looks[i].t
 		}

@@ -29,7 +29,7 @@ func TestCoolEnoughWhenItSays(t *testing.T) {
 		// The vessel after a time in the shade, whose outside is known to be shade.
 		after := func(forS float64) Advice {
 			later := c.query()
-			b := later.Belief
+			b := later.Estimate
 			for i := range b.Model.Sides {
 				b.State.OutK[i] = q.AmbientK
 				at := b.Layout.AtOut(i)

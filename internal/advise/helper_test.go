@@ -56,7 +56,7 @@ func (c situation) query() Query {
 	}
 	layout := thermal.NewLayout(m, [thermal.PlacesMost]bool{}, free)
 	n := layout.N
-	b := &thermal.Belief{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), ModelK: c.modelK, Widen: c.widen}
+	b := &thermal.Estimate{Model: m, Params: l.Params, Layout: layout, Cov: make([]float64, n*n), DiscrepancyK: c.modelK, BandFactor: c.widen}
 	b.State = m.Uniform(c.wallK)
 	b.State.GasK, b.State.BeadK, b.State.FarGasK = c.gasK, c.gasK, c.gasK
 	for i := 0; i < n; i++ {
@@ -77,7 +77,7 @@ func (c situation) query() Query {
 		}
 	}
 	return Query{
-		Belief: b, Mode: c.mode, PressurePa: c.pPa, RampPaS: c.ramp, AmbientK: 293.15, TargetPa: targetPa,
+		Estimate: b, Mode: c.mode, PressurePa: c.pPa, RampPaS: c.ramp, AmbientK: 293.15, TargetPa: targetPa,
 		OnsetK: onsetK, ReserveK: c.reserve, ReactionS: 5, RampLeast: rampLeast, RampMost: rampMost, HoldS: 900,
 	}
 }

@@ -31,7 +31,7 @@ func TestSettlePressure(t *testing.T) {
 	q := c.query()
 	var pl Planner
 	a, o := pl.Plan(q)
-	m, b := q.Belief.Model, q.Belief
+	m, b := q.Estimate.Model, q.Estimate
 	end := m.Forecast(b.State, &b.Params, q.PressurePa, thermal.Plan{
 		RampPaS: a.RampPaS, TargetPa: targetPa, HorizonS: (targetPa - q.PressurePa) / a.RampPaS, AmbientK: q.AmbientK,
 	}, nil)
@@ -47,7 +47,7 @@ func TestHoldLimitByHand(t *testing.T) {
 	c.mode, c.pPa, c.film = ModeHolding, targetPa, 1e-9
 	c.gasK, c.wallK, c.outK = 300, 300, 340
 	q := c.query()
-	tau := q.Belief.Model.AreaHeatJM2K * math.Exp(q.Belief.Params[thermal.ParLnHeat]) / math.Exp(q.Belief.Params[thermal.ParLnOutside])
+	tau := q.Estimate.Model.AreaHeatJM2K * math.Exp(q.Estimate.Params[thermal.ParLnHeat]) / math.Exp(q.Estimate.Params[thermal.ParLnOutside])
 	want := tau * math.Log((340-300)/(340-q.goalK()))
 	_, o := c.plan()
 	// A forecast step is up to a minute; the limit is told at its start.
@@ -72,7 +72,7 @@ func TestWaitByHand(t *testing.T) {
 	c.mode, c.pPa, c.film = ModeHolding, 10e5, 1e-9
 	c.gasK, c.wallK, c.outK = 300, 335, 300
 	q := c.query()
-	tau := q.Belief.Model.AreaHeatJM2K * math.Exp(q.Belief.Params[thermal.ParLnHeat]) / math.Exp(q.Belief.Params[thermal.ParLnOutside])
+	tau := q.Estimate.Model.AreaHeatJM2K * math.Exp(q.Estimate.Params[thermal.ParLnHeat]) / math.Exp(q.Estimate.Params[thermal.ParLnOutside])
 	want := tau * math.Log((335-300)/(q.goalK()-300))
 	a, _ := c.plan()
 	if a.Verdict != VerdictHold || a.RampPaS != 0 || !(a.WaitS >= want-0.5 && a.WaitS <= 1.5*want+61) {
@@ -186,7 +186,7 @@ func TestStopUnknown(t *testing.T) {
 	if pl.StopTooLate(&q) {
 		t.Error("the rule trips on a cool wall")
 	}
-	q.Belief.State.Wall[0][0] = math.NaN()
+	q.Estimate.State.Wall[0][0] = math.NaN()
 	if !pl.StopTooLate(&q) {
 		t.Error("the rule does not trip on an unknown wall")
 	}
@@ -254,10 +254,10 @@ func TestSupplyQuickens(t *testing.T) {
 		c := calm()
 		c.wallK, c.outK, c.scatter, c.reserve = 299, 301, 0.35, 12
 		q := c.query()
-		q.Belief.State.Supply.PressurePa = supplyPa
+		q.Estimate.State.Supply.PressurePa = supplyPa
 		var pl Planner
 		a, _ := pl.Plan(q)
-		run := rampPeak(&q, q.Belief.Model, q.Belief.State, &q.Belief.Params, 20e5/60, nil)
+		run := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, 20e5/60, nil)
 		if !(a.RampPaS >= last/grain) || !(run.PeakK < peak) {
 			t.Errorf("supply %.0f bar: advised %.1f bar/min, peak at 20 bar/min %.2f K; less full: %.1f bar/min, %.2f K",
 				supplyPa/1e5, a.RampPaS*60/1e5, run.PeakK, last*60/1e5, peak)

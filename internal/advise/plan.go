@@ -24,11 +24,11 @@ const (
 // forecasts.
 func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	a, o := Unknown(wording.Text{})
-	m := q.Belief.Model
+	m := q.Estimate.Model
 	ramp, ok := pl.search(&q)
 	pl.aimCoast(&q)
 	o.CoastPeakBandK = pl.coast.bandK
-	coast := stopPeak(&q, m, q.Belief.State, &q.Belief.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
+	coast := stopPeak(&q, m, q.Estimate.State, &q.Estimate.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
 	if math.IsNaN(coast.PeakK) || math.IsNaN(pl.coast.bandK) {
 		return Unknown(wording.NoWall)
 	}
@@ -45,10 +45,10 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	if ok {
 		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.ramp.bandK
 		a.TargetInS = run.RampEndS
-		o.SettlePa = m.SettledPa(&run.End, &q.Belief.Params, run.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&run.End, &q.Estimate.Params, run.MassKg) - m.AmbientPa
 	} else {
 		a.PeakK, a.PeakInS, a.PeakBandK = coast.PeakK, coast.PeakInS, pl.coast.bandK
-		o.SettlePa = m.SettledPa(&q.Belief.State, &q.Belief.Params, coast.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&q.Estimate.State, &q.Estimate.Params, coast.MassKg) - m.AmbientPa
 	}
 	switch q.Mode {
 	case ModeFilling:
@@ -56,7 +56,7 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 			o.ToLimitS = pl.toLimit(&q)
 		}
 	case ModeHolding:
-		o.SettlePa = m.SettledPa(&q.Belief.State, &q.Belief.Params, coast.MassKg) - m.AmbientPa
+		o.SettlePa = m.SettledPa(&q.Estimate.State, &q.Estimate.Params, coast.MassKg) - m.AmbientPa
 		o.HoldLimitS = pl.holdLimit(&q)
 		o.VentColdK = pl.ventCold(&q)
 	case ModeVenting:
@@ -73,10 +73,10 @@ const OverMostK = 0.05
 // keeps the limit too: away from the ramp at which a direction was taken the
 // bound along it may lie a little lower.
 func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal.Run, slowedPaS float64, ok bool) {
-	m := q.Belief.Model
+	m := q.Estimate.Model
 	for try := range slowerMost {
 		*path = nil
-		run = rampPeak(q, m, q.Belief.State, &q.Belief.Params, rampPaS, pathTo(path, m, pl.ramp.bandK))
+		run = rampPeak(q, m, q.Estimate.State, &q.Estimate.Params, rampPaS, pathTo(path, m, pl.ramp.bandK))
 		if run.PeakK+pl.ramp.bandK <= q.goalK()+OverMostK && (try == 0 || pl.under(q, rampPaS, q.goalK())) {
 			return run, rampPaS, true
 		}
@@ -99,7 +99,7 @@ const (
 
 // ventCold is the lowest gas temperature of a slow vent from now.
 func (pl *Planner) ventCold(q *Query) float64 {
-	m, b := q.Belief.Model, q.Belief
+	m, b := q.Estimate.Model, q.Estimate
 	rate := ventSlowPaS
 	if q.Mode == ModeVenting && q.RampPaS < 0 {
 		rate = -q.RampPaS
@@ -126,7 +126,7 @@ func pathTo(out *[]Point, m *thermal.Model, bandK float64) thermal.Visit {
 
 // judge turns the numbers into a verdict with its reason.
 func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
-	ambient := q.Belief.Model.AmbientPa
+	ambient := q.Estimate.Model.AmbientPa
 	mostPa := q.PressurePa + q.ZeroBandPa - ambient
 	there := mostPa >= TargetNearShare*(q.TargetPa-ambient)
 	switch q.Mode {
@@ -151,7 +151,7 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 	a.Verdict = VerdictNoStart
 	if sun := pl.sunAlone(q); sun >= q.goalK() {
 		peakK := o.CoastPeakK + o.CoastPeakBandK
-		if outsideSigmaK(q.Belief) > unreadSigmaK {
+		if outsideSigmaK(q.Estimate) > unreadSigmaK {
 			a.Reason = wording.WallUnread(peakK, q.goalK())
 			return
 		}
@@ -168,7 +168,7 @@ const unreadSigmaK = 6.0
 
 // sunAlone is the two-sigma bound of what the outside brings the wall to.
 func (pl *Planner) sunAlone(q *Query) float64 {
-	b := q.Belief
+	b := q.Estimate
 	hot := math.Inf(-1)
 	for i := 0; i < b.Model.Sides; i++ {
 		at := b.Layout.AtOut(i)

@@ -14,7 +14,7 @@ type Planner struct {
 	peaks    [directionsMost]direction
 	taken    int   // of peaks
 	coast    bound // worst direction of the coast peak
-	root     thermal.Root
+	root     thermal.Cholesky
 	coastAt  aimed
 	ready    bool
 }
@@ -62,17 +62,17 @@ const nearRamp = 1.25
 
 // holds tells whether a direction taken at a still serves.
 func (a aimed) holds(q *Query, ramp float64) bool {
-	if !a.sure || q.TimeS-a.timeS >= q.reaimS() || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Belief.Widen {
+	if !a.sure || q.TimeS-a.timeS >= q.reaimS() || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Estimate.BandFactor {
 		return false
 	}
-	if now := outsideSigmaK(q.Belief); !(now > a.outK/nearDoubt && now < a.outK*nearDoubt) {
+	if now := outsideSigmaK(q.Estimate); !(now > a.outK/nearDoubt && now < a.outK*nearDoubt) {
 		return false
 	}
 	return ramp == a.ramp || (ramp < nearRamp*a.ramp && a.ramp < nearRamp*ramp)
 }
 
 func aimedAt(q *Query, ramp float64) aimed {
-	return aimed{timeS: q.TimeS, ramp: ramp, mode: q.Mode, widen: q.Belief.Widen, outK: outsideSigmaK(q.Belief), sure: true}
+	return aimed{timeS: q.TimeS, ramp: ramp, mode: q.Mode, widen: q.Estimate.BandFactor, outK: outsideSigmaK(q.Estimate), sure: true}
 }
 
 // nearDoubt is the factor in what is not known of the sun over which a direction
@@ -80,7 +80,7 @@ func aimedAt(q *Query, ramp float64) aimed {
 const nearDoubt = 1.15
 
 // outsideSigmaK is one sigma of the sunny side's outside; 0 is taken for a little.
-func outsideSigmaK(b *thermal.Belief) float64 {
+func outsideSigmaK(b *thermal.Estimate) float64 {
 	at := b.Layout.AtOut(thermal.SideSun)
 	return math.Sqrt(math.Max(b.Cov[at*b.Layout.N+at], 1e-6))
 }
@@ -113,7 +113,7 @@ func (pl *Planner) keep(q *Query) {
 	n := 0
 	for _, d := range pl.peaks[:pl.taken] {
 		if d.at.holds(q, d.at.ramp) {
-			d.follow(q.Belief)
+			d.follow(q.Estimate)
 			pl.peaks[n] = d
 			n++
 		}
@@ -132,8 +132,8 @@ func (pl *Planner) aim(q *Query, rampPaS float64) {
 		copy(pl.peaks[:], pl.peaks[1:])
 		pl.taken--
 	}
-	b := q.Belief
-	pl.root.Take(b)
+	b := q.Estimate
+	pl.root.Factorize(b)
 	d := direction{at: aimedAt(q, rampPaS)}
 	d.bound = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
 		return rampPeak(q, b.Model, *s, p, rampPaS, nil)
@@ -155,12 +155,12 @@ func (pl *Planner) near(rampPaS float64) bound {
 
 func (pl *Planner) aimCoast(q *Query) {
 	if pl.coastAt.holds(q, 0) {
-		pl.coast.follow(q.Belief)
+		pl.coast.follow(q.Estimate)
 		return
 	}
 	pl.coastAt = aimedAt(q, 0)
-	b := q.Belief
-	pl.root.Take(b)
+	b := q.Estimate
+	pl.root.Factorize(b)
 	pl.coast = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
 		return stopPeak(q, b.Model, *s, p, 0, nil)
 	})
@@ -177,7 +177,7 @@ func (pl *Planner) upper(q *Query, rampPaS float64) float64 {
 }
 
 func (pl *Planner) upperAlong(q *Query, rampPaS float64, d *direction) float64 {
-	return d.upper(q.Belief, rampPeak(q, q.Belief.Model, d.state, &d.params, rampPaS, nil))
+	return d.upper(q.Estimate, rampPeak(q, q.Estimate.Model, d.state, &d.params, rampPaS, nil))
 }
 
 // under tells whether upper is at or under goalK; the newest direction, taken
@@ -240,7 +240,7 @@ func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
 // stopUpper is the two-sigma upper bound of the peak when the fill goes on for
 // afterS and is then stopped.
 func (pl *Planner) stopUpper(q *Query, afterS float64) float64 {
-	return pl.coast.upper(q.Belief, stopPeak(q, q.Belief.Model, pl.coast.state, &pl.coast.params, afterS, nil))
+	return pl.coast.upper(q.Estimate, stopPeak(q, q.Estimate.Model, pl.coast.state, &pl.coast.params, afterS, nil))
 }
 
 // StopTooLate is the abort rule: going on at the present ramp for the
@@ -250,7 +250,7 @@ func (pl *Planner) StopTooLate(q *Query) bool {
 	if !pl.ready {
 		return false
 	}
-	pl.coast.follow(q.Belief)
+	pl.coast.follow(q.Estimate)
 	return !(pl.stopUpper(q, q.ReactionS) < q.OnsetK) // an unknown bound trips too
 }
 
@@ -284,7 +284,7 @@ func (pl *Planner) toLimit(q *Query) float64 {
 // wait is the time until filling may go on at the least ramp when the vessel
 // stands from now; NaN when it does not come within the horizon.
 func (pl *Planner) wait(q *Query) float64 {
-	m := q.Belief.Model
+	m := q.Estimate.Model
 	type stop struct {
 		t, p float64
 		s    thermal.State
@@ -302,7 +302,7 @@ func (pl *Planner) wait(q *Query) float64 {
 		later := *q
 		later.PressurePa = stops[i].p
 		run := rampPeak(&later, m, stops[i].s, &pl.ramp.params, q.RampLeast, nil)
-		if pl.ramp.upper(q.Belief, run) <= q.goalK() {
+		if pl.ramp.upper(q.Estimate, run) <= q.goalK() {
 			return stops[i].t
 		}
 	}
@@ -313,7 +313,7 @@ func (pl *Planner) wait(q *Query) float64 {
 // that may come meanwhile.
 func (pl *Planner) holdLimit(q *Query) float64 {
 	limitS := math.Inf(1)
-	b, lastS := q.Belief, 0.0
+	b, lastS := q.Estimate, 0.0
 	b.Model.Forecast(pl.coast.state, &pl.coast.params, q.PressurePa, thermal.Plan{HorizonS: horizonMostS, AmbientK: q.AmbientK},
 		func(inS, _, hottestK float64, _ *thermal.State) {
 			if !(hottestK+pl.coast.moreK(b, inS) < q.goalK()) { // an unknown wall may not stand

@@ -19,7 +19,7 @@ const (
 
 // Query is the present situation. Pressures are absolute Pa here.
 type Query struct {
-	Belief     *thermal.Belief
+	Estimate   *thermal.Estimate
 	TimeS      float64 // session time; only its differences count
 	Mode       Mode
 	PressurePa float64
@@ -57,7 +57,7 @@ const (
 )
 
 // bound is the upper two-sigma bound of a peak in kelvin, read off with one
-// run: the belief moved two sigma along its worst direction.
+// run: the estimate moved two sigma along its worst direction.
 type bound struct {
 	along  []float64 // two sigma, widened, along the worst direction
 	sigmaK float64   // of the peak, where the direction was taken
@@ -73,9 +73,9 @@ type bound struct {
 const settlesS = 60.0
 
 // boundOf finds the worst direction of the peak of a run.
-func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.Params) thermal.Run) bound {
+func (pl *Planner) boundOf(b *thermal.Estimate, run func(*thermal.State, *thermal.Params) thermal.Run) bound {
 	out := bound{along: make([]float64, b.Layout.N)}
-	value, sigma := b.Spread(&pl.root, func(s *thermal.State, p *thermal.Params) float64 { return run(s, p).PeakK }, out.along)
+	value, sigma := b.WorstDirection(&pl.root, func(s *thermal.State, p *thermal.Params) float64 { return run(s, p).PeakK }, out.along)
 	along := reach(b)
 	for i := range out.along {
 		out.along[i] *= along
@@ -91,19 +91,19 @@ func (pl *Planner) boundOf(b *thermal.Belief, run func(*thermal.State, *thermal.
 }
 
 // reach is how many sigma a bound goes.
-func reach(b *thermal.Belief) float64 { return 2 * math.Max(b.Widen, 1) }
+func reach(b *thermal.Estimate) float64 { return 2 * math.Max(b.BandFactor, 1) }
 
-// upper is the bound read off a run of the moved belief. What no parameter
+// upper is the bound read off a run of the moved estimate. What no parameter
 // explains, and what the sky may do until the wall has peaked, is taken at that run.
-func (o *bound) upper(b *thermal.Belief, run thermal.Run) float64 {
+func (o *bound) upper(b *thermal.Estimate, run thermal.Run) float64 {
 	return run.PeakK + o.moreK(b, settlesS)
 }
 
 // moreK is what upper adds to a wall that a run shows inS from now.
-func (o *bound) moreK(b *thermal.Belief, inS float64) float64 {
+func (o *bound) moreK(b *thermal.Estimate, inS float64) float64 {
 	return o.slackK + b.Band(o.sigmaK, inS) - reach(b)*o.sigmaK
 }
 
 // follow moves the bound to a newer estimate: the direction stays, the point
 // follows.
-func (o *bound) follow(b *thermal.Belief) { o.state, o.params = b.Moved(o.along) }
+func (o *bound) follow(b *thermal.Estimate) { o.state, o.params = b.Moved(o.along) }

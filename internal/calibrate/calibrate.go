@@ -129,8 +129,8 @@ func (c *Calibration) Refer(y Typed) error {
 // Asks says whether the reference is still to be typed.
 func (c *Calibration) Asks() bool { return c.beside < 0 && math.IsNaN(c.ref.Value) }
 
-// Take takes in the readings at session time timeS.
-func (c *Calibration) Take(rs []probe.Reading, timeS float64) {
+// Add takes in the readings at session time timeS.
+func (c *Calibration) Add(rs []probe.Reading, timeS float64) {
 	if !c.started {
 		c.started, c.startS = true, timeS
 	}
@@ -150,7 +150,7 @@ func (c *Calibration) Take(rs []probe.Reading, timeS float64) {
 		if c.beside >= 0 {
 			h.restBeside(rs[c.beside].Value, timeS)
 		} else {
-			h.rest.take(h.reading.Value, timeS)
+			h.rest.add(h.reading.Value, timeS)
 		}
 		if c.cfg.Method == MethodZero {
 			c.refuseAtOnce(h)
@@ -198,7 +198,7 @@ func (h *held) see(r *probe.Reading) {
 // both do together cancels.
 func (h *held) restBeside(besideK, timeS float64) {
 	was := h.rest.state
-	h.rest.take(h.reading.Value-besideK, timeS)
+	h.rest.add(h.reading.Value-besideK, timeS)
 	if h.rest.state != StateAveraging {
 		return
 	}

@@ -38,7 +38,7 @@ func feed(t testing.TB, b *Calibration, p *vessel.Profile, by map[int]signal, mo
 			}
 			rs[j] = probe.Reading{Channel: c.Index, Role: c.Role, Kind: c.Kind, Station: c.Station, Raw: int32(v * 1000), Value: v, Health: health}
 		}
-		b.Take(rs, timeS)
+		b.Add(rs, timeS)
 		if b.Done() {
 			return timeS
 		}

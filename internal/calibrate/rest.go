@@ -72,8 +72,8 @@ func newRest(l Limits) rest {
 	return s
 }
 
-// take adds one reading; NaN is none.
-func (s *rest) take(v, timeS float64) {
+// add adds one reading; NaN is none.
+func (s *rest) add(v, timeS float64) {
 	if s.state == StateDone || s.state == StateGaveUp {
 		return
 	}

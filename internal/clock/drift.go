@@ -34,7 +34,7 @@ const (
 // point is a difference and when it was measured.
 type point struct{ atMS, diff float64 }
 
-func (d *drift) take(nowMS, diffMS float64) {
+func (d *drift) add(nowMS, diffMS float64) {
 	is := point{nowMS, diffMS}
 	switch {
 	case !d.begun:

@@ -75,7 +75,7 @@ func (h *host) sample(stepMS int64, begins, running bool) {
 	h.moved()
 	h.deviceMS += float64(stepMS)
 	h.lowerBase(float64(stepMS))
-	h.drift.take(h.nowMS, h.nowMS-h.deviceMS)
+	h.drift.add(h.nowMS, h.nowMS-h.deviceMS)
 	h.lags.least(h.nowMS, h.lagMS)
 	h.date(float64(stepMS))
 }

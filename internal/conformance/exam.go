@@ -185,7 +185,7 @@ func (x *Exam) frame(f *wire.Frame) {
 	if len(x.arrivals) < samplesMost {
 		x.arrivals = append(x.arrivals, x.nowS)
 	}
-	x.seqs.take(f)
+	x.seqs.add(f)
 	switch f.Type {
 	case wire.TypeHello:
 		x.takeHello(f)

@@ -65,7 +65,7 @@ func (x *Exam) takeSample(body []byte) {
 	ms := x.follow(&s)
 	x.samples = append(x.samples, sampleSeen{x.nowS, s.Flags})
 	for i := range s.N {
-		x.channels[i].take(s.Values[i])
+		x.channels[i].add(s.Values[i])
 		x.faultsOfSample(i, ms, s.Values[i] == wire.ValueMissing)
 	}
 }
@@ -119,7 +119,7 @@ func (x *Exam) firstOf(now uint32) int64 {
 	return int64(now)
 }
 
-func (c *channelStats) take(v int32) {
+func (c *channelStats) add(v int32) {
 	switch v {
 	case wire.ValueMissing:
 		c.missing++

@@ -17,7 +17,7 @@ type seqWatch struct {
 	ofType         map[wire.Type]uint8
 }
 
-func (s *seqWatch) take(f *wire.Frame) {
+func (s *seqWatch) add(f *wire.Frame) {
 	if f.Type < 0x01 || f.Type > 0x3f {
 		return
 	}

@@ -126,7 +126,7 @@ func (f *Follower) Run(ctx context.Context) error {
 		case <-ctx.Done():
 			return ctx.Err()
 		case p := <-pieces:
-			if err := f.take(p); err != nil {
+			if err := f.arrived(p); err != nil {
 				return err
 			}
 		case now := <-ticks:
@@ -157,8 +157,8 @@ func pump(ctx context.Context, from io.Reader, to chan<- piece) {
 	}
 }
 
-// take steps on what came.
-func (f *Follower) take(p piece) error {
+// arrived steps on what came.
+func (f *Follower) arrived(p piece) error {
 	now := f.cfg.Clock.Now()
 	if len(p.data) > 0 {
 		f.cameAt = now
@@ -195,7 +195,7 @@ func (f *Follower) frame(fr wire.Frame) {
 		return
 	}
 	f.pace = pace{}
-	for _, held := range f.prelude.take() {
+	for _, held := range f.prelude.release() {
 		f.step(held)
 	}
 	f.step(fr)

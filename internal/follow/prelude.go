@@ -82,8 +82,8 @@ func (p *prelude) texts() Texts {
 	return Texts{p.text(wire.TextProfile), p.text(wire.TextOffsets), p.text(wire.TextModel)}
 }
 
-// take gives the frames that were held, and forgets them.
-func (p *prelude) take() []wire.Frame {
+// release gives the frames that were held, and forgets them.
+func (p *prelude) release() []wire.Frame {
 	held := p.held
 	*p = prelude{}
 	return held

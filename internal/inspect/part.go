@@ -53,7 +53,7 @@ func (c *checker) frame(f wire.Frame) {
 	if f.Type >= wire.TypeLogStart {
 		p.numbered(c, f)
 	}
-	if err := p.take(c, f); err != nil {
+	if err := p.check(c, f); err != nil {
 		c.add(c.from, c.at-c.from, "a %s frame can't be read: %v", f.Type, err)
 	}
 }
@@ -88,8 +88,8 @@ func (p *part) settle(c *checker, cable bool) {
 	p.gone = p.gone[:0]
 }
 
-// take looks into a frame. An error says that its body makes no sense.
-func (p *part) take(c *checker, f wire.Frame) error {
+// check looks into a frame. An error says that its body makes no sense.
+func (p *part) check(c *checker, f wire.Frame) error {
 	switch f.Type {
 	case wire.TypeLogStart:
 		var v wire.LogStart

@@ -10,22 +10,22 @@ import (
 	"fillwright/internal/vessel"
 )
 
-// Outcome is the fit of one rung to a set of fills.
+// Outcome is the fit of one variant to a set of fills.
 type Outcome struct {
-	Rung      thermal.Rung
-	Params    thermal.Params
-	Cov       [thermal.ParCount][thermal.ParCount]float64 // of the free parameters, in their own scale
-	StdErr    thermal.Params
-	Free      []int
-	Inlet     thermal.Inlet // what ParInflow is counted from
-	Tangled   [][]int       // groups of parameters that these fills can't tell apart
-	Fills     []FillFit
-	Sigma     float64 // residuals against the weights; 1: as noisy as assumed
-	Misfit    Misfit
-	AtBound   []int // free parameters that ended at their bound
-	Converged bool
-	Why       string
-	x         []float64
+	Variant    thermal.Variant
+	Params     thermal.Params
+	Cov        [thermal.ParCount][thermal.ParCount]float64 // of the free parameters, in their own scale
+	StdErr     thermal.Params
+	Free       []int
+	Inlet      thermal.Inlet // what ParInflow is counted from
+	Confounded [][]int       // groups of parameters that these fills can't tell apart
+	Fills      []FillFit
+	Sigma      float64 // residuals against the weights; 1: as noisy as assumed
+	Misfit     Misfit
+	AtBound    []int // free parameters that ended at their bound
+	Converged  bool
+	Why        string
+	x          []float64
 }
 
 // FillFit is how one fill came out.
@@ -46,23 +46,23 @@ type FillFit struct {
 	Residuals  []float64     // wall readings less model, K, in order of time
 }
 
-// fitter is the least-squares problem of one rung.
+// fitter is the least-squares problem of one variant.
 type fitter struct {
-	vessel *vessel.Profile
-	rung   thermal.Rung
-	fills  []*prepared
-	free   []int
-	base   thermal.Params
-	inlet  thermal.Inlet // what the shared inflow is counted from
-	mean   []float64
-	sigma  []float64
-	fixed  bool // shared parameters are held; only the fills' own move
-	n      int  // residuals
-	k      int  // parameters
+	vessel  *vessel.Profile
+	variant thermal.Variant
+	fills   []*prepared
+	free    []int
+	base    thermal.Params
+	inlet   thermal.Inlet // what the shared inflow is counted from
+	mean    []float64
+	sigma   []float64
+	fixed   bool // shared parameters are held; only the fills' own move
+	n       int  // residuals
+	k       int  // parameters
 }
 
-func newFitter(v *vessel.Profile, r thermal.Rung, fills []*prepared, inlet thermal.Inlet) *fitter {
-	f := &fitter{vessel: v, rung: r, fills: fills, inlet: inlet}
+func newFitter(v *vessel.Profile, r thermal.Variant, fills []*prepared, inlet thermal.Inlet) *fitter {
+	f := &fitter{vessel: v, variant: r, fills: fills, inlet: inlet}
 	for i := range f.base {
 		mean, sigma := thermal.PriorFor(v, r, i)
 		if i == thermal.ParInflow {

@@ -32,7 +32,7 @@ func plover(t testing.TB) *vessel.Profile {
 // pretended is a fill that package thermal makes with known parameters.
 type pretended struct {
 	name     string
-	rung     string
+	variant  string
 	par      thermal.Params
 	rampBar  float64 // per minute
 	toBar    float64
@@ -45,12 +45,12 @@ type pretended struct {
 	heat     float64 // factor on the wall's heat capacity, 0: 1
 }
 
-// paramsOf are the handbook's values on a rung, changed.
-func paramsOf(t testing.TB, rung string, change map[int]float64) thermal.Params {
+// paramsOf are the handbook's values on a variant, changed.
+func paramsOf(t testing.TB, variant string, change map[int]float64) thermal.Params {
 	t.Helper()
-	r, ok := thermal.RungNamed(rung)
+	r, ok := thermal.VariantNamed(variant)
 	if !ok {
-		t.Fatalf("no rung %q", rung)
+		t.Fatalf("no variant %q", variant)
 	}
 	var p thermal.Params
 	for i := range p {
@@ -65,9 +65,9 @@ func paramsOf(t testing.TB, rung string, change map[int]float64) thermal.Params 
 // fill makes the record: half a minute vented, the ramp, the hold.
 func (c pretended) fill(t testing.TB, v *vessel.Profile, seed uint64) *Fill {
 	t.Helper()
-	r, ok := thermal.RungNamed(c.rung)
+	r, ok := thermal.VariantNamed(c.variant)
 	if !ok {
-		t.Fatalf("no rung %q", c.rung)
+		t.Fatalf("no variant %q", c.variant)
 	}
 	m := thermal.NewModel(v, gas.Table(v.Gas), r.Cells)
 	if c.heat > 0 {
@@ -136,9 +136,9 @@ func three(t testing.TB, v *vessel.Profile, c pretended) []*Fill {
 	return out
 }
 
-func mustLearn(t testing.TB, v *vessel.Profile, fills []*Fill, rung string) *Result {
+func mustLearn(t testing.TB, v *vessel.Profile, fills []*Fill, variant string) *Result {
 	t.Helper()
-	r, err := Learn(v, fills, Options{Rung: rung, Name: "test", Date: "2025-06-01"})
+	r, err := Learn(v, fills, Options{Variant: variant, Name: "test", Date: "2025-06-01"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +152,7 @@ func near3(t *testing.T, r *Result, truth thermal.Params, which ...int) {
 	for _, i := range which {
 		z := (o.Params[i] - truth[i]) / o.StdErr[i]
 		if !(math.Abs(z) < 3) {
-			t.Errorf("%s: %s = %.4g ± %.2g, truth %.4g: %.1f standard errors off", o.Rung.Name, thermal.ParName(i),
+			t.Errorf("%s: %s = %.4g ± %.2g, truth %.4g: %.1f standard errors off", o.Variant.Name, thermal.ParName(i),
 				thermal.ParValue(i, o.Params[i]), o.StdErr[i]*thermal.ParSlope(i, o.Params[i]), thermal.ParValue(i, truth[i]), z)
 		}
 	}

@@ -15,7 +15,7 @@ import (
 func TestInflowOnEachBase(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 70, thermal.ParDensity: 0.6, thermal.ParInflow: 9})
-	c := pretended{rung: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true}
+	c := pretended{variant: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true}
 	told := mustLearn(t, v, three(t, v, c), "lag-density")
 	near3(t, told, truth, thermal.ParLnFilm, thermal.ParDensity, thermal.ParInflow)
 	c.tellsPa = false
@@ -44,7 +44,7 @@ func TestInflowOnEachBase(t *testing.T) {
 func TestInflowMixedBases(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 70, thermal.ParDensity: 0.6, thermal.ParInflow: 9})
-	fills := three(t, v, pretended{rung: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true})
+	fills := three(t, v, pretended{variant: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true})
 	fills[1].SupplyPa = nil
 	r := mustLearn(t, v, fills, "lag-density")
 	if r.Model.Inlet != thermal.InletThrottled || !warned(r, "the inflow of tuesday is known on another base (ambient)") || warned(r, "disagrees") {
@@ -58,7 +58,7 @@ func TestInflowMixedBases(t *testing.T) {
 // base.
 func TestInletOf(t *testing.T) {
 	v := plover(t)
-	c := pretended{name: "a", rung: "lag", par: paramsOf(t, "lag", nil), rampBar: 20, toBar: 40, holdS: 30, ambientK: 290, supplyPa: 200e5, tellsPa: true}
+	c := pretended{name: "a", variant: "lag", par: paramsOf(t, "lag", nil), rampBar: 20, toBar: 40, holdS: 30, ambientK: 290, supplyPa: 200e5, tellsPa: true}
 	f := c.fill(t, v, 1)
 	ready := func() *prepared {
 		p, err := prepare(f, v, fluidOf(v), 1)

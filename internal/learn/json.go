@@ -16,11 +16,11 @@ type known = quantity.JSON
 type resultJSON struct {
 	Name       string          `json:"name"`
 	Vessel     string          `json:"vessel"`
-	Rung       string          `json:"rung"`
+	Variant    string          `json:"variant"`
 	Why        string          `json:"why"`
 	Inflow     string          `json:"inflow_base"` // what the inflow is counted from
 	Parameters []parameterJSON `json:"parameters"`
-	Ladder     []stepJSON      `json:"ladder"`
+	Variants   []stepJSON      `json:"variants"`
 	Fills      []fillJSON      `json:"fills"`
 	ChiGas     known           `json:"chi2_gas"` // a reading
 	ChiWall    known           `json:"chi2_wall"`
@@ -36,7 +36,7 @@ type parameterJSON struct {
 }
 
 type stepJSON struct {
-	Rung      string `json:"rung"`
+	Variant   string `json:"variant"`
 	Free      int    `json:"free"`
 	GasK      known  `json:"gas_rms_k"`
 	OutGasK   known  `json:"gas_left_out_rms_k"`
@@ -65,13 +65,13 @@ type fillJSON struct {
 // JSON is the result as one JSON object without a line end.
 func JSON(r *Result) ([]byte, error) {
 	best := r.Best()
-	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Rung: best.Outcome.Rung.Name, Why: r.why(), Inflow: r.Model.Inlet.String(),
+	out := resultJSON{Name: r.Model.Name, Vessel: r.Model.Vessel, Variant: best.Outcome.Variant.Name, Why: r.why(), Inflow: r.Model.Inlet.String(),
 		ChiGas: known(best.Outcome.Misfit.ChiGas), ChiWall: known(best.Outcome.Misfit.ChiWall),
 		Warnings: append([]string{}, r.Warnings...), Fills: best.fillsJSON()}
 	for i, x := range best.Outcome.Params {
 		p := parameterJSON{Name: thermal.ParKey(i), Value: known(thermal.ParValue(i, x)), StdErr: known(math.NaN()),
-			Unit: thermal.ParUnit(i), Fitted: best.Outcome.Rung.Free[i]}
-		if best.Outcome.Rung.Zero[i] {
+			Unit: thermal.ParUnit(i), Fitted: best.Outcome.Variant.Free[i]}
+		if best.Outcome.Variant.Zero[i] {
 			p.Value = 0
 		}
 		if p.Fitted {
@@ -82,8 +82,8 @@ func JSON(r *Result) ([]byte, error) {
 	for i := range r.Steps {
 		s := &r.Steps[i]
 		gas, wall := s.fitted()
-		out.Ladder = append(out.Ladder, stepJSON{Rung: s.Outcome.Rung.Name, Free: len(s.Outcome.Free), GasK: known(gas), OutGasK: known(s.OutGasK),
-			WallK: known(wall), OutWallK: known(s.OutWallK), Score: known(s.score()), Converged: s.Outcome.Converged, Chosen: i == r.Chosen})
+		out.Variants = append(out.Variants, stepJSON{Variant: s.Outcome.Variant.Name, Free: len(s.Outcome.Free), GasK: known(gas), OutGasK: known(s.OutGasK),
+			WallK: known(wall), OutWallK: known(s.OutWallK), Score: known(s.validationError()), Converged: s.Outcome.Converged, Chosen: i == r.Chosen})
 	}
 	text, err := json.Marshal(out)
 	if err != nil {

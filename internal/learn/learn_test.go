@@ -15,7 +15,7 @@ import (
 func TestLagFittedBack(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag", map[int]float64{thermal.ParLnFilm: 52, thermal.ParLnOutside: 11, thermal.ParInflow: -9, thermal.ParLnHeat: 1.06, thermal.ParLnSkin: 0.02, thermal.ParStem: 0, thermal.ParUneven: 0})
-	one := pretended{name: "one", rung: "lag", par: truth, rampBar: 15, toBar: 40, holdS: 150, ambientK: 290, gainK: [2]float64{6, 2}}
+	one := pretended{name: "one", variant: "lag", par: truth, rampBar: 15, toBar: 40, holdS: 150, ambientK: 290, gainK: [2]float64{6, 2}}
 	tau := v.WallAreaHeatJM2K() * 1.06 / 52
 	tauOut := v.WallAreaHeatJM2K() * 1.06 / 11
 	quick := one // a bead that does not lag shows the gas itself
@@ -50,11 +50,11 @@ func TestLayeredFittedBack(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 75, thermal.ParDensity: 0.55, thermal.ParLnOutside: 17,
 		thermal.ParInflow: -8, thermal.ParLnBead: 2.2, thermal.ParLnConduct: 0.85, thermal.ParLnHeat: 0.95, thermal.ParLnSkin: 4, thermal.ParStem: 0.02})
-	r := mustLearn(t, v, three(t, v, pretended{rung: "layered", par: truth}), "layered")
+	r := mustLearn(t, v, three(t, v, pretended{variant: "layered", par: truth}), "layered")
 	near3(t, r, truth, r.Best().Outcome.Free...)
 	o := r.Best().Outcome
 	for _, i := range []int{thermal.ParLnFilm, thermal.ParDensity, thermal.ParLnOutside, thermal.ParLnBead} {
-		if _, sigma := o.Rung.Prior(i); !(o.StdErr[i] < 0.5*sigma) {
+		if _, sigma := o.Variant.Prior(i); !(o.StdErr[i] < 0.5*sigma) {
 			t.Errorf("%s is known to %.3g after three fills, to %.3g before", thermal.ParName(i), o.StdErr[i], sigma)
 		}
 	}
@@ -66,31 +66,31 @@ func TestLayeredFittedBack(t *testing.T) {
 }
 
 // The evidence tells a film that goes with density^0.6 from one that does not;
-// and where no rung is clearly better, the one that leaves nothing out is
+// and where no variant is clearly better, the one that leaves nothing out is
 // taken.
 func TestChoose(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 60, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParStem: 0.01})
-	r := mustLearn(t, v, three(t, v, pretended{rung: "lag-density", par: truth}), "")
-	if len(r.Steps) != len(thermal.Rungs()) {
-		t.Fatalf("%d rungs tried", len(r.Steps))
+	r := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: truth}), "")
+	if len(r.Steps) != len(thermal.Variants()) {
+		t.Fatalf("%d variants tried", len(r.Steps))
 	}
 	lag, dense := r.Steps[0], r.Steps[1]
-	if !(dense.score() < clearly*lag.score()) {
-		t.Errorf("left-out score of lag-density %.3f, of lag %.3f", dense.score(), lag.score())
+	if !(dense.validationError() < clearly*lag.validationError()) {
+		t.Errorf("left-out score of lag-density %.3f, of lag %.3f", dense.validationError(), lag.validationError())
 	}
 	two := Result{Steps: []Step{lag, dense}}
-	if two.choose(); two.Best().Outcome.Rung.Name != "lag-density" {
-		t.Errorf("between lag and lag-density the choice is %s", two.Best().Outcome.Rung.Name)
+	if two.choose(); two.Best().Outcome.Variant.Name != "lag-density" {
+		t.Errorf("between lag and lag-density the choice is %s", two.Best().Outcome.Variant.Name)
 	}
 	near3(t, &Result{Steps: []Step{dense}}, truth, thermal.ParLnFilm, thermal.ParDensity)
-	if got := r.Best(); got.score() > lag.score() || got.Outcome.Rung.Name == "lag" {
-		t.Errorf("the choice is %s with score %.3f", got.Outcome.Rung.Name, got.score())
+	if got := r.Best(); got.validationError() > lag.validationError() || got.Outcome.Variant.Name == "lag" {
+		t.Errorf("the choice is %s with score %.3f", got.Outcome.Variant.Name, got.validationError())
 	}
-	best := r.Best().score()
+	best := r.Best().validationError()
 	for _, s := range r.Steps {
-		if s.score() < clearly*clearly*best {
-			t.Errorf("%s scores %.3f, the chosen %s %.3f", s.Outcome.Rung.Name, s.score(), r.Best().Outcome.Rung.Name, best)
+		if s.validationError() < clearly*clearly*best {
+			t.Errorf("%s scores %.3f, the chosen %s %.3f", s.Outcome.Variant.Name, s.validationError(), r.Best().Outcome.Variant.Name, best)
 		}
 	}
 }
@@ -100,7 +100,7 @@ func TestChoose(t *testing.T) {
 func TestHandHeldOnly(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParLnSkin: 0.02, thermal.ParStem: 0, thermal.ParUneven: 0})
-	fills := three(t, v, pretended{rung: "layered", par: truth})
+	fills := three(t, v, pretended{variant: "layered", par: truth})
 	for _, f := range fills {
 		full := f.Wall
 		f.Wall = [4][]float64{}
@@ -131,7 +131,7 @@ func TestHandHeldOnly(t *testing.T) {
 func TestOneFill(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
-	fill := three(t, v, pretended{rung: "layered", par: truth})[:1]
+	fill := three(t, v, pretended{variant: "layered", par: truth})[:1]
 	r := mustLearn(t, v, fill, "")
 	if !warned(r, "one fill alone") || !math.IsNaN(r.Best().OutWallK) {
 		t.Errorf("warnings %q", r.Warnings)

@@ -51,18 +51,18 @@ const (
 	biasLeastK  = 0.35 // one sigma of the gas probe's error from fill to fill
 )
 
-// model draws the chosen rung up for use, and says what to mind.
+// model draws the chosen variant up for use, and says what to mind.
 func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	s := r.Best()
 	m := &thermal.Learned{
-		Name: opt.Name, Vessel: v.Name, Created: opt.Date, Rung: s.Outcome.Rung,
-		Params: s.Outcome.Params, Cov: s.Outcome.Cov, Inlet: s.Outcome.Inlet, ModelK: modelLeastK,
+		Name: opt.Name, Vessel: v.Name, Created: opt.Date, Variant: s.Outcome.Variant,
+		Params: s.Outcome.Params, Cov: s.Outcome.Cov, Inlet: s.Outcome.Inlet, DiscrepancyK: modelLeastK,
 	}
 	if !math.IsNaN(s.OutWallK) {
-		m.ModelK = math.Max(m.ModelK, math.Min(s.OutWallK, 2))
+		m.DiscrepancyK = math.Max(m.DiscrepancyK, math.Min(s.OutWallK, 2))
 	}
-	if s.Outcome.Rung.Cells == 1 {
-		m.ModelK = math.Max(m.ModelK, 1.5) // a lump says nothing of the inner face
+	if s.Outcome.Variant.Cells == 1 {
+		m.DiscrepancyK = math.Max(m.DiscrepancyK, 1.5) // a lump says nothing of the inner face
 	}
 	for _, f := range fills {
 		m.Fills = append(m.Fills, f.Name)
@@ -101,15 +101,15 @@ type spread struct{ n, sum, sq float64 }
 func (s *spread) add(x float64) { s.n, s.sum, s.sq = s.n+1, s.sum+x, s.sq+x*x }
 
 // gain is the mean, and one sigma of another day, at least leastK.
-func (s *spread) gain(leastK float64) thermal.Gain {
+func (s *spread) gain(leastK float64) thermal.Normal {
 	mean := s.sum / s.n
 	scatter := math.Sqrt(math.Max(0, s.sq/s.n-mean*mean))
-	return thermal.Gain{MeanK: mean, SigmaK: math.Hypot(leastK, scatter*math.Sqrt((s.n+1)/math.Max(s.n-1, 1)))}
+	return thermal.Normal{MeanK: mean, SigmaK: math.Hypot(leastK, scatter*math.Sqrt((s.n+1)/math.Max(s.n-1, 1)))}
 }
 
 // bias is what the gas probe read too high in the fills, by the balance and
 // the wall's readings: the same probe will do so again.
-func bias(fits []FillFit) thermal.Gain {
+func bias(fits []FillFit) thermal.Normal {
 	var s spread
 	for _, f := range fits {
 		s.add(f.BiasK)

@@ -10,7 +10,7 @@ import (
 // outcome draws up a fit.
 func (f *fitter) outcome(res *lm.Result) *Outcome {
 	o := &Outcome{
-		Rung: f.rung, Params: f.params(res.X), Free: f.free, Inlet: f.inlet, Sigma: res.Sigma,
+		Variant: f.variant, Params: f.params(res.X), Free: f.free, Inlet: f.inlet, Sigma: res.Sigma,
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
 	unsure := f.covariance(res, o)
@@ -19,7 +19,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 			o.AtBound = append(o.AtBound, i)
 		}
 	}
-	for _, group := range res.Tangled {
+	for _, group := range res.Confounded {
 		var g []int
 		for _, k := range group {
 			if k < len(f.free) {
@@ -27,10 +27,10 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 			}
 		}
 		if len(g) > 1 {
-			o.Tangled = append(o.Tangled, g)
+			o.Confounded = append(o.Confounded, g)
 		}
 	}
-	o.Tangled = append(o.Tangled, o.tangled()...)
+	o.Confounded = append(o.Confounded, o.confounded()...)
 	at := f.shared()
 	for i, p := range f.fills {
 		fit := f.fillFit(p, res.X[at:at+p.locals()], o)

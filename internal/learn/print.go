@@ -9,20 +9,20 @@ import (
 	"fillwright/internal/thermal"
 )
 
-// Text is the result for people: the chosen rung and why, its parameters, the
-// ladder, each fill, a picture of the residuals, and the warnings.
+// Text is the result for people: the chosen variant and why, its parameters, the
+// variants, each fill, a picture of the residuals, and the warnings.
 func Text(r *Result) string {
 	var b strings.Builder
 	best := r.Best()
 	fmt.Fprintf(&b, "Wall model %q for %s, from %d fill%s\n", r.Model.Name, r.Model.Vessel, len(best.Outcome.Fills), plural(len(best.Outcome.Fills)))
-	fmt.Fprintf(&b, "Rung: %s. %s\n", best.Outcome.Rung.Name, r.why())
+	fmt.Fprintf(&b, "Variant: %s. %s\n", best.Outcome.Variant.Name, r.why())
 	b.WriteString("\nParameters (± one standard error)\n" + table(r.parameterRows()))
 	if m := best.Outcome.Misfit; m.LastGas > 0 {
 		fmt.Fprintf(&b, "\nχ² a reading (1: as noisy as assumed): gas probe %s, wall %s; one in %s and %s readings is news\n",
 			number(m.ChiGas), number(m.ChiWall), kelvin(m.LastGas), kelvin(m.LastWall))
 	}
 	b.WriteString("\nLadder (deviations in °C RMS; left out: each fill predicted from the others)\n" + table(r.ladderRows()))
-	b.WriteString("\nFills (chosen rung, °C)\n" + table(best.fillRows()))
+	b.WriteString("\nFills (chosen variant, °C)\n" + table(best.fillRows()))
 	for _, f := range best.Outcome.Fills {
 		if len(f.Residuals) > 0 {
 			fmt.Fprintf(&b, "\n%s: wall readings less model, °C, in order of time\n%s", f.Name, picture(f.Residuals))
@@ -44,7 +44,7 @@ func plural(n int) string {
 	return "s"
 }
 
-// why says how the rung came to be chosen.
+// why says how the variant came to be chosen.
 func (r *Result) why() string {
 	best := r.Best()
 	switch {
@@ -52,7 +52,7 @@ func (r *Result) why() string {
 		return "It was asked for; no other was tried."
 	case math.IsNaN(best.OutGasK):
 		return "Chosen by the fit alone: one fill can't be left out."
-	case best.Outcome.Rung.Name == preferred:
+	case best.Outcome.Variant.Name == preferred:
 		return fmt.Sprintf("No other predicts left-out fills better by more than %.0f %%, and it knows the inner face.", (1-clearly)*100)
 	}
 	return "It predicts left-out fills best."
@@ -68,9 +68,9 @@ func (r *Result) parameterRows() [][]string {
 		mean, _ := o.prior(i)
 		handbook := number(thermal.ParValue(i, mean))
 		switch {
-		case o.Rung.Zero[i]:
-			value, sigma, handbook = "0", "not in this rung", "-"
-		case o.Rung.Free[i]:
+		case o.Variant.Zero[i]:
+			value, sigma, handbook = "0", "not in this variant", "-"
+		case o.Variant.Free[i]:
 			sigma = number(o.StdErr[i] * thermal.ParSlope(i, o.Params[i]))
 		}
 		rows = append(rows, []string{o.parName(i), value, sigma, dash(unit), handbook})
@@ -79,7 +79,7 @@ func (r *Result) parameterRows() [][]string {
 }
 
 func (r *Result) ladderRows() [][]string {
-	rows := [][]string{{"rung", "free", "gas", "gas left out", "wall", "wall left out", "score", ""}}
+	rows := [][]string{{"variant", "free", "gas", "gas left out", "wall", "wall left out", "score", ""}}
 	for i := range r.Steps {
 		s, mark := &r.Steps[i], ""
 		if i == r.Chosen {
@@ -89,8 +89,8 @@ func (r *Result) ladderRows() [][]string {
 			mark += " did not converge"
 		}
 		gas, wall := s.fitted()
-		rows = append(rows, []string{s.Outcome.Rung.Name, fmt.Sprint(len(s.Outcome.Free)), kelvin(gas), kelvin(s.OutGasK),
-			kelvin(wall), kelvin(s.OutWallK), kelvin(s.score()), strings.TrimSpace(mark)})
+		rows = append(rows, []string{s.Outcome.Variant.Name, fmt.Sprint(len(s.Outcome.Free)), kelvin(gas), kelvin(s.OutGasK),
+			kelvin(wall), kelvin(s.OutWallK), kelvin(s.validationError()), strings.TrimSpace(mark)})
 	}
 	return rows
 }

@@ -11,22 +11,22 @@ import (
 
 // invented is a result with round numbers of our own.
 func invented() *Result {
-	rung := thermal.Rungs()[0]
-	o := &Outcome{Rung: rung, Converged: true, Free: []int{thermal.ParLnFilm}, Fills: []FillFit{{Name: "a.fill", GasRMSK: 0.3,
+	variant := thermal.Variants()[0]
+	o := &Outcome{Variant: variant, Converged: true, Free: []int{thermal.ParLnFilm}, Fills: []FillFit{{Name: "a.fill", GasRMSK: 0.3,
 		WallRMSK: 0.4, WallWorstK: 1.5, OutK: []float64{303.15}, BiasK: 0.1, AmbientK: 293.15, Residuals: []float64{0.5, -1.5, 0}},
 		{Name: "b.fill", GasRMSK: 0.4, WallRMSK: math.NaN(), OutK: []float64{300.15}, AmbientK: 294.15}}}
 	o.Params[thermal.ParLnFilm] = math.Log(40)
 	o.StdErr[thermal.ParLnFilm] = 0.05
 	return &Result{Steps: []Step{{Outcome: o, OutGasK: 0.35, OutWallK: 0.6}}, Forced: true,
-		Model: &thermal.Learned{Name: "invented", Vessel: "Plover", Rung: rung}, Warnings: []string{"take care"}}
+		Model: &thermal.Learned{Name: "invented", Vessel: "Plover", Variant: variant}, Warnings: []string{"take care"}}
 }
 
-// The text names the rung and why, the parameter with its standard error in its
-// own unit (40 × 0.05 = 2), the ladder, the fills and the warnings; what is not
+// The text names the variant and why, the parameter with its standard error in its
+// own unit (40 × 0.05 = 2), the variants, the fills and the warnings; what is not
 // known is a dash.
 func TestText(t *testing.T) {
 	text := Text(invented())
-	for _, want := range []string{"Rung: lag. It was asked for", "inside film at reference", " 40 ", " 2 ", "W/m²K",
+	for _, want := range []string{"Variant: lag. It was asked for", "inside film at reference", " 40 ", " 2 ", "W/m²K",
 		"<- chosen", "0.60", "a.fill: wall readings less model", "! take care"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in:\n%s", want, text)
@@ -44,7 +44,7 @@ func TestJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	var got struct {
-		Rung       string
+		Variant    string
 		Parameters []struct {
 			Value  float64
 			StdErr *float64 `json:"standard_error"`
@@ -58,7 +58,7 @@ func TestJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	film := got.Parameters[thermal.ParLnFilm]
-	if got.Rung != "lag" || math.Abs(film.Value-40) > 1e-9 || film.StdErr == nil || math.Abs(*film.StdErr-2) > 1e-9 {
+	if got.Variant != "lag" || math.Abs(film.Value-40) > 1e-9 || film.StdErr == nil || math.Abs(*film.StdErr-2) > 1e-9 {
 		t.Errorf("%s", line)
 	}
 	if got.Fills[1].Wall != nil || got.Fills[0].Wall == nil || math.Abs(got.Fills[0].Out[0]-30) > 1e-9 {

@@ -15,9 +15,9 @@ func TestSeveralStarts(t *testing.T) {
 	}
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 25, thermal.ParDensity: 0.8})
-	r, _ := thermal.RungNamed("layered")
+	r, _ := thermal.VariantNamed("layered")
 	var all []*prepared
-	for _, f := range three(t, v, pretended{rung: "layered", par: truth}) {
+	for _, f := range three(t, v, pretended{variant: "layered", par: truth}) {
 		p, err := prepare(f, v, fluidOf(v), r.Cells)
 		if err != nil {
 			t.Fatal(err)

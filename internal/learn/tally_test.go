@@ -10,9 +10,9 @@ import (
 // rising to all of it.
 func TestTold(t *testing.T) {
 	v := plover(t)
-	fills := three(t, v, pretended{rung: "lag", par: paramsOf(t, "lag", nil), rampBar: 15, toBar: 40, holdS: 60, ambientK: 290, gainK: [2]float64{6, 2}})
+	fills := three(t, v, pretended{variant: "lag", par: paramsOf(t, "lag", nil), rampBar: 15, toBar: 40, holdS: 60, ambientK: 290, gainK: [2]float64{6, 2}})
 	var heard []float64
-	if _, err := Learn(v, fills, Options{Rung: "lag", Told: func(share float64) { heard = append(heard, share) }}); err != nil {
+	if _, err := Learn(v, fills, Options{Variant: "lag", Told: func(share float64) { heard = append(heard, share) }}); err != nil {
 		t.Fatal(err)
 	}
 	if len(heard) != 1+len(fills) || !(heard[len(heard)-1] > 0.999 && heard[len(heard)-1] < 1.001) {
@@ -23,11 +23,11 @@ func TestTold(t *testing.T) {
 			t.Errorf("heard %v", heard)
 		}
 	}
-	// All rungs together come to all of it too; one fill has nothing to leave out.
+	// All variants together come to all of it too; one fill has nothing to leave out.
 	for _, n := range []int{1, 3} {
 		last := 0.0
-		did := tally(func(share float64) { last = share }, thermal.Rungs(), n)
-		for _, r := range thermal.Rungs() {
+		did := tally(func(share float64) { last = share }, thermal.Variants(), n)
+		for _, r := range thermal.Variants() {
 			did(fitWork(r))
 			for range n {
 				if n > 1 {

@@ -40,7 +40,7 @@ func (r *Result) warn(fills []*Fill, slowestPaS float64) {
 	if !hasWall(o) {
 		r.add("no wall reading in any fill: the wall is estimated from handbook values and the gas alone")
 	}
-	if o.Rung.Cells == 1 {
+	if o.Variant.Cells == 1 {
 		r.add("a lag fitted to outer readings says nothing of the inner face, which runs hotter in a fast fill")
 	}
 }
@@ -52,7 +52,7 @@ func (r *Result) add(format string, a ...any) {
 // warnParameters names what the fills can't tell.
 func (r *Result) warnParameters() {
 	o := r.Best().Outcome
-	for _, g := range o.Tangled {
+	for _, g := range o.Confounded {
 		r.add("these fills can't tell apart: %s", o.parNames(g))
 	}
 	for _, i := range o.AtBound {

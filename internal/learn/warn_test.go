@@ -14,8 +14,8 @@ func TestOddFillNamed(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
 	for _, heat := range []float64{0.6, 1, 1.6} {
-		odd := pretended{name: "odd", rung: "layered", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, heat: heat}
-		r := mustLearn(t, v, append(three(t, v, pretended{rung: "layered", par: truth}), odd.fill(t, v, 9)), "layered")
+		odd := pretended{name: "odd", variant: "layered", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, heat: heat}
+		r := mustLearn(t, v, append(three(t, v, pretended{variant: "layered", par: truth}), odd.fill(t, v, 9)), "layered")
 		for _, f := range r.Best().LeftOut {
 			t.Logf("heat ×%g %s: %+.2f %+.2f wall %.2f gas %.2f", heat, f.Name, f.FilmLn, f.OutsideLn, f.WallRMSK, f.GasRMSK)
 		}
@@ -38,17 +38,17 @@ func TestNarrowFills(t *testing.T) {
 	truth := paramsOf(t, "layered-jet", nil)
 	var fills []*Fill
 	for i := range 3 {
-		c := pretended{name: string(rune('a' + i)), rung: "layered-jet", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, bare: true}
+		c := pretended{name: string(rune('a' + i)), variant: "layered-jet", par: truth, rampBar: 20, toBar: 40, holdS: 150, ambientK: 293, gainK: [2]float64{5, 2}, bare: true}
 		fills = append(fills, c.fill(t, v, uint64(20+i)))
 	}
 	r := mustLearn(t, v, fills, "layered-jet")
 	o := r.Best().Outcome
-	if len(o.Tangled) == 0 {
-		t.Errorf("nothing is tangled; warnings %q", r.Warnings)
+	if len(o.Confounded) == 0 {
+		t.Errorf("nothing is confounded; warnings %q", r.Warnings)
 	}
-	for _, g := range o.Tangled {
+	for _, g := range o.Confounded {
 		if slices.Contains(g, thermal.ParLnSkin) || slices.Contains(g, thermal.ParStem) {
-			t.Errorf("a skin sensor that nobody had is tangled: %v", g)
+			t.Errorf("a skin sensor that nobody had is confounded: %v", g)
 		}
 	}
 	for _, text := range []string{"can't tell apart: ", "about the same ramp (20 bar/min)", "about the same ambient temperature (20 °C)",
@@ -57,7 +57,7 @@ func TestNarrowFills(t *testing.T) {
 			t.Errorf("no warning %q among %q", text, r.Warnings)
 		}
 	}
-	wide := mustLearn(t, v, three(t, v, pretended{rung: "lag-density", par: paramsOf(t, "lag-density", nil)}), "lag-density")
+	wide := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: paramsOf(t, "lag-density", nil)}), "lag-density")
 	for _, text := range []string{"same ramp", "same ambient", "no wall reading", "inside film"} {
 		if warned(wide, text) {
 			t.Errorf("ramps and days that differ: warning %q among %q", text, wide.Warnings)
@@ -69,8 +69,8 @@ func TestNarrowFills(t *testing.T) {
 // was measured by itself and from one that was not at all (worked by hand:
 // information 1/s² in the direction (1, 1)/√2, none across).
 func TestTangledByHand(t *testing.T) {
-	r, _ := thermal.RungNamed("layered")
-	o := &Outcome{Rung: r, Free: []int{thermal.ParLnFilm, thermal.ParLnOutside, thermal.ParLnBead, thermal.ParLnSkin}}
+	r, _ := thermal.VariantNamed("layered")
+	o := &Outcome{Variant: r, Free: []int{thermal.ParLnFilm, thermal.ParLnOutside, thermal.ParLnBead, thermal.ParLnSkin}}
 	sigma := func(i int) float64 { _, s := r.Prior(i); return s }
 	f, out := sigma(thermal.ParLnFilm), sigma(thermal.ParLnOutside)
 	// Prior identity in scaled units, data 100 along (1, 1)/√2: covariance is
@@ -80,9 +80,9 @@ func TestTangledByHand(t *testing.T) {
 	o.Cov[thermal.ParLnFilm][thermal.ParLnOutside], o.Cov[thermal.ParLnOutside][thermal.ParLnFilm] = beside*f*out, beside*f*out
 	o.Cov[thermal.ParLnBead][thermal.ParLnBead] = 0.01 * sigma(thermal.ParLnBead) * sigma(thermal.ParLnBead)
 	o.Cov[thermal.ParLnSkin][thermal.ParLnSkin] = sigma(thermal.ParLnSkin) * sigma(thermal.ParLnSkin)
-	got := o.tangled()
+	got := o.confounded()
 	if len(got) != 1 || !slices.Equal(got[0], []int{thermal.ParLnFilm, thermal.ParLnOutside}) {
-		t.Errorf("tangled %v", got)
+		t.Errorf("confounded %v", got)
 	}
 }
 
@@ -90,7 +90,7 @@ func TestTangledByHand(t *testing.T) {
 func TestRangeFinite(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag", nil)
-	fills := three(t, v, pretended{rung: "lag", par: truth})
+	fills := three(t, v, pretended{variant: "lag", par: truth})
 	fills[0].AmbientK = nil
 	for i := range fills[1].AmbientK {
 		fills[1].AmbientK[i] = math.NaN()

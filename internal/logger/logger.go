@@ -172,7 +172,7 @@ func (l *Logger) fail(err error) {
 func (l *Logger) pump() {
 	defer close(l.events)
 	for {
-		ev, ok := l.queue.take(l.ctx)
+		ev, ok := l.queue.wait(l.ctx)
 		if !ok {
 			return
 		}

@@ -112,9 +112,9 @@ func (q *queue) remove(i int) {
 	q.events = q.events[:len(q.events)-1]
 }
 
-// take waits for the next event; false means that there is none and never
+// wait waits for the next event; false means that there is none and never
 // will be, or that ctx has ended.
-func (q *queue) take(ctx context.Context) (Event, bool) {
+func (q *queue) wait(ctx context.Context) (Event, bool) {
 	for {
 		ev, ok, closed := q.next()
 		if ok {

@@ -58,7 +58,7 @@ func TestQueueBounds(t *testing.T) {
 	q.close()
 	last := ""
 	for {
-		ev, ok := q.take(context.Background())
+		ev, ok := q.wait(context.Background())
 		if !ok {
 			break
 		}
@@ -139,7 +139,7 @@ func BenchmarkQueue(b *testing.B) {
 	b.SetBytes(int64(len(p)))
 	for b.Loop() {
 		q.putBytes(context.Background(), p, at)
-		if _, ok := q.take(context.Background()); !ok {
+		if _, ok := q.wait(context.Background()); !ok {
 			b.Fatal("empty")
 		}
 	}

@@ -72,7 +72,7 @@ func (s *Simulator) exchange(inH float64) {
 		lost += q * stepS
 		s.inW[j] = q / area
 	}
-	lost += s.far.take(s, end)
+	lost += s.far.heatWall(s, end)
 	s.ledger.toWallJ += lost
 	toPool := pool * (end - s.water.tempK) * stepS
 	s.ledger.toWaterJ += toPool

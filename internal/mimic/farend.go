@@ -67,9 +67,9 @@ func (f *farEnd) contacts(s *Simulator, in *insideGas) (ua, uaT float64) {
 	return sum, sumT - sum*f.overK
 }
 
-// take moves the heat of a step into the far wall, with the mean gas at endK,
+// heatWall moves the heat of a step into the far wall, with the mean gas at endK,
 // and gives it, J.
-func (f *farEnd) take(s *Simulator, endK float64) (lostJ float64) {
+func (f *farEnd) heatWall(s *Simulator, endK float64) (lostJ float64) {
 	if f == nil {
 		return 0
 	}

@@ -3,7 +3,7 @@ package monitor
 import (
 	"math"
 
-	"fillwright/internal/observe"
+	"fillwright/internal/estimate"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -29,17 +29,17 @@ func (m *Monitor) advance() {
 	m.slope.add(r.timeS, r.pressurePa)
 	m.ramp = m.slope.line(rampS)
 	m.snap.RampPaS = m.ramp.paS
-	if !m.obs.Started() {
-		m.obs.Feed(supply)
+	if !m.filter.Started() {
+		m.filter.Feed(supply)
 		m.start(r)
 	} else {
-		m.filter(r, supply)
+		m.runFilter(r, supply)
 	}
-	if !m.obs.Started() {
+	if !m.filter.Started() {
 		m.decidePhase() // a fill is one without a thermometer too, and blind
 		return
 	}
-	m.flow.add(r.timeS, m.obs.Flow().MassKg)
+	m.flow.add(r.timeS, m.filter.Flow().MassKg)
 	m.decidePhase()
 	m.estimates()
 	m.watchLeak(r.timeS)
@@ -56,7 +56,7 @@ func (m *Monitor) start(r reading) {
 		return
 	}
 	abs := m.absolute(r.pressurePa)
-	m.obs.Start(gasK, m.ambient(r), abs, r.pressurePa > startUnderPa)
+	m.filter.Start(gasK, m.ambient(r), abs, r.pressurePa > startUnderPa)
 	m.last.pPa = abs
 	m.last.timeS = r.timeS
 }
@@ -80,8 +80,8 @@ func (m *Monitor) absolute(gaugePa float64) float64 {
 	return math.Max(gaugePa+ambient, ambientLeastShare*ambient)
 }
 
-// filter predicts over the block and corrects with what its sensors said.
-func (m *Monitor) filter(r reading, supply thermal.Supply) {
+// runFilter predicts over the block and corrects with what its sensors said.
+func (m *Monitor) runFilter(r reading, supply thermal.Supply) {
 	end := m.slope.line(driveS).endPa
 	b := drive{
 		p1Pa: m.last.pPa, p2Pa: m.absolute(end), ambientK: m.ambient(r), dtS: r.timeS - m.last.timeS,
@@ -102,7 +102,7 @@ func (m *Monitor) filter(r reading, supply thermal.Supply) {
 	if !math.IsNaN(r.beadK) {
 		m.last.beadK = r.beadK
 	}
-	b.apply(m.obs)
+	b.apply(m.filter)
 }
 
 const (
@@ -131,7 +131,7 @@ type drive struct {
 	supply                    thermal.Supply
 }
 
-func (d drive) apply(o *observe.Observer) {
+func (d drive) apply(o *estimate.Filter) {
 	o.Feed(d.supply)
 	n := min(max(1, int(math.Ceil(d.dtS/stepMostS))), stepsMost)
 	dt, dp := d.dtS/float64(n), (d.p2Pa-d.p1Pa)/float64(n)
@@ -151,24 +151,24 @@ func (d drive) apply(o *observe.Observer) {
 
 // estimates copies the filter's estimate into the Snapshot.
 func (m *Monitor) estimates() {
-	b := m.obs.Belief()
-	why, widen := m.learned.Outside(m.snap.RampPaS, m.obs.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
-	b.Widen = widen
+	b := m.filter.Estimate()
+	why, widen := m.learned.Outside(m.snap.RampPaS, m.filter.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
+	b.BandFactor = widen
 	m.snap.Model.Widened = wording.Words(why)
-	if why == "" && m.obs.Rebased() && !m.learned.IsHandbook() {
+	if why == "" && m.filter.Rebased() && !m.learned.IsHandbook() {
 		m.snap.Model.Widened = inflowText(m.learned.Inlet)
 	}
-	if off, by := m.obs.Disagree(); off && why == "" {
-		b.Widen = math.Max(b.Widen, 1.5)
+	if off, by := m.filter.Disagree(); off && why == "" {
+		b.BandFactor = math.Max(b.BandFactor, 1.5)
 		m.snap.Model.Widened = disagreeText(by)
 	}
 	m.widenBySensors()
-	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.obs.GasBandK()
-	m.snap.GasMassKg = m.obs.Flow().MassKg
+	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.filter.GasBandK()
+	m.snap.GasMassKg = m.filter.Flow().MassKg
 	m.widenByReadings()
 	stations := append([]Station(nil), m.snap.Stations...)
-	var walls [vessel.StationsMost]observe.Wall
-	hottest := m.obs.Walls(walls[:len(stations)])
+	var walls [vessel.StationsMost]estimate.Wall
+	hottest := m.filter.Walls(walls[:len(stations)])
 	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, hottest.ValueK, hottest.BandK
 	worst, most := hottest.ValueK+hottest.BandK, math.Inf(-1)
 	for i := range stations {
@@ -197,15 +197,15 @@ func (m *Monitor) estimates() {
 // widenByReadings widens the band while the readings themselves say that it is
 // too narrow.
 func (m *Monitor) widenByReadings() {
-	factor, who := m.obs.TooSure()
-	b := m.obs.Belief()
-	if factor <= b.Widen {
+	factor, who := m.filter.TooSure()
+	b := m.filter.Estimate()
+	if factor <= b.BandFactor {
 		return
 	}
-	b.Widen = factor
+	b.BandFactor = factor
 	by := "the gas probe"
 	switch {
-	case who == observe.SaysHand:
+	case who == estimate.SaysHand:
 		by = "hand-held readings"
 	case who >= 0:
 		by = "the sensor at " + m.cfg.Profile.Stations[who].Name

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/alarm"
-	"fillwright/internal/observe"
+	"fillwright/internal/estimate"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
 	"fillwright/internal/wording"
@@ -26,7 +26,7 @@ func (m *Monitor) onHello(h *recording.Heard) {
 	if h.Changed != "" {
 		m.newLogger(h.Changed)
 	} else if h.First {
-		m.obs = observe.New(m.observeConfig()) // which offsets are in force is known by now
+		m.filter = estimate.New(m.filterConfig()) // which offsets are in force is known by now
 	}
 	if h.First || h.Restarted || h.Changed != "" {
 		for _, err := range h.Problems {
@@ -53,7 +53,7 @@ func (m *Monitor) newLogger(what string) {
 		m.trust.changedS = s.TimeS
 	}
 	m.trust.changed, m.trust.news = what, true
-	m.obs = observe.New(m.observeConfig())
+	m.filter = estimate.New(m.filterConfig())
 	m.slope, m.bead, m.flow, m.ramp, m.block, m.last, m.undo, m.supply = slope{}, slope{}, flowWatch{}, fitted{}, block{}, lastDrive{}, undo{}, supplied{}
 	m.leak.restart(s.TimeS)
 	s.Leak = unknownLeak()
@@ -73,7 +73,7 @@ func (m *Monitor) onSample(h *recording.Heard) {
 	}
 	m.read()
 	m.supply.add()
-	if m.block.take(h.TimeS, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
+	if m.block.add(h.TimeS, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
 		if out := &m.block.out; !math.IsNaN(out.beadK) {
 			m.bead.add(out.timeS, out.beadK)
 		}

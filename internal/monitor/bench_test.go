@@ -10,7 +10,7 @@ import (
 // eightCells is the handbook's model with the most cells.
 func eightCells() *thermal.Learned {
 	l := *thermal.Handbook()
-	l.Rung.Cells = thermal.CellsMost
+	l.Variant.Cells = thermal.CellsMost
 	return &l
 }
 

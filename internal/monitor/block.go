@@ -28,7 +28,7 @@ func (m *mean) add(x float64) {
 	}
 }
 
-func (m *mean) take() float64 {
+func (m *mean) close() float64 {
 	x := m.sum / float64(m.n) // NaN when nothing was known
 	*m = mean{}
 	return x
@@ -53,8 +53,8 @@ type block struct {
 	out     reading
 }
 
-// take adds the readings at time t and tells whether a block is complete.
-func (b *block) take(t, lengthS float64, s *Snapshot, skinAt []bool) bool {
+// add adds the readings at time t and tells whether a block is complete.
+func (b *block) add(t, lengthS float64, s *Snapshot, skinAt []bool) bool {
 	jump := math.Abs(s.PressurePa-b.out.pressurePa) > blockJumpPa && t >= b.fromS+blockFlowS-1e-6
 	if t-b.lastS > gapS {
 		// What came before a gap is no part of what comes after it.
@@ -73,9 +73,9 @@ func (b *block) take(t, lengthS float64, s *Snapshot, skinAt []bool) bool {
 		return false
 	}
 	b.begun, b.fromS = true, t
-	b.out = reading{timeS: t, pressurePa: b.p.take(), beadK: b.g.take(), ambientK: b.a.take()}
+	b.out = reading{timeS: t, pressurePa: b.p.close(), beadK: b.g.close(), ambientK: b.a.close()}
 	for i := range b.skin {
-		b.out.skinK[i] = b.skin[i].take()
+		b.out.skinK[i] = b.skin[i].close()
 	}
 	return true
 }

@@ -10,7 +10,7 @@ func takeBlocks(lengthS float64, n int, at func(i int) Snapshot) (out []reading)
 	var b block
 	for i := range n {
 		s := at(i)
-		if b.take(float64(i)*0.05, lengthS, &s, nil) {
+		if b.add(float64(i)*0.05, lengthS, &s, nil) {
 			out = append(out, b.out)
 		}
 	}

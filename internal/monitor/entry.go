@@ -3,7 +3,7 @@ package monitor
 import (
 	"math"
 
-	"fillwright/internal/observe"
+	"fillwright/internal/estimate"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
@@ -44,24 +44,24 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	stations := append([]Station(nil), m.snap.Stations...)
 	s := &stations[station]
 	text := wording.SurfaceRead(s.Name, surfaceK)
-	if !m.obs.Started() {
+	if !m.filter.Started() {
 		m.events.refuse(t, text.And(wording.IgnoredTooEarly))
 		return
 	}
-	m.undo.mark(mark{reading: h.Reading, before: m.obs.Clone(), wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
+	m.undo.mark(mark{reading: h.Reading, before: m.filter.Clone(), wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
 	believedK := s.OuterK
-	use, refused := m.obs.CorrectSurface(station, surfaceK, t), false
+	use, refused := m.filter.CorrectSurface(station, surfaceK, t), false
 	m.unsettled[station] = unsettled{}
 	switch use {
-	case observe.UseImpossible:
+	case estimate.UseImpossible:
 		m.unsettled[station] = unsettled{k: surfaceK, impossible: true, stands: true}
 		text, refused = text.And(wording.NotPossible), true
-	case observe.UseColder:
+	case estimate.UseColder:
 		m.unsettled[station] = unsettled{k: surfaceK, stands: true}
 		text, refused = text.And(wording.EstimateIs(believedK)), true
-	case observe.UseHotter:
+	case estimate.UseHotter:
 		text = text.And(wording.HotterThan(believedK))
-	case observe.UseConfirmed:
+	case estimate.UseConfirmed:
 		text = text.And(wording.SecondToSaySo)
 	}
 	s.SurfaceK, s.SurfaceS = surfaceK, t
@@ -129,8 +129,8 @@ func (m *Monitor) takeBack(h *recording.Heard) {
 		return
 	}
 	was, text := mark{wasK: math.NaN(), wasS: math.NaN()}, wording.TakenBackAnew
-	if in, ok := m.undo.take(h.Reading); ok {
-		was, m.obs, text = in, in.before, wording.TakenBack
+	if in, ok := m.undo.pop(h.Reading); ok {
+		was, m.filter, text = in, in.before, wording.TakenBack
 	}
 	stations := append([]Station(nil), m.snap.Stations...)
 	back := &stations[h.Station]
@@ -155,7 +155,7 @@ func (m *Monitor) target(gaugePa float64) {
 
 // renew draws everything up again after an entry.
 func (m *Monitor) renew() {
-	if m.obs.Started() && m.slope.n > 0 {
+	if m.filter.Started() && m.slope.n > 0 {
 		m.estimates()
 		m.advised = math.Inf(-1)
 		m.planner.Forget()

@@ -71,8 +71,8 @@ func (m *Monitor) watchLeak(t float64) {
 	if m.snap.Phase != PhaseHolding {
 		return
 	}
-	b := m.obs.Belief()
-	flow := m.obs.Flow()
+	b := m.filter.Estimate()
+	flow := m.filter.Flow()
 	massKg := b.Model.MassKg(b.State.GasK, flow.PressurePa)
 	rateOf := func(w *leakWatch) (advise.Leak, bool) {
 		loss, band, ok := w.rate()

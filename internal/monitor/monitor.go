@@ -5,8 +5,8 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/estimate"
 	"fillwright/internal/gas"
-	"fillwright/internal/observe"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
 	"fillwright/internal/thermal"
@@ -27,7 +27,7 @@ type Monitor struct {
 	cfg     Config
 	play    recording.Playback
 	alarms  *alarm.Table
-	obs     *observe.Observer
+	filter  *estimate.Filter
 	planner advise.Planner
 	advice  advise.Advice // of the last look ahead
 	learned *thermal.Learned
@@ -88,7 +88,7 @@ func New(cfg Config) *Monitor {
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
 	m.filledS = math.Inf(-1)
 	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
-	m.obs = observe.New(m.observeConfig())
+	m.filter = estimate.New(m.filterConfig())
 	m.clear()
 	return m
 }
@@ -98,13 +98,13 @@ func New(cfg Config) *Monitor {
 // 1.5 K.
 const skinErrorK = 0.4
 
-// observeConfig hands the learned model and the vessel to the filter.
-func (m *Monitor) observeConfig() observe.Config {
+// filterConfig hands the learned model and the vessel to the filter.
+func (m *Monitor) filterConfig() estimate.Config {
 	v := m.cfg.Profile
-	c := observe.Config{
-		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Rung.Cells),
+	c := estimate.Config{
+		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Variant.Cells),
 		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
-		ModelK: m.learned.ModelK, Bias: m.learned.Bias,
+		DiscrepancyK: m.learned.DiscrepancyK, Bias: m.learned.Bias,
 	}
 	c.Bias.SigmaK = math.Hypot(c.Bias.SigmaK, m.offsetSigmaK(vessel.RoleGas))
 	c.Gains = m.learned.GainsFor(v)
@@ -118,7 +118,7 @@ func (m *Monitor) observeConfig() observe.Config {
 	}
 	if watched {
 		// What a skin sensor reads wrong, the estimate follows.
-		c.ModelK = math.Hypot(c.ModelK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
+		c.DiscrepancyK = math.Hypot(c.DiscrepancyK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
 	}
 	m.zeroPa = m.zeroBandPa()
 	c.ZeroK = zeroWallK(c.Model, &c.Params, v, m.zeroPa)
@@ -133,7 +133,7 @@ func (m *Monitor) clear() {
 		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
 		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan}, Summary: m.sum,
 		Model: ModelNote{
-			Name: m.learned.Name, Rung: m.learned.Rung.Name, Fills: len(m.learned.Fills),
+			Name: m.learned.Name, Variant: m.learned.Variant.Name, Fills: len(m.learned.Fills),
 		},
 	}
 	m.snap.Link.AgeS = math.Inf(1)
@@ -255,7 +255,7 @@ func (m *Monitor) read() {
 		case vessel.RoleAmbient:
 			m.snap.AmbientK = r.Value
 		case vessel.RoleSupply:
-			m.supply.take(&r)
+			m.supply.read(&r)
 		case vessel.RoleWall:
 			if i := m.cfg.Profile.StationIndex(r.Station); i >= 0 {
 				stations[i].SensorK = r.Value

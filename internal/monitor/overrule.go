@@ -24,12 +24,12 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
-	case s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) && m.obs.Started():
+	case s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) && m.filter.Started():
 		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
-	case s.Phase == PhaseVented && m.obs.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == PhaseVented && m.filter.Started() && !m.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
 		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
-	case s.Phase == PhaseHolding && m.obs.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == PhaseHolding && m.filter.Started() && !m.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
 	if left := m.filledS + leakSettleS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {

@@ -34,10 +34,10 @@ const (
 // flowPaS is what flows, as a pressure rate at the present temperature. With
 // no thermometer yet the pressure has to do.
 func (m *Monitor) flowPaS() float64 {
-	if !m.obs.Started() {
+	if !m.filter.Started() {
 		return m.ramp.paS
 	}
-	return m.flow.rateKgS() / m.obs.Flow().MassKg * m.obs.Flow().PressurePa
+	return m.flow.rateKgS() / m.filter.Flow().MassKg * m.filter.Flow().PressurePa
 }
 
 // decidePhase tells filling, holding, venting and vented apart. A phase begins

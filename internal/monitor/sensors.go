@@ -18,7 +18,7 @@ const (
 // widenBySensors widens the band while a sensor that the estimate rests on is
 // doubtful or gone, and says so. What the model itself has said goes first.
 func (m *Monitor) widenBySensors() {
-	b := m.obs.Belief()
+	b := m.filter.Estimate()
 	text, times := wording.Text{}, 1.0
 	if l := m.learned; l.Vessel != "" && l.Vessel != m.cfg.Profile.Name {
 		text, times = wording.OtherVessel(l.Vessel), widenDoubt
@@ -46,7 +46,7 @@ func (m *Monitor) widenBySensors() {
 			text = scatters
 		}
 	}
-	b.Widen = math.Max(b.Widen, times)
+	b.BandFactor = math.Max(b.BandFactor, times)
 	if m.snap.Model.Widened.Empty() {
 		m.snap.Model.Widened = text
 	}
@@ -58,8 +58,8 @@ func (m *Monitor) widenBySensors() {
 // stays withdrawn. While gas flows nothing can be carried on: then what was
 // estimated is soon not known any more.
 func (m *Monitor) withoutPressure(r reading) {
-	if !m.obs.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
-		if m.obs.Started() && r.timeS-m.last.timeS > probe.StaleDefaultS {
+	if !m.filter.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
+		if m.filter.Started() && r.timeS-m.last.timeS > probe.StaleDefaultS {
 			m.withdraw()
 		}
 		return
@@ -73,7 +73,7 @@ func (m *Monitor) withoutPressure(r reading) {
 	}
 	m.undo.keep(d)
 	m.last.pPa, m.last.timeS, m.last.beadK = d.p2Pa, r.timeS, r.beadK
-	d.apply(m.obs)
+	d.apply(m.filter)
 	m.estimates()
 	m.lookAhead()
 }

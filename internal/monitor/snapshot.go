@@ -118,7 +118,7 @@ const EventsMost = 64
 // ModelNote says which wall model is in use and how far to trust it.
 type ModelNote struct {
 	Name    string       // "handbook values" or the learned model's name
-	Rung    string       // "lag", "lag-density", "layered", …
+	Variant string       // "lag", "lag-density", "layered", …
 	Fills   int          // fills it was learned from
 	Widened wording.Text // why the band is wider than usual, empty if it is not
 	Fresh   bool         // Outlook and Advice were computed at this input

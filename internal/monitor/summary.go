@@ -62,7 +62,7 @@ func (m *Monitor) watchSummary() {
 		m.sum = newSummary(s.TimeS)
 	}
 	if m.sum.underWay() {
-		m.sum.take(s)
+		m.sum.add(s)
 		if s.Phase == PhaseVented {
 			m.endSummary()
 		}
@@ -81,8 +81,8 @@ func (m *Monitor) endSummary() {
 	m.events.add(m.snap.TimeS, EventPhase, m.sum.Text())
 }
 
-// take adds one Snapshot.
-func (a *Summary) take(s *Snapshot) {
+// add adds one Snapshot.
+func (a *Summary) add(s *Snapshot) {
 	if dt := s.TimeS - a.EndS; dt > 0 {
 		switch s.Phase {
 		case PhaseFilling:

@@ -22,7 +22,7 @@ type supplied struct {
 
 func (s *supplied) clear() { s.paNow, s.tempNow = math.NaN(), math.NaN() }
 
-func (s *supplied) take(r *probe.Reading) {
+func (s *supplied) read(r *probe.Reading) {
 	if r.Kind.Pressure() {
 		s.paNow = r.Value
 	} else {
@@ -37,13 +37,13 @@ func (s *supplied) add() {
 
 // end is what is known of the supply at the end of a block.
 func (s *supplied) end(timeS, ambientPa float64) thermal.Supply {
-	if pa := s.pa.take(); !math.IsNaN(pa) {
+	if pa := s.pa.close(); !math.IsNaN(pa) {
 		// An empty line is a supply too: one that nothing expands from.
 		s.known.PressurePa, s.paS = math.Max(pa+ambientPa, ambientPa), timeS
 	} else if timeS-s.paS > supplyHoldS {
 		s.known.PressurePa = 0
 	}
-	if k := s.temp.take(); !math.IsNaN(k) {
+	if k := s.temp.close(); !math.IsNaN(k) {
 		s.known.TempK, s.tempS = k, timeS
 	} else if timeS-s.tempS > supplyHoldS {
 		s.known.TempK = 0

@@ -1,7 +1,7 @@
 package monitor
 
 import (
-	"fillwright/internal/observe"
+	"fillwright/internal/estimate"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
@@ -17,7 +17,7 @@ type undo struct {
 // mark is what a reading found.
 type mark struct {
 	reading   int // its number in the recording
-	before    *observe.Observer
+	before    *estimate.Filter
 	from      int     // of the blocks, the first that came after it
 	wasK      float64 // the station's reading before it, and its time
 	wasS      float64
@@ -63,9 +63,9 @@ func (u *undo) keep(d drive) {
 	}
 }
 
-// take is a reading, the newest here, with the filter as if it had never been;
+// pop is a reading, the newest here, with the filter as if it had never been;
 // ok is false when it is not kept.
-func (u *undo) take(reading int) (m mark, ok bool) {
+func (u *undo) pop(reading int) (m mark, ok bool) {
 	n := len(u.marks) - 1
 	if n < 0 || u.marks[n].reading != reading {
 		return mark{}, false

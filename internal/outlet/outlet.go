@@ -107,7 +107,7 @@ func (o *Outlet) run() {
 	var out []byte
 	for range o.wake {
 		var closed bool
-		out, closed = o.take(out[:0])
+		out, closed = o.swap(out[:0])
 		if _, err := o.w.Write(out); err != nil {
 			o.mu.Lock()
 			o.err, o.queue = err, nil
@@ -120,8 +120,8 @@ func (o *Outlet) run() {
 	}
 }
 
-// take swaps the queue for an empty buffer.
-func (o *Outlet) take(empty []byte) (queued []byte, closed bool) {
+// swap swaps the queue for an empty buffer.
+func (o *Outlet) swap(empty []byte) (queued []byte, closed bool) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	queued, o.queue = o.queue, empty

@@ -92,7 +92,7 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 	q.shape = shape
 	ramp := q.ramp()
 	if w := s.widen(q, math.Max(ramp, q.leastPaS)); w > 1 {
-		q.b.Widen = w
+		q.b.BandFactor = w
 		q.bounds = q.bounds[:0]
 		ramp = q.ramp()
 	}

@@ -7,7 +7,7 @@ import (
 )
 
 // bound is the upper two-sigma bound of a peak, read off with one run, as the
-// live advice has it: the belief moved along the worst direction (first-order
+// live advice has it: the estimate moved along the worst direction (first-order
 // reliability; Hasofer & Lind 1974, from memory).
 type bound struct {
 	state  thermal.State
@@ -26,10 +26,10 @@ const settlesS = 60.0
 // boundOf finds the worst direction of a figure in kelvin.
 func (a *ahead) boundOf(figure func(*thermal.State, *thermal.Params) float64) bound {
 	b := a.b
-	a.root.Take(b)
+	a.root.Factorize(b)
 	along := make([]float64, b.Layout.N)
-	value, sigma := b.Spread(&a.root, figure, along)
-	o := bound{valueK: value, sigmaK: sigma, bandK: b.Band(sigma, settlesS), reach: 2 * math.Max(b.Widen, 1)}
+	value, sigma := b.WorstDirection(&a.root, figure, along)
+	o := bound{valueK: value, sigmaK: sigma, bandK: b.Band(sigma, settlesS), reach: 2 * math.Max(b.BandFactor, 1)}
 	for i := range along {
 		along[i] *= o.reach
 	}
@@ -39,7 +39,7 @@ func (a *ahead) boundOf(figure func(*thermal.State, *thermal.Params) float64) bo
 	return o
 }
 
-// moreK is what the bound adds to a wall that a run of the moved belief shows.
+// moreK is what the bound adds to a wall that a run of the moved estimate shows.
 func (a *ahead) moreK(o *bound, inS float64) float64 {
 	return o.slackK + a.b.Band(o.sigmaK, inS) - o.reach*o.sigmaK
 }

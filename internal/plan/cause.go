@@ -49,7 +49,7 @@ func (s *Setup) windSigma(d *Day) float64 {
 }
 
 // doubt makes the covariance of walls, outsides and gas.
-func (s *Setup) doubt(b *thermal.Belief, st *start, causes []cause) {
+func (s *Setup) doubt(b *thermal.Estimate, st *start, causes []cause) {
 	d, l, n := &s.Day, &b.Layout, b.Layout.N
 	forgetPlaces(b)
 	outside := l.AtPar(thermal.ParLnOutside)
@@ -94,7 +94,7 @@ const (
 
 // forgetPlaces takes out what the live estimate's start says of walls, outsides
 // and sensors, but for the start of the walls.
-func forgetPlaces(b *thermal.Belief) {
+func forgetPlaces(b *thermal.Estimate) {
 	l, n := &b.Layout, b.Layout.N
 	clear := func(at int) {
 		for j := range n {
@@ -115,9 +115,9 @@ func forgetPlaces(b *thermal.Belief) {
 	spread(b, places{wallShadeK: startWallK})
 }
 
-// column lays a difference of starts out as a move of the belief's vector. What
+// column lays a difference of starts out as a move of the estimate's vector. What
 // warms the air warms gas and inflow too.
-func column(b *thermal.Belief, by places) (c [thermal.VectorMost]float64) {
+func column(b *thermal.Estimate, by places) (c [thermal.VectorMost]float64) {
 	l := &b.Layout
 	c[thermal.AtGas], c[thermal.AtBead] = by.airK, by.airK
 	for j := range l.Cells {
@@ -131,7 +131,7 @@ func column(b *thermal.Belief, by places) (c [thermal.VectorMost]float64) {
 }
 
 // spread adds one independent sigma to the covariance.
-func spread(b *thermal.Belief, by places) {
+func spread(b *thermal.Estimate, by places) {
 	c, n := column(b, by), b.Layout.N
 	for i := range n {
 		for j := range n {
@@ -141,7 +141,7 @@ func spread(b *thermal.Belief, by places) {
 }
 
 // depend lets walls and outsides move with element on: x ← x + by·δ.
-func depend(b *thermal.Belief, on int, by places) {
+func depend(b *thermal.Estimate, on int, by places) {
 	c, n := column(b, by), b.Layout.N
 	for i := range n {
 		for j := range n {
@@ -156,12 +156,12 @@ func depend(b *thermal.Belief, on int, by places) {
 	}
 }
 
-// surpriseSigma is how far off a reading opens the belief of its side, as in the
+// surpriseSigma is how far off a reading opens the estimate of its side, as in the
 // live estimate.
 const surpriseSigma = 2.5
 
 // read takes a contact reading of a side's skin in, K; NaN is none.
-func read(b *thermal.Belief, side int, k float64) {
+func read(b *thermal.Estimate, side int, k float64) {
 	if math.IsNaN(k) {
 		return
 	}
@@ -187,7 +187,7 @@ func read(b *thermal.Belief, side int, k float64) {
 
 // narrow is what a reading of element at leaves of the covariance (Kalman's
 // update, Gelb 1974).
-func narrow(b *thermal.Belief, at int) {
+func narrow(b *thermal.Estimate, at int) {
 	n := b.Layout.N
 	row := append([]float64(nil), b.Cov[at*n:at*n+n]...)
 	v := row[at] + readingSigmaK*readingSigmaK

@@ -21,10 +21,10 @@ const LegsMost = 4
 
 // ahead is the look ahead at a course, from the vented vessel on.
 type ahead struct {
-	b        *thermal.Belief
+	b        *thermal.Estimate
 	ambientK float64
 	holdS    float64
-	root     thermal.Root
+	root     thermal.Cholesky
 	bounds   []bound // worst directions; the largest of their bounds counts
 }
 

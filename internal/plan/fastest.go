@@ -21,7 +21,7 @@ const (
 )
 
 func newSearch(s *Setup, causes []cause) *search {
-	b := s.belief(causes)
+	b := s.estimate(causes)
 	l, ambient := &s.Vessel.Limits, float64(s.Vessel.AmbientPressure)
 	return &search{
 		ahead: ahead{b: b, ambientK: s.Day.Air.Value, holdS: s.Day.HoldS},
@@ -94,7 +94,7 @@ func (q *search) ramp() float64 {
 	return found
 }
 
-// lengthS is how long a course takes, by the moved belief's pressures.
+// lengthS is how long a course takes, by the moved estimate's pressures.
 func (q *search) lengthS(c Course) float64 {
 	o := &q.bounds[0]
 	return q.run(&o.state, &o.params, c, nil).RampEndS

@@ -23,13 +23,13 @@ func (s *Setup) Informed() *thermal.Learned {
 	still.Day.Air.Sigma = 0 // the watch measures it
 	still.unread()
 	still.Day.Reread = [thermal.SidesMost]bool{}
-	b := still.belief(still.causes())
+	b := still.estimate(still.causes())
 	sun, shade, n := b.Layout.AtOut(thermal.SideSun), b.Layout.AtOut(thermal.SideShade), b.Layout.N
 	air := s.Day.Air.Value
-	lit := thermal.Gain{MeanK: b.State.OutK[thermal.SideSun] - b.State.OutK[thermal.SideShade]}
+	lit := thermal.Normal{MeanK: b.State.OutK[thermal.SideSun] - b.State.OutK[thermal.SideShade]}
 	v := b.Cov[sun*n+sun] + b.Cov[shade*n+shade] - 2*b.Cov[sun*n+shade]
 	lit.SigmaK = math.Max(math.Sqrt(math.Max(v, 0)), math.Max(litSigmaLeastK, litSigmaShare*math.Abs(lit.MeanK)))
-	base := thermal.Gain{MeanK: b.State.OutK[thermal.SideShade] - air,
+	base := thermal.Normal{MeanK: b.State.OutK[thermal.SideShade] - air,
 		SigmaK: math.Max(math.Sqrt(math.Max(b.Cov[shade*n+shade], 0)), shadeSigmaLeastK)}
 	l := *s.Model
 	l.Gains = &thermal.SunGains{Shade: base, Lit: lit}

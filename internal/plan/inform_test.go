@@ -35,7 +35,7 @@ func TestInformed(t *testing.T) {
 	if err := back.CheckOn("plan", v, gas.Table(v.Gas)); err != nil {
 		t.Error(err)
 	}
-	if !back.IsHandbook() || math.Abs(back.Gains.Lit.MeanK-h.Gains.Lit.MeanK) > 1e-6 || back.ModelK != hot.Model.ModelK {
+	if !back.IsHandbook() || math.Abs(back.Gains.Lit.MeanK-h.Gains.Lit.MeanK) > 1e-6 || back.DiscrepancyK != hot.Model.DiscrepancyK {
 		t.Errorf("read back as %+v", back)
 	}
 }

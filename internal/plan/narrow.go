@@ -23,20 +23,20 @@ const narrowsLeastK = 0.2
 // narrowing lists what would narrow the peak's band at a course, best first: the
 // band is taken anew with each.
 func (s *Setup) narrowing(q *search, c Course) []Narrowing {
-	band := func(b *thermal.Belief) float64 {
+	band := func(b *thermal.Estimate) float64 {
 		a := ahead{b: b, ambientK: q.ambientK, holdS: q.holdS}
-		b.Widen = q.b.Widen
+		b.BandFactor = q.b.BandFactor
 		return a.aim(c).bandK
 	}
 	from := band(q.b)
 	var out []Narrowing
-	add := func(do string, b *thermal.Belief) {
+	add := func(do string, b *thermal.Estimate) {
 		if k := band(b); k < from-narrowsLeastK {
 			out = append(out, Narrowing{do, k, from})
 		}
 	}
 	if math.IsNaN(s.Day.WallSunK) {
-		b := s.belief(s.causes())
+		b := s.estimate(s.causes())
 		narrow(b, b.Layout.AtWall(thermal.SideSun, b.Layout.Cells-1))
 		add(readSun, b)
 	}
@@ -44,26 +44,26 @@ func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 		causes := s.causes()
 		if causes[i].narrowed < causes[i].sigma {
 			causes[i].sigma = causes[i].narrowed
-			add(causes[i].do, s.belief(causes))
+			add(causes[i].do, s.estimate(causes))
 		}
 	}
 	if !s.Day.Wind.Said {
 		known := *s
 		known.Day.Wind.Sigma = saidWind
-		add("the wind at the pad", known.belief(known.causes()))
+		add("the wind at the pad", known.estimate(known.causes()))
 	}
 	if q.b.State.Supply.Inlet() != thermal.InletMeasured {
-		b := s.belief(s.causes())
+		b := s.estimate(s.causes())
 		_, sigma := thermal.InflowPrior(thermal.InletMeasured)
 		scale(b, thermal.ParInflow, sigma)
 		add("a thermometer in the supply line", b)
 	}
 	if s.Model.IsHandbook() {
-		b := s.belief(s.causes())
+		b := s.estimate(s.causes())
 		for _, t := range taught {
 			scale(b, t.par, t.sigma)
 		}
-		b.ModelK = taughtModelK
+		b.DiscrepancyK = taughtDiscrepancyK
 		add("three mild fills to learn the vessel from", b)
 	}
 	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(a.BandK, b.BandK) })
@@ -80,10 +80,10 @@ var taught = []struct {
 	{thermal.ParInflow, 4}, {thermal.ParDensity, 0.05}, {thermal.ParBuoyancy, 0.05},
 }
 
-const taughtModelK = 0.6
+const taughtDiscrepancyK = 0.6
 
 // scale brings one sigma of a parameter down to sigma, with all that goes with it.
-func scale(b *thermal.Belief, par int, sigma float64) {
+func scale(b *thermal.Estimate, par int, sigma float64) {
 	at, n := b.Layout.AtPar(par), b.Layout.N
 	if at < 0 {
 		return

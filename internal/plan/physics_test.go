@@ -64,7 +64,7 @@ func meanWallK(m *thermal.Model, s *thermal.State, p *thermal.Params) float64 {
 func TestTwoStages(t *testing.T) {
 	v := plover(t)
 	m := thermal.NewModel(v, gas.Ideal(v.Gas), thermal.CellsLayered)
-	b := &thermal.Belief{Model: m, State: m.Uniform(300), Params: thermal.Handbook().Params}
+	b := &thermal.Estimate{Model: m, State: m.Uniform(300), Params: thermal.Handbook().Params}
 	b.Params[thermal.ParLnOutside] = math.Log(14)
 	b.Params[thermal.ParInflow] = 0
 	b.Params[thermal.ParUneven], b.Params[thermal.ParFar] = 0, 0

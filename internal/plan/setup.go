@@ -3,8 +3,8 @@ package plan
 import (
 	"math"
 
+	"fillwright/internal/estimate"
 	"fillwright/internal/gas"
-	"fillwright/internal/observe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
@@ -130,8 +130,8 @@ func (s *Setup) vesselOn() *vessel.Profile {
 // a forecast wherever a direction is taken.
 var sensorsOnly = [...]int{thermal.ParLnBead, thermal.ParLnSkin, thermal.ParStem}
 
-// belief is what is known of the vessel before the first gas.
-func (s *Setup) belief(causes []cause) *thermal.Belief {
+// estimate is what is known of the vessel before the first gas.
+func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 	d, v := &s.Day, s.vesselOn()
 	st := s.start(d)
 	cov := s.Model.DayCov()
@@ -140,13 +140,13 @@ func (s *Setup) belief(causes []cause) *thermal.Belief {
 			cov[par][j], cov[j][par] = 0, 0
 		}
 	}
-	obs := observe.New(observe.Config{
-		Model: thermal.NewModel(v, gas.Table(v.Gas), s.Model.Rung.Cells), Params: s.Model.Params, ParCov: cov,
-		Inlet: s.Model.Inlet, Bias: s.Model.Bias, ModelK: s.Model.ModelK,
+	obs := estimate.New(estimate.Config{
+		Model: thermal.NewModel(v, gas.Table(v.Gas), s.Model.Variant.Cells), Params: s.Model.Params, ParCov: cov,
+		Inlet: s.Model.Inlet, Bias: s.Model.Bias, DiscrepancyK: s.Model.DiscrepancyK,
 	})
 	obs.Feed(s.supply())
 	obs.Start(st.airK, st.airK, float64(v.AmbientPressure), false)
-	b := obs.Belief()
+	b := obs.Estimate()
 	b.Params[thermal.ParLnOutside] = math.Log(st.outsideWM2K)
 	b.Params[thermal.ParInflow] -= d.ColderK
 	set := func(side int, outK, wallK float64) {

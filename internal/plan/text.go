@@ -30,8 +30,8 @@ func (a *Answer) Headline(u quantity.System) string {
 	return "NO-GO: " + a.Why
 }
 
-// estimate prints a value with two sigma.
-func estimate(u quantity.System, e Estimate) string {
+// estimateText prints a value with two sigma.
+func estimateText(u quantity.System, e Estimate) string {
 	return u.TemperatureNumber(e.K) + " ± " + u.Difference(e.BandK)
 }
 
@@ -46,8 +46,8 @@ func (p *Plan) Lines(u quantity.System) []Line {
 		at = "even at " + u.Ramp(float64(s.Vessel.Limits.RampLeast))
 	}
 	out := []Line{
-		{"wall before gas", "sunny line " + estimate(u, a.Sun) + ", shade " + estimate(u, a.Shade)},
-		{"wall's peak", estimate(u, a.Peak) + " " + at + ", after " + quantity.Clock(a.PeakInS)},
+		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
+		{"wall's peak", estimateText(u, a.Peak) + " " + at + ", after " + quantity.Clock(a.PeakInS)},
 		{"limit", u.Temperature(a.GoalK) + ": softens from " + u.Temperature(a.OnsetK) + ", less the reserve; margin to softening " + u.Difference(a.MarginK)},
 		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
 		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},

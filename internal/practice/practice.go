@@ -86,7 +86,7 @@ func (a *Account) See(r mimic.Row, s *monitor.Snapshot) {
 	if a.now == nil {
 		return
 	}
-	a.now.take(r, s, dt, a.ramp)
+	a.now.add(r, s, dt, a.ramp)
 	a.now.answered(r, s, seen)
 	if r.PressurePa < ventedPa && r.Valve.Action != mimic.Fill {
 		a.end()
@@ -101,7 +101,7 @@ func (a *Account) end() {
 	a.now = nil
 }
 
-func (f *fill) take(r mimic.Row, s *monitor.Snapshot, dt, ramp float64) {
+func (f *fill) add(r mimic.Row, s *monitor.Snapshot, dt, ramp float64) {
 	f.endS = r.TimeS
 	if r.HottestK > f.hottestK {
 		f.hottestK, f.hottestS, f.shownK, f.shownBandK = r.HottestK, r.TimeS, s.HottestK, s.BandK

@@ -98,12 +98,12 @@ func (b *Bank) Sample(s *wire.Sample, timeS float64) {
 		return
 	}
 	if b.cold >= 0 {
-		b.take(b.cold, s)
+		b.read(b.cold, s)
 		b.keepCold(s)
 	}
 	for i := range b.sensors {
 		if i != b.cold {
-			b.take(i, s)
+			b.read(i, s)
 		}
 	}
 	if !b.momentary {
@@ -135,8 +135,8 @@ func (b *Bank) keepCold(s *wire.Sample) {
 // coldGood says whether thermocouples can be compensated now.
 func (b *Bank) coldGood() bool { return b.nowS-b.coldS <= b.StaleS }
 
-// take turns the raw value of one channel into its Reading.
-func (b *Bank) take(i int, s *wire.Sample) {
+// read turns the raw value of one channel into its Reading.
+func (b *Bank) read(i int, s *wire.Sample) {
 	n, r := &b.sensors[i], &b.readings[i]
 	if n.at < 0 || n.at >= s.N {
 		b.age(i)
@@ -204,7 +204,7 @@ func (b *Bank) thermocouple(n *sensor, mv float64) (tempK float64, health Health
 	}
 	if !n.channel.Compensated {
 		if !b.coldGood() {
-			return math.NaN(), HealthNoColdEnd
+			return math.NaN(), HealthNoColdJunction
 		}
 		cold, _ := n.letter.at(b.coldK - zeroCK)
 		mv += cold

@@ -242,7 +242,7 @@ func TestColdJunction(t *testing.T) {
 		b, s := bank(t, nil)
 		s.Flags = wire.FlagColdJunctionFault
 		b.Sample(s, 0.02)
-		thermos(t, b, HealthNoColdEnd)
+		thermos(t, b, HealthNoColdJunction)
 		s.Flags = 0
 		b.Sample(s, 0.04)
 		thermos(t, b, HealthGood)
@@ -253,14 +253,14 @@ func TestColdJunction(t *testing.T) {
 		b.Sample(s, 0.9)
 		thermos(t, b, HealthGood)
 		b.Sample(s, 1.1)
-		thermos(t, b, HealthNoColdEnd)
+		thermos(t, b, HealthNoColdJunction)
 	})
 	t.Run("senseless", func(t *testing.T) {
 		b, s := bank(t, nil)
 		s.Values[atCold] = 120000
 		b.Sample(s, 0.02)
 		wantHealth(t, b, coldEnd, HealthOutOfRange)
-		thermos(t, b, HealthNoColdEnd)
+		thermos(t, b, HealthNoColdJunction)
 	})
 	t.Run("compensated by the logger", func(t *testing.T) {
 		p := vessel.Invented()

@@ -28,10 +28,10 @@ const (
 	jumpGapS  = 2.0 // after a longer gap anything may have happened
 )
 
-// take tells whether the value is not to be believed: it has just jumped, or
+// jumped tells whether the value is not to be believed: it has just jumped, or
 // jumps again and again. One that stays where it has jumped to is believed
 // after a moment.
-func (j *jumping) take(v, timeS, step, perS float64) bool {
+func (j *jumping) jumped(v, timeS, step, perS float64) bool {
 	dt := timeS - j.timeS
 	if !(dt <= jumpGapS) {
 		j.value, j.timeS, j.fromS = v, timeS, math.NaN()
@@ -85,7 +85,7 @@ const (
 	samenessS     = 2.0
 )
 
-func (s *sameness) take(raw int32, timeS, other float64) {
+func (s *sameness) add(raw int32, timeS, other float64) {
 	if s.run > 0 && raw == s.raw {
 		s.run++
 		if math.IsNaN(s.other0) {
@@ -143,7 +143,7 @@ const (
 	scatterGapS   = 1.5 // samples further apart say nothing of noise
 )
 
-func (s *scatter) take(v, timeS float64) {
+func (s *scatter) add(v, timeS float64) {
 	dt := timeS - s.t1
 	d := v - 2*s.v1 + s.v2
 	s.v2, s.v1, s.t1 = s.v1, v, timeS

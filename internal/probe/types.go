@@ -11,16 +11,16 @@ type Health uint8
 const (
 	HealthUnknown Health = iota // nothing read yet
 	HealthGood
-	HealthOpen       // circuit open
-	HealthOutOfRange // outside what the sensor can mean
-	HealthStale      // no new value for too long
-	HealthAtRail     // pressure sensor at its electrical rail
-	HealthFrozen     // the same raw value for too long while others move
-	HealthJump       // moved faster than physics allows
-	HealthNoColdEnd  // thermocouple without a usable cold junction
-	HealthShort      // input shorted to ground or supply, says the logger
-	HealthFault      // the logger reports a fault of its own here
-	HealthUnbound    // the logger has no such channel, or one of another kind
+	HealthOpen           // circuit open
+	HealthOutOfRange     // outside what the sensor can mean
+	HealthStale          // no new value for too long
+	HealthAtRail         // pressure sensor at its electrical rail
+	HealthFrozen         // the same raw value for too long while others move
+	HealthJump           // moved faster than physics allows
+	HealthNoColdJunction // thermocouple without a usable cold junction
+	HealthShort          // input shorted to ground or supply, says the logger
+	HealthFault          // the logger reports a fault of its own here
+	HealthUnbound        // the logger has no such channel, or one of another kind
 
 	HealthShortGround // signal at ground
 	HealthShortSupply // signal at the supply rail

@@ -88,7 +88,7 @@ func (w *watch) follow(b *Bank, timeS float64) {
 		}
 		m := &w.sensors[i]
 		limit, rate := swiftest(b, i)
-		jumps := m.jump.take(r.Value, timeS, limit, rate)
+		jumps := m.jump.jumped(r.Value, timeS, limit, rate)
 		m.doubts[doubtJump] = HealthUnknown
 		if jumps && r.Role == vessel.RolePressure && timeS >= m.jump.calmS {
 			// One jump of the pressure may be a burst hose or a valve torn open:
@@ -99,8 +99,8 @@ func (w *watch) follow(b *Bank, timeS float64) {
 			r.spoil(HealthJump, &b.sensors[i])
 			continue
 		}
-		m.same.take(r.Raw, timeS, w.other(b, i))
-		m.noise.take(r.Value, timeS)
+		m.same.add(r.Raw, timeS, w.other(b, i))
+		m.noise.add(r.Value, timeS)
 		m.past.add(r.Value, timeS)
 	}
 	if !(timeS-w.tick < 1) {

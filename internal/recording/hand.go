@@ -20,8 +20,8 @@ type held struct {
 	timeS      float64
 }
 
-// Take gives a reading its number.
-func (h *Hand) Take(station int, timeS float64) (n int) {
+// Number gives a reading its number.
+func (h *Hand) Number(station int, timeS float64) (n int) {
 	if h.left == UndoMost {
 		copy(h.standing[:], h.standing[1:])
 		h.left--

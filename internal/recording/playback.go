@@ -51,7 +51,7 @@ func (p *Playback) Step(f wire.Frame) Heard {
 	case wire.TypeHello:
 		ok = p.hello(f.Body, &out)
 	case wire.TypeSample:
-		ok = p.take(f.Body, &out)
+		ok = p.readSample(f.Body, &out)
 	case wire.TypeEntry:
 		ok = p.entry(f.Body, &out)
 	case wire.TypeFault:
@@ -120,9 +120,9 @@ func changes(was, is *wire.Hello) string {
 	return ""
 }
 
-// take takes a reading of every channel in. One that does not fit the hello, or
+// readSample takes a reading of every channel in. One that does not fit the hello, or
 // whose time is not later than the last one's, says nothing.
-func (p *Playback) take(body []byte, out *Heard) bool {
+func (p *Playback) readSample(body []byte, out *Heard) bool {
 	if wire.ParseSample(body, &p.sample) != nil {
 		return false
 	}
@@ -158,7 +158,7 @@ func (p *Playback) entry(body []byte, out *Heard) bool {
 	switch e := &out.Entry; {
 	case e.Kind == wire.EntrySurface && int(e.Station) < p.Stations:
 		out.Station = int(e.Station)
-		out.Reading = p.hand.Take(out.Station, p.Time.NowS())
+		out.Reading = p.hand.Number(out.Station, p.Time.NowS())
 	case e.Kind == wire.EntryUndo:
 		out.Reading, out.Station = p.hand.Undo(p.Time.NowS())
 	}

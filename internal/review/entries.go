@@ -40,7 +40,7 @@ func (n *telling) entry(body []byte, s *monitor.Snapshot) {
 
 // hand keeps a hand-held reading with the estimate that it met.
 func (n *telling) hand(station int, k, timeS float64) {
-	if n.standing.Take(station, timeS) >= handMost {
+	if n.standing.Number(station, timeS) >= handMost {
 		return
 	}
 	r := Reading{S: timeS, Station: n.part.Vessel.Stations[station], K: k, EstimateK: math.NaN()}

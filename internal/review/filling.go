@@ -48,7 +48,7 @@ func (n *telling) follow(s *monitor.Snapshot, raised []*Alarm) {
 	if f == nil || f.ended {
 		return
 	}
-	f.take(n, s)
+	f.add(n, s)
 	f.forecast(n, s, raised)
 	f.fill.Account, f.fill.EndS = *sum, s.TimeS
 	if sum.Done {
@@ -64,7 +64,7 @@ func (n *telling) open(s *monitor.Snapshot) {
 	}
 	nan := math.NaN()
 	fill := &Fill{BeginS: s.Summary.BeginS, EndS: s.TimeS, TargetPa: s.TargetPa, AmbientK: s.AmbientK, Course: newSeries(),
-		MarginK: nan, MarginS: nan, VentColdK: nan, Ready: n.ready.take(), Hottest: unknownPeak("")}
+		MarginK: nan, MarginS: nan, VentColdK: nan, Ready: n.ready.close(), Hottest: unknownPeak("")}
 	for i := range s.Stations {
 		fill.Stations = append(fill.Stations, unknownPeak(s.Stations[i].Name))
 	}
@@ -83,8 +83,8 @@ func unknownPeak(station string) Peak {
 	return Peak{Station: station, K: nan, BandK: nan, S: nan, ReadK: nan}
 }
 
-// take adds one Snapshot.
-func (f *filling) take(n *telling, s *monitor.Snapshot) {
+// add adds one Snapshot.
+func (f *filling) add(n *telling, s *monitor.Snapshot) {
 	fill := f.fill
 	dt := s.TimeS - f.lastS
 	f.lastS = s.TimeS
@@ -93,12 +93,12 @@ func (f *filling) take(n *telling, s *monitor.Snapshot) {
 	if s.Hottest >= 0 && s.Hottest < len(s.Stations) {
 		hot = s.Stations[s.Hottest].Name
 	}
-	if fill.Hottest.take(s.HottestK, s.BandK, s.TimeS) {
+	if fill.Hottest.raise(s.HottestK, s.BandK, s.TimeS) {
 		fill.Hottest.Station = hot
 	}
 	for i := range min(len(s.Stations), len(fill.Stations)) {
 		st := &s.Stations[i]
-		fill.Stations[i].take(st.HottestK, st.BandK, s.TimeS)
+		fill.Stations[i].raise(st.HottestK, st.BandK, s.TimeS)
 		fill.Stations[i].ReadK = quantity.MostKnown(fill.Stations[i].ReadK, st.SensorK)
 		if i < stationsMost {
 			f.off[i].add(st.SensorK-st.OuterK, s.TimeS, dt)
@@ -126,7 +126,7 @@ func (f *filling) take(n *telling, s *monitor.Snapshot) {
 	}
 }
 
-func (p *Peak) take(k, bandK, timeS float64) bool {
+func (p *Peak) raise(k, bandK, timeS float64) bool {
 	if !(k > p.K) && !(math.IsNaN(p.K) && !math.IsNaN(k)) {
 		return false
 	}

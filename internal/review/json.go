@@ -91,7 +91,7 @@ func (p *Part) object() object {
 		"begun": begun, "recorded_by": p.App, "log_version": p.Version, "end_s": seconds(p.EndS),
 		"vessel": object{"name": v.Name, "onset_c": celsius(v.OnsetK), "reserve_k": kelvin(v.ReserveK), "limit_bar": bar(v.LimitPa),
 			"target_bar": bar(v.TargetPa), "stations": list(v.Stations), "ply_sections": v.Plies, "invented": v.Invented},
-		"model":             object{"name": p.Model.Name, "rung": p.Model.Rung, "fills": p.Model.Fills, "widened": p.Model.Widened.String()},
+		"model":             object{"name": p.Model.Name, "variant": p.Model.Variant, "fills": p.Model.Fills, "widened": p.Model.Widened.String()},
 		"offsets_taken_off": p.Offsets,
 		"phases": each(p.Phases, func(x *Phase) object {
 			return object{"phase": x.Phase.String(), "from_s": seconds(x.FromS), "to_s": seconds(x.ToS), "from_bar": bar(x.FromPa), "to_bar": bar(x.ToPa)}

@@ -26,9 +26,9 @@ func (b *readyBook) look(s *monitor.Snapshot) {
 	}
 }
 
-// take gives the list as it stood before the first gas, and forgets it. What a
+// close gives the list as it stood before the first gas, and forgets it. What a
 // person confirmed stands as it was last.
-func (b *readyBook) take() []monitor.ReadyItem {
+func (b *readyBook) close() []monitor.ReadyItem {
 	out := append([]monitor.ReadyItem(nil), b.list[2]...)
 	for i := range out {
 		for _, now := range b.list[0] {

@@ -30,8 +30,8 @@ type sensorTally struct {
 	least, most   float64
 }
 
-// take looks at the sensors after a sample.
-func (b *sensorBook) take(s *monitor.Snapshot) {
+// add looks at the sensors after a sample.
+func (b *sensorBook) add(s *monitor.Snapshot) {
 	dt := s.TimeS - b.lastS
 	if !b.begun || dt < 0 || dt > gapS {
 		dt = 0 // nobody read them meanwhile
@@ -42,11 +42,11 @@ func (b *sensorBook) take(s *monitor.Snapshot) {
 	}
 	quiet := s.Phase == monitor.PhaseVented || s.Phase == monitor.PhaseHolding
 	for i := range s.Sensors {
-		b.books[i].take(&s.Sensors[i], s, dt, quiet)
+		b.books[i].add(&s.Sensors[i], s, dt, quiet)
 	}
 }
 
-func (t *sensorTally) take(r *probe.Reading, s *monitor.Snapshot, dt float64, quiet bool) {
+func (t *sensorTally) add(r *probe.Reading, s *monitor.Snapshot, dt float64, quiet bool) {
 	if r.Health != probe.HealthGood {
 		t.last = math.NaN()
 		if r.Health != probe.HealthUnknown {

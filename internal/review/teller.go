@@ -71,7 +71,7 @@ func (t *Teller) Add(f wire.Frame, s *monitor.Snapshot) {
 		n.entry(f.Body, s)
 	case wire.TypeSample:
 		n.data.sample(s.TimeS)
-		n.sensors.take(s)
+		n.sensors.add(s)
 	}
 	if n.part.UnixMS == 0 {
 		n.part.UnixMS = s.UnixMS // of a log whose start did not know the time

@@ -128,7 +128,7 @@ func (p *Part) Rests() string {
 	}
 	model := "wall model: " + p.Model.Name
 	if p.Model.Fills > 0 {
-		model += fmt.Sprintf(", %s, of %d fills", p.Model.Rung, p.Model.Fills)
+		model += fmt.Sprintf(", %s, of %d fills", p.Model.Variant, p.Model.Fills)
 	}
 	out = append(out, model, fmt.Sprintf("offsets taken off %d of %d sensors", p.Offsets, len(p.Sensors)))
 	return strings.Join(out, "; ")

@@ -162,7 +162,7 @@ func (w *Writer) pause(tick <-chan time.Time) {
 
 // flush writes what is queued, and syncs it when that is due.
 func (w *Writer) flush(sync bool) error {
-	w.take()
+	w.moveQueue()
 	err := w.disk.write()
 	if err == nil && sync {
 		err = w.disk.sync()
@@ -174,8 +174,8 @@ func (w *Writer) flush(sync bool) error {
 	return err
 }
 
-// take moves the queue to the disk's pending bytes.
-func (w *Writer) take() {
+// moveQueue moves the queue to the disk's pending bytes.
+func (w *Writer) moveQueue() {
 	w.mu.Lock()
 	taken := w.queue
 	w.queue, w.held = w.spare[:0], w.held+len(taken)

@@ -29,7 +29,7 @@ var healthTexts = [...]string{
 	probe.HealthUnknown: "no reading yet", probe.HealthGood: "good", probe.HealthOpen: "circuit open",
 	probe.HealthOutOfRange: "out of range", probe.HealthStale: "no new value",
 	probe.HealthAtRail: "at scale end", probe.HealthFrozen: "value frozen",
-	probe.HealthJump: "jumped", probe.HealthNoColdEnd: "no cold junction",
+	probe.HealthJump: "jumped", probe.HealthNoColdJunction: "no cold junction",
 }
 
 func healthText(h probe.Health) string {

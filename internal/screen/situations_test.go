@@ -123,7 +123,7 @@ func moment(t float64) monitor.Snapshot {
 		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
 		Sensors: sensors(),
 		Link:    monitor.Link{Up: true, AgeS: 0.05, SampleHz: 20, Board: 7, BoardKnown: true},
-		Model:   monitor.ModelNote{Name: "plover-3", Rung: "lag-density", Fills: 3, Fresh: true},
+		Model:   monitor.ModelNote{Name: "plover-3", Variant: "lag-density", Fills: 3, Fresh: true},
 		Events: []monitor.Event{
 			{TimeS: 0, Kind: monitor.EventLink, Text: wording.Words("logger found")},
 			{TimeS: 8, Kind: monitor.EventEntry, Text: wording.SurfaceRead("sun", degC(38.3))},

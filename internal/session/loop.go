@@ -12,7 +12,7 @@ import (
 // loop is the goroutine that turns everything into inputs, one at a time.
 type loop struct {
 	s       *Session
-	keeper  *keeper
+	log     *logWriter
 	host    wire.Decoder // reads the host's own frames back, as a replay will
 	hostSeq uint8
 	askSeq  uint8
@@ -34,8 +34,8 @@ type loop struct {
 	noteAt   time.Time
 }
 
-func newLoop(s *Session, k *keeper) *loop {
-	l := &loop{s: s, keeper: k, host: wire.Decoder{Aligned: true}}
+func newLoop(s *Session, k *logWriter) *loop {
+	l := &loop{s: s, log: k, host: wire.Decoder{Aligned: true}}
 	k.loop = l
 	return l
 }
@@ -80,7 +80,7 @@ func (l *loop) begin(now time.Time) {
 	}
 	l.buf = wire.AppendLogStart(l.buf[:0], l.seq(), start)
 	if !l.s.cfg.StartLogged {
-		l.keeper.put(l.buf)
+		l.log.put(l.buf)
 	}
 	l.stepHost()
 	l.text(wire.TextProfile, l.s.cfg.Profile)
@@ -125,7 +125,7 @@ func (l *loop) seq() uint8 {
 
 // putHost records the host's frame in buf, then steps on it.
 func (l *loop) putHost() {
-	l.keeper.put(l.buf)
+	l.log.put(l.buf)
 	l.stepHost()
 }
 
@@ -180,7 +180,7 @@ func (l *loop) frame(f wire.Frame, at time.Time) {
 		}
 	}
 	l.buf = wire.AppendFrame(l.buf[:0], f.Type, f.Seq, f.Body)
-	l.keeper.put(l.buf)
+	l.log.put(l.buf)
 	l.s.feed.put(l.s.cfg.Stepper.Step(f))
 }
 
@@ -218,7 +218,7 @@ func (l *loop) tick(now time.Time) {
 }
 
 func (l *loop) checkLog(now time.Time) {
-	problem := l.keeper.problem(now)
+	problem := l.log.problem(now)
 	switch {
 	case problem != nil && !l.logLost:
 		l.logLost = true
@@ -226,12 +226,12 @@ func (l *loop) checkLog(now time.Time) {
 	case problem == nil && l.logLost:
 		l.logLost = false
 		text := "the run log is written again"
-		if n := l.keeper.lost(); n > 0 {
+		if n := l.log.lost(); n > 0 {
 			text += fmt.Sprintf("; %d inputs are missing from it", n)
 		}
 		l.link(wire.LinkLogBack, text)
 	}
-	if room, free := l.keeper.roomNow(); room != l.room && room != 0 {
+	if room, free := l.log.roomNow(); room != l.room && room != 0 {
 		l.room = room
 		text := fmt.Sprintf("%.1f GB free", float64(free)/1e9)
 		if room == wire.LinkLogTight {
@@ -275,7 +275,7 @@ func (l *loop) drainEntries() {
 				l.entry(e)
 				continue
 			}
-			l.keeper.put(wire.AppendEntry(nil, l.seq(), e))
+			l.log.put(wire.AppendEntry(nil, l.seq(), e))
 		default:
 			return
 		}

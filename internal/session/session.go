@@ -182,15 +182,15 @@ func (s *Session) Run(ctx context.Context) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	s.cancel.Store(&cancel)
-	keeper := startKeeper(s)
-	s.guard("watching", func() { newLoop(s, keeper).run(ctx) })
-	err := s.finish(keeper)
+	log := startLogWriter(s)
+	s.guard("watching", func() { newLoop(s, log).run(ctx) })
+	err := s.finish(log)
 	s.feed.announce()
 	return err
 }
 
 // finish refuses further entries, then closes everything, with limits.
-func (s *Session) finish(k *keeper) error {
+func (s *Session) finish(k *logWriter) error {
 	s.mu.Lock()
 	s.ended = true
 	s.mu.Unlock()

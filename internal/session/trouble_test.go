@@ -328,7 +328,7 @@ func BenchmarkSample(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	k := startKeeper(s)
+	k := startLogWriter(s)
 	l := newLoop(s, k)
 	l.event(logger.Event{Kind: logger.Bytes, Data: hello()})
 	i := uint8(0)

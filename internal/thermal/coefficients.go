@@ -23,16 +23,16 @@ func (p *Params) coefficients() coefficients {
 	}
 }
 
-// stirring is the part of the film coefficient that all stations share.
-type stirring struct {
+// filmState is the part of the film coefficient that all stations share.
+type filmState struct {
 	lnNatural float64 // ln W/m²K at the reference difference
 	jet       float64 // W/m²K
 	lnDense   float64 // ln of density over the reference
 }
 
-func (c *coefficients) stir(densityKgM3, inflowKgS float64) stirring {
+func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
 	ln := math.Log(math.Max(densityKgM3, 1e-3) / DensityRefKgM3)
-	s := stirring{lnNatural: c.lnFilm + c.density*ln, lnDense: ln}
+	s := filmState{lnNatural: c.lnFilm + c.density*ln, lnDense: ln}
 	if c.jet != 0 && inflowKgS > 0 {
 		s.jet = c.jet * math.Exp(jetExponent*math.Log(inflowKgS/InflowRefKgS))
 	}
@@ -42,7 +42,7 @@ func (c *coefficients) stir(densityKgM3, inflowKgS float64) stirring {
 // film is the coefficient at a wall that differs from the gas by diffK.
 // Natural convection in a closed vessel: Nu ~ Raⁿ gives h ~ ρ²ⁿ ΔTⁿ (with
 // n = 0.352, Woodfield et al. 2007, citation from memory).
-func (c *coefficients) film(s stirring, diffK float64) float64 {
+func (c *coefficients) film(s filmState, diffK float64) float64 {
 	ln := s.lnNatural
 	if c.buoyancy != 0 {
 		ln += 0.5 * c.buoyancy * math.Log((diffK*diffK+buoyancyFloorK*buoyancyFloorK)/(BuoyancyRefK*BuoyancyRefK))
@@ -50,7 +50,7 @@ func (c *coefficients) film(s stirring, diffK float64) float64 {
 	return math.Exp(ln) + s.jet
 }
 
-func (c *coefficients) beadS(s stirring) float64 {
+func (c *coefficients) beadS(s filmState) float64 {
 	return math.Exp(c.lnBead + beadExponent*math.Max(s.lnDense, lnThin))
 }
 

@@ -9,7 +9,7 @@ import (
 
 // driven is a model with handbook values that is led along a measured pressure.
 type driven struct {
-	belief   Belief
+	estimate Estimate
 	pressure []point // bar, absolute
 	sigmaBar float64 // of each point, one sigma
 	falling  bool    // a discharge: the logarithm goes in straight lines
@@ -21,9 +21,9 @@ type driven struct {
 // drive sets a vessel up that starts all at startK, known to startSigmaK.
 func drive(m *Model, l *Learned, startK, startSigmaK float64) *driven {
 	d := &driven{stepS: 0.25}
-	d.belief = Belief{Model: m, State: m.Uniform(startK), Params: l.Params, ModelK: l.ModelK, Layout: NewLayout(m, [PlacesMost]bool{}, l.Rung.Free)}
-	lay := &d.belief.Layout
-	d.belief.Cov = make([]float64, lay.N*lay.N)
+	d.estimate = Estimate{Model: m, State: m.Uniform(startK), Params: l.Params, DiscrepancyK: l.DiscrepancyK, Layout: NewLayout(m, [PlacesMost]bool{}, l.Variant.Free)}
+	lay := &d.estimate.Layout
+	d.estimate.Cov = make([]float64, lay.N*lay.N)
 	var temps []int
 	temps = append(temps, AtGas, AtBead)
 	for side := 0; side < lay.Sides; side++ {
@@ -34,12 +34,12 @@ func drive(m *Model, l *Learned, startK, startSigmaK float64) *driven {
 	}
 	for _, i := range temps {
 		for _, j := range temps {
-			d.belief.Cov[i*lay.N+j] = startSigmaK * startSigmaK
+			d.estimate.Cov[i*lay.N+j] = startSigmaK * startSigmaK
 		}
 	}
 	for i := range l.Params {
 		if a := lay.AtPar(i); a >= 0 {
-			d.belief.Cov[a*lay.N+a] = l.Cov[i][i]
+			d.estimate.Cov[a*lay.N+a] = l.Cov[i][i]
 		}
 	}
 	return d
@@ -76,7 +76,7 @@ func (d *driven) pressureOf(bar []point) func(atS float64) float64 {
 
 // run leads a state along a pressure history.
 func (d *driven) run(s State, p Params, bar []point, ambientK float64) (r run) {
-	m := d.belief.Model
+	m := d.estimate.Model
 	pressurePa := d.pressureOf(bar)
 	keep := func(now, densityKgM3, inflowKgS float64) {
 		inner, outer := m.Faces(&s, &p, SideSun, densityKgM3, inflowKgS)
@@ -106,7 +106,7 @@ func (d *driven) run(s State, p Params, bar []point, ambientK float64) (r run) {
 
 // banded is a run with one sigma of it: of the handbook's parameters and the
 // start, by differences along the columns of the covariance's root as
-// Belief.Spread takes them, and apart from it that of the measured pressure.
+// Estimate.Spread takes them, and apart from it that of the measured pressure.
 type banded struct {
 	value  run
 	moved  []run // by the handbook's columns
@@ -115,10 +115,10 @@ type banded struct {
 }
 
 func (d *driven) spread(ambientK float64) *banded {
-	b := &d.belief
-	out := &banded{value: d.run(b.State, b.Params, d.pressure, ambientK), modelK: b.ModelK}
-	var root Root
-	root.Take(b)
+	b := &d.estimate
+	out := &banded{value: d.run(b.State, b.Params, d.pressure, ambientK), modelK: b.DiscrepancyK}
+	var root Cholesky
+	root.Factorize(b)
 	for k := 0; k < root.n; k++ {
 		col := root.cols[k*root.n : (k+1)*root.n]
 		if b.slight(col) {
@@ -219,11 +219,11 @@ func (b *banded) hold(t *testing.T, name string, q int, seen []point, refK float
 // what the wall took.
 func (d *driven) filmSeen(gas, wall []point, fromS, toS, inflowK float64) (seen, law, sigmaLn, heatJ float64) {
 	const parts = 40
-	m, fl, p := d.belief.Model, d.belief.Model.Fluid, &d.belief.Params
+	m, fl, p := d.estimate.Model, d.estimate.Model.Fluid, &d.estimate.Params
 	pressure := d.pressureOf(d.pressure)
 	dt := (toS - fromS) / parts
 	area := m.AreaM2[SideSun] + m.AreaM2[SideShade]
-	lay, n := &d.belief.Layout, d.belief.Layout.N
+	lay, n := &d.estimate.Layout, d.estimate.Layout.N
 	var driveKS, weighed, sigma float64
 	for i := 0; i < parts; i++ {
 		a, b := fromS+float64(i)*dt, fromS+float64(i+1)*dt
@@ -245,7 +245,7 @@ func (d *driven) filmSeen(gas, wall []point, fromS, toS, inflowK float64) (seen,
 		var s2 float64
 		for _, par := range []int{ParLnFilm, ParDensity, ParBuoyancy, ParJet} {
 			moved, at := *p, lay.AtPar(par)
-			moved[par] += math.Sqrt(d.belief.Cov[at*n+at])
+			moved[par] += math.Sqrt(d.estimate.Cov[at*n+at])
 			r := math.Log(moved.Film(rho, diff, math.Max(in/dt, 0)) / film)
 			s2 += r * r
 		}
@@ -277,9 +277,9 @@ func (d *driven) filmHold(t *testing.T, name string, gas, wall []point, ends []f
 func (d *driven) drawn(t *testing.T, name string, q int, seen []point, ambientK, refK float64) {
 	t.Helper()
 	const draws = 200
-	b, rnd := &d.belief, rand.New(rand.NewSource(1))
-	var root Root
-	root.Take(b)
+	b, rnd := &d.estimate, rand.New(rand.NewSource(1))
+	var root Cholesky
+	root.Factorize(b)
 	drawnK := make([][]float64, len(seen))
 	for k := 0; k < draws; k++ {
 		move := make([]float64, root.n)
@@ -292,7 +292,7 @@ func (d *driven) drawn(t *testing.T, name string, q int, seen []point, ambientK,
 		s, p := b.Moved(move)
 		r := d.run(s, p, d.pressure, ambientK)
 		for i, x := range seen {
-			drawnK[i] = append(drawnK[i], at(r[q], x.atS)+rnd.NormFloat64()*math.Hypot(b.ModelK, refK/2))
+			drawnK[i] = append(drawnK[i], at(r[q], x.atS)+rnd.NormFloat64()*math.Hypot(b.DiscrepancyK, refK/2))
 		}
 	}
 	inside, beyondK := 0, 0.0

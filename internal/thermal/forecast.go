@@ -128,7 +128,7 @@ func (f *forecast) falling() bool {
 func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
 	f.t += dtS
 	f.steps++
-	hot, side := f.m.hottestOf(&f.s, &f.c, f.c.stir(densityKgM3, inflowKgS))
+	hot, side := f.m.hottestOf(&f.s, &f.c, f.c.filmState(densityKgM3, inflowKgS))
 	// Once the wall is unknown, so is its peak.
 	if hot > f.run.PeakK || math.IsNaN(hot) {
 		f.run.PeakK, f.run.PeakInS, f.run.PeakSide = hot, f.t, side

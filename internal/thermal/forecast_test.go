@@ -9,22 +9,22 @@ import (
 	"pgregory.net/rapid"
 )
 
-// drawVessel draws a vessel, its parameters on some rung, and a state that
+// drawVessel draws a vessel, its parameters on some variant, and a state that
 // real vessels could be in.
 func drawVessel(t *rapid.T) (*Model, Params, State, float64) {
-	rung := rapid.SampledFrom(Rungs()).Draw(t, "rung")
+	variant := rapid.SampledFrom(Variants()).Draw(t, "variant")
 	fluid := rapid.SampledFrom([]Fluid{gas.Ideal(gas.Air), gas.Table(gas.Air), gas.Table(gas.Nitrogen)}).Draw(t, "fluid")
 	draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
 	m := &Model{
 		Fluid: fluid, VolumeM3: draw("litres", 0.5, 100) / 1000, AmbientPa: 101325,
-		Sides: rapid.IntRange(1, SidesMost).Draw(t, "sides"), Cells: rung.Cells,
+		Sides: rapid.IntRange(1, SidesMost).Draw(t, "sides"), Cells: variant.Cells,
 		ThicknessM: draw("mm", 0.5, 20) / 1000, ConductivityWMK: draw("k", 0.2, 5),
 	}
 	m.AreaHeatJM2K = 1.5e6 * m.ThicknessM
 	area := 6 * math.Pow(m.VolumeM3, 2.0/3)
 	var p Params
 	for i := range p {
-		mean, sigma := rung.Prior(i)
+		mean, sigma := variant.Prior(i)
 		p[i] = mean + sigma*draw(ParKey(i), -2, 2)
 	}
 	s := m.Uniform(draw("start", 253, 323))

@@ -52,8 +52,8 @@ const beadLossStem = 0.04
 const sunShareMean = 1 / math.Pi
 
 // Prior is the handbook's mean of a parameter and its one sigma, both in the
-// parameter's own scale, on a given rung.
-func (r Rung) Prior(i int) (mean, sigma float64) {
+// parameter's own scale, on a given variant.
+func (r Variant) Prior(i int) (mean, sigma float64) {
 	if r.Zero[i] {
 		return 0, 0
 	}
@@ -70,12 +70,12 @@ func (r Rung) Prior(i int) (mean, sigma float64) {
 	return mean, sigma
 }
 
-// Gain is a temperature difference that is known so well: mean and one sigma.
-type Gain struct{ MeanK, SigmaK float64 }
+// Normal is a temperature difference that is known so well: mean and one sigma.
+type Normal struct{ MeanK, SigmaK float64 }
 
 // SunGains is how far the outside equilibria of a vessel on its pad stand above
 // others: the shaded side above ambient, the sunniest line above the shaded side.
-type SunGains struct{ Shade, Lit Gain }
+type SunGains struct{ Shade, Lit Normal }
 
 // Sunlight on a wall that nothing was read of, and the film that carries its
 // heat off (17 W/m²K, ASHRAE sol-air). The sun covers overcast sky to full sun
@@ -100,28 +100,28 @@ const UnseenSigmaK = 15.0
 
 // handbookShade is the shaded side: light of the sky and infrared (ASHRAE, up to
 // 4 K either way).
-var handbookShade = Gain{MeanK: 2, SigmaK: 3}
+var handbookShade = Normal{MeanK: 2, SigmaK: 3}
 
 // SolAir is the gain of the sunniest line whose paint takes up the share
 // absorptance of sunlight, NaN: nobody knows: α G/h_o (sol-air temperature,
 // ASHRAE Fundamentals).
-func SolAir(absorptance float64) Gain {
+func SolAir(absorptance float64) Normal {
 	wide := paintSigma
 	if math.IsNaN(absorptance) {
 		absorptance, wide = paintUnknown, paintUnknownWide
 	}
 	perWM2 := absorptance / solAirWM2K
 	sigma := math.Hypot(perWM2*math.Hypot(sunSigmaWM2, priors[ParLnOutside].sigma*sunMeanWM2), wide/solAirWM2K*sunMeanWM2)
-	return Gain{MeanK: perWM2 * sunMeanWM2, SigmaK: math.Max(sigma, UnseenSigmaK)}
+	return Normal{MeanK: perWM2 * sunMeanWM2, SigmaK: math.Max(sigma, UnseenSigmaK)}
 }
 
 // handbookBias is the error of a gas probe whose offset was taken off, or that
 // was never calibrated and lies well inside IEC 60584 class 1 (1.5 K).
-var handbookBias = Gain{SigmaK: 0.5}
+var handbookBias = Normal{SigmaK: 0.5}
 
-// handbookModelK is one sigma of the handbook model's own error at the
+// handbookDiscrepancyK is one sigma of the handbook model's own error at the
 // hottest place. Common practice, no source.
-const handbookModelK = 1.5
+const handbookDiscrepancyK = 1.5
 
 // Range is what the fills behind a model covered; zero means none did.
 type Range struct {
@@ -132,29 +132,29 @@ type Range struct {
 	AmbientMostK  float64
 }
 
-// Learned is a wall model: a rung with parameters, their covariance, what
+// Learned is a wall model: a variant with parameters, their covariance, what
 // the sun did to the vessel, and the range it was learned in.
 type Learned struct {
-	Name    string
-	Vessel  string
-	Created string // date
-	Rung    Rung
-	Params  Params
-	Cov     [ParCount][ParCount]float64
-	Inlet   Inlet     // what ParInflow is counted from
-	Gains   *SunGains // nil: no fill showed any
-	Bias    Gain      // what the gas probe read too high in the fills, K
-	Day     Day       // how far one day is from another
-	ModelK  float64   // one sigma of what no parameter explains
-	Fills   []string
-	Range   Range
+	Name         string
+	Vessel       string
+	Created      string // date
+	Variant      Variant
+	Params       Params
+	Cov          [ParCount][ParCount]float64
+	Inlet        Inlet     // what ParInflow is counted from
+	Gains        *SunGains // nil: no fill showed any
+	Bias         Normal    // what the gas probe read too high in the fills, K
+	Day          Day       // how far one day is from another
+	DiscrepancyK float64   // one sigma of what no parameter explains
+	Fills        []string
+	Range        Range
 }
 
 // Handbook is the model for a vessel that nothing was learned of: handbook
 // values with their wide scatter.
 func Handbook() *Learned {
-	r, _ := RungNamed("layered-jet")
-	l := &Learned{Name: "handbook values", Rung: r, Bias: handbookBias, Day: HandbookDay, ModelK: handbookModelK}
+	r, _ := VariantNamed("layered-jet")
+	l := &Learned{Name: "handbook values", Variant: r, Bias: handbookBias, Day: HandbookDay, DiscrepancyK: handbookDiscrepancyK}
 	for i := range l.Params {
 		mean, sigma := r.Prior(i)
 		l.Params[i], l.Cov[i][i] = mean, sigma*sigma
@@ -189,7 +189,7 @@ func HandbookGains(v *vessel.Profile) SunGains {
 func HandbookFor(v *vessel.Profile) *Learned {
 	l := Handbook()
 	for _, par := range []int{ParSunShare, ParBeadLoss, ParBeadJet, ParFar, ParLnMix} {
-		mean, sigma := PriorFor(v, l.Rung, par)
+		mean, sigma := PriorFor(v, l.Variant, par)
 		l.Params[par], l.Cov[par][par] = mean, sigma*sigma
 	}
 	return l
@@ -216,10 +216,10 @@ func slimness(v *vessel.Profile) float64 {
 	return math.Min(math.Max(slim, 0), 1)
 }
 
-// PriorFor is the handbook's mean and sigma of a parameter on a rung for a
+// PriorFor is the handbook's mean and sigma of a parameter on a variant for a
 // vessel: the sunny share where somebody wrote one, and gas that is the less
 // one the longer the vessel.
-func PriorFor(v *vessel.Profile, r Rung, par int) (mean, sigma float64) {
+func PriorFor(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
 	mean, sigma = r.Prior(par)
 	switch {
 	case sigma == 0:

@@ -59,7 +59,7 @@ func TestFilmLaws(t *testing.T) {
 // Handbook is a complete model with wide scatter that no fill stands behind.
 func TestHandbook(t *testing.T) {
 	l := Handbook()
-	if !l.IsHandbook() || l.Rung.Cells != CellsLayered || l.ModelK < 0.5 {
+	if !l.IsHandbook() || l.Variant.Cells != CellsLayered || l.DiscrepancyK < 0.5 {
 		t.Errorf("handbook: %+v", l)
 	}
 	for i := range l.Params {
@@ -111,10 +111,10 @@ func TestLearnedOutside(t *testing.T) {
 	}
 }
 
-// Rungs are named, found by name, and hold at zero what they do not free.
+// Variants are named, found by name, and hold at zero what they do not free.
 func TestRungs(t *testing.T) {
-	for _, r := range Rungs() {
-		got, ok := RungNamed(r.Name)
+	for _, r := range Variants() {
+		got, ok := VariantNamed(r.Name)
 		if !ok || got != r {
 			t.Errorf("%s not found by name", r.Name)
 		}
@@ -125,7 +125,7 @@ func TestRungs(t *testing.T) {
 			}
 		}
 	}
-	if _, ok := RungNamed("none"); ok {
-		t.Error("a rung that does not exist was found")
+	if _, ok := VariantNamed("none"); ok {
+		t.Error("a variant that does not exist was found")
 	}
 }

@@ -74,7 +74,7 @@ func (l *limit) refuse(what string, v float64) error {
 // check finds the first number that is not possible, with its key in the file.
 func (l *Learned) check() (key string, err error) {
 	for i := range l.Params {
-		if v := ParValue(i, l.Params[i]); parLimits[i].outside(v) && !l.Rung.Zero[i] {
+		if v := ParValue(i, l.Params[i]); parLimits[i].outside(v) && !l.Variant.Zero[i] {
 			return ParKey(i), parLimits[i].refuse("parameter "+ParKey(i), v)
 		}
 	}
@@ -83,7 +83,7 @@ func (l *Learned) check() (key string, err error) {
 		value float64
 		limit *limit
 	}{
-		{"unexplained_k", l.ModelK, &modelLimit},
+		{"unexplained_k", l.DiscrepancyK, &modelLimit},
 		{"gas_probe_bias_k", l.Bias.MeanK, &biasLimit},
 		{"gas_probe_bias_sigma_k", l.Bias.SigmaK, &biasSigmaLimit},
 		{"film_ln", l.Day.FilmLn, &dayLimit}, {"outside_ln", l.Day.OutsideLn, &dayLimit},

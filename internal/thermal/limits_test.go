@@ -106,25 +106,25 @@ func TestCovarianceNotPositive(t *testing.T) {
 }
 
 func rootOf(l *Learned, i int) float64 {
-	_, sigma := l.Rung.Prior(i)
+	_, sigma := l.Variant.Prior(i)
 	return sigma
 }
 
 // The limits leave room for every handbook value and three sigma about it,
 // wherever that is physical, so that no fit of a real vessel is refused.
 func TestLimitsLeaveRoom(t *testing.T) {
-	for _, rung := range Rungs() {
+	for _, variant := range Variants() {
 		for i := range ParCount {
-			mean, sigma := rung.Prior(i)
+			mean, sigma := variant.Prior(i)
 			lo, hi := ParValue(i, mean-2*sigma), ParValue(i, mean+2*sigma)
 			if i == ParJet {
 				lo = 0 // the share is the square
 			}
-			if rung.Zero[i] || i == ParBuoyancy {
+			if variant.Zero[i] || i == ParBuoyancy {
 				continue
 			}
 			if lim := parLimits[i]; lo < lim.least-1e-9 || hi > lim.most {
-				t.Errorf("%s: %s is %g to %g by the handbook, the limits are %g to %g", rung.Name, ParKey(i), lo, hi, lim.least, lim.most)
+				t.Errorf("%s: %s is %g to %g by the handbook, the limits are %g to %g", variant.Name, ParKey(i), lo, hi, lim.least, lim.most)
 			}
 		}
 	}
@@ -144,14 +144,14 @@ func TestFormatRefuses(t *testing.T) {
 func TestCheckOn(t *testing.T) {
 	v := vessel.Invented()
 	f := gas.Table(v.Gas)
-	for _, rung := range Rungs() {
+	for _, variant := range Variants() {
 		l := learnedExample()
-		l.Rung = rung
+		l.Variant = variant
 		for i := range l.Params {
-			l.Params[i], _ = rung.Prior(i)
+			l.Params[i], _ = variant.Prior(i)
 		}
 		if err := l.CheckOn("m.toml", v, f); err != nil {
-			t.Errorf("%s with handbook values: %v", rung.Name, err)
+			t.Errorf("%s with handbook values: %v", variant.Name, err)
 		}
 	}
 	cold := learnedExample()

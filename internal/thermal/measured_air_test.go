@@ -24,8 +24,8 @@ func TestMeasuredNitrogenDischarge(t *testing.T) {
 	m := NewModel(v, gas.Equation(gas.Nitrogen), CellsLayered)
 	ambientK := e.get(t, "T_ambient")
 	d := drive(m, HandbookFor(v), e.get(t, "T0"), 0.5)
-	for i := range d.belief.State.OutK {
-		d.belief.State.OutK[i] = ambientK
+	for i := range d.estimate.State.OutK {
+		d.estimate.State.OutK[i] = ambientK
 	}
 	d.pressure, d.falling, d.sigmaBar, d.endS = e.history["pressure"], true, 0.25, 101
 	b := d.spread(ambientK)

@@ -116,13 +116,13 @@ func TestMeasuredHydrogenDischarges(t *testing.T) {
 		gasSeen, wallSeen := e.history["gas_mean"], e.history["wall_mean"]
 		d := drive(NewModel(v, h, CellsLayered), forHydrogen(HandbookFor(v), h), gasSeen[0].value, 1)
 		wallK := wallSeen[0].value
-		for side := range d.belief.State.Wall {
-			d.belief.State.OutK[side] = wallK
-			for cell := range d.belief.State.Wall[side] {
-				d.belief.State.Wall[side][cell] = wallK
+		for side := range d.estimate.State.Wall {
+			d.estimate.State.OutK[side] = wallK
+			for cell := range d.estimate.State.Wall[side] {
+				d.estimate.State.Wall[side][cell] = wallK
 			}
 		}
-		d.belief.Params[ParLnOutside] = math.Log(1) // some 50 mm of perlite, 0.05 W/mK (handbook, from memory)
+		d.estimate.Params[ParLnOutside] = math.Log(1) // some 50 mm of perlite, 0.05 W/mK (handbook, from memory)
 		d.pressure, d.falling, d.sigmaBar, d.endS, d.stepS = e.history["pressure"], true, 0.25, c.endS, c.endS/200
 		b := d.spread(wallK)
 		b.hold(t, c.name+": gas", ranGas, gasSeen, 1, c.gas)
@@ -161,7 +161,7 @@ func TestMeasuredHydrogenRamps(t *testing.T) {
 		mean, sigma := InflowPrior(InletThrottled)
 		l.Params[ParInflow], l.Cov[ParInflow][ParInflow] = mean, sigma*sigma
 		d := drive(NewModel(v, h, CellsLayered), l, startK, 1)
-		d.belief.State.Supply.PressurePa = 1e5 * e.get(t, "supply_pressure")
+		d.estimate.State.Supply.PressurePa = 1e5 * e.get(t, "supply_pressure")
 		from, to := e.get(t, "p0"), e.get(t, "p_end")
 		d.closedS = (to - from) / barS
 		d.pressure, d.sigmaBar, d.endS, d.stepS = []point{{0, from}, {d.closedS, to}}, 2, 241, 0.5

@@ -125,10 +125,10 @@ func (m *Model) halfCell(c *coefficients) float64 {
 // between film and half a cell.
 func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS float64) (innerK, outerK float64) {
 	c := p.coefficients()
-	return m.faces(s, &c, c.stir(densityKgM3, inflowKgS), side)
+	return m.faces(s, &c, c.filmState(densityKgM3, inflowKgS), side)
 }
 
-func (m *Model) faces(s *State, c *coefficients, stir stirring, side int) (innerK, outerK float64) {
+func (m *Model) faces(s *State, c *coefficients, stir filmState, side int) (innerK, outerK float64) {
 	w, last := &s.Wall[side], m.Cells-1
 	gasK := m.nearK(s, c, s.GasK, s.FarGasK)
 	film := c.film(stir, gasK-w[0])
@@ -152,10 +152,10 @@ func (m *Model) outerFace(c *coefficients, outK, lastK, half float64) float64 {
 // Hottest is the hottest place through the wall of one side.
 func (m *Model) Hottest(s *State, p *Params, side int, densityKgM3, inflowKgS float64) float64 {
 	c := p.coefficients()
-	return m.hottest(s, &c, c.stir(densityKgM3, inflowKgS), side)
+	return m.hottest(s, &c, c.filmState(densityKgM3, inflowKgS), side)
 }
 
-func (m *Model) hottest(s *State, c *coefficients, stir stirring, side int) float64 {
+func (m *Model) hottest(s *State, c *coefficients, stir filmState, side int) float64 {
 	inner, outer := m.faces(s, c, stir, side)
 	hot := math.Max(inner, outer)
 	for j := 0; j < m.Cells; j++ {
@@ -168,11 +168,11 @@ func (m *Model) hottest(s *State, c *coefficients, stir stirring, side int) floa
 // not, and its side.
 func (m *Model) HottestOf(s *State, p *Params, densityKgM3, inflowKgS float64) (hotK float64, side int) {
 	c := p.coefficients()
-	return m.hottestOf(s, &c, c.stir(densityKgM3, inflowKgS))
+	return m.hottestOf(s, &c, c.filmState(densityKgM3, inflowKgS))
 }
 
 // hottestOf is NaN when any side is unknown. The sun shines on the far end too.
-func (m *Model) hottestOf(s *State, c *coefficients, stir stirring) (hotK float64, side int) {
+func (m *Model) hottestOf(s *State, c *coefficients, stir filmState) (hotK float64, side int) {
 	hotK = math.Inf(-1)
 	e := m.excesses(s, c, stir)
 	for i := 0; i < m.Sides; i++ {

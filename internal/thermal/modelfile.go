@@ -2,6 +2,7 @@ package thermal
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -18,22 +19,23 @@ const ModelVersion = 3
 
 // modelFile is a wall model as it lies in model.toml.
 type modelFile struct {
-	Version    int                `toml:"version" comment:"wall model, written by fillwright learn"`
-	Name       string             `toml:"name"`
-	Vessel     string             `toml:"vessel"`
-	Created    string             `toml:"created"`
-	Rung       string             `toml:"rung"`
-	ModelK     float64            `toml:"unexplained_k" comment:"one sigma of what no parameter explains"`
-	Fills      []string           `toml:"fills"`
-	BiasK      float64            `toml:"gas_probe_bias_k" comment:"what the gas probe read too high in the fills"`
-	BiasSigmaK float64            `toml:"gas_probe_bias_sigma_k"`
-	InflowBase string             `toml:"inflow_base,omitempty" comment:"what the inflow's temperature is counted from: ambient, throttled or measured"`
-	Parameters map[string]float64 `toml:"parameters"`
-	Free       []string           `toml:"free" comment:"order of the covariance"`
-	Covariance [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
-	Range      rangeFile          `toml:"range"`
-	Day        dayFile            `toml:"day" comment:"how far one fill is from another, one sigma"`
-	Sun        *sunFile           `toml:"sun,omitempty"`
+	Version      int                `toml:"version" comment:"wall model, written by fillwright learn"`
+	Name         string             `toml:"name"`
+	Vessel       string             `toml:"vessel"`
+	Created      string             `toml:"created"`
+	Variant      string             `toml:"variant"`
+	Rung         string             `toml:"rung,omitempty"` // its name in files of earlier builds
+	DiscrepancyK float64            `toml:"unexplained_k" comment:"one sigma of what no parameter explains"`
+	Fills        []string           `toml:"fills"`
+	BiasK        float64            `toml:"gas_probe_bias_k" comment:"what the gas probe read too high in the fills"`
+	BiasSigmaK   float64            `toml:"gas_probe_bias_sigma_k"`
+	InflowBase   string             `toml:"inflow_base,omitempty" comment:"what the inflow's temperature is counted from: ambient, throttled or measured"`
+	Parameters   map[string]float64 `toml:"parameters"`
+	Free         []string           `toml:"free" comment:"order of the covariance"`
+	Covariance   [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
+	Range        rangeFile          `toml:"range"`
+	Day          dayFile            `toml:"day" comment:"how far one fill is from another, one sigma"`
+	Sun          *sunFile           `toml:"sun,omitempty"`
 }
 
 type rangeFile struct {
@@ -65,8 +67,8 @@ func (l *Learned) Format() ([]byte, error) {
 		return nil, fmt.Errorf("the fit gave a model that can't be: %w; give it more fills, or other ones", err)
 	}
 	f := modelFile{
-		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Rung: l.Rung.Name,
-		ModelK: l.ModelK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
+		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Variant: l.Variant.Name,
+		DiscrepancyK: l.DiscrepancyK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
 		Range: rangeFile{l.Range.RampMostPaS, l.Range.DensityMost, l.Range.GasMostK, l.Range.AmbientLeastK, l.Range.AmbientMostK},
 		Day:   dayFile{l.Day.FilmLn, l.Day.OutsideLn, l.Day.InflowK},
 	}
@@ -114,16 +116,16 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 	if f.Version != ModelVersion {
 		return nil, wrongModel(file, fmt.Sprintf("model file version %d, this program reads version %d", f.Version, ModelVersion))
 	}
-	rung, ok := RungNamed(f.Rung)
+	variant, ok := VariantNamed(cmp.Or(f.Variant, f.Rung))
 	if !ok {
-		return nil, wrongModel(file, fmt.Sprintf("unknown rung %q", vessel.Clip(f.Rung)))
+		return nil, wrongModel(file, fmt.Sprintf("unknown variant %q", vessel.Clip(cmp.Or(f.Variant, f.Rung))))
 	}
 	l := &Learned{
-		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Rung: rung, ModelK: f.ModelK, Fills: f.Fills,
+		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Variant: variant, DiscrepancyK: f.DiscrepancyK, Fills: f.Fills,
 		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
 		Day:   Day{f.Day.Film, f.Day.Outside, f.Day.InflowK},
 	}
-	if l.Bias = (Gain{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
+	if l.Bias = (Normal{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
 		l.Bias = handbookBias
 	}
 	if f.InflowBase != "" { // files from before it was written are on ambient
@@ -133,7 +135,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 		}
 	}
 	if s := f.Sun; s != nil {
-		l.Gains = &SunGains{Gain{s.Shade, s.ShadeSigma}, Gain{s.Lit, s.LitSigma}}
+		l.Gains = &SunGains{Normal{s.Shade, s.ShadeSigma}, Normal{s.Lit, s.LitSigma}}
 	}
 	if err := f.fill(l, data); err != nil {
 		return nil, wrongModel(file, err.Error())
@@ -155,7 +157,7 @@ func (f *modelFile) fill(l *Learned, data []byte) error {
 		if !ok {
 			return fmt.Errorf("parameter %s is missing", key)
 		}
-		if parLimits[i].outside(v) && !(l.Rung.Zero[i] && v == 0) {
+		if parLimits[i].outside(v) && !(l.Variant.Zero[i] && v == 0) {
 			return errors.New(onLine(lineOf(data, key), parLimits[i].refuse("parameter "+key, v)))
 		}
 		l.Params[i] = ParInternal(i, v)

@@ -18,7 +18,7 @@ func learnedExample() *Learned {
 	l.Name, l.Vessel, l.Created = "Plover, invented", "Plover", "2025-06-01"
 	l.Fills = []string{"a.fwrun", "b.fwrun"}
 	l.Day = Day{FilmLn: 0.14, OutsideLn: 0.17, InflowK: 2.5}
-	l.Gains = &SunGains{Shade: Gain{1.5, 1}, Lit: Gain{13, 3}}
+	l.Gains = &SunGains{Shade: Normal{1.5, 1}, Lit: Normal{13, 3}}
 	l.Range = Range{RampMostPaS: 5e4, DensityMost: 45, GasMostK: 340, AmbientLeastK: 285, AmbientMostK: 300}
 	l.Cov[ParLnFilm][ParDensity], l.Cov[ParDensity][ParLnFilm] = -0.03, -0.03
 	return l
@@ -26,11 +26,11 @@ func learnedExample() *Learned {
 
 // What is written is read back, to the last digits.
 func TestModelRoundTrip(t *testing.T) {
-	for _, rung := range Rungs() {
+	for _, variant := range Variants() {
 		l := learnedExample()
-		l.Rung = rung
+		l.Variant = variant
 		for i := range l.Params {
-			mean, sigma := rung.Prior(i)
+			mean, sigma := variant.Prior(i)
 			l.Params[i] = mean + 0.3*sigma
 			for j := range l.Params {
 				l.Cov[i][j] = 0
@@ -43,10 +43,10 @@ func TestModelRoundTrip(t *testing.T) {
 		}
 		got, err := ParseLearned("model.toml", data)
 		if err != nil {
-			t.Fatalf("%s: %v", rung.Name, err)
+			t.Fatalf("%s: %v", variant.Name, err)
 		}
 		if d := cmp.Diff(l, got, cmpopts.EquateApprox(1e-12, 1e-12)); d != "" {
-			t.Errorf("%s (-written +read):\n%s", rung.Name, d)
+			t.Errorf("%s (-written +read):\n%s", variant.Name, d)
 		}
 	}
 }
@@ -77,7 +77,7 @@ func TestModelRefused(t *testing.T) {
 		"unknown key":         {"colour = 'red'\n" + good, "unknown key colour"},
 		"newer version":       {set("version", "4"), "version 4, this program reads version 3"},
 		"older version":       {set("version", "1"), "older fillwright"},
-		"unknown rung":        {set("rung", "'ladder'"), `unknown rung "ladder"`},
+		"unknown variant":     {set("variant", "'variants'"), `unknown variant "variants"`},
 		"parameter missing":   {strings.Replace(good, line("film_w_m2k"), "", 1), "film_w_m2k is missing"},
 		"unknown parameter":   {strings.Replace(good, line("film_w_m2k"), line("film_w_m2k")+"\nflim = 1.0", 1), `"flim"`},
 		"negative film":       {set("film_w_m2k", "-3.0"), "film_w_m2k = -3 is not possible"},

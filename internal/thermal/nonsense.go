@@ -43,7 +43,7 @@ func (l *Learned) CheckOn(file string, v *vessel.Profile, f Fluid) error {
 
 // trialRise is by how much a fill from empty warms the hottest wall, K.
 func (l *Learned) trialRise(v *vessel.Profile, f Fluid, rampPaS float64) float64 {
-	m := NewModel(v, f, l.Rung.Cells)
+	m := NewModel(v, f, l.Variant.Cells)
 	ambient := float64(v.AmbientPressure)
 	run := m.Forecast(m.Uniform(trialK), &l.Params, ambient, Plan{
 		RampPaS: rampPaS, TargetPa: ambient + float64(v.Fill.Target), HorizonS: trialMostS, AmbientK: trialK, UntilPeak: true,

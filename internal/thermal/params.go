@@ -107,7 +107,7 @@ func ParSlope(i int, x float64) float64 {
 // differs from the wall by diffK, with inflowKgS coming in.
 func (p *Params) Film(densityKgM3, diffK, inflowKgS float64) float64 {
 	c := p.coefficients()
-	return c.film(c.stir(densityKgM3, inflowKgS), diffK)
+	return c.film(c.filmState(densityKgM3, inflowKgS), diffK)
 }
 
 // BeadS is the bead's time constant in gas of densityKgM3; the parameter
@@ -116,25 +116,25 @@ func (p *Params) BeadS(densityKgM3 float64) float64 {
 	return math.Exp(p[ParLnBead] + beadExponent*math.Log(math.Max(densityKgM3, 0.1)/DensityRefKgM3))
 }
 
-// Rung is a step of the wall ladder: how many cells, and which parameters
-// the step frees beyond those of every step.
-type Rung struct {
+// Variant is one of the wall models: how many cells, and which parameters
+// it frees beyond those of all.
+type Variant struct {
 	Name  string
 	Cells int
 	Free  [ParCount]bool // parameters that may move; the others stay at the handbook's
-	Zero  [ParCount]bool // parameters that this rung holds at zero
+	Zero  [ParCount]bool // parameters that this variant holds at zero
 }
 
-// CellsLayered is the number of cells of the layered rungs: the face
+// CellsLayered is the number of cells of the layered variants: the face
 // temperatures are extrapolated, so that six cells come within 0.1 K of sixty
 // (TestCellsEnough).
 const CellsLayered = 6
 
-// Rungs is the ladder, simplest first.
-func Rungs() []Rung {
+// Variants are all of them, simplest first.
+func Variants() []Variant {
 	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar, ParLnMix}
-	rung := func(name string, cells int, more ...int) Rung {
-		r := Rung{Name: name, Cells: cells}
+	variant := func(name string, cells int, more ...int) Variant {
+		r := Variant{Name: name, Cells: cells}
 		for _, i := range append(append([]int(nil), common...), more...) {
 			r.Free[i] = true
 		}
@@ -143,21 +143,21 @@ func Rungs() []Rung {
 		}
 		return r
 	}
-	return []Rung{
-		rung("lag", 1),
-		rung("lag-density", 1, ParDensity),
-		rung("layered", CellsLayered, ParDensity, ParLnConduct),
-		rung("layered-buoyant", CellsLayered, ParDensity, ParBuoyancy, ParLnConduct),
-		rung("layered-jet", CellsLayered, ParDensity, ParBuoyancy, ParJet, ParLnConduct),
+	return []Variant{
+		variant("lag", 1),
+		variant("lag-density", 1, ParDensity),
+		variant("layered", CellsLayered, ParDensity, ParLnConduct),
+		variant("layered-buoyant", CellsLayered, ParDensity, ParBuoyancy, ParLnConduct),
+		variant("layered-jet", CellsLayered, ParDensity, ParBuoyancy, ParJet, ParLnConduct),
 	}
 }
 
-// RungNamed finds a rung.
-func RungNamed(name string) (Rung, bool) {
-	for _, r := range Rungs() {
+// VariantNamed finds a variant.
+func VariantNamed(name string) (Variant, bool) {
+	for _, r := range Variants() {
 		if r.Name == name {
 			return r, true
 		}
 	}
-	return Rung{}, false
+	return Variant{}, false
 }

@@ -90,7 +90,7 @@ type PlaceK struct{ InnerK, OuterK, HottestK float64 }
 // At is the wall at a place; a wall of one side is the same everywhere.
 func (m *Model) At(s *State, p *Params, place int, densityKgM3, inflowKgS float64) PlaceK {
 	c := p.coefficients()
-	stir := c.stir(densityKgM3, inflowKgS)
+	stir := c.filmState(densityKgM3, inflowKgS)
 	pl := &m.Places[place]
 	e := m.excesses(s, &c, stir)
 	moreIn := s.LocalK[place] + pl.OfLayer*e.layerInK + pl.OfFar*e.farInK
@@ -115,7 +115,7 @@ func (m *Model) OutAtK(s *State, place int) float64 {
 
 // skins lets the skin sensors follow their places, whose sides' outer faces go
 // from before to after.
-func (m *Model) skins(s *State, c *coefficients, stir stirring, before, after *[SidesMost]float64, ambientK, dtS float64) {
+func (m *Model) skins(s *State, c *coefficients, stir filmState, before, after *[SidesMost]float64, ambientK, dtS float64) {
 	lead, e := 1-c.stem, m.excesses(s, c, stir)
 	for i := 0; i < m.PlaceCount; i++ {
 		pl := &m.Places[i]

@@ -59,7 +59,7 @@ func TestCommonPractice(t *testing.T) {
 		_, litK = m.Faces(&s, &p, SideSun, 1.2, 0)
 		_, shadeK = m.Faces(&s, &p, SideShade, 1.2, 0)
 		follows := (litK - airK) / (s.OutK[SideSun] - airK)
-		return litK, shadeK, 2 * math.Hypot(follows*math.Hypot(gains.Lit.SigmaK, gains.Shade.SigmaK), handbookModelK)
+		return litK, shadeK, 2 * math.Hypot(follows*math.Hypot(gains.Lit.SigmaK, gains.Shade.SigmaK), handbookDiscrepancyK)
 	}
 	for _, c := range []struct{ absorptance, practiceC float64 }{{0.89, 56}, {0.2, 30}} {
 		lit, shade, band := sun(c.absorptance)

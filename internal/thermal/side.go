@@ -7,7 +7,7 @@ func (m *Model) SideAt(s *State, p *Params, side int, densityKgM3, inflowKgS flo
 		side = SideSun
 	}
 	c := p.coefficients()
-	stir := c.stir(densityKgM3, inflowKgS)
+	stir := c.filmState(densityKgM3, inflowKgS)
 	inner, outer := m.faces(s, &c, stir, side)
 	return PlaceK{inner, outer, m.hottest(s, &c, stir, side)}
 }

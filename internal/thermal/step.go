@@ -15,7 +15,7 @@ type Flow struct {
 }
 
 // walls takes every side's wall on, and what the water takes, linear in the mean gas temperature.
-func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out *[SidesMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
+func (m *Model) walls(s *State, c *coefficients, stir filmState, dtS float64, out *[SidesMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
 	for i := 0; i < m.Sides; i++ {
 		film := c.film(stir, s.GasK-s.Wall[i][0])
 		w := newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, film, c.outside, s.OutK[i])
@@ -39,7 +39,7 @@ func (m *Model) walls(s *State, c *coefficients, stir stirring, dtS float64, out
 type gasStep struct{ endK, meanK, farK, inK, ambientK, dtS float64 }
 
 // finish puts the walls, the bead and the skin sensors to the end of a step.
-func (m *Model) finish(s *State, c *coefficients, stir stirring, steps *[SidesMost]wallStep, g gasStep, f *Flow) {
+func (m *Model) finish(s *State, c *coefficients, stir filmState, steps *[SidesMost]wallStep, g gasStep, f *Flow) {
 	startK, endK, meanK := s.GasK, g.endK, g.meanK
 	nearK := m.nearK(s, c, meanK, g.farK)
 	m.excess(s, c, stir, meanK, g.dtS)
@@ -118,7 +118,7 @@ func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS fl
 	pMid := 0.5 * (p1Pa + p2Pa)
 	// The inflow that the jet term sees follows from the pressure alone.
 	inKgS := math.Max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*s.GasK*dtS))
-	stir := c.stir(rho1*pMid/p1Pa, inKgS)
+	stir := c.filmState(rho1*pMid/p1Pa, inKgS)
 	var steps [SidesMost]wallStep
 	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
 	inK := m.InletK(s, pMid, ambientK) + c.inflowK
@@ -168,7 +168,7 @@ func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float6
 	fl := m.Fluid
 	rho := m.densityAt(s, p1Pa)
 	u1, cv := fl.UJKg(s.GasK, rho), fl.CvJKgK(s.GasK, rho)
-	stir := c.stir(rho, 0)
+	stir := c.filmState(rho, 0)
 	var steps [SidesMost]wallStep
 	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
 	mass := rho * m.VolumeM3

@@ -81,7 +81,7 @@ func TestSunRoundTheTube(t *testing.T) {
 // PriorMean is the handbook's mean of a parameter.
 func PriorMean(t *testing.T, v *vessel.Profile, par int) float64 {
 	t.Helper()
-	r, _ := RungNamed("layered-jet")
+	r, _ := VariantNamed("layered-jet")
 	mean, sigma := PriorFor(v, r, par)
 	if !(sigma > 0) {
 		t.Errorf("%s is taken as known exactly", ParKey(par))
@@ -131,7 +131,7 @@ func testProfile() *vessel.Profile {
 // The sunny share somebody wrote is taken, and doubted the more the further it
 // is from what a beam on a tube does; a longer vessel's gas is less one.
 func TestPriorFor(t *testing.T) {
-	r, _ := RungNamed("layered-jet")
+	r, _ := VariantNamed("layered-jet")
 	v := testProfile()
 	v.Stations = []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", OffSunDeg: 180, AreaFraction: 0.5}}
 	mean, sigma := PriorFor(v, r, ParSunShare)
@@ -149,8 +149,8 @@ func TestPriorFor(t *testing.T) {
 	if !(sigmaUnread > 0 && read > unread && sigmaRead > sigmaUnread) {
 		t.Errorf("far end %.3f ± %.3f unread, %.3f ± %.3f read", unread, sigmaUnread, read, sigmaRead)
 	}
-	if mean, sigma := PriorFor(v, Rungs()[0], ParJet); mean != 0 || sigma != 0 {
-		t.Errorf("a rung without a jet has one of %g ± %g", mean, sigma)
+	if mean, sigma := PriorFor(v, Variants()[0], ParJet); mean != 0 || sigma != 0 {
+		t.Errorf("a variant without a jet has one of %g ± %g", mean, sigma)
 	}
 }
 

@@ -18,7 +18,7 @@ import (
 //	C dE/dt = h (uneven (T − T_w) − E) − h_o E,
 //
 // the lag form of a deviation. Stations at different angles tell it.
-func (m *Model) excess(s *State, c *coefficients, stir stirring, meanK, dtS float64) {
+func (m *Model) excess(s *State, c *coefficients, stir filmState, meanK, dtS float64) {
 	if c.uneven == 0 && s.ExcessK == 0 {
 		return
 	}
@@ -58,12 +58,12 @@ func (m *Model) layeredK(side int, layerK float64) float64 {
 // A jet dies within some six diameters (common practice, no source).
 //
 // The rest goes to endK meanwhile. It gives the mean over the step.
-func (m *Model) farGas(s *State, c *coefficients, stir stirring, rhoKgM3, cvJKgK, p1Pa, p2Pa, endK, dtS float64) (meanK float64) {
+func (m *Model) farGas(s *State, c *coefficients, stir filmState, rhoKgM3, cvJKgK, p1Pa, p2Pa, endK, dtS float64) (meanK float64) {
 	if !(m.FarShare > 0) {
 		return s.GasK
 	}
 	wallK := m.meanWallK(s, c) + s.FarK
-	still := stirring{lnNatural: stir.lnNatural}
+	still := filmState{lnNatural: stir.lnNatural}
 	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * cvJKgK * heatRatio)
 	n := min(max(1, int(math.Abs(math.Log(p2Pa/p1Pa))/farStepLn)), farStepsMost)
 	dt, dp := dtS/float64(n), (p2Pa-p1Pa)/float64(n)
@@ -105,7 +105,7 @@ func (c *coefficients) farPart() float64 {
 // its gas gives it beyond what the mixed gas gives the rest,
 //
 //	C dE/dt = h_f (T_f − T_w − E) − h (T − T_w) − h_o E,   h_f without the jet.
-func (m *Model) farWall(s *State, c *coefficients, stir stirring, meanK, farK, dtS float64) {
+func (m *Model) farWall(s *State, c *coefficients, stir filmState, meanK, farK, dtS float64) {
 	if (!(m.FarShare > 0) || c.far == 0) && s.FarK == 0 {
 		return
 	}
@@ -118,9 +118,9 @@ func (m *Model) farWall(s *State, c *coefficients, stir stirring, meanK, farK, d
 
 // farSettledK is where the far excess tends to, and the conductance that takes
 // it there, W/m²K.
-func (m *Model) farSettledK(s *State, c *coefficients, stir stirring, gasK, farK float64) (settledK, lossWM2K float64) {
+func (m *Model) farSettledK(s *State, c *coefficients, stir filmState, gasK, farK float64) (settledK, lossWM2K float64) {
 	wallK := m.meanWallK(s, c)
-	still := stirring{lnNatural: stir.lnNatural}
+	still := filmState{lnNatural: stir.lnNatural}
 	far := c.film(still, farK-wallK-s.FarK)
 	near := m.nearK(s, c, gasK, farK)
 	more := far*(farK-wallK) - c.film(stir, near-wallK)*(near-wallK)
@@ -166,7 +166,7 @@ const farShareMost, farShareLess = 0.6, 0.1
 // Carslaw & Jaeger).
 type excesses struct{ layerInK, layerOutK, farInK, farOutK float64 }
 
-func (m *Model) excesses(s *State, c *coefficients, stir stirring) excesses {
+func (m *Model) excesses(s *State, c *coefficients, stir filmState) excesses {
 	e := excesses{s.ExcessK, s.ExcessK, s.FarK, s.FarK}
 	if m.Cells == 1 || s.ExcessK == 0 && s.FarK == 0 {
 		return e

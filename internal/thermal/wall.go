@@ -8,14 +8,14 @@ const (
 	SidesMost = 2
 )
 
-// slab is the wall of one side during one step: N cells of equal
+// wallSolver is the wall of one side during one step: N cells of equal
 // thickness between the gas and the outside,
 //
 //	C/N dT_j/dt = G (T_{j-1} − 2 T_j + T_{j+1})   inside the wall,
 //
 // with film conductances to the gas and to the outside at its faces
 // (Incropera & DeWitt, finite-volume form of one-dimensional conduction).
-type slab struct {
+type wallSolver struct {
 	n       int
 	heat    float64 // heat capacity of a cell, J/m²K
 	link    float64 // conductance between neighbours, W/m²K
@@ -26,8 +26,8 @@ type slab struct {
 
 // newSlab sets up a step. The lag form (one cell) is lumped: the film alone
 // stands between gas and wall. A layered wall adds half a cell on each side.
-func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK float64) slab {
-	s := slab{n: n, heat: areaHeat / float64(n), inside: film, outside: outside, outK: outK}
+func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK float64) wallSolver {
+	s := wallSolver{n: n, heat: areaHeat / float64(n), inside: film, outside: outside, outK: outK}
 	if n > 1 {
 		cell := thickness / float64(n)
 		s.link = conductivity / cell
@@ -52,7 +52,7 @@ var gammaSDIRK = 1 - math.Sqrt2/2
 // step takes the slab dtS seconds on from t, for any dtS. Keeping the answer
 // linear in the gas temperature lets the gas balance be solved together with
 // every station without iterating on the walls.
-func (s *slab) step(t *[CellsMost]float64, dtS float64, out *wallStep) {
+func (s *wallSolver) step(t *[CellsMost]float64, dtS float64, out *wallStep) {
 	n, a := s.n, gammaSDIRK*dtS/s.heat
 	// Thomas factors of I − γ dt A.
 	var lower, inv [CellsMost]float64
@@ -105,7 +105,7 @@ func (s *slab) step(t *[CellsMost]float64, dtS float64, out *wallStep) {
 
 // slope writes A·T + b for the state y + gasK·z, the part without the gas
 // into k and the part that goes with gasK into g.
-func (s *slab) slope(y, z *[CellsMost]float64, gas float64, k, g *[CellsMost]float64) {
+func (s *wallSolver) slope(y, z *[CellsMost]float64, gas float64, k, g *[CellsMost]float64) {
 	n, c := s.n, 1/s.heat
 	for j := 0; j < n; j++ {
 		var a, b float64

@@ -29,7 +29,7 @@ func (m *Model) addWater(v *vessel.Profile) {
 // wet is the conductance from gas to water, W/K, and the heat that the water
 // takes in dtS per kelvin of mean gas above it, J/K: exact for a gas that
 // stays at its mean.
-func (m *Model) wet(s *State, c *coefficients, stir stirring, dtS float64) (filmWK, shareJK float64) {
+func (m *Model) wet(s *State, c *coefficients, stir filmState, dtS float64) (filmWK, shareJK float64) {
 	filmWK = m.WaterAreaM2 * c.film(stir, s.GasK-s.WaterK)
 	return filmWK, -m.WaterJK * math.Expm1(-dtS*filmWK/m.WaterJK)
 }

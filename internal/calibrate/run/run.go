@@ -224,7 +224,7 @@ func (r *Run) frame(f wire.Frame) {
 			r.view.Link = err.Error()
 		}
 	case h.Fresh:
-		r.cal.Take(r.play.Bank.Readings(), h.TimeS)
+		r.cal.Add(r.play.Bank.Readings(), h.TimeS)
 		if h.TimeS-r.shownS >= showEveryS || r.cal.Done() != r.view.Done {
 			r.shownS = h.TimeS
 			r.refresh()

@@ -65,10 +65,10 @@ type Result struct {
 	DOF         int           // N less the parameters
 	Sigma       float64       // residual standard deviation, √(SSE/DOF); NaN for DOF 0
 	Covariance  *mat.SymDense // Sigma² (JᵀJ)⁻¹; NaN in the rows of held parameters
-	StdErr      []float64     // root of its diagonal; NaN for held, +Inf for tangled parameters
+	StdErr      []float64     // root of its diagonal; NaN for held, +Inf for confounded parameters
 	AtBound     []bool        // held at a bound at the end
 	Rank        int           // of the Jacobian of the parameters that are not held
-	Tangled     [][]int       // groups of parameters that the data can't tell apart
+	Confounded  [][]int       // groups of parameters that the data can't tell apart
 	Iterations  int           // accepted steps
 	Evaluations int           // calls of Residuals, those for differences with them
 	Why         Why

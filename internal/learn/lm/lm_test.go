@@ -204,11 +204,11 @@ func TestTangled(t *testing.T) {
 	if err != nil || !res.Converged() {
 		t.Fatalf("%v, %+v", err, res)
 	}
-	if res.Rank != 2 || len(res.Tangled) != 2 {
-		t.Fatalf("rank %d, tangled %v", res.Rank, res.Tangled)
+	if res.Rank != 2 || len(res.Confounded) != 2 {
+		t.Fatalf("rank %d, confounded %v", res.Rank, res.Confounded)
 	}
-	if !slices.Equal(res.Tangled[0], []int{3}) || !slices.Equal(res.Tangled[1], []int{0, 2}) {
-		t.Errorf("tangled %v, want 3 by itself, and 0 with 2", res.Tangled)
+	if !slices.Equal(res.Confounded[0], []int{3}) || !slices.Equal(res.Confounded[1], []int{0, 2}) {
+		t.Errorf("confounded %v, want 3 by itself, and 0 with 2", res.Confounded)
 	}
 	for i, inf := range []bool{true, false, true, true} {
 		if math.IsInf(res.StdErr[i], 1) != inf {

@@ -199,8 +199,8 @@ func TestNIST(t *testing.T) {
 				}
 				x, sd := worst(res.X, s.certified), worst(res.StdErr, s.stddev)
 				t.Logf("%s %s: X %.1e sd %.1e, %d steps, %d evaluations, %v", s.level, s.name, x, sd, res.Iterations, res.Evaluations, res.Why)
-				if !res.Converged() || res.Rank != len(start) || len(res.Tangled) > 0 {
-					t.Errorf("ended with %v, rank %d, tangled %v", res.Why, res.Rank, res.Tangled)
+				if !res.Converged() || res.Rank != len(start) || len(res.Confounded) > 0 {
+					t.Errorf("ended with %v, rank %d, confounded %v", res.Why, res.Rank, res.Confounded)
 				}
 				if x > 5e-7 {
 					t.Errorf("parameters %v, certified %v", res.X, s.certified)

@@ -7,7 +7,7 @@ import (
 )
 
 // tangledShare is how much of a vanishing direction a parameter must carry,
-// against the greatest share, to be named in Result.Tangled.
+// against the greatest share, to be named in Result.Confounded.
 const tangledShare = 0.1
 
 // result reports the fit at x.
@@ -34,7 +34,7 @@ func (f *fitter) result(why Why) *Result {
 	return res
 }
 
-// spread fills covariance, standard errors, rank and tangled parameters from
+// spread fills covariance, standard errors, rank and confounded parameters from
 // the singular values of the Jacobian, its columns scaled to length 1 so that
 // units play no part in what counts as small.
 func (f *fitter) spread(res *Result) {
@@ -49,7 +49,7 @@ func (f *fitter) spread(res *Result) {
 		switch {
 		case f.held[j]:
 		case f.norm[j] == 0 || math.IsNaN(f.norm[j]):
-			res.Tangled = append(res.Tangled, []int{j})
+			res.Confounded = append(res.Confounded, []int{j})
 			res.StdErr[j] = math.Inf(1)
 			res.Covariance.SetSym(j, j, math.Inf(1))
 		default:
@@ -60,12 +60,12 @@ func (f *fitter) spread(res *Result) {
 		return
 	}
 	values, v := f.singular(free)
-	tangled := f.untangle(res, free, values, v)
+	confounded := f.unconfound(res, free, values, v)
 	for a, i := range free {
 		for b, j := range free[:a+1] {
 			res.Covariance.SetSym(i, j, f.covariance(res, a, b, free, values, v))
 		}
-		if tangled[a] {
+		if confounded[a] {
 			res.Covariance.SetSym(i, i, math.Inf(1))
 		}
 		res.StdErr[i] = math.Sqrt(res.Covariance.At(i, i))
@@ -96,10 +96,10 @@ func (f *fitter) singular(free []int) ([]float64, *mat.Dense) {
 	return svd.Values(nil), &v
 }
 
-// untangle counts the rank and names, for each vanishing singular value, the
+// unconfound counts the rank and names, for each vanishing singular value, the
 // parameters along whose combination the residuals do not change.
-func (f *fitter) untangle(res *Result, free []int, values []float64, v *mat.Dense) []bool {
-	tangled := make([]bool, len(free))
+func (f *fitter) unconfound(res *Result, free []int, values []float64, v *mat.Dense) []bool {
+	confounded := make([]bool, len(free))
 	for k, s := range values {
 		if s > f.set.RankTol*values[0] {
 			res.Rank++
@@ -113,12 +113,12 @@ func (f *fitter) untangle(res *Result, free []int, values []float64, v *mat.Dens
 		for a, j := range free {
 			if math.Abs(v.At(a, k)) > tangledShare*most {
 				group = append(group, j)
-				tangled[a] = true
+				confounded[a] = true
 			}
 		}
-		res.Tangled = append(res.Tangled, group)
+		res.Confounded = append(res.Confounded, group)
 	}
-	return tangled
+	return confounded
 }
 
 // covariance is Sigma² V Σ⁻² Vᵀ in the parameters' own units, over the

@@ -1,0 +1,283 @@
+// Package house holds the project to its own plan: which package may import
+// which, what the pure packages keep out, and what lies in the tree.
+package archtest
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const (
+	root     = "../.."
+	module   = "fillwright/"
+	linesMax = 400 // of a Go file that is no test and no table of coefficients
+)
+
+// floors is the one-way street: a package imports only from floors below.
+var floors = map[string]int{
+	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
+	"internal/laminate":    0, // plies, softening, and a tube with a warm side
+	"internal/line":        0, // through readings, by least squares
+	"internal/plaintext":   0, // what may be printed
+	"internal/wrongfile":   0, // the error of a file that can't be used
+	"internal/fault":       0, // the error of a panic
+	"internal/weather":     0, // what a day does to a vessel on its pad
+	"internal/wording":     1, // what the program says, its quantities as values
+	"internal/vessel":      1,
+	"internal/inspect":     1, // whether a recording is whole
+	"internal/conformance": 1, // what a logger says, held against the protocol's page
+	"internal/clock":       1, // session time
+	"internal/bend":        2, // what a warm side does to the vessel as built, and laid up otherwise
+	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
+	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
+	"internal/calibrate": 3, // sensors held against something known
+	"internal/recording": 3, // frames in, live or recorded: what was read when, and what stands
+	"internal/estimate":  3, // filters and estimates that monitor is put together from
+	"internal/monitor":   4,
+	"internal/plan":      4, // the answer before the day
+	"internal/logger":    5, "internal/runlog": 5, "internal/mimic": 5,
+	"internal/padcard":            5, // the card for the pad, as a page and as text
+	"internal/jsonline":           5, // a Snapshot as a line of JSON
+	"internal/outlet":             5, // text for a reader that may be stuck
+	"internal/wholefile":          5, // files that are there whole or not at all
+	"internal/review":             5, // what a recording tells
+	"internal/page":               6, // and the page of it
+	"internal/offsets":            6, // the offsets file, its history and trend
+	"internal/session":            6,
+	"internal/practice":           6, // the account of a practised fill
+	"internal/follow":             7, // a recording that somebody else is making
+	"internal/calibrate/run":      7, // a calibration, live or from a recording
+	"internal/screen/early":       0, // must be initialised before the terminal library
+	"internal/screen/canvas":      5, // rows, looks, glyphs, chart and painter of every screen
+	"internal/screen/program":     6,
+	"internal/screen/calibration": 8,
+	"internal/screen/hand":        7,
+	"internal/screen":             7,
+	"cmd/fillwright":              9,
+	"internal/archtest":           0,
+
+	"internal/screen/planning": 8, // the screen of a plan
+	"internal/endtoend":        8, // tests of the whole chain
+}
+
+// pureMost is the highest floor without clock, goroutine, I/O and randomness.
+const pureMost = 4
+
+var impure = []string{"os", "net", "io/fs", "math/rand", "math/rand/v2", "crypto/rand", "os/exec", "os/signal", "syscall", "log", "log/slog", "runtime"}
+
+// source is one parsed Go file.
+type source struct {
+	path string // from the root, with slashes
+	pkg  string // folder
+	ast  *ast.File
+	fset *token.FileSet
+	text string
+}
+
+func (s *source) isTest() bool { return strings.HasSuffix(s.path, "_test.go") }
+
+// external says that the file is in a package x_test, which may look at
+// siblings to check one against the other.
+func (s *source) external() bool { return strings.HasSuffix(s.ast.Name.Name, "_test") }
+
+func (s *source) imports() []string {
+	var out []string
+	for _, i := range s.ast.Imports {
+		if p, err := strconv.Unquote(i.Path.Value); err == nil {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func sources(t *testing.T) []*source {
+	t.Helper()
+	var out []*source
+	for _, path := range walk(t) {
+		if filepath.Ext(path) != ".go" {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join(root, path))
+		if err != nil {
+			t.Fatal(err)
+		}
+		fset := token.NewFileSet()
+		file, err := parser.ParseFile(fset, path, text, parser.ParseComments)
+		if err != nil {
+			t.Fatal(err)
+		}
+		slash := filepath.ToSlash(path)
+		out = append(out, &source{path: slash, pkg: slash[:strings.LastIndex(slash, "/")], ast: file, fset: fset, text: string(text)})
+	}
+	if len(out) < 20 {
+		t.Fatalf("found only %d Go files: is %s the root?", len(out), root)
+	}
+	return out
+}
+
+// walk lists the files of the tree from the root, without dot-folders.
+func walk(t *testing.T) []string {
+	t.Helper()
+	var out []string
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, path)
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && rel != "." && (strings.HasPrefix(d.Name(), ".") || d.Name() == "rapid") {
+			return filepath.SkipDir
+		}
+		if !d.IsDir() {
+			out = append(out, rel)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// TestFloors proves that every import goes down the street. Test files obey
+// too; only a package x_test may look at packages of its own floor.
+func TestFloors(t *testing.T) {
+	for _, s := range sources(t) {
+		own, known := floors[s.pkg]
+		if !known {
+			t.Errorf("%s: package %s has no floor; give it one in internal/archtest", s.path, s.pkg)
+			continue
+		}
+		for _, p := range s.imports() {
+			if !strings.HasPrefix(p, module) {
+				continue
+			}
+			p = strings.TrimPrefix(p, module)
+			floor, known := floors[p]
+			switch {
+			case !known:
+				t.Errorf("%s imports %s, which has no floor", s.path, p)
+			case s.isTest() && s.external() && floor <= own:
+			case floor >= own:
+				t.Errorf("%s (floor %d) imports %s (floor %d)", s.path, own, p, floor)
+			}
+		}
+	}
+}
+
+// clocks are what package time knows of this moment and of this place. Dates
+// and lengths of time are no clock.
+var clocks = []string{"Now", "Since", "Until", "After", "AfterFunc", "Sleep", "Tick", "NewTicker", "NewTimer", "Local", "LoadLocation"}
+
+// TestPure proves that from monitor down there is no clock, goroutine, I/O or
+// randomness, so that a replay computes what the live run computed.
+func TestPure(t *testing.T) {
+	for _, s := range sources(t) {
+		if floor, known := floors[s.pkg]; !known || floor > pureMost || s.isTest() {
+			continue
+		}
+		for _, p := range s.imports() {
+			if slices.Contains(impure, p) || strings.HasPrefix(p, "net/") {
+				t.Errorf("%s imports %s", s.path, p)
+			}
+		}
+		ast.Inspect(s.ast, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.GoStmt:
+				t.Errorf("%s starts a goroutine", s.fset.Position(n.Pos()))
+			case *ast.SelectorExpr:
+				if x, ok := n.X.(*ast.Ident); ok && x.Name == "time" && x.Obj == nil && slices.Contains(clocks, n.Sel.Name) {
+					t.Errorf("%s asks a clock: time.%s", s.fset.Position(n.Pos()), n.Sel.Name)
+				}
+			}
+			return true
+		})
+	}
+}
+
+// TestTopLevel proves that nothing lies at the root but what the plan has.
+func TestTopLevel(t *testing.T) {
+	want := []string{"DEVELOPERS.md", "README.md", "cmd", "firmware-protocol", "go.mod", "go.sum", "internal", "testdata"}
+	entries, err := os.ReadDir(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") {
+			got = append(got, e.Name())
+		}
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("at the top level are %q, want %q", got, want)
+	}
+}
+
+// TestLength proves that no file has outgrown one noun. Tests and tables of
+// coefficients may be longer.
+func TestLength(t *testing.T) {
+	for _, s := range sources(t) {
+		if s.isTest() || strings.Contains(filepath.Base(s.path), "coefficients") {
+			continue
+		}
+		if n := strings.Count(s.text, "\n"); n > linesMax {
+			t.Errorf("%s has %d lines", s.path, n)
+		}
+	}
+}
+
+// TestNothingLeftUndone proves that no comment puts work off and that no test
+// leaves itself out. The words are put together so that this file is not found.
+func TestNothingLeftUndone(t *testing.T) {
+	words := []string{"TO" + "DO", "FIX" + "ME", "X" + "XX", "not implemented"}
+	for _, s := range sources(t) {
+		for _, group := range s.ast.Comments {
+			for _, w := range words {
+				if strings.Contains(group.Text(), w) {
+					t.Errorf("%s: %s", s.fset.Position(group.Pos()), w)
+				}
+			}
+		}
+		ast.Inspect(s.ast, func(n ast.Node) bool {
+			call, ok := n.(*ast.CallExpr)
+			if !ok {
+				return true
+			}
+			if f, ok := call.Fun.(*ast.SelectorExpr); ok && s.isTest() && strings.HasPrefix(f.Sel.Name, "Skip") && len(f.Sel.Name) <= len("SkipNow") {
+				if x, ok := f.X.(*ast.Ident); ok && (x.Name == "t" || x.Name == "b" || x.Name == "tb") {
+					t.Errorf("%s: a test that leaves itself out", s.fset.Position(call.Pos()))
+				}
+			}
+			return true
+		})
+	}
+}
+
+// TestPackageComments proves that each package says what it is for.
+func TestPackageComments(t *testing.T) {
+	said, seen := map[string]int{}, map[string]bool{}
+	for _, s := range sources(t) {
+		if s.external() || s.isTest() && s.pkg != "internal/archtest" {
+			continue
+		}
+		seen[s.pkg] = true
+		if s.ast.Doc != nil {
+			said[s.pkg]++
+		}
+	}
+	for p := range seen {
+		if said[p] != 1 {
+			t.Errorf("%s has %d package comments, want 1", p, said[p])
+		}
+	}
+}

@@ -1,0 +1,121 @@
+package estimate
+
+import (
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// CorrectGas folds the bead in, once every dtS.
+func (o *Filter) CorrectGas(beadK, dtS float64) {
+	b := &o.estimate
+	o.clearRow()
+	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
+	o.bias = beadK - b.State.BeadK - b.BiasK
+	thin := o.thinK() / sigmaBeadK
+	unmixed := math.Hypot(thin, o.unmixedK()/sigmaBeadK)
+	o.trust.bead.add(o.bias, o.variance()+sigmaBeadK*sigmaBeadK, dtS)
+	o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed)})
+	if math.Abs(o.bias) > 4*sigmaBeadK {
+		o.disagree += dtS
+	} else {
+		o.disagree = math.Max(0, o.disagree-2*dtS)
+	}
+}
+
+// unmixedK is one sigma of what the gas balance is wrong by while gas comes in
+// and has not mixed yet: a share of how far the gas stands over the wall, less
+// the more gas there is. The bead corrects the gas for it all the same, but
+// says that much less of the wall. Common practice, no source.
+func (o *Filter) unmixedK() float64 {
+	if !(o.flow.InflowKgS > 0) || !(o.flow.DensityKgM3 > 0) {
+		return 0
+	}
+	over := math.Abs(o.estimate.State.GasK - o.estimate.State.Wall[0][0])
+	return unmixedShare * over * math.Min(1, unmixedKgM3/o.flow.DensityKgM3)
+}
+
+const (
+	unmixedShare = 0.1
+	unmixedKgM3  = 16.0
+	thinKKgM3    = 3.6
+)
+
+// thinK is one sigma of what a bead in thin gas shows of things other than the
+// wall: its stem, what it sees, air that wanders in through an open vent. In a
+// vented vessel that is some 3 K, and the bead says next to nothing of the
+// wall. Common practice, no source.
+func (o *Filter) thinK() float64 {
+	if !(o.flow.DensityKgM3 > 0) {
+		return 0
+	}
+	return thinKKgM3 / o.flow.DensityKgM3
+}
+
+// Correlation times: noise, quantising and stem errors of a sensor do not
+// average out from one reading to the next, so a reading a dtS later counts
+// for only that share of one.
+const (
+	beadCorrelationS = 20.0
+	skinCorrelationS = 10.0
+	weightMost       = 100.0
+)
+
+func perStep(sigma, correlationS, dtS float64) float64 {
+	return sigma * math.Sqrt(math.Min(math.Max(1, correlationS/dtS), weightMost))
+}
+
+// CorrectSkin folds an attached skin sensor in, once every dtS.
+func (o *Filter) CorrectSkin(place int, skinK, dtS float64) {
+	b := &o.estimate
+	if !b.Layout.Skin[place] || math.IsNaN(skinK) {
+		return
+	}
+	o.clearRow()
+	o.h[b.Layout.AtSkin(place)] = 1
+	innovation := skinK - b.State.SkinK[place]
+	o.trust.skin[place].add(innovation, o.variance()+sigmaSkinK*sigmaSkinK, dtS)
+	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), whole)
+}
+
+// Disagree tells whether the bead and the gas balance have contradicted each
+// other for longer than a transient would, and by how much.
+func (o *Filter) Disagree() (yes bool, byK float64) {
+	return o.disagree > disagreeTimS, o.bias
+}
+
+// Estimate is a temperature with its two-sigma band.
+type Banded struct{ ValueK, BandK float64 }
+
+// Wall is the hottest place through the wall at a station, its faces and band.
+type Wall struct {
+	Hottest        Banded
+	InnerK, OuterK float64
+}
+
+// Walls is the present estimate at every station, and of the hottest place of
+// the whole wall, whether anybody reads it or not.
+func (o *Filter) Walls(out []Wall) (hottest Banded) {
+	b := &o.estimate
+	rho, in := o.flow.DensityKgM3, o.flow.InflowKgS
+	o.root.Factorize(b)
+	var value, sigma [thermal.PlacesMost + 1]float64
+	n := len(out)
+	b.Propagated(&o.root, func(s *thermal.State, p *thermal.Params, figures []float64) {
+		for i := range out {
+			figures[i] = b.Model.At(s, p, i, rho, in).HottestK
+		}
+		figures[n], _ = b.Model.HottestOf(s, p, rho, in)
+	}, value[:n+1], sigma[:n+1])
+	for i := range out {
+		at := b.Model.At(&b.State, &b.Params, i, rho, in)
+		out[i] = Wall{Banded{value[i], b.Band(sigma[i], 0)}, at.InnerK, at.OuterK}
+	}
+	return Banded{value[n], b.Band(sigma[n], 0)}
+}
+
+// GasBandK is two sigma of the bulk gas temperature.
+func (o *Filter) GasBandK() float64 {
+	n := o.estimate.Layout.N
+	return 2 * math.Sqrt(o.estimate.Cov[thermal.AtGas*n+thermal.AtGas])
+}

@@ -1,0 +1,352 @@
+// Package estimate keeps the best estimate of gas and wall from what the
+// sensors say: an extended Kalman filter (Jazwinski 1970; Gelb 1974) on the
+// model of package thermal. Pressure drives the gas balance, the bead
+// corrects it, and skin sensors and hand-held readings pull the wall and its
+// outside equilibrium, each by its own uncertainty.
+package estimate
+
+import (
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// Noise of the process and of the sensors, one sigma. Process noise is per
+// square root of a second; that of the outside is thermal's. Common practice, no
+// source: sizes chosen so that a stirred gas, a gust and a passing cloud lie
+// inside them.
+const (
+	noiseGasK    = 0.08
+	noiseWallK   = 0.01
+	noiseExcessK = 0.02
+	noiseLocalK  = 0.01
+	noiseInflowK = 0.10
+	noiseBeadK   = 0.02
+
+	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
+	sigmaSkinK    = 0.5  // attached skin sensor, likewise
+	sigmaSurfaceK = 0.7  // hand-held surface reading
+
+	gateSigma    = 4.0 // an innovation beyond this many sigma is disbelieved
+	disagreeTimS = 5.0 // how long gas balance and bead may disagree unremarked
+)
+
+// Config is what a filter starts from.
+type Config struct {
+	Model        *thermal.Model
+	Params       thermal.Params
+	ParCov       [thermal.ParCount][thermal.ParCount]float64 // zero rows: known exactly
+	Inlet        thermal.Inlet                               // what ParInflow of these is counted from
+	Gains        thermal.SunGains
+	Skin         [thermal.PlacesMost]bool
+	Bias         thermal.Normal // of the gas probe
+	DiscrepancyK float64
+	ZeroK        float64 // see thermal.Estimate
+}
+
+// Filter is the filter. The zero value is not usable; see New.
+type Filter struct {
+	cfg      Config
+	estimate thermal.Estimate
+	started  bool
+	x        []float64
+	jac      []float64 // state rows of the transition, column by column
+	tmp      []float64
+	hp, h    []float64
+	base     []float64 // scratch of Predict
+	moved    []float64
+	root     thermal.Cholesky
+	flow     thermal.Flow
+	disagree float64 // seconds that bead and balance have disagreed
+	bias     float64 // last innovation of the bead, K
+	supply   thermal.Supply
+	ambientK float64
+	startKg  float64 // gas in the vessel at Start
+	watch    []watch // of each position
+	colder   [thermal.PlacesMost]unsettled
+	trust    trust
+}
+
+// New makes a filter that waits for Start.
+func New(cfg Config) *Filter {
+	var free [thermal.ParCount]bool
+	for i := range free {
+		free[i] = cfg.ParCov[i][i] > 0
+	}
+	layout := thermal.NewLayout(cfg.Model, cfg.Skin, free)
+	n := layout.N
+	watches := make([]watch, n)
+	for i := 0; i < cfg.Model.Sides; i++ {
+		for at := layout.AtWall(i, 0); at <= layout.AtOut(i); at++ {
+			watches[at] = unwatched
+			if sideWatched(&cfg, i) {
+				watches[at] = watched
+			}
+		}
+	}
+	if cfg.Skin == [thermal.PlacesMost]bool{} {
+		for _, par := range wallPars {
+			if at := layout.AtPar(par); at >= 0 {
+				watches[at] = unwatched
+			}
+		}
+	}
+	return &Filter{
+		cfg: cfg, watch: watches,
+		estimate: thermal.Estimate{
+			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
+			DiscrepancyK: cfg.DiscrepancyK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, BandFactor: 1,
+		},
+		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
+		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),
+	}
+}
+
+// wallPars are the parameters that the wall goes by.
+var wallPars = []int{
+	thermal.ParLnFilm, thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet,
+	thermal.ParLnOutside, thermal.ParLnConduct, thermal.ParLnHeat,
+}
+
+// watch says whether a position is that of a wall, of its outside or of what
+// it goes by, and whether a sensor of its own speaks for it.
+type watch uint8
+
+const (
+	noWall watch = iota
+	watched
+	unwatched
+)
+
+// shares is how much of a correction each of these takes.
+type shares [unwatched + 1]float64
+
+var whole = shares{1, 1, 1}
+
+// sideWatched tells whether a skin sensor sits on a side rather than on the other.
+func sideWatched(cfg *Config, side int) bool {
+	for i := 0; i < cfg.Model.PlaceCount; i++ {
+		if cfg.Skin[i] && (cfg.Model.Places[i].Sun >= 0.5) == (side == thermal.SideSun) {
+			return true
+		}
+	}
+	return false
+}
+
+// Started tells whether Start was called.
+func (o *Filter) Started() bool { return o.started }
+
+// Estimate is the present estimate; it stays the filter's.
+func (o *Filter) Estimate() *thermal.Estimate { return &o.estimate }
+
+// Flow is what the last prediction let in or out.
+func (o *Filter) Flow() thermal.Flow { return o.flow }
+
+// Start sets the estimate up from the first readings: gasK is the bead (or
+// ambient, if there is none); underPressure widens what is not known of a
+// vessel that was filled before the record began.
+func (o *Filter) Start(gasK, ambientK, pPa float64, underPressure bool) {
+	b, l := &o.estimate, &o.estimate.Layout
+	b.Params = o.cfg.Params
+	b.State = b.Model.Uniform(gasK)
+	b.State.Supply = o.supply
+	if underPressure {
+		b.State.WaterK = ambientK // it follows the gas but slowly
+	}
+	b.BiasK = o.cfg.Bias.MeanK
+	for i := range b.Cov {
+		b.Cov[i] = 0
+	}
+	n := l.N
+	o.startWalls(gasK, ambientK, underPressure)
+	o.startPlaces()
+	o.colder, o.trust = [thermal.PlacesMost]unsettled{}, trust{}
+	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
+	b.Cov[thermal.AtBead*n+thermal.AtBead] = 0.3 * 0.3
+	bias := l.AtBias()
+	b.Cov[bias*n+bias] = o.cfg.Bias.SigmaK * o.cfg.Bias.SigmaK
+	for i := 0; i < thermal.ParCount; i++ {
+		for j := 0; j < thermal.ParCount; j++ {
+			if a, c := l.AtPar(i), l.AtPar(j); a >= 0 && c >= 0 {
+				b.Cov[a*n+c] = o.cfg.ParCov[i][j]
+			}
+		}
+	}
+	if o.Rebased() {
+		o.setInflow(o.inflow(o.supply.Inlet()))
+	}
+	rho := b.Model.Fluid.DensityKgM3(gasK, pPa)
+	o.ambientK, o.startKg = ambientK, rho*b.Model.VolumeM3
+	o.flow = thermal.Flow{MassKg: rho * b.Model.VolumeM3, DensityKgM3: rho, PressurePa: pPa}
+	o.started = true
+}
+
+// Predict takes the estimate dtS on while the absolute pressure goes from
+// p1Pa to p2Pa.
+func (o *Filter) Predict(p1Pa, p2Pa, ambientK, dtS float64) {
+	b, l := &o.estimate, &o.estimate.Layout
+	n, m := l.N, l.AtBias()
+	o.ambientK = ambientK
+	b.Model.InletK(&b.State, 0.5*(p1Pa+p2Pa), ambientK) // once for all the differences below
+	l.Pack(&b.State, b.BiasK, &b.Params, o.x)
+	state, params := b.State, b.Params
+	o.flow = b.Model.StepOpen(&b.State, &b.Params, p1Pa, p2Pa, ambientK, dtS)
+	base := o.base
+	l.Pack(&b.State, b.BiasK, &b.Params, base)
+	moved := o.moved
+	bias := b.BiasK
+	for j := 0; j < n; j++ {
+		col := o.jac[j*m : j*m+m]
+		if j == m {
+			for i := range col {
+				col[i] = 0
+			}
+			continue
+		}
+		keep, step := o.x[j], l.DifferenceStep(j)
+		o.x[j] += step
+		s, p := state, params
+		l.Unpack(o.x, &s, &bias, &p)
+		o.x[j] = keep
+		b.Model.StepOpen(&s, &p, p1Pa, p2Pa, ambientK, dtS)
+		l.Pack(&s, bias, &p, moved)
+		for i := range col {
+			col[i] = (moved[i] - base[i]) / step
+		}
+	}
+	o.propagateCovariance(n, m)
+	o.addNoise(dtS)
+}
+
+// propagateCovariance is P ← F P Fᵀ, where F's rows beyond the state are the identity.
+func (o *Filter) propagateCovariance(n, m int) {
+	p, a := o.estimate.Cov, o.tmp
+	// a = F_state · P, m rows of n.
+	for i := 0; i < m*n; i++ {
+		a[i] = 0
+	}
+	for k := 0; k < n; k++ {
+		row := p[k*n : k*n+n]
+		col := o.jac[k*m : k*m+m]
+		for i, f := range col {
+			if f == 0 {
+				continue
+			}
+			dst := a[i*n : i*n+n]
+			for j, v := range row {
+				dst[j] += f * v
+			}
+		}
+	}
+	for i := 0; i < m; i++ {
+		ai := a[i*n : i*n+n]
+		for j := m; j < n; j++ {
+			p[i*n+j], p[j*n+i] = ai[j], ai[j]
+		}
+		var acc [64]float64
+		for k, v := range ai {
+			if v == 0 {
+				continue
+			}
+			col := o.jac[k*m : k*m+m]
+			for j := i; j < m; j++ {
+				acc[j] += v * col[j]
+			}
+		}
+		for j := i; j < m; j++ {
+			p[i*n+j], p[j*n+i] = acc[j], acc[j]
+		}
+	}
+}
+
+// addNoise adds what the model does not know to happen within dtS.
+func (o *Filter) addNoise(dtS float64) {
+	l, n := &o.estimate.Layout, o.estimate.Layout.N
+	add := func(i int, sigma float64) { o.estimate.Cov[i*n+i] += sigma * sigma * dtS }
+	add(thermal.AtGas, noiseGasK)
+	add(thermal.AtBead, noiseBeadK)
+	add(l.AtExcess(), noiseExcessK)
+	add(l.AtFar(), noiseExcessK)
+	for i := 0; i < l.Places; i++ {
+		add(l.AtLocal(i), noiseLocalK)
+	}
+	for i := 0; i < l.Sides; i++ {
+		drift := thermal.ShadeDriftK
+		if i == thermal.SideSun {
+			drift = o.estimate.SunDriftK()
+		}
+		add(l.AtOut(i), drift)
+		for j := 0; j < l.Cells; j++ {
+			add(l.AtWall(i, j), noiseWallK)
+		}
+	}
+	if at := l.AtPar(thermal.ParInflow); at >= 0 && o.flow.InKg > 0 {
+		add(at, noiseInflowK)
+	}
+}
+
+// correct folds one scalar reading with row o.h and noise sigma in. What lies
+// beyond the gate is held to the gate's pull. An unknown one is no reading.
+// Each state takes its share of it: walls take the less the less the reading says
+// of them (partial-update filter: Brink, J. Guid. Control Dyn. 40:2214, 2017,
+// from memory).
+func (o *Filter) correct(innovation, sigma float64, take shares) {
+	if math.IsNaN(innovation) || math.IsInf(innovation, 0) {
+		return
+	}
+	b, n := &o.estimate, o.estimate.Layout.N
+	s, r := o.variance(), sigma*sigma
+	if limit := gateSigma * gateSigma * (s + r); innovation*innovation > limit {
+		r = innovation*innovation/(gateSigma*gateSigma) - s
+	}
+	s += r
+	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
+	for i := range o.x {
+		o.x[i] += take[o.watch[i]] * o.hp[i] / s * innovation
+	}
+	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
+	for i := 0; i < n; i++ {
+		k := o.hp[i] / s
+		row := b.Cov[i*n : i*n+n]
+		kept := 1 - take[o.watch[i]]
+		for j, v := range o.hp {
+			row[j] -= (1 - kept*(1-take[o.watch[j]])) * k * v
+		}
+		row[i] = math.Max(row[i], 1e-12)
+	}
+}
+
+// variance is that of the figure whose row is o.h, h P hᵀ; it leaves P hᵀ in o.hp.
+func (o *Filter) variance() (s float64) {
+	b, n := &o.estimate, o.estimate.Layout.N
+	for i := 0; i < n; i++ {
+		row, sum := b.Cov[i*n:i*n+n], 0.0
+		for j, h := range o.h {
+			if h != 0 {
+				sum += row[j] * h
+			}
+		}
+		o.hp[i] = sum
+		s += o.h[i] * sum
+	}
+	return s
+}
+
+func (o *Filter) clearRow() {
+	for i := range o.h {
+		o.h[i] = 0
+	}
+}
+
+// Clone is a filter with the same estimate that goes its own way.
+func (o *Filter) Clone() *Filter {
+	c := New(o.cfg)
+	cov := c.estimate.Cov
+	c.estimate = o.estimate
+	c.estimate.Cov = cov
+	copy(cov, o.estimate.Cov)
+	c.started, c.flow, c.disagree, c.bias = o.started, o.flow, o.disagree, o.bias
+	c.supply, c.ambientK, c.startKg = o.supply, o.ambientK, o.startKg
+	c.colder, c.trust = o.colder, o.trust
+	return c
+}

@@ -1,0 +1,101 @@
+package estimate
+
+import (
+	"math"
+
+	"fillwright/internal/thermal"
+)
+
+// Prior estimates at the start: how much of the way from ambient to the outside
+// equilibrium the wall has gone by then. The sun may have been on it for five
+// minutes, 0.63 of the way at a time constant of as much, or for an hour.
+const (
+	warmedMean  = 0.8
+	warmedSigma = 0.15
+	startBothK  = 1.0 // one sigma beside that, K, of both sides together
+	startWallK  = 1.1 // and of each
+	startGasK   = 1.5
+	startLateK  = 8.0 // one sigma of the wall when the record starts under pressure
+	startCellK  = 0.2
+	startSkinK  = 0.3
+)
+
+// startWalls fills in walls, outsides and their covariance. The shaded side
+// stands a gain above ambient, the sunny one the lit gain above that.
+func (o *Filter) startWalls(gasK, ambientK float64, underPressure bool) {
+	b, l, n := &o.estimate, &o.estimate.Layout, o.estimate.Layout.N
+	shade, lit := o.cfg.Gains.Shade, o.cfg.Gains.Lit
+	mean := [thermal.SidesMost]float64{shade.MeanK + lit.MeanK, shade.MeanK}
+	vShade, vLit := shade.SigmaK*shade.SigmaK, lit.SigmaK*lit.SigmaK
+	gains := func(i, k int) float64 { // covariance of the sides' gains
+		if i == thermal.SideSun && k == thermal.SideSun {
+			return vShade + vLit
+		}
+		return vShade
+	}
+	for i := 0; i < l.Sides; i++ {
+		out := ambientK + mean[i]
+		wall := ambientK + warmedMean*mean[i]
+		if underPressure {
+			wall = 0.5 * (gasK + out)
+		}
+		b.State.OutK[i] = out
+		for j := 0; j < l.Cells; j++ {
+			b.State.Wall[i][j] = wall
+		}
+	}
+	for i := 0; i < l.Sides; i++ {
+		for k := 0; k < l.Sides; k++ {
+			g := gains(i, k)
+			walls := warmedMean*warmedMean*g + warmedSigma*warmedSigma*(mean[i]*mean[k]+g) + startBothK*startBothK
+			if i == k {
+				walls += startWallK * startWallK
+			}
+			if underPressure {
+				walls += startLateK * startLateK
+			}
+			b.Cov[l.AtOut(i)*n+l.AtOut(k)] = g
+			for j := 0; j < l.Cells; j++ {
+				at := l.AtWall(i, j)
+				b.Cov[at*n+l.AtOut(k)], b.Cov[l.AtOut(k)*n+at] = warmedMean*g, warmedMean*g
+				for q := 0; q < l.Cells; q++ {
+					b.Cov[at*n+l.AtWall(k, q)] = walls
+				}
+			}
+		}
+	}
+	for i := 0; i < l.Sides; i++ {
+		for at := l.AtWall(i, 0); at <= l.AtOut(i); at++ {
+			b.Cov[at*n+at] += startCellK * startCellK
+		}
+	}
+}
+
+// startPlaces fills in what is each place's own, and its skin sensor, which
+// stands at the place's outer face.
+func (o *Filter) startPlaces() {
+	b, l, n := &o.estimate, &o.estimate.Layout, o.estimate.Layout.N
+	b.State.ExcessK, b.State.FarK, b.State.FarGasK = 0, 0, b.State.GasK
+	for _, at := range []int{l.AtExcess(), l.AtFar()} {
+		b.Cov[at*n+at] = startSkinK * startSkinK
+	}
+	lit := o.cfg.Gains.Lit
+	for i := 0; i < l.Places; i++ {
+		pl := &b.Model.Places[i]
+		angle := pl.SunSigma * math.Hypot(lit.MeanK, lit.SigmaK)
+		local := l.AtLocal(i)
+		b.State.LocalK[i] = 0
+		b.Cov[local*n+local] = angle*angle + pl.LocalK*pl.LocalK
+		if !l.Skin[i] {
+			continue
+		}
+		b.State.SkinK[i] = pl.Sun*b.State.Wall[thermal.SideSun][0] + (1-pl.Sun)*b.State.Wall[thermal.SideShade][0]
+		skin := l.AtSkin(i)
+		for k := 0; k < n; k++ { // a sum of others: its covariance is theirs
+			row := pl.Sun*b.Cov[l.AtWall(thermal.SideSun, 0)*n+k] + (1-pl.Sun)*b.Cov[l.AtWall(thermal.SideShade, 0)*n+k] + b.Cov[local*n+k]
+			b.Cov[skin*n+k], b.Cov[k*n+skin] = row, row
+		}
+		b.Cov[skin*n+skin] = pl.Sun*b.Cov[l.AtWall(thermal.SideSun, 0)*n+skin] + (1-pl.Sun)*b.Cov[l.AtWall(thermal.SideShade, 0)*n+skin] +
+			b.Cov[local*n+skin] + startSkinK*startSkinK
+	}
+}

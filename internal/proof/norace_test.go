@@ -1,6 +1,0 @@
-//go:build !race
-
-package proof
-
-// underRace says that the race detector is on.
-const underRace = false

@@ -1,0 +1,338 @@
+package thermal
+
+import "math"
+
+// Estimate is what is known of a vessel and how well: the best estimate of
+// state and parameters, and the covariance of the vector X made of them.
+type Estimate struct {
+	Model        *Model
+	State        State
+	Params       Params
+	BiasK        float64   // gas probe reads this much high
+	Layout       Layout    // order of the vector
+	Cov          []float64 // N×N, row by row
+	DiscrepancyK float64   // one sigma of what no parameter explains, hottest wall
+	ZeroK        float64   // two sigma of it by a lasting error of the pressure, which is added whole
+	LitK         Normal    // what the sun is known to do to the sunniest line
+	BandFactor   float64   // factor on the band outside what the model has seen, ≥ 1
+}
+
+// Layout is the order of an estimate's vector: gas, bead, the sides' walls and
+// outsides, the excesses by layers and of the far end, what is each place's own and its
+// skin sensor, the probe's bias, the free parameters.
+type Layout struct {
+	Sides, Cells int
+	Places       int
+	Skin         [PlacesMost]bool // places with an attached sensor
+	Free         [ParCount]bool
+	N            int
+	sideAt       [SidesMost]int
+	excessAt     int
+	farAt        int
+	placeAt      [PlacesMost]int
+	biasAt       int
+	parAt        [ParCount]int
+}
+
+// Positions in the vector.
+const (
+	AtGas  = 0
+	AtBead = 1
+)
+
+// NewLayout counts the vector out.
+func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
+	l := Layout{Sides: m.Sides, Cells: m.Cells, Places: m.PlaceCount, Skin: skin, Free: free}
+	n := 2
+	for i := 0; i < m.Sides; i++ {
+		l.sideAt[i] = n
+		n += m.Cells + 1
+	}
+	l.excessAt, l.farAt = n, n+1
+	n += 2
+	for i := 0; i < l.Places; i++ {
+		l.placeAt[i] = n
+		n++
+		if skin[i] {
+			n++
+		}
+	}
+	l.biasAt = n
+	n++
+	for i := range free {
+		l.parAt[i] = -1
+		if free[i] {
+			l.parAt[i] = n
+			n++
+		}
+	}
+	l.N = n
+	return l
+}
+
+// AtWall is the position of a cell of a side's wall.
+func (l *Layout) AtWall(side, cell int) int { return l.sideAt[side] + cell }
+
+// AtOut is the position of a side's outside equilibrium.
+func (l *Layout) AtOut(side int) int { return l.sideAt[side] + l.Cells }
+
+// AtExcess is the position of the wall's excess by layers of gas.
+func (l *Layout) AtExcess() int { return l.excessAt }
+
+// AtFar is the position of the far end's excess.
+func (l *Layout) AtFar() int { return l.farAt }
+
+// AtLocal is the position of what is a place's own.
+func (l *Layout) AtLocal(place int) int { return l.placeAt[place] }
+
+// AtSkin is the position of a place's skin sensor; ask Skin first.
+func (l *Layout) AtSkin(place int) int { return l.placeAt[place] + 1 }
+
+// AtBias is the position of the gas probe's bias.
+func (l *Layout) AtBias() int { return l.biasAt }
+
+// AtPar is the position of a free parameter, -1 for a fixed one.
+func (l *Layout) AtPar(i int) int { return l.parAt[i] }
+
+// Pack writes state, bias and free parameters into x.
+func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
+	x[AtGas], x[AtBead] = s.GasK, s.BeadK
+	for i := 0; i < l.Sides; i++ {
+		at := l.sideAt[i]
+		copy(x[at:], s.Wall[i][:l.Cells])
+		x[at+l.Cells] = s.OutK[i]
+	}
+	x[l.excessAt], x[l.farAt] = s.ExcessK, s.FarK
+	for i := 0; i < l.Places; i++ {
+		at := l.placeAt[i]
+		x[at] = s.LocalK[i]
+		if l.Skin[i] {
+			x[at+1] = s.SkinK[i]
+		}
+	}
+	x[l.biasAt] = biasK
+	for i, at := range l.parAt {
+		if at >= 0 {
+			x[at] = p[i]
+		}
+	}
+}
+
+// Unpack is the inverse of Pack; what x does not hold stays as it is.
+func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
+	s.GasK, s.BeadK = x[AtGas], x[AtBead]
+	for i := 0; i < l.Sides; i++ {
+		at := l.sideAt[i]
+		copy(s.Wall[i][:l.Cells], x[at:at+l.Cells])
+		s.OutK[i] = x[at+l.Cells]
+	}
+	s.ExcessK, s.FarK = x[l.excessAt], x[l.farAt]
+	for i := 0; i < l.Places; i++ {
+		at := l.placeAt[i]
+		s.LocalK[i] = x[at]
+		if l.Skin[i] {
+			s.SkinK[i] = x[at+1]
+		}
+	}
+	*biasK = x[l.biasAt]
+	for i, at := range l.parAt {
+		if at >= 0 {
+			p[i] = x[at]
+		}
+	}
+}
+
+// DifferenceStep is a small change of element i that differences can be taken over.
+func (l *Layout) DifferenceStep(i int) float64 {
+	if i <= l.biasAt {
+		return 0.05 // K
+	}
+	if l.parAt[ParInflow] == i {
+		return 0.1 // K
+	}
+	for _, p := range []int{ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet} {
+		if l.parAt[p] == i {
+			return 0.002
+		}
+	}
+	return 0.01
+}
+
+// Moved is the state and the parameters at the estimate plus d.
+func (b *Estimate) Moved(d []float64) (State, Params) {
+	s, p, bias := b.State, b.Params, b.BiasK
+	var x [VectorMost]float64
+	b.Layout.Pack(&s, bias, &p, x[:b.Layout.N])
+	for i := range d {
+		x[i] += d[i]
+	}
+	b.Layout.Unpack(x[:b.Layout.N], &s, &bias, &p)
+	return s, p
+}
+
+// VectorMost bounds the length of an estimate's vector.
+const VectorMost = 64
+
+// Cholesky is a square root of a covariance: its columns are independent moves
+// of one sigma.
+type Cholesky struct {
+	n    int
+	cols []float64 // column by column
+}
+
+// Factorize makes the root by Cholesky's method; what the covariance is sure of
+// gets an empty column.
+func (r *Cholesky) Factorize(b *Estimate) {
+	n := b.Layout.N
+	r.n = n
+	if len(r.cols) != n*n {
+		r.cols = make([]float64, n*n)
+	}
+	l := r.cols
+	for j := 0; j < n; j++ {
+		cj := l[j*n : j*n+n]
+		copy(cj, b.Cov[j*n:j*n+n])
+		for k := 0; k < j; k++ {
+			ck := l[k*n : k*n+n]
+			if f := ck[j]; f != 0 {
+				for i := j; i < n; i++ {
+					cj[i] -= f * ck[i]
+				}
+			}
+		}
+		for i := 0; i < j; i++ {
+			cj[i] = 0
+		}
+		if cj[j] <= 1e-14 {
+			for i := j; i < n; i++ {
+				cj[i] = 0
+			}
+			continue
+		}
+		inv := 1 / math.Sqrt(cj[j])
+		for i := j; i < n; i++ {
+			cj[i] *= inv
+		}
+	}
+}
+
+// WorstDirection is the value of a figure at the estimate, its sigma, and in along
+// the direction, one sigma long, in which it rises most for its likelihood:
+// along = Σ Δf_k c_k / σ over the columns c_k of the root, σ² = Σ Δf_k².
+// Differences over whole sigmas see a figure such as a maximum as it is.
+// Moving two of these up gives the two-sigma bound in one run (first-order
+// reliability; Hasofer & Lind 1974, citation from memory).
+func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) float64, along []float64) (value, sigma float64) {
+	n := r.n
+	s, p := b.State, b.Params
+	value = figure(&s, &p)
+	for i := range along {
+		along[i] = 0
+	}
+	var v float64
+	for k := 0; k < n; k++ {
+		if k == b.Layout.biasAt { // the estimate does not move with the probe's bias alone
+			continue
+		}
+		col := r.cols[k*n : k*n+n]
+		if b.slight(col) {
+			continue
+		}
+		s, p := b.Moved(col)
+		d := figure(&s, &p) - value
+		v += d * d
+		for i := range along {
+			along[i] += d * col[i]
+		}
+	}
+	sigma = math.Sqrt(v)
+	if sigma > 0 {
+		for i := range along {
+			along[i] /= sigma
+		}
+	}
+	return value, sigma
+}
+
+// Propagated is Spread of several figures at once, without their directions. figures
+// writes one value each.
+func (b *Estimate) Propagated(r *Cholesky, figures func(s *State, p *Params, out []float64), value, sigma []float64) {
+	s, p := b.State, b.Params
+	figures(&s, &p, value)
+	var moved [PlacesMost + 1]float64
+	for i := range sigma {
+		sigma[i] = 0
+	}
+	for k := 0; k < r.n; k++ {
+		col := r.cols[k*r.n : k*r.n+r.n]
+		if k == b.Layout.biasAt || b.slight(col) {
+			continue
+		}
+		s, p := b.Moved(col)
+		figures(&s, &p, moved[:len(value)])
+		for i := range sigma {
+			d := moved[i] - value[i]
+			sigma[i] += d * d
+		}
+	}
+	for i := range sigma {
+		sigma[i] = math.Sqrt(sigma[i])
+	}
+}
+
+// slight tells whether a move is too small to matter to any figure: no
+// parameter in it, and no temperature by a tenth of a kelvin. Such moves add
+// in squares to bands of a kelvin and more.
+func (b *Estimate) slight(col []float64) bool {
+	for i, v := range col {
+		if i > b.Layout.biasAt && v != 0 || math.Abs(v) > 0.1 {
+			return false
+		}
+	}
+	return true
+}
+
+// Band is two sigma of a hottest wall whose own sigma is given, aheadS from
+// now, with what the model can't explain and the widening outside what it has
+// seen: the sun may come out and the wind drop until then.
+func (b *Estimate) Band(sigmaK, aheadS float64) float64 {
+	return b.ZeroK + 2*math.Max(b.BandFactor, 1)*math.Sqrt(sigmaK*sigmaK+b.DiscrepancyK*b.DiscrepancyK+b.driftedK2(aheadS))
+}
+
+// How far the outside of the sunny side wanders in the square root of a second,
+// one sigma, as a share of what the sun makes of it: clouds, lulls and gusts take
+// of it or add to it. ShadeDriftK is that of the shaded side, in kelvin. Common
+// practice, no source.
+const (
+	sunDrift      = 0.02
+	sunDriftLitK  = 3.0 // less sun than this wanders no less
+	ShadeDriftK   = 0.06
+	driftMostS    = 900.0 // no sky wanders further than it has in that time
+	litPossibleUp = 0.25  // of the sigma of what the sun may do, behind a cloud
+)
+
+// SunDriftK is how far the outside of the sunny side wanders in the square root
+// of a second, one sigma: by what the sun does now or, if that is more, may do.
+func (b *Estimate) SunDriftK() float64 {
+	lit := b.LitK.MeanK + litPossibleUp*b.LitK.SigmaK
+	if b.Layout.Sides == SidesMost {
+		lit = math.Max(lit, b.State.OutK[SideSun]-b.State.OutK[SideShade])
+	}
+	return sunDrift * math.Hypot(lit, sunDriftLitK)
+}
+
+// driftedK2 is the variance that an outside which wanders, dT_e = q dB, brings
+// to a wall of time constant τ = C/h_o that follows it, within t:
+//
+//	q² (t − 2τ(1 − e^(−t/τ)) + τ/2 (1 − e^(−2t/τ))),
+//
+// the integral of the squared step response (Itô's isometry; Gelb 1974).
+func (b *Estimate) driftedK2(t float64) float64 {
+	if !(t > 0) || b.Model == nil {
+		return 0
+	}
+	tau := b.Model.AreaHeatJM2K * math.Exp(b.Params[ParLnHeat]-b.Params[ParLnOutside])
+	t = math.Min(t, driftMostS)
+	e, drift := math.Exp(-t/tau), b.SunDriftK()
+	return drift * drift * math.Max(0, t-2*tau*(1-e)+0.5*tau*(1-e*e))
+}

@@ -1,0 +1,158 @@
+package thermal
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// drawEstimate is an estimate about a vessel on some variant with a random positive
+// covariance.
+func drawEstimate(t *rapid.T) *Estimate {
+	m, p, s, _ := drawVessel(t)
+	var skin [PlacesMost]bool
+	var free [ParCount]bool
+	for i := 0; i < m.PlaceCount; i++ {
+		skin[i] = rapid.Bool().Draw(t, "skin")
+	}
+	for i := range free {
+		free[i] = rapid.Bool().Draw(t, "free")
+	}
+	l := NewLayout(m, skin, free)
+	b := &Estimate{Model: m, State: s, Params: p, Layout: l, Cov: make([]float64, l.N*l.N), BandFactor: 1}
+	for k := 0; k < l.N; k++ {
+		c := make([]float64, l.N)
+		for i := range c {
+			c[i] = rapid.Float64Range(-1, 1).Draw(t, "c")
+		}
+		for i := range c {
+			for j := range c {
+				b.Cov[i*l.N+j] += c[i] * c[j]
+			}
+		}
+	}
+	for i := 0; i < l.N; i++ {
+		b.Cov[i*l.N+i] += 0.01
+	}
+	return b
+}
+
+// Pack and Unpack are inverses, and no two things share a place.
+func TestLayout(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawEstimate(t)
+		l := &b.Layout
+		x := make([]float64, l.N)
+		for i := range x {
+			x[i] = float64(i) + 0.5
+		}
+		s, p, bias := b.State, b.Params, 0.0
+		l.Unpack(x, &s, &bias, &p)
+		back := make([]float64, l.N)
+		l.Pack(&s, bias, &p, back)
+		for i := range x {
+			if back[i] != x[i] {
+				t.Fatalf("place %d came back as %v", i, back[i])
+			}
+			if !(l.DifferenceStep(i) > 0) {
+				t.Fatalf("place %d has nudge %v", i, l.DifferenceStep(i))
+			}
+		}
+		if s.Wall[0][0] != x[l.AtWall(0, 0)] || s.OutK[0] != x[l.AtOut(0)] || bias != x[l.AtBias()] {
+			t.Fatal("a place is not where it is said to be")
+		}
+		if l.N > VectorMost {
+			t.Fatalf("vector of %d, bound %d", l.N, VectorMost)
+		}
+	})
+}
+
+// The root times its transpose is the covariance.
+func TestRoot(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawEstimate(t)
+		var r Cholesky
+		r.Factorize(b)
+		n := b.Layout.N
+		for i := 0; i < n; i++ {
+			for j := 0; j < n; j++ {
+				var sum float64
+				for k := 0; k < n; k++ {
+					sum += r.cols[k*n+i] * r.cols[k*n+j]
+				}
+				if d := sum - b.Cov[i*n+j]; !(math.Abs(d) < 1e-9*float64(n)) {
+					t.Fatalf("element %d, %d off by %g", i, j, d)
+				}
+			}
+		}
+	})
+}
+
+// The spread of a linear figure is √(hᵀPh), and moving along by one sigma
+// changes the figure by exactly that.
+func TestSpreadLinear(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawEstimate(t)
+		n := b.Layout.N
+		last := b.Layout.AtWall(b.Model.Sides-1, b.Model.Cells-1)
+		figure := func(s *State, _ *Params) float64 {
+			return 2*s.GasK - s.Wall[b.Model.Sides-1][b.Model.Cells-1] + 0.5*s.OutK[0]
+		}
+		h := make([]float64, n)
+		h[AtGas] += 2
+		h[last]--
+		h[b.Layout.AtOut(0)] += 0.5
+		var v float64
+		for i := range h {
+			for j := range h {
+				v += h[i] * b.Cov[i*n+j] * h[j]
+			}
+		}
+		var r Cholesky
+		r.Factorize(b)
+		along := make([]float64, n)
+		value, sigma := b.WorstDirection(&r, figure, along)
+		if want := figure(&b.State, &b.Params); value != want {
+			t.Fatalf("value %v, want %v", value, want)
+		}
+		if !(math.Abs(sigma/math.Sqrt(v)-1) < 1e-6) {
+			t.Fatalf("sigma %v, want %v", sigma, math.Sqrt(v))
+		}
+		s, p := b.Moved(along)
+		if d := figure(&s, &p) - value; !(math.Abs(d/sigma-1) < 1e-6) {
+			t.Fatalf("one sigma along changes the figure by %v, want %v", d, sigma)
+		}
+	})
+}
+
+// The band is two sigma of all, widened outside the range, never narrowed.
+func TestBand(t *testing.T) {
+	b := &Estimate{DiscrepancyK: 0.3, BandFactor: 1}
+	near(t, "band", b.Band(0.4, 0), 1.0, 1e-12)
+	b.BandFactor = 2.5
+	near(t, "widened", b.Band(0.4, 0), 2.5, 1e-12)
+	b.BandFactor = 0.1
+	near(t, "never narrowed", b.Band(0.4, 0), 1.0, 1e-12)
+}
+
+// A wall that follows an outside which wanders has the variance of the integral,
+// here taken by adding up steps of the exact response; and the sky wanders no
+// further than it has in a quarter of an hour.
+func TestBandAhead(t *testing.T) {
+	m := testModel(1)
+	b := &Estimate{Model: m, BandFactor: 1}
+	b.Params = testParams(30, 15)
+	tau := m.AreaHeatJM2K / 15
+	for _, ahead := range []float64{10, 60, 300, 900} {
+		const n = 20000
+		var v float64
+		for i := range n {
+			u := (float64(i) + 0.5) * ahead / n
+			response := 1 - math.Exp(-u/tau)
+			v += b.SunDriftK() * b.SunDriftK() * response * response * ahead / n
+		}
+		near(t, "band ahead", b.Band(0, ahead), 2*math.Sqrt(v), 1e-5)
+	}
+	near(t, "bounded", b.Band(0, 1e6), b.Band(0, driftMostS), 0)
+}
