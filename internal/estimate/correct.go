@@ -97,21 +97,15 @@ type Wall struct {
 // the whole wall, whether anybody reads it or not.
 func (o *Filter) Walls(out []Wall) (hottest Banded) {
 	b := &o.estimate
-	rho, in := o.flow.DensityKgM3, o.flow.InflowKgS
 	o.root.Factorize(b)
-	var value, sigma [thermal.PlacesMost + 1]float64
 	n := len(out)
-	b.Propagated(&o.root, func(s *thermal.State, p *thermal.Params, figures []float64) {
-		for i := range out {
-			figures[i] = b.Model.At(s, p, i, rho, in).HottestK
-		}
-		figures[n], _ = b.Model.HottestOf(s, p, rho, in)
-	}, value[:n+1], sigma[:n+1])
+	var at [thermal.PlacesMost]thermal.PlaceK
+	var sigma [thermal.PlacesMost + 1]float64
+	hottestK := b.PropagatedWalls(&o.root, o.flow.DensityKgM3, o.flow.InflowKgS, at[:n], sigma[:n+1])
 	for i := range out {
-		at := b.Model.At(&b.State, &b.Params, i, rho, in)
-		out[i] = Wall{Banded{value[i], b.Band(sigma[i], 0)}, at.InnerK, at.OuterK}
+		out[i] = Wall{Banded{at[i].HottestK, b.Band(sigma[i], 0)}, at[i].InnerK, at[i].OuterK}
 	}
-	return Banded{value[n], b.Band(sigma[n], 0)}
+	return Banded{hottestK, b.Band(sigma[n], 0)}
 }
 
 // GasBandK is two sigma of the bulk gas temperature.

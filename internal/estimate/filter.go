@@ -53,8 +53,6 @@ type Filter struct {
 	jac      []float64 // state rows of the transition, column by column
 	tmp      []float64
 	hp, h    []float64
-	base     []float64 // scratch of Predict
-	moved    []float64
 	root     thermal.Cholesky
 	flow     thermal.Flow
 	disagree float64 // seconds that bead and balance have disagreed
@@ -98,7 +96,7 @@ func New(cfg Config) *Filter {
 			DiscrepancyK: cfg.DiscrepancyK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, BandFactor: 1,
 		},
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
-		hp: make([]float64, n), h: make([]float64, n), base: make([]float64, n), moved: make([]float64, n),
+		hp: make([]float64, n), h: make([]float64, n),
 	}
 }
 
@@ -184,37 +182,9 @@ func (o *Filter) Start(gasK, ambientK, pPa float64, underPressure bool) {
 // Predict takes the estimate dtS on while the absolute pressure goes from
 // p1Pa to p2Pa.
 func (o *Filter) Predict(p1Pa, p2Pa, ambientK, dtS float64) {
-	b, l := &o.estimate, &o.estimate.Layout
-	n, m := l.N, l.AtBias()
 	o.ambientK = ambientK
-	b.Model.InletK(&b.State, 0.5*(p1Pa+p2Pa), ambientK) // once for all the differences below
-	l.Pack(&b.State, b.BiasK, &b.Params, o.x)
-	state, params := b.State, b.Params
-	o.flow = b.Model.StepOpen(&b.State, &b.Params, p1Pa, p2Pa, ambientK, dtS)
-	base := o.base
-	l.Pack(&b.State, b.BiasK, &b.Params, base)
-	moved := o.moved
-	bias := b.BiasK
-	for j := 0; j < n; j++ {
-		col := o.jac[j*m : j*m+m]
-		if j == m {
-			for i := range col {
-				col[i] = 0
-			}
-			continue
-		}
-		keep, step := o.x[j], l.DifferenceStep(j)
-		o.x[j] += step
-		s, p := state, params
-		l.Unpack(o.x, &s, &bias, &p)
-		o.x[j] = keep
-		b.Model.StepOpen(&s, &p, p1Pa, p2Pa, ambientK, dtS)
-		l.Pack(&s, bias, &p, moved)
-		for i := range col {
-			col[i] = (moved[i] - base[i]) / step
-		}
-	}
-	o.propagateCovariance(n, m)
+	o.flow = o.estimate.Transition(p1Pa, p2Pa, ambientK, dtS, o.jac)
+	o.propagateCovariance(o.estimate.Layout.N, o.estimate.Layout.AtBias())
 	o.addNoise(dtS)
 }
 

@@ -176,8 +176,10 @@ const VectorMost = 64
 // Cholesky is a square root of a covariance: its columns are independent moves
 // of one sigma.
 type Cholesky struct {
-	n    int
-	cols []float64 // column by column
+	n      int
+	cols   []float64 // column by column
+	state  State     // moved along a column
+	params Params
 }
 
 // Factorize makes the root by Cholesky's method; what the covariance is sure of
@@ -224,8 +226,8 @@ func (r *Cholesky) Factorize(b *Estimate) {
 // reliability; Hasofer & Lind 1974, citation from memory).
 func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) float64, along []float64) (value, sigma float64) {
 	n := r.n
-	s, p := b.State, b.Params
-	value = figure(&s, &p)
+	r.state, r.params = b.State, b.Params
+	value = figure(&r.state, &r.params)
 	for i := range along {
 		along[i] = 0
 	}
@@ -238,8 +240,8 @@ func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) floa
 		if b.slight(col) {
 			continue
 		}
-		s, p := b.Moved(col)
-		d := figure(&s, &p) - value
+		r.state, r.params = b.Moved(col)
+		d := figure(&r.state, &r.params) - value
 		v += d * d
 		for i := range along {
 			along[i] += d * col[i]
@@ -254,30 +256,29 @@ func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) floa
 	return value, sigma
 }
 
-// Propagated is Spread of several figures at once, without their directions. figures
-// writes one value each.
-func (b *Estimate) Propagated(r *Cholesky, figures func(s *State, p *Params, out []float64), value, sigma []float64) {
-	s, p := b.State, b.Params
-	figures(&s, &p, value)
-	var moved [PlacesMost + 1]float64
-	for i := range sigma {
-		sigma[i] = 0
-	}
+// PropagatedWalls is the wall at the places of out and the hottest of it, with
+// their sigmas, the hottest's last, by differences over whole sigmas.
+func (b *Estimate) PropagatedWalls(r *Cholesky, densityKgM3, inflowKgS float64, out []PlaceK, sigmaK []float64) (hottestK float64) {
+	hottestK = b.Model.Walls(&b.State, &b.Params, densityKgM3, inflowKgS, out)
+	var moved [PlacesMost]PlaceK
+	clear(sigmaK)
 	for k := 0; k < r.n; k++ {
 		col := r.cols[k*r.n : k*r.n+r.n]
 		if k == b.Layout.biasAt || b.slight(col) {
 			continue
 		}
 		s, p := b.Moved(col)
-		figures(&s, &p, moved[:len(value)])
-		for i := range sigma {
-			d := moved[i] - value[i]
-			sigma[i] += d * d
+		d := b.Model.Walls(&s, &p, densityKgM3, inflowKgS, moved[:len(out)]) - hottestK
+		sigmaK[len(out)] += d * d
+		for i := range out {
+			d := moved[i].HottestK - out[i].HottestK
+			sigmaK[i] += d * d
 		}
 	}
-	for i := range sigma {
-		sigma[i] = math.Sqrt(sigma[i])
+	for i := range sigmaK {
+		sigmaK[i] = math.Sqrt(sigmaK[i])
 	}
+	return hottestK
 }
 
 // slight tells whether a move is too small to matter to any figure: no

@@ -40,9 +40,10 @@ const (
 	peakedByK      = 0.05 // a wall that fell this far below its peak has peaked
 )
 
-// Forecast runs the vessel forward from s at absolute pressure pPa.
+// Forecast runs the vessel forward from s at absolute pressure pPa. It leaves the
+// sensors as they are.
 func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit) Run {
-	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit}
+	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit, step: step{bare: true}}
 	f.run = Run{PeakK: math.Inf(-1), ColdK: s.GasK, RampEndPa: pPa}
 	rho := m.densityAt(&f.s, pPa)
 	f.run.MassKg = rho * m.VolumeM3
@@ -59,6 +60,7 @@ type forecast struct {
 	s     State
 	pPa   float64
 	t     float64
+	step  step
 	steps int
 	plan  Plan
 	visit Visit
@@ -86,7 +88,7 @@ func (f *forecast) ramp() {
 	dt := length / float64(n)
 	for i := 0; i < n; i++ {
 		p2 := f.pPa + f.plan.RampPaS*dt
-		flow := f.m.stepOpen(&f.s, &f.c, f.pPa, p2, f.plan.AmbientK, dt)
+		flow := f.step.open(f.m, &f.s, &f.c, f.pPa, p2, f.plan.AmbientK, dt)
 		f.pPa = p2
 		f.run.MassKg = flow.MassKg
 		f.note(dt, flow.DensityKgM3, flow.InflowKgS)
@@ -99,7 +101,7 @@ func (f *forecast) coast() {
 	dt := coastFirstS
 	for f.t < f.plan.HorizonS && f.steps < forecastSteps {
 		step := math.Min(dt, f.plan.HorizonS-f.t)
-		flow := f.m.stepClosed(&f.s, &f.c, f.pPa, f.plan.AmbientK, step)
+		flow := f.step.closed(f.m, &f.s, &f.c, f.pPa, f.plan.AmbientK, step)
 		f.pPa = flow.PressurePa
 		hot := f.note(step, flow.DensityKgM3, 0)
 		if f.plan.UntilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
@@ -128,7 +130,8 @@ func (f *forecast) falling() bool {
 func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
 	f.t += dtS
 	f.steps++
-	hot, side := f.m.hottestOf(&f.s, &f.c, f.c.filmState(densityKgM3, inflowKgS))
+	l := f.m.look(&f.s, &f.c, f.c.filmState(densityKgM3, inflowKgS))
+	hot, side := f.m.hottest(&l)
 	// Once the wall is unknown, so is its peak.
 	if hot > f.run.PeakK || math.IsNaN(hot) {
 		f.run.PeakK, f.run.PeakInS, f.run.PeakSide = hot, f.t, side

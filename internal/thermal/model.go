@@ -121,16 +121,36 @@ func (m *Model) halfCell(c *coefficients) float64 {
 	return 2 * m.ConductivityWMK * c.conduct * float64(m.Cells) / m.ThicknessM
 }
 
-// Faces are the inner and outer face temperatures of a side: flux continuity
-// between film and half a cell.
-func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS float64) (innerK, outerK float64) {
-	c := p.coefficients()
-	return m.faces(s, &c, c.filmState(densityKgM3, inflowKgS), side)
+// look is the wall of a state on both sides, worked out once for every place:
+// its faces, the hottest through it, and what gas that is not one adds. A wall of
+// one side is the same on both.
+type look struct {
+	innerK, outerK, hotK [SidesMost]float64
+	excesses
 }
 
-func (m *Model) faces(s *State, c *coefficients, stir filmState, side int) (innerK, outerK float64) {
+func (m *Model) look(s *State, c *coefficients, stir filmState) look {
+	wallK := m.meanWallK(s, c)
+	l := look{excesses: m.excesses(s, c, stir, wallK)}
+	gasK := m.nearK(c, s.GasK, s.FarGasK, wallK)
+	for i := range m.Sides {
+		l.innerK[i], l.outerK[i] = m.faces(s, c, stir, i, gasK)
+		hot := math.Max(l.innerK[i], l.outerK[i])
+		for _, k := range s.Wall[i][:m.Cells] {
+			hot = math.Max(hot, k)
+		}
+		l.hotK[i] = hot
+	}
+	if m.Sides < SidesMost {
+		l.innerK[SideShade], l.outerK[SideShade], l.hotK[SideShade] = l.innerK[SideSun], l.outerK[SideSun], l.hotK[SideSun]
+	}
+	return l
+}
+
+// faces are the inner and outer face temperatures of a side: flux continuity
+// between film and half a cell.
+func (m *Model) faces(s *State, c *coefficients, stir filmState, side int, gasK float64) (innerK, outerK float64) {
 	w, last := &s.Wall[side], m.Cells-1
-	gasK := m.nearK(s, c, s.GasK, s.FarGasK)
 	film := c.film(stir, gasK-w[0])
 	if m.Cells == 1 {
 		// A lump is the mean of the wall; with the heat q on its way through, the
@@ -149,34 +169,26 @@ func (m *Model) outerFace(c *coefficients, outK, lastK, half float64) float64 {
 	return (c.outside*outK + half*lastK) / (c.outside + half)
 }
 
-// Hottest is the hottest place through the wall of one side.
-func (m *Model) Hottest(s *State, p *Params, side int, densityKgM3, inflowKgS float64) float64 {
+// Faces are the inner and outer face temperatures of a side.
+func (m *Model) Faces(s *State, p *Params, side int, densityKgM3, inflowKgS float64) (innerK, outerK float64) {
 	c := p.coefficients()
-	return m.hottest(s, &c, c.filmState(densityKgM3, inflowKgS), side)
-}
-
-func (m *Model) hottest(s *State, c *coefficients, stir filmState, side int) float64 {
-	inner, outer := m.faces(s, c, stir, side)
-	hot := math.Max(inner, outer)
-	for j := 0; j < m.Cells; j++ {
-		hot = math.Max(hot, s.Wall[side][j])
-	}
-	return hot
+	l := m.look(s, &c, c.filmState(densityKgM3, inflowKgS))
+	return l.innerK[side], l.outerK[side]
 }
 
 // HottestOf is the hottest place of the whole wall, whether anybody reads it or
 // not, and its side.
 func (m *Model) HottestOf(s *State, p *Params, densityKgM3, inflowKgS float64) (hotK float64, side int) {
 	c := p.coefficients()
-	return m.hottestOf(s, &c, c.filmState(densityKgM3, inflowKgS))
+	l := m.look(s, &c, c.filmState(densityKgM3, inflowKgS))
+	return m.hottest(&l)
 }
 
-// hottestOf is NaN when any side is unknown. The sun shines on the far end too.
-func (m *Model) hottestOf(s *State, c *coefficients, stir filmState) (hotK float64, side int) {
+// hottest is NaN when any side is unknown. The sun shines on the far end too.
+func (m *Model) hottest(l *look) (hotK float64, side int) {
 	hotK = math.Inf(-1)
-	e := m.excesses(s, c, stir)
 	for i := 0; i < m.Sides; i++ {
-		h := m.hottest(s, c, stir, i) + m.layeredK(i, e.layerInK)
+		h := l.hotK[i] + m.layeredK(i, l.layerInK)
 		if math.IsNaN(h) {
 			return h, i
 		}
@@ -184,7 +196,7 @@ func (m *Model) hottestOf(s *State, c *coefficients, stir filmState) (hotK float
 			hotK, side = h, i
 		}
 	}
-	return hotK + math.Max(e.farInK, 0), side
+	return hotK + math.Max(l.farInK, 0), side
 }
 
 // MassKg is the gas in the vessel.

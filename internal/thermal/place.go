@@ -90,18 +90,27 @@ type PlaceK struct{ InnerK, OuterK, HottestK float64 }
 // At is the wall at a place; a wall of one side is the same everywhere.
 func (m *Model) At(s *State, p *Params, place int, densityKgM3, inflowKgS float64) PlaceK {
 	c := p.coefficients()
-	stir := c.filmState(densityKgM3, inflowKgS)
-	pl := &m.Places[place]
-	e := m.excesses(s, &c, stir)
-	moreIn := s.LocalK[place] + pl.OfLayer*e.layerInK + pl.OfFar*e.farInK
-	moreOut := s.LocalK[place] + pl.OfLayer*e.layerOutK + pl.OfFar*e.farOutK
-	inner, outer := m.faces(s, &c, stir, SideSun)
-	hot := m.hottest(s, &c, stir, SideSun)
-	if m.Sides == SidesMost {
-		innerShade, outerShade := m.faces(s, &c, stir, SideShade)
-		inner, outer = pl.at(inner, innerShade), pl.at(outer, outerShade)
-		hot = pl.at(hot, m.hottest(s, &c, stir, SideShade))
+	l := m.look(s, &c, c.filmState(densityKgM3, inflowKgS))
+	return m.at(s, &l, place)
+}
+
+// Walls is At for all the places of out, and HottestOf.
+func (m *Model) Walls(s *State, p *Params, densityKgM3, inflowKgS float64, out []PlaceK) (hottestK float64) {
+	c := p.coefficients()
+	l := m.look(s, &c, c.filmState(densityKgM3, inflowKgS))
+	for i := range out {
+		out[i] = m.at(s, &l, i)
 	}
+	hottestK, _ = m.hottest(&l)
+	return hottestK
+}
+
+func (m *Model) at(s *State, l *look, place int) PlaceK {
+	pl := &m.Places[place]
+	moreIn := s.LocalK[place] + pl.OfLayer*l.layerInK + pl.OfFar*l.farInK
+	moreOut := s.LocalK[place] + pl.OfLayer*l.layerOutK + pl.OfFar*l.farOutK
+	inner, outer := pl.at(l.innerK[SideSun], l.innerK[SideShade]), pl.at(l.outerK[SideSun], l.outerK[SideShade])
+	hot := pl.at(l.hotK[SideSun], l.hotK[SideShade])
 	return PlaceK{inner + moreIn, outer + moreOut, math.Max(hot+moreOut, math.Min(hot, inner)+moreIn)}
 }
 
@@ -115,8 +124,8 @@ func (m *Model) OutAtK(s *State, place int) float64 {
 
 // skins lets the skin sensors follow their places, whose sides' outer faces go
 // from before to after.
-func (m *Model) skins(s *State, c *coefficients, stir filmState, before, after *[SidesMost]float64, ambientK, dtS float64) {
-	lead, e := 1-c.stem, m.excesses(s, c, stir)
+func (m *Model) skins(s *State, c *coefficients, stir filmState, wallK float64, before, after *[SidesMost]float64, g *gasStep) {
+	e, lead, draws := m.excesses(s, c, stir, wallK), 1-c.stem, c.stem*g.ambientK
 	for i := 0; i < m.PlaceCount; i++ {
 		pl := &m.Places[i]
 		more := s.LocalK[i] + pl.OfLayer*e.layerOutK + pl.OfFar*e.farOutK
@@ -124,7 +133,7 @@ func (m *Model) skins(s *State, c *coefficients, stir filmState, before, after *
 		if m.Sides == SidesMost {
 			from, to = pl.at(from, before[SideShade]), pl.at(to, after[SideShade])
 		}
-		s.SkinK[i] = Lag(s.SkinK[i], lead*(from+more)+c.stem*ambientK, lead*(to+more)+c.stem*ambientK, dtS, c.skinS)
+		s.SkinK[i] = Lag(s.SkinK[i], lead*(from+more)+draws, lead*(to+more)+draws, g.dtS, c.skinS)
 	}
 }
 

@@ -14,19 +14,49 @@ type Flow struct {
 	PressurePa float64 // after the step, absolute
 }
 
-// walls takes every side's wall on, and what the water takes, linear in the mean gas temperature.
-func (m *Model) walls(s *State, c *coefficients, stir filmState, dtS float64, out *[SidesMost]wallStep) (filmWK, heatBaseJ, heatGainJK float64) {
+// step is a step of the vessel with what it was made of: the gas at its start
+// and what flows in, the film, the walls, and the gas over it. One taken beside
+// it, from a state that differs in little, works out anew only what differs.
+type step struct {
+	bare   bool // of a forecast, which asks no sensor
+	start  gasPoint
+	inflow inflowPoint
+	film   filmState
+	walls  [SidesMost]wallRun
+	gas    gasStep
+	flow   Flow
+}
+
+// gasPoint is gas at a temperature and absolute pressure.
+type gasPoint struct{ tempK, pressurePa, kgM3, uJKg, cvJKgK float64 }
+
+// inflowPoint is the enthalpy of what comes in.
+type inflowPoint struct{ tempK, pressurePa, hJKg float64 }
+
+// gasStep is the gas of a step: at both its ends, its mean, the same beyond the
+// jet's reach, and what comes in.
+type gasStep struct{ startK, endK, meanK, farEndK, farK, inK, ambientK, dtS float64 }
+
+// begin sets the gas at the start of a step.
+func (t *step) begin(m *Model, s *State, pPa float64) {
+	if t.start.tempK != s.GasK || t.start.pressurePa != pPa {
+		rho := m.densityAt(s, pPa)
+		t.start = gasPoint{s.GasK, pPa, rho, m.Fluid.UJKg(s.GasK, rho), m.Fluid.CvJKgK(s.GasK, rho)}
+	}
+}
+
+// stepWalls takes every side's wall on, and what the water takes, linear in the mean gas temperature.
+func (t *step) stepWalls(m *Model, s *State, c *coefficients, dtS float64) (filmWK, heatBaseJ, heatGainJK float64) {
 	for i := 0; i < m.Sides; i++ {
-		film := c.film(stir, s.GasK-s.Wall[i][0])
-		w := newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, film, c.outside, s.OutK[i])
-		w.step(&s.Wall[i], dtS, &out[i])
-		area := m.areaM2(c, i)
+		w, area := &t.walls[i], m.areaM2(c, i)
+		film := c.film(t.film, s.GasK-s.Wall[i][0])
+		w.run(newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, film, c.outside, s.OutK[i], dtS), &s.Wall[i])
 		filmWK += w.inside * area
-		heatBaseJ += out[i].heatBase * area
-		heatGainJK += out[i].heatGain * area
+		heatBaseJ += w.heatBase * area
+		heatGainJK += w.heatGain * area
 	}
 	if m.WaterJK > 0 {
-		wetWK, shareJK := m.wet(s, c, stir, dtS)
+		wetWK, shareJK := m.wet(s, c, t.film, dtS)
 		filmWK += wetWK
 		heatBaseJ -= shareJK * s.WaterK
 		heatGainJK += shareJK
@@ -34,39 +64,39 @@ func (m *Model) walls(s *State, c *coefficients, stir filmState, dtS float64, ou
 	return filmWK, heatBaseJ, heatGainJK
 }
 
-// gasStep is the gas of a step: at its end, its mean, the mean beyond the jet's
-// reach, and what comes in.
-type gasStep struct{ endK, meanK, farK, inK, ambientK, dtS float64 }
-
-// finish puts the walls, the bead and the skin sensors to the end of a step.
-func (m *Model) finish(s *State, c *coefficients, stir filmState, steps *[SidesMost]wallStep, g gasStep, f *Flow) {
-	startK, endK, meanK := s.GasK, g.endK, g.meanK
-	nearK := m.nearK(s, c, meanK, g.farK)
-	m.excess(s, c, stir, meanK, g.dtS)
-	m.farWall(s, c, stir, meanK, g.farK, g.dtS)
+// finish puts the state to the end of a step: walls, bead, skin sensors, gas.
+func (t *step) finish(m *Model, s *State, c *coefficients) {
+	g := &t.gas
+	s.FarGasK = g.farEndK
+	wallK := m.meanWallK(s, c)
+	nearK := m.nearK(c, g.meanK, g.farK, wallK)
+	m.excess(s, c, t.film, g.meanK-wallK, g.dtS)
+	m.farWall(s, c, t.film, g.meanK, g.farK, wallK, g.dtS)
 	half, last := m.halfCell(c), m.Cells-1
 	var before, after [SidesMost]float64
-	var wallM2K, allM2 float64
+	t.flow.OutJ = 0
 	for i := 0; i < m.Sides; i++ {
+		w := &t.walls[i]
 		before[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
 		for j := 0; j < m.Cells; j++ {
-			s.Wall[i][j] = steps[i].base[j] + nearK*steps[i].gain[j]
+			s.Wall[i][j] = w.base[j] + nearK*w.gain[j]
 		}
 		after[i] = m.outerFace(c, s.OutK[i], s.Wall[i][last], half)
-		area := m.areaM2(c, i)
-		f.OutJ += area * (steps[i].outBase + nearK*steps[i].outGain)
-		wallM2K, allM2 = wallM2K+area*s.Wall[i][0], allM2+area
+		t.flow.OutJ += m.areaM2(c, i) * (w.outBase + nearK*w.outGain)
 	}
-	m.skins(s, c, stir, &before, &after, g.ambientK, g.dtS)
 	if m.WaterJK > 0 {
-		_, shareJK := m.wet(s, c, stir, g.dtS)
-		s.WaterK += shareJK / m.WaterJK * (meanK - s.WaterK)
+		_, shareJK := m.wet(s, c, t.film, g.dtS)
+		s.WaterK += shareJK / m.WaterJK * (g.meanK - s.WaterK)
 	}
-	// Stem and radiation draw the bead to the fitting and the wall.
-	keeps, draws := 1-c.beadLoss, c.beadLoss*wallM2K/allM2
-	beside := m.beadBesideK(s, c, meanK, g.farK, g.inK, f.InflowKgS)
-	s.BeadK = Lag(s.BeadK, keeps*(startK+beside)+draws, keeps*(endK+beside)+draws, g.dtS, c.beadS(stir))
-	s.GasK = endK
+	if !t.bare {
+		wallK = m.meanWallK(s, c)
+		m.skins(s, c, t.film, wallK, &before, &after, g)
+		// Stem and radiation draw the bead to the fitting and the wall.
+		beside := m.beadBesideK(c, g, wallK, t.flow.InflowKgS)
+		keeps, draws := 1-c.beadLoss, c.beadLoss*wallK
+		s.BeadK = Lag(s.BeadK, keeps*(g.startK+beside)+draws, keeps*(g.endK+beside)+draws, g.dtS, c.beadS(t.film))
+	}
+	s.GasK = g.endK
 }
 
 // Lag is the exact answer of a first-order lag of time constant tauS to an
@@ -96,7 +126,7 @@ func meanWeight(z float64) float64 {
 
 const (
 	newtonMost = 12
-	newtonK    = 1e-6 // K; the balance then closes to far under 1e-6
+	newtonK    = 1e-6 // K, the last step, which is taken too: what is left is far less
 )
 
 // StepOpen takes the vessel dtS on while its absolute pressure goes from
@@ -107,52 +137,66 @@ const (
 //
 // (first law for an open system, any thermodynamics text).
 func (m *Model) StepOpen(s *State, p *Params, p1Pa, p2Pa, ambientK, dtS float64) Flow {
-	c := p.coefficients()
-	return m.stepOpen(s, &c, p1Pa, p2Pa, ambientK, dtS)
+	c, t := p.coefficients(), step{}
+	return t.open(m, s, &c, p1Pa, p2Pa, ambientK, dtS)
 }
 
-func (m *Model) stepOpen(s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS float64) Flow {
-	fl := m.Fluid
-	rho1 := m.densityAt(s, p1Pa)
-	u1 := fl.UJKg(s.GasK, rho1)
+func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS float64) Flow {
+	t.begin(m, s, p1Pa)
+	fl, t1 := m.Fluid, s.GasK
+	rho1, u1, cv := t.start.kgM3, t.start.uJKg, t.start.cvJKgK
 	pMid := 0.5 * (p1Pa + p2Pa)
 	// The inflow that the jet term sees follows from the pressure alone.
-	inKgS := math.Max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*s.GasK*dtS))
-	stir := c.filmState(rho1*pMid/p1Pa, inKgS)
-	var steps [SidesMost]wallStep
-	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
+	inKgS := math.Max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*t1*dtS))
+	t.film = c.filmState(rho1*pMid/p1Pa, inKgS)
+	filmWK, q0, q1 := t.stepWalls(m, s, c, dtS)
 	inK := m.InletK(s, pMid, ambientK) + c.inflowK
-	hIn := fl.HJKg(inK, fl.DensityKgM3(inK, pMid))
-	hOut := u1 + p1Pa/rho1
-	cv := fl.CvJKgK(s.GasK, rho1)
+	if t.inflow.tempK != inK || t.inflow.pressurePa != pMid {
+		t.inflow = inflowPoint{inK, pMid, fl.HJKg(inK, fl.DensityKgM3(inK, pMid))}
+	}
 	theta := meanWeight(dtS * filmWK / (rho1 * m.VolumeM3 * cv * heatRatio))
-	f := Flow{InflowKgS: inKgS, PressurePa: p2Pa}
-	t1, t2 := s.GasK, s.GasK
-	for i := 0; i < newtonMost; i++ {
-		rho2 := fl.DensityKgM3(t2, p2Pa)
+	f := &t.flow
+	*f = Flow{InflowKgS: inKgS, PressurePa: p2Pa}
+	var rho2, h, lastK, last float64
+	t2 := t.guessK(t1)
+	for i := range newtonMost {
+		rho2 = fl.DensityKgM3(t2, p2Pa)
 		u2 := fl.UJKg(t2, rho2)
-		f.InKg = m.VolumeM3 * (rho2 - rho1)
-		h := hIn
-		if f.InKg < 0 {
-			h = 0.5 * (hOut + u2 + p2Pa/rho2)
+		if h = t.inflow.hJKg; rho2 < rho1 {
+			h = 0.5 * (u1 + p1Pa/rho1 + u2 + p2Pa/rho2)
 		}
-		f.WallJ = q0 + q1*((1-theta)*t1+theta*t2)
-		f.FlowJ = f.InKg * h
-		f.DensityKgM3, f.MassKg = rho2, rho2*m.VolumeM3
-		s.known = density{t2, p2Pa, rho2}
-		r := m.VolumeM3*(rho2*u2-rho1*u1) - f.FlowJ + f.WallJ
+		r := m.VolumeM3*(rho2*(u2-h)-rho1*(u1-h)) + q0 + q1*((1-theta)*t1+theta*t2)
 		slope := m.VolumeM3*(rho2*cv-rho2/t2*(u2-h)) + theta*q1
-		dt := -r / slope
-		if math.Abs(dt) < newtonK {
+		if secant := (r - last) / (t2 - lastK); i > 0 && math.Abs(secant-slope) < 0.5*slope {
+			slope = secant
+		}
+		lastK, last = t2, r
+		t2 = math.Min(math.Max(t2-r/slope, 0.7*t2), 1.4*t2)
+		rho2 *= lastK / t2
+		if math.Abs(t2-lastK) < newtonK {
 			break
 		}
-		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
-	g := gasStep{endK: t2, meanK: (1-theta)*t1 + theta*t2, inK: inK, ambientK: ambientK, dtS: dtS}
-	g.farK = m.farGas(s, c, stir, rho1, cv, p1Pa, p2Pa, t2, dtS)
-	m.finish(s, c, stir, &steps, g, &f)
-	return f
+	meanK := (1-theta)*t1 + theta*t2
+	f.DensityKgM3, f.MassKg, f.InKg = rho2, rho2*m.VolumeM3, m.VolumeM3*(rho2-rho1)
+	f.FlowJ, f.WallJ = f.InKg*h, q0+q1*meanK
+	s.known = density{t2, p2Pa, rho2}
+	t.gas = gasStep{startK: t1, endK: t2, meanK: meanK, inK: inK, ambientK: ambientK, dtS: dtS}
+	t.stepFar(m, s, c, p1Pa, p2Pa)
+	t.finish(m, s, c)
+	return *f
 }
+
+// guessK is where to look for the end of a step first: where one like it ended.
+func (t *step) guessK(startK float64) float64 {
+	if math.Abs(t.gas.endK-startK) < guessNearK {
+		return t.gas.endK
+	}
+	return startK
+}
+
+// guessNearK is how far an end that is taken for a guess may lie from the start.
+const guessNearK = 10.0
 
 // heatRatio is cp/cv of a diatomic gas, where an estimate will do.
 const heatRatio = 1.4
@@ -160,34 +204,35 @@ const heatRatio = 1.4
 // StepClosed takes the shut vessel dtS on from p1Pa: the mass stays, and the
 // pressure follows.
 func (m *Model) StepClosed(s *State, p *Params, p1Pa, ambientK, dtS float64) Flow {
-	c := p.coefficients()
-	return m.stepClosed(s, &c, p1Pa, ambientK, dtS)
+	c, t := p.coefficients(), step{}
+	return t.closed(m, s, &c, p1Pa, ambientK, dtS)
 }
 
-func (m *Model) stepClosed(s *State, c *coefficients, p1Pa, ambientK, dtS float64) Flow {
-	fl := m.Fluid
-	rho := m.densityAt(s, p1Pa)
-	u1, cv := fl.UJKg(s.GasK, rho), fl.CvJKgK(s.GasK, rho)
-	stir := c.filmState(rho, 0)
-	var steps [SidesMost]wallStep
-	filmWK, q0, q1 := m.walls(s, c, stir, dtS, &steps)
+func (t *step) closed(m *Model, s *State, c *coefficients, p1Pa, ambientK, dtS float64) Flow {
+	t.begin(m, s, p1Pa)
+	fl, t1 := m.Fluid, s.GasK
+	rho, u1, cv := t.start.kgM3, t.start.uJKg, t.start.cvJKgK
+	t.film = c.filmState(rho, 0)
+	filmWK, q0, q1 := t.stepWalls(m, s, c, dtS)
 	mass := rho * m.VolumeM3
 	theta := meanWeight(dtS * filmWK / (mass * cv))
-	f := Flow{MassKg: mass, DensityKgM3: rho}
-	t1, t2 := s.GasK, s.GasK
-	for i := 0; i < newtonMost; i++ {
-		f.WallJ = q0 + q1*((1-theta)*t1+theta*t2)
-		r := mass*(fl.UJKg(t2, rho)-u1) + f.WallJ
+	f := &t.flow
+	*f = Flow{MassKg: mass, DensityKgM3: rho}
+	t2 := t1
+	for range newtonMost {
+		r := mass*(fl.UJKg(t2, rho)-u1) + q0 + q1*((1-theta)*t1+theta*t2)
 		dt := -r / (mass*cv + theta*q1)
+		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 		if math.Abs(dt) < newtonK {
 			break
 		}
-		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
 	}
+	meanK := (1-theta)*t1 + theta*t2
+	f.WallJ = q0 + q1*meanK
 	f.PressurePa = fl.PressurePa(t2, rho)
-	g := gasStep{endK: t2, meanK: (1-theta)*t1 + theta*t2, inK: ambientK, ambientK: ambientK, dtS: dtS}
-	g.farK = m.farGas(s, c, stir, rho, cv, p1Pa, f.PressurePa, t2, dtS)
-	m.finish(s, c, stir, &steps, g, &f)
 	s.known = density{t2, f.PressurePa, rho}
-	return f
+	t.gas = gasStep{startK: t1, endK: t2, meanK: meanK, inK: ambientK, ambientK: ambientK, dtS: dtS}
+	t.stepFar(m, s, c, p1Pa, f.PressurePa)
+	t.finish(m, s, c)
+	return *f
 }

@@ -10,7 +10,7 @@ import (
 // vessel the inlet's jet leaves an end unstirred. Neither changes the balance:
 // what is hotter here is colder there.
 
-// excess takes on by dtS what layers of gas make of the sunniest line's wall
+// excess takes on by dtS, with the gas diff over the wall, what layers of gas make of the sunniest line's wall
 // beyond what even gas would. In a lying vessel the sun is above, where the hot
 // gas is, so that the gas there stands uneven times gas minus wall over the
 // mean, and as much under it opposite:
@@ -18,11 +18,10 @@ import (
 //	C dE/dt = h (uneven (T − T_w) − E) − h_o E,
 //
 // the lag form of a deviation. Stations at different angles tell it.
-func (m *Model) excess(s *State, c *coefficients, stir filmState, meanK, dtS float64) {
+func (m *Model) excess(s *State, c *coefficients, stir filmState, diff, dtS float64) {
 	if c.uneven == 0 && s.ExcessK == 0 {
 		return
 	}
-	diff := meanK - m.meanWallK(s, c)
 	film := c.film(stir, diff)
 	settled := film * c.uneven * diff / (film + c.outside)
 	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*(film+c.outside)/(m.AreaHeatJM2K*c.heat))
@@ -49,37 +48,37 @@ func (m *Model) layeredK(side int, layerK float64) float64 {
 	return layerK
 }
 
-// farGas takes the gas beyond the jet's reach on by dtS while the pressure goes
-// from p1Pa to p2Pa: compressed by what comes in behind it, cooled by its wall,
-// and mixed with the rest in its own time,
+// stepFar takes the gas beyond the jet's reach on while the pressure goes from
+// p1Pa to p2Pa and the rest as the step says: compressed by what comes in behind
+// it, cooled by its wall, and mixed with the rest in its own time,
 //
 //	dT_f/dt = (γ − 1)/γ T_f/p dp/dt − h A (T_f − T_w)/(ρ V c_p) − (T_f − T)/t_mix.
 //
 // A jet dies within some six diameters (common practice, no source).
-//
-// The rest goes to endK meanwhile. It gives the mean over the step.
-func (m *Model) farGas(s *State, c *coefficients, stir filmState, rhoKgM3, cvJKgK, p1Pa, p2Pa, endK, dtS float64) (meanK float64) {
+func (t *step) stepFar(m *Model, s *State, c *coefficients, p1Pa, p2Pa float64) {
+	g := &t.gas
+	g.farEndK, g.farK = s.FarGasK, g.startK
 	if !(m.FarShare > 0) {
-		return s.GasK
+		return
 	}
 	wallK := m.meanWallK(s, c) + s.FarK
-	still := filmState{lnNatural: stir.lnNatural}
-	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * cvJKgK * heatRatio)
+	still := filmState{lnNatural: t.film.lnNatural}
+	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * t.start.cvJKgK * heatRatio)
 	n := min(max(1, int(math.Abs(math.Log(p2Pa/p1Pa))/farStepLn)), farStepsMost)
-	dt, dp := dtS/float64(n), (p2Pa-p1Pa)/float64(n)
+	dt, dp := g.dtS/float64(n), (p2Pa-p1Pa)/float64(n)
+	g.farK = 0
 	for i := range n {
 		from, part := p1Pa+float64(i)*dp, (float64(i)+0.5)/float64(n)
-		gasK := s.GasK + part*(endK-s.GasK)
-		cools := c.film(still, s.FarGasK-wallK) * area / (rhoKgM3 * (from + 0.5*dp) / p1Pa)
-		warms := (heatRatio - 1) / heatRatio * s.FarGasK * math.Log((from+dp)/from) / dt
+		gasK := g.startK + part*(g.endK-g.startK)
+		cools := c.film(still, g.farEndK-wallK) * area / (t.start.kgM3 * (from + 0.5*dp) / p1Pa)
+		warms := (heatRatio - 1) / heatRatio * g.farEndK * math.Log((from+dp)/from) / dt
 		rate := cools + 1/c.mixS
 		settled := (cools*wallK + gasK/c.mixS + warms) / rate
-		start := s.FarGasK
-		s.FarGasK = settled + (start-settled)*math.Exp(-rate*dt)
-		s.FarGasK = math.Min(math.Max(s.FarGasK, gasK-farMostK), gasK+farMostK)
-		meanK += 0.5 * (start + s.FarGasK) / float64(n)
+		start := g.farEndK
+		g.farEndK = settled + (start-settled)*math.Exp(-rate*dt)
+		g.farEndK = math.Min(math.Max(g.farEndK, gasK-farMostK), gasK+farMostK)
+		g.farK += 0.5 * (start + g.farEndK) / float64(n)
 	}
-	return meanK
 }
 
 // Parts that a step is taken in while the pressure multiplies.
@@ -105,11 +104,11 @@ func (c *coefficients) farPart() float64 {
 // its gas gives it beyond what the mixed gas gives the rest,
 //
 //	C dE/dt = h_f (T_f − T_w − E) − h (T − T_w) − h_o E,   h_f without the jet.
-func (m *Model) farWall(s *State, c *coefficients, stir filmState, meanK, farK, dtS float64) {
+func (m *Model) farWall(s *State, c *coefficients, stir filmState, meanK, farK, wallK, dtS float64) {
 	if (!(m.FarShare > 0) || c.far == 0) && s.FarK == 0 {
 		return
 	}
-	settled, loss := m.farSettledK(s, c, stir, meanK, farK)
+	settled, loss := m.farSettledK(s, c, stir, meanK, farK, wallK)
 	if !(m.FarShare > 0) {
 		settled = 0 // what was believed of an end that is none wears off
 	}
@@ -118,11 +117,10 @@ func (m *Model) farWall(s *State, c *coefficients, stir filmState, meanK, farK, 
 
 // farSettledK is where the far excess tends to, and the conductance that takes
 // it there, W/m²K.
-func (m *Model) farSettledK(s *State, c *coefficients, stir filmState, gasK, farK float64) (settledK, lossWM2K float64) {
-	wallK := m.meanWallK(s, c)
+func (m *Model) farSettledK(s *State, c *coefficients, stir filmState, gasK, farK, wallK float64) (settledK, lossWM2K float64) {
 	still := filmState{lnNatural: stir.lnNatural}
 	far := c.film(still, farK-wallK-s.FarK)
-	near := m.nearK(s, c, gasK, farK)
+	near := m.nearK(c, gasK, farK, wallK)
 	more := far*(farK-wallK) - c.film(stir, near-wallK)*(near-wallK)
 	return c.farPart() * more / (far + c.outside), far + c.outside
 }
@@ -131,12 +129,12 @@ func (m *Model) farSettledK(s *State, c *coefficients, stir filmState, gasK, far
 // as the far end is hotter, by their shares. The balance goes by the mean: what
 // the wall here takes less, the wall there takes more.
 // It is no colder than its wall, beside gas that is hotter.
-func (m *Model) nearK(s *State, c *coefficients, gasK, farK float64) float64 {
+func (m *Model) nearK(c *coefficients, gasK, farK, wallK float64) float64 {
 	part := math.Min(math.Max(m.FarShare*c.far, -farShareLess), farShareMost)
 	if part == 0 {
 		return gasK
 	}
-	off, most := -part/(1-part)*(farK-gasK), m.meanWallK(s, c)-gasK
+	off, most := -part/(1-part)*(farK-gasK), wallK-gasK
 	if off*most > 0 && math.Abs(off) > math.Abs(most) {
 		off = most
 	}
@@ -146,13 +144,13 @@ func (m *Model) nearK(s *State, c *coefficients, gasK, farK float64) float64 {
 // beadBesideK is what the gas at the probe stands over the mean: as much colder
 // within the jet's reach as the far end is hotter, by their shares, and colder by
 // what of the inflow comes to it unmixed.
-func (m *Model) beadBesideK(s *State, c *coefficients, gasK, farK, inK, inflowKgS float64) float64 {
-	beside := m.nearK(s, c, gasK, farK) - gasK
+func (m *Model) beadBesideK(c *coefficients, g *gasStep, wallK, inflowKgS float64) float64 {
+	beside := m.nearK(c, g.meanK, g.farK, wallK) - g.meanK
 	if m.BeadFar {
-		beside = c.farPart() * (farK - gasK)
+		beside = c.farPart() * (g.farK - g.meanK)
 	}
 	if inflowKgS > 0 {
-		beside += c.beadJet * (inK - gasK - beside)
+		beside += c.beadJet * (g.inK - g.meanK - beside)
 	}
 	return beside
 }
@@ -166,19 +164,19 @@ const farShareMost, farShareLess = 0.6, 0.1
 // Carslaw & Jaeger).
 type excesses struct{ layerInK, layerOutK, farInK, farOutK float64 }
 
-func (m *Model) excesses(s *State, c *coefficients, stir filmState) excesses {
+func (m *Model) excesses(s *State, c *coefficients, stir filmState, wallK float64) excesses {
 	e := excesses{s.ExcessK, s.ExcessK, s.FarK, s.FarK}
 	if m.Cells == 1 || s.ExcessK == 0 && s.FarK == 0 {
 		return e
 	}
 	third := m.ThicknessM / (3 * m.ConductivityWMK * c.conduct)
 	if c.uneven != 0 {
-		diff := s.GasK - m.meanWallK(s, c)
+		diff := s.GasK - wallK
 		bend := third * c.film(stir, diff) * (c.uneven*diff - s.ExcessK)
 		e.layerInK, e.layerOutK = e.layerInK+bend, e.layerOutK-0.5*bend
 	}
 	if m.FarShare > 0 && c.far != 0 {
-		settled, loss := m.farSettledK(s, c, stir, s.GasK, s.FarGasK)
+		settled, loss := m.farSettledK(s, c, stir, s.GasK, s.FarGasK, wallK)
 		bend := third * loss * (settled - s.FarK)
 		e.farInK, e.farOutK = e.farInK+bend, e.farOutK-0.5*bend
 	}

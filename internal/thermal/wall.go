@@ -22,12 +22,13 @@ type wallSolver struct {
 	inside  float64 // conductance from gas to first cell, W/m²K
 	outside float64 // conductance from last cell to the outside, W/m²K
 	outK    float64 // outside equilibrium, K
+	dtS     float64 // length of the step
 }
 
 // newSlab sets up a step. The lag form (one cell) is lumped: the film alone
 // stands between gas and wall. A layered wall adds half a cell on each side.
-func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK float64) wallSolver {
-	s := wallSolver{n: n, heat: areaHeat / float64(n), inside: film, outside: outside, outK: outK}
+func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK, dtS float64) wallSolver {
+	s := wallSolver{n: n, heat: areaHeat / float64(n), inside: film, outside: outside, outK: outK, dtS: dtS}
 	if n > 1 {
 		cell := thickness / float64(n)
 		s.link = conductivity / cell
@@ -37,12 +38,23 @@ func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK float
 	return s
 }
 
-// wallStep is what a step does to a slab, linear in the mean gas temperature
-// of the step: T = base + gasK·gain, heat = heatBase + gasK·heatGain.
-type wallStep struct {
+// wallRun is what a step does to a wall, linear in the mean gas temperature of
+// the step: T = base + gasK·gain, heat = heatBase + gasK·heatGain.
+type wallRun struct {
+	wallSolver
+	from               [CellsMost]float64
 	base, gain         [CellsMost]float64
 	heatBase, heatGain float64 // heat taken from the gas over the step, J/m²
 	outBase, outGain   float64 // heat given to the outside over the step, J/m²
+}
+
+// run takes a wall through a step, unless that is the step it was taken through
+// last.
+func (w *wallRun) run(s wallSolver, from *[CellsMost]float64) {
+	if w.wallSolver != s || w.from != *from {
+		w.wallSolver, w.from = s, *from
+		w.step(from, w)
+	}
 }
 
 // gammaSDIRK makes the two-stage diagonally implicit Runge–Kutta method
@@ -52,8 +64,9 @@ var gammaSDIRK = 1 - math.Sqrt2/2
 // step takes the slab dtS seconds on from t, for any dtS. Keeping the answer
 // linear in the gas temperature lets the gas balance be solved together with
 // every station without iterating on the walls.
-func (s *wallSolver) step(t *[CellsMost]float64, dtS float64, out *wallStep) {
-	n, a := s.n, gammaSDIRK*dtS/s.heat
+func (s *wallSolver) step(t *[CellsMost]float64, out *wallRun) {
+	n, dtS := s.n, s.dtS
+	a := gammaSDIRK * dtS / s.heat
 	// Thomas factors of I − γ dt A.
 	var lower, inv [CellsMost]float64
 	off := -a * s.link

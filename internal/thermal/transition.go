@@ -1,0 +1,60 @@
+package thermal
+
+// Transition takes the estimate a step on, as StepOpen does, and writes into jac
+// how the state rows of its vector go by each element: column by column,
+// Layout.AtBias rows each, by differences of one-sided steps. What is the same
+// in both steps is worked out once. The free parameters and the probe's bias
+// stay as they are.
+func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) Flow {
+	m, l := b.Model, &b.Layout
+	rows := l.AtBias()
+	m.InletK(&b.State, 0.5*(p1Pa+p2Pa), ambientK)
+	from, c := b.State, b.Params.coefficients()
+	var base step
+	flow := base.open(m, &b.State, &c, p1Pa, p2Pa, ambientK, dtS)
+	var x, end, moved [VectorMost]float64
+	l.Pack(&from, b.BiasK, &b.Params, x[:l.N])
+	l.Pack(&b.State, b.BiasK, &b.Params, end[:l.N])
+	for j := range l.N {
+		col := jac[j*rows : j*rows+rows]
+		if j == rows { // the bias
+			clear(col)
+			continue
+		}
+		keep, step := x[j], l.DifferenceStep(j)
+		x[j] += step
+		s, p, bias, t, cj := from, b.Params, b.BiasK, base, c
+		l.Unpack(x[:l.N], &s, &bias, &p)
+		x[j] = keep
+		if j > rows {
+			cj = p.coefficients()
+		}
+		if l.felt(j) {
+			t.open(m, &s, &cj, p1Pa, p2Pa, ambientK, dtS)
+		} else {
+			t.finish(m, &s, &cj)
+		}
+		l.Pack(&s, bias, &p, moved[:l.N])
+		for i := range col {
+			col[i] = (moved[i] - end[i]) / step
+		}
+	}
+	return flow
+}
+
+// felt tells whether gas and walls feel an element; the others are those of the
+// sensors, and of what layers do to one place or another.
+func (l *Layout) felt(i int) bool {
+	switch {
+	case i == AtBead || i == l.excessAt || i > l.farAt && i <= l.biasAt:
+		return false
+	case i < l.biasAt:
+		return true
+	}
+	for _, p := range []int{ParLnBead, ParLnSkin, ParStem, ParUneven, ParBeadLoss, ParBeadJet} {
+		if l.parAt[p] == i {
+			return false
+		}
+	}
+	return true
+}
