@@ -1,14 +1,63 @@
 package alarm
 
 import (
+	"fmt"
 	"os"
 	"strings"
 	"testing"
 )
 
+// Markers around the alarm table in README.md.
+const (
+	markdownBegin = "<!-- alarms: begin -->"
+	markdownEnd   = "<!-- alarms: end -->"
+)
+
+// markdown is the alarm table for people, ending in a newline.
+func markdown() string {
+	var b strings.Builder
+	b.WriteString("| alarm | level | group | on, off delay | dead-band | latches | hidden by | cause | if nothing is done | do | within |\n")
+	b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	for i := range definitions {
+		d := &definitions[i]
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %g s, %g s | %s | %s | %s | %s | %s | %s | %g s |\n",
+			d.Name, d.Level, d.Group, d.OnDelayS, d.OffDelayS, d.deadBand(), d.latches(), d.hiddenBy(),
+			d.Cause, d.Consequence, d.Do, d.RespondS)
+	}
+	return b.String()
+}
+
+func (d *Definition) deadBand() string {
+	switch d.Unit {
+	case "":
+		return "–"
+	case "Pa":
+		return fmt.Sprintf("%g bar", d.DeadBand/1e5)
+	case "K":
+		return fmt.Sprintf("%g °C", d.DeadBand)
+	case "of the ramp", "of the cool side":
+		return fmt.Sprintf("%g %%", d.DeadBand*100)
+	}
+	return fmt.Sprintf("%g %s", d.DeadBand, d.Unit)
+}
+
+func (d *Definition) latches() string {
+	if d.Latching {
+		return "yes"
+	}
+	return "no"
+}
+
+func (d *Definition) hiddenBy() string {
+	if len(d.HiddenBy) == 0 {
+		return "–"
+	}
+	return "`" + strings.Join(d.HiddenBy, "`, `") + "`"
+}
+
 // TestMarkdown proves that each row has every column.
 func TestMarkdown(t *testing.T) {
-	lines := strings.Split(strings.TrimSuffix(Markdown(), "\n"), "\n")
+	lines := strings.Split(strings.TrimSuffix(markdown(), "\n"), "\n")
 	if len(lines) != len(definitions)+2 {
 		t.Fatalf("%d lines", len(lines))
 	}
@@ -25,12 +74,12 @@ func TestReadme(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, rest, begin := strings.Cut(string(data), MarkdownBegin+"\n")
-	block, _, end := strings.Cut(rest, MarkdownEnd)
+	_, rest, begin := strings.Cut(string(data), markdownBegin+"\n")
+	block, _, end := strings.Cut(rest, markdownEnd)
 	if !begin || !end {
-		t.Fatalf("README.md needs the alarm table between these two lines:\n%s\n%s%s", MarkdownBegin, Markdown(), MarkdownEnd)
+		t.Fatalf("README.md needs the alarm table between these two lines:\n%s\n%s%s", markdownBegin, markdown(), markdownEnd)
 	}
-	if strings.TrimSpace(block) != strings.TrimSpace(Markdown()) {
-		t.Errorf("README.md has another alarm table; put this between its marks:\n%s", Markdown())
+	if strings.TrimSpace(block) != strings.TrimSpace(markdown()) {
+		t.Errorf("README.md has another alarm table; put this between its marks:\n%s", markdown())
 	}
 }

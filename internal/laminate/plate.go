@@ -38,12 +38,10 @@ func (p Ply) Expansion() Vector {
 // Plate is a stack of plies as a whole: loads per metre of edge N = A ε + B κ,
 // moments M = B ε + D κ (Jones ch. 4), and the thermal loads per kelvin.
 type Plate struct {
-	A, B, D        Matrix // N/m, N, N m
-	ThermalNPerK   Vector // N/m per K
-	ThermalMPerK   Vector // N per K
-	ThicknessM     float64
-	axial, coupled Matrix // of the inverse
-	bending        Matrix
+	A, B, D      Matrix // N/m, N, N m
+	ThermalNPerK Vector // N/m per K
+	ThermalMPerK Vector // N per K
+	ThicknessM   float64
 }
 
 // NewPlate stacks plies from z = −h/2 upwards.
@@ -61,47 +59,5 @@ func NewPlate(plies []Ply) Plate {
 		p.ThermalNPerK, p.ThermalMPerK = p.ThermalNPerK.Plus(n.Scaled(first)), p.ThermalMPerK.Plus(n.Scaled(second))
 		z = top
 	}
-	p.invert()
 	return p
-}
-
-// invert solves the six equations by blocks: κ = (D − B A⁻¹ B)⁻¹ (M − B A⁻¹ N).
-func (p *Plate) invert() {
-	a := p.A.Inverse()
-	ab := a.Times(p.B)
-	p.bending = p.D.Plus(p.B.Times(ab).Scaled(-1)).Inverse()
-	p.coupled = ab.Times(p.bending).Scaled(-1)
-	p.axial = a.Plus(ab.Times(p.bending).Times(p.B).Times(a))
-}
-
-// Respond gives the strains of the mid-plane and the curvatures under loads
-// and moments per metre of edge and a uniform rise of temperature.
-func (p *Plate) Respond(n, m Vector, riseK float64) (strain, curvature Vector) {
-	n, m = n.Plus(p.ThermalNPerK.Scaled(riseK)), m.Plus(p.ThermalMPerK.Scaled(riseK))
-	strain = p.axial.Of(n).Plus(p.coupled.Of(m))
-	curvature = p.coupled.Transposed().Of(n).Plus(p.bending.Of(m))
-	return strain, curvature
-}
-
-// Constants are the plate's as if it were one material: in its plane, and in
-// bending. For a plate with B ≠ 0 they hold when it is free to curl.
-type Constants struct {
-	ExPa, EyPa, GxyPa       float64
-	NuXY, NuYX              float64
-	BendExPa, BendEyPa      float64
-	AlphaXPerK, AlphaYPerK  float64
-	ShearAlphaPerK, Coupled float64 // thermal shear; A16 as a share of A11
-}
-
-// Constants gives the engineering constants (Kaw ch. 4).
-func (p *Plate) Constants() Constants {
-	h, a, d := p.ThicknessM, &p.axial, &p.bending
-	alpha, _ := p.Respond(Vector{}, Vector{}, 1)
-	return Constants{
-		ExPa: 1 / (h * a[0][0]), EyPa: 1 / (h * a[1][1]), GxyPa: 1 / (h * a[2][2]),
-		NuXY: -a[0][1] / a[0][0], NuYX: -a[0][1] / a[1][1],
-		BendExPa: 12 / (h * h * h * d[0][0]), BendEyPa: 12 / (h * h * h * d[1][1]),
-		AlphaXPerK: alpha[0], AlphaYPerK: alpha[1], ShearAlphaPerK: alpha[2],
-		Coupled: p.A[0][2] / p.A[0][0],
-	}
 }

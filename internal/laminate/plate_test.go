@@ -118,3 +118,45 @@ func TestMaterialCheck(t *testing.T) {
 		}
 	}
 }
+
+// inverse solves the six equations by blocks: κ = (D − B A⁻¹ B)⁻¹ (M − B A⁻¹ N).
+func (p *Plate) inverse() (axial, coupled, bending Matrix) {
+	a := p.A.Inverse()
+	ab := a.Times(p.B)
+	bending = p.D.Plus(p.B.Times(ab).Scaled(-1)).Inverse()
+	return a.Plus(ab.Times(bending).Times(p.B).Times(a)), ab.Times(bending).Scaled(-1), bending
+}
+
+// Respond gives the strains of the mid-plane and the curvatures under loads
+// and moments per metre of edge and a uniform rise of temperature.
+func (p *Plate) Respond(n, m Vector, riseK float64) (strain, curvature Vector) {
+	axial, coupled, bending := p.inverse()
+	n, m = n.Plus(p.ThermalNPerK.Scaled(riseK)), m.Plus(p.ThermalMPerK.Scaled(riseK))
+	strain = axial.Of(n).Plus(coupled.Of(m))
+	curvature = coupled.Transposed().Of(n).Plus(bending.Of(m))
+	return strain, curvature
+}
+
+// Constants are the plate's as if it were one material: in its plane, and in
+// bending. For a plate with B ≠ 0 they hold when it is free to curl.
+type Constants struct {
+	ExPa, EyPa, GxyPa       float64
+	NuXY, NuYX              float64
+	BendExPa, BendEyPa      float64
+	AlphaXPerK, AlphaYPerK  float64
+	ShearAlphaPerK, Coupled float64 // thermal shear; A16 as a share of A11
+}
+
+// Constants gives the engineering constants (Kaw ch. 4).
+func (p *Plate) Constants() Constants {
+	h := p.ThicknessM
+	a, _, d := p.inverse()
+	alpha, _ := p.Respond(Vector{}, Vector{}, 1)
+	return Constants{
+		ExPa: 1 / (h * a[0][0]), EyPa: 1 / (h * a[1][1]), GxyPa: 1 / (h * a[2][2]),
+		NuXY: -a[0][1] / a[0][0], NuYX: -a[0][1] / a[1][1],
+		BendExPa: 12 / (h * h * h * d[0][0]), BendEyPa: 12 / (h * h * h * d[1][1]),
+		AlphaXPerK: alpha[0], AlphaYPerK: alpha[1], ShearAlphaPerK: alpha[2],
+		Coupled: p.A[0][2] / p.A[0][0],
+	}
+}

@@ -122,18 +122,6 @@ func (w *wall) fillRight(j int, inW, outW float64) {
 	rhs[cellsN-1] -= outW
 }
 
-// heatJM2 is the heat in the wall above 0 K, per m² of inner surface, averaged
-// around.
-func (w *wall) heatJM2() float64 {
-	sum := 0.0
-	for j := range anglesN {
-		for i := range cellsN {
-			sum += w.heatJM2K[i] * w.tempK[j][i]
-		}
-	}
-	return sum / anglesN
-}
-
 // meanInK is the mean of the inner faces.
 func (w *wall) meanInK() float64 { return mean(&w.inK) }
 

@@ -72,3 +72,15 @@ func TestWallConductsAroundAndKeepsHeat(t *testing.T) {
 		t.Errorf("stations after 300 s: %.2f %.2f … %.2f", w.outK[0], w.outK[1], w.outK[6])
 	}
 }
+
+// heatJM2 is the heat in the wall above 0 K, per m² of inner surface, averaged
+// around.
+func (w *wall) heatJM2() float64 {
+	sum := 0.0
+	for j := range anglesN {
+		for i := range cellsN {
+			sum += w.heatJM2K[i] * w.tempK[j][i]
+		}
+	}
+	return sum / anglesN
+}

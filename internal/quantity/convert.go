@@ -6,44 +6,14 @@ import (
 	"strings"
 )
 
-// Bar makes a pressure from bar.
-func Bar(x float64) Pressure { return Pressure(x * barPa) }
-
 // PSI makes a pressure from pound-force per square inch.
 func PSI(x float64) Pressure { return Pressure(x * psiPa) }
-
-// KPa makes a pressure from kilopascal.
-func KPa(x float64) Pressure { return Pressure(x * 1e3) }
-
-// MPa makes a pressure from megapascal.
-func MPa(x float64) Pressure { return Pressure(x * 1e6) }
 
 // Celsius makes a temperature from degrees Celsius.
 func Celsius(x float64) Temperature { return Temperature(x + zeroC) }
 
-// Fahrenheit makes a temperature from degrees Fahrenheit.
-func Fahrenheit(x float64) Temperature { return Temperature((x + zeroF) * fahrK) }
-
-// Kelvin makes a temperature from kelvin.
-func Kelvin(x float64) Temperature { return Temperature(x) }
-
-// Millimetres makes a length from millimetre.
-func Millimetres(x float64) Length { return Length(x * 1e-3) }
-
-// Litres makes a volume from litre.
-func Litres(x float64) Volume { return Volume(x * litreM3) }
-
-// Grams makes a mass from gram.
-func Grams(x float64) Mass { return Mass(x * 1e-3) }
-
-// Minutes makes a duration from minutes.
-func Minutes(x float64) Seconds { return Seconds(x * minuteS) }
-
 // BarPerMinute makes a ramp from bar/min.
 func BarPerMinute(x float64) Ramp { return Ramp(x * (barPa / minuteS)) }
-
-// PSIPerMinute makes a ramp from psi/min.
-func PSIPerMinute(x float64) Ramp { return Ramp(x * (psiPa / minuteS)) }
 
 // Bar is the pressure in bar.
 func (p Pressure) Bar() float64 { return float64(p) / barPa }
@@ -53,9 +23,6 @@ func (p Pressure) PSI() float64 { return float64(p) / psiPa }
 
 // KPa is the pressure in kilopascal.
 func (p Pressure) KPa() float64 { return float64(p) / 1e3 }
-
-// MPa is the pressure in megapascal.
-func (p Pressure) MPa() float64 { return float64(p) / 1e6 }
 
 // C is the temperature in degrees Celsius.
 func (t Temperature) C() float64 { return float64(t) - zeroC }
@@ -77,9 +44,6 @@ func (l Length) MM() float64 { return float64(l) * 1e3 }
 
 // L is the volume in litre.
 func (v Volume) L() float64 { return float64(v) / litreM3 }
-
-// G is the mass in gram.
-func (m Mass) G() float64 { return float64(m) * 1e3 }
 
 // Min is the duration in minutes.
 func (s Seconds) Min() float64 { return float64(s) / minuteS }
@@ -108,9 +72,6 @@ func (l Length) String() string { return plain(l.MM(), "mm") }
 // String prints litre.
 func (v Volume) String() string { return plain(v.L(), "L") }
 
-// String prints gram.
-func (m Mass) String() string { return plain(m.G(), "g") }
-
 // String prints seconds below two minutes, else minutes.
 func (s Seconds) String() string {
 	if math.Abs(float64(s)) < 120 {
@@ -124,9 +85,6 @@ func (r Ramp) String() string { return plain(r.BarMin(), "bar/min") }
 
 // String prints volt.
 func (v Voltage) String() string { return plain(float64(v), "V") }
-
-// String prints milliampere.
-func (c Current) String() string { return plain(float64(c)*1e3, "mA") }
 
 // plain prints up to six decimals without trailing zeros, "--" for no number.
 // What it prints, the Parse function of the type reads.

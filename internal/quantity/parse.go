@@ -45,9 +45,6 @@ func ParseLength(s string) (Length, error) { return parse[Length](s, &lengthKind
 // ParseVolume reads a volume: "10.2 L", "10200 cm3". Not negative.
 func ParseVolume(s string) (Volume, error) { return parse[Volume](s, &volumeKind) }
 
-// ParseMass reads a mass: "120 g", "0.3 lb". Not negative.
-func ParseMass(s string) (Mass, error) { return parse[Mass](s, &massKind) }
-
 // ParseSeconds reads a duration: "5 s", "15 min", "1 h". Not negative.
 func ParseSeconds(s string) (Seconds, error) { return parse[Seconds](s, &secondsKind) }
 
@@ -56,9 +53,6 @@ func ParseRamp(s string) (Ramp, error) { return parse[Ramp](s, &rampKind) }
 
 // ParseVoltage reads a voltage: "0.5 V", "500 mV".
 func ParseVoltage(s string) (Voltage, error) { return parse[Voltage](s, &voltageKind) }
-
-// ParseCurrent reads a current: "4 mA", "0.02 A".
-func ParseCurrent(s string) (Current, error) { return parse[Current](s, &currentKind) }
 
 func parse[T ~float64](s string, k *kind) (T, error) {
 	v, err := k.parse(s)

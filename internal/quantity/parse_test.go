@@ -25,11 +25,9 @@ var readers = map[string]reader{
 	"difference":  plainly(ParseDifference),
 	"length":      plainly(ParseLength),
 	"volume":      plainly(ParseVolume),
-	"mass":        plainly(ParseMass),
 	"seconds":     plainly(ParseSeconds),
 	"ramp":        plainly(ParseRamp),
 	"voltage":     plainly(ParseVoltage),
-	"current":     plainly(ParseCurrent),
 }
 
 // Conversions against NIST SP 811 (2008), appendix B.8, factors from memory:
@@ -83,8 +81,6 @@ func TestParseAgainstSP811(t *testing.T) {
 		{"volume", "10200 mL", 0.0102, 1e-12},
 		{"volume", ".0102 m³", 0.0102, 1e-12},
 		{"volume", "1 in3", 1.638706e-5, 5e-7},
-		{"mass", "1 lb", 0.4535924, 1e-7},
-		{"mass", "118.2 g", 0.1182, 1e-12},
 		{"seconds", "5 s", 5, 0},
 		{"seconds", "15 min", 900, 0},
 		{"seconds", "1 h", 3600, 0},
@@ -94,8 +90,6 @@ func TestParseAgainstSP811(t *testing.T) {
 		{"ramp", "0.5 bar/s", 5e4, 1e-12},
 		{"voltage", "0.5 V", 0.5, 0},
 		{"voltage", "500 mV", 0.5, 1e-12},
-		{"current", "4 mA", 0.004, 1e-12},
-		{"current", "3600 µA", 0.0036, 1e-12},
 	}
 	for _, tt := range tests {
 		got, err := readers[tt.kind](tt.text)
@@ -141,12 +135,10 @@ func TestParseRefuses(t *testing.T) {
 		{"length", "-1 mm", "negative"},
 		{"volume", "-1 L", "negative"},
 		{"volume", "3 gal", "litres"},
-		{"mass", "-1 g", "negative"},
 		{"seconds", "-1 s", "negative"},
 		{"seconds", "15 m", "write min"},
 		{"ramp", "30 bar", "needs a time"},
 		{"voltage", "0.5", "no unit"},
-		{"current", "4 V", "unknown unit"},
 	}
 	for _, tt := range tests {
 		_, err := readers[tt.kind](tt.text)
@@ -186,15 +178,13 @@ func TestStringRoundTrip(t *testing.T) {
 			text string
 			si   float64
 		}{
-			"pressure":    {Bar(x).String(), float64(Bar(x))},
+			"pressure":    {Pressure(x * barPa).String(), x * barPa},
 			"temperature": {Celsius(x).String(), float64(Celsius(x))},
 			"difference":  {Difference(x).String(), x},
-			"length":      {Millimetres(x).String(), float64(Millimetres(x))},
-			"volume":      {Litres(x).String(), float64(Litres(x))},
-			"mass":        {Grams(x).String(), float64(Grams(x))},
+			"length":      {Length(x / 1e3).String(), x / 1e3},
+			"volume":      {Volume(x * litreM3).String(), x * litreM3},
 			"ramp":        {BarPerMinute(x).String(), float64(BarPerMinute(x))},
 			"voltage":     {Voltage(x).String(), x},
-			"current":     {Current(x / 1000).String(), x / 1000},
 		}
 		for kind, v := range texts {
 			got, err := readers[kind](v.text)
@@ -210,9 +200,8 @@ func TestConstructors(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.Float64Range(-200, 1000).Draw(t, "x")
 		for i, got := range []float64{
-			Bar(x).Bar(), PSI(x).PSI(), KPa(x).KPa(), MPa(x).MPa(), Celsius(x).C(), Fahrenheit(x).F(), Kelvin(x).K(),
-			Millimetres(x).MM(), Litres(x).L(), Grams(x).G(), Minutes(x).Min(), BarPerMinute(x).BarMin(), PSIPerMinute(x).PSIMin(),
-			Difference(x).C(), Difference(x).F() * 5 / 9, BarPerMinute(x).KPaMin() / 100,
+			PSI(x).PSI(), Celsius(x).C(), BarPerMinute(x).BarMin(), Difference(x).C(), Difference(x).F() * 5 / 9,
+			BarPerMinute(x).KPaMin() / 100,
 		} {
 			if math.Abs(got-x) > 1e-9 {
 				t.Fatalf("pair %d: %v came back as %v", i, x, got)

@@ -14,12 +14,12 @@ func TestSystem(t *testing.T) {
 		{SystemPSIF.Pressure(float64(PSI(600))), "600 psi"},
 		{SystemKPaC.Pressure(41e5), "4100 kPa"},
 		{SystemBarC.Temperature(325.15), "52.0 °C"},
-		{SystemPSIF.Temperature(float64(Fahrenheit(125))), "125.0 °F"},
+		{SystemPSIF.Temperature((125 + 459.67) * 5 / 9), "125.0 °F"},
 		{SystemKPaC.Temperature(325.15), "52.0 °C"},
 		{SystemBarC.Difference(5), "5.0 °C"},
 		{SystemPSIF.Difference(5), "9.0 °F"},
 		{SystemBarC.Ramp(5e4), "30.0 bar/min"},
-		{SystemPSIF.Ramp(float64(PSIPerMinute(435))), "435 psi/min"},
+		{SystemPSIF.Ramp(435 * psiPa / 60), "435 psi/min"},
 		{SystemKPaC.Ramp(5e4), "3000 kPa/min"},
 		{SystemBarC.Mass(0.1182), "118.2 g"},
 		{SystemBarC.Pressure(-1), "0.0 bar"},
@@ -48,7 +48,7 @@ func TestSystem(t *testing.T) {
 func TestSystemValues(t *testing.T) {
 	for _, tt := range []struct{ got, want float64 }{
 		{SystemBarC.PressureValue(41e5), 41},
-		{SystemPSIF.TemperatureValue(float64(Fahrenheit(125))), 125},
+		{SystemPSIF.TemperatureValue((125 + 459.67) * 5 / 9), 125},
 		{SystemPSIF.DifferenceValue(5), 9},
 		{SystemKPaC.RampValue(5e4), 3000},
 	} {

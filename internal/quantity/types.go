@@ -16,14 +16,10 @@ type (
 	Length float64
 	// Volume is in cubic metre.
 	Volume float64
-	// Mass is in kilogram.
-	Mass float64
 	// Seconds is a duration in second.
 	Seconds float64
 	// Ramp is a rate of pressure rise in pascal per second.
 	Ramp float64
 	// Voltage is in volt.
 	Voltage float64
-	// Current is in ampere.
-	Current float64
 )

@@ -113,18 +113,6 @@ var volumeKind = kind{
 	hint: map[string]string{"gal": "gallons differ from country to country: give litres"},
 }
 
-var massKind = kind{
-	what:    "a mass",
-	example: "120 g",
-	least:   0,
-	whyNot:  "is negative",
-	units: []unit{
-		{name: "g", scale: 1e-3},
-		{name: "kg", scale: 1},
-		{name: "lb", scale: poundKg, fold: true},
-	},
-}
-
 var secondsKind = kind{
 	what:    "a duration",
 	example: "15 min",
@@ -167,16 +155,5 @@ var voltageKind = kind{
 		{name: "V", scale: 1, fold: true},
 		{name: "mV", scale: 1e-3},
 		{name: "µV", scale: 1e-6, aliases: []string{"uV", "μV"}},
-	},
-}
-
-var currentKind = kind{
-	what:    "a current",
-	example: "4 mA",
-	least:   unbounded,
-	units: []unit{
-		{name: "mA", scale: 1e-3},
-		{name: "A", scale: 1},
-		{name: "µA", scale: 1e-6, aliases: []string{"uA", "μA"}},
 	},
 }

@@ -27,8 +27,8 @@ func plover() *vessel.Profile {
 	return &vessel.Profile{
 		Name:     "Plover",
 		Resin:    vessel.Resin{Onset: quantity.Celsius(54), Midpoint: quantity.Celsius(61)},
-		Limits:   vessel.Limits{Pressure: quantity.Bar(50), Reserve: 5, RampLeast: quantity.BarPerMinute(2), RampMost: quantity.BarPerMinute(60), Reaction: 5},
-		Fill:     vessel.Fill{Target: quantity.Bar(40), Hold: 900},
+		Limits:   vessel.Limits{Pressure: 50e5, Reserve: 5, RampLeast: quantity.BarPerMinute(2), RampMost: quantity.BarPerMinute(60), Reaction: 5},
+		Fill:     vessel.Fill{Target: 40e5, Hold: 900},
 		Stations: []vessel.Station{{Name: "sun"}, {Name: "shade", OffSunDeg: 180}},
 	}
 }
