@@ -42,8 +42,8 @@ func New(p *plan.Plan, u quantity.System) Card {
 	}
 	if c.NoGo {
 		for _, e := range p.Comparison.Alone {
-			if e.RampPaS > 0 {
-				c.Why = append(c.Why, plan.Told(e.Name, u)+": then at most "+u.Ramp(e.RampPaS))
+			if use := e.Use(); e.RampPaS > 0 && (use == plan.UseNow || use == plan.UseLater) {
+				c.Why = append(c.Why, plan.Told(e.Name, u)+" ("+e.CostText()+"): then at most "+u.Ramp(e.RampPaS))
 			}
 		}
 		return c

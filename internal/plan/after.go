@@ -12,6 +12,9 @@ import (
 func (q *search) after(a *Answer, s *Setup, c Course, filled thermal.Run) {
 	q.topUps(a, c)
 	a.StandS = q.standS(c)
+	if s.Day.WrapKgM2 > 0 { // then it dries
+		a.StandS = math.Min(a.StandS, math.Max(0, s.wrapLastsS()-a.TargetInS))
+	}
 	q.vent(a, float64(s.Vessel.Limits.GasCold), c)
 }
 

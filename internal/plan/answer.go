@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/thermal"
@@ -38,6 +39,7 @@ type Answer struct {
 	RampPaS   float64  // fastest ramp; 0: none
 	Peak      Estimate // at that ramp, at the least one where there is none
 	MarginK   float64  // onset less peak and band
+	RoomK     float64  // to the limit: the margin less the reserve
 	PeakInS   float64
 	TargetPa  float64
 	TargetInS float64
@@ -98,7 +100,7 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 	}
 	a := Answer{OnsetK: s.OnsetK, GoalK: q.goalK, RampPaS: ramp, TargetPa: s.Day.TargetPa, EnergyBoundK: s.energyBoundK()}
 	a.Sun, a.Shade = q.wall(thermal.SideSun), q.wall(thermal.SideShade)
-	one := q.one(math.Max(ramp, q.leastPaS))
+	one := q.one(math.Max(slowed(remedies, ramp, q.leastPaS), q.leastPaS))
 	if ramp > 0 {
 		a.RampPaS = one[0].RampPaS
 	}
@@ -115,7 +117,7 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 	if depth == DepthQuick {
 		return a
 	}
-	if a.Course = q.legs(one); len(one) == 1 {
+	if a.Course = q.legs(one); len(one) == 1 && !slices.Contains(remedies, slowerKey) {
 		q.tellCourse(&a)
 	}
 	a.Narrow = s.narrowing(q, one)
@@ -137,7 +139,7 @@ func (q *search) tell(a *Answer, c Course) thermal.Run {
 	s, p := q.b.State, q.b.Params
 	run := q.run(&s, &p, c, func(_, _, _ float64, s *thermal.State) { gas = math.Max(gas, s.GasK) })
 	up := q.upperK(c)
-	a.Peak, a.MarginK = Estimate{run.PeakK, up - run.PeakK}, a.OnsetK-up
+	a.Peak, a.MarginK, a.RoomK = Estimate{run.PeakK, up - run.PeakK}, a.OnsetK-up, q.goalK-up
 	a.PeakInS, a.TargetInS, a.GasMostK = run.PeakInS, run.RampEndS, gas
 	a.SettlePa = q.b.Model.SettledPa(&run.End, &p, run.MassKg) - q.b.Model.AmbientPa
 	return run

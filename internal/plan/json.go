@@ -39,7 +39,8 @@ type effectJSON struct {
 	Ramp    known6   `json:"ramp_bar_min"`
 	TargetS known6   `json:"target_in_s"`
 	LastsS  known6   `json:"lasts_s"`
-	Expires bool     `json:"expires"`
+	Use     string   `json:"use"`
+	Needs   string   `json:"needs,omitempty"`
 }
 
 type supplyJSON struct {
@@ -76,6 +77,7 @@ type planJSON struct {
 	Peak          bandJSON          `json:"peak"`
 	PeakInS       known6            `json:"peak_in_s"`
 	MarginC       known6            `json:"margin_c"`
+	RoomC         known6            `json:"room_c"`
 	TargetBar     known6            `json:"target_bar"`
 	TargetInS     known6            `json:"target_in_s"`
 	GasC          known6            `json:"gas_c"`
@@ -106,7 +108,7 @@ func JSON(p *Plan) ([]byte, error) {
 	out := planJSON{
 		Vessel: p.Setup.Vessel.Name, Day: map[string]string{}, Verdict: a.Verdict.String(), Why: a.Why,
 		WallSun: bandOf(a.Sun), WallShade: bandOf(a.Shade), OnsetC: cOf(a.OnsetK), LimitC: cOf(a.GoalK),
-		Ramp: barMin(a.RampPaS), Peak: bandOf(a.Peak), PeakInS: known6(a.PeakInS), MarginC: known6(a.MarginK),
+		Ramp: barMin(a.RampPaS), Peak: bandOf(a.Peak), PeakInS: known6(a.PeakInS), MarginC: known6(a.MarginK), RoomC: known6(a.RoomK),
 		TargetBar: barOf(a.TargetPa), TargetInS: known6(a.TargetInS), GasC: cOf(a.GasMostK), SettleBar: barOf(a.SettlePa),
 		TopUps: a.TopUps, TopUpBar: barOf(a.TopUpPa), StandS: known6(a.StandS), VentC: cOf(a.VentK), VentRamp: barMin(a.VentPaS),
 		EnergyBoundC: known6(a.EnergyBoundK), Course: []legJSON{}, CourseInS: known6(a.CourseInS), CourseSaves: known6(a.CourseSaves),
@@ -140,5 +142,5 @@ func JSON(p *Plan) ([]byte, error) {
 }
 
 func effectOf(e *Effect) effectJSON {
-	return effectJSON{e.Keys, e.Name, e.Cost, known6(e.GainK), bandOf(e.Peak), barMin(e.RampPaS), known6(e.FillS), known6(e.LastsS), e.Expires}
+	return effectJSON{e.Keys, e.Name, e.Cost, known6(e.GainK), bandOf(e.Peak), barMin(e.RampPaS), known6(e.FillS), known6(e.LastsS), e.Use().String(), e.Needs}
 }

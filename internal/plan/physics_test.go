@@ -126,6 +126,11 @@ func TestSupplyEnough(t *testing.T) {
 	if small.Supply.Enough || small.Verdict != NoGo || small.Why == "" {
 		t.Errorf("2.5 L: %+v, %v", small.Supply, small.Verdict)
 	}
+	// Nothing about the wall makes gas, but a lower target needs less of it.
+	s := NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "2.6 L"))
+	if c := Compare(s, 10e5/60); byKey(&c, "shade").RampPaS > 0 || !(byKey(&c, "lower-target").RampPaS > 0) {
+		t.Errorf("from 2.6 L: shade %+v, a lower target %+v", byKey(&c, "shade"), byKey(&c, "lower-target"))
+	}
 	// 10.2 L to 40 bar from 50 L take some 8.5 bar of ideal gas at one temperature;
 	// air of 200 bar is a little stiffer.
 	near(t, "left at one temperature, bar", large.Supply.EndWarmPa/1e5, 200-8.7, 0.8)

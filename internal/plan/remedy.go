@@ -15,33 +15,15 @@ import (
 // Remedy is something that may be done about a wall that gets too warm, with what
 // it costs. Its change is made to a copy of the setup.
 type Remedy struct {
-	Key  string // stable, kebab-case
-	Name string
-	Cost string
+	Key   string // stable, kebab-case
+	Digit rune   // of the key that puts it in place; it never changes
+	Name  string
+	Cost  string
+	Later bool   // not today: another vessel, or days of work
+	Needs string // what to say first, so that it can be compared; "": nothing
 	// LastsS is how long it helps once it is in place; +Inf: as long as wanted.
 	LastsS float64
 	change func(s *Setup, c *Course)
-}
-
-// Effect is what a remedy, or two of them, come to.
-type Effect struct {
-	Keys    []string
-	Name    string
-	Cost    string
-	LastsS  float64
-	GainK   float64 // margin gained at the ramp compared at
-	Peak    Estimate
-	RampPaS float64 // fastest with it; 0: none
-	FillS   float64 // to the target at that
-	Expires bool    // it is worthless before the target is reached
-}
-
-// Comparison is the remedies side by side, sorted by margin gained.
-type Comparison struct {
-	AtPaS  float64 // the ramp that they are compared at
-	Alone  []Effect
-	Both   Effect // the best two together
-	Before Effect // with none
 }
 
 // The sizes of the remedies. Common practice, no source; the finish's absorptance
@@ -64,6 +46,8 @@ const (
 	hourMost      = 22.0
 )
 
+// slowerKey is of the remedy that is no change of the day: it halves the ramp that
+// was found.
 const slowerKey = "slower"
 
 // tenK is how much better a resin or a supply is taken to be, with its text in the
@@ -78,40 +62,46 @@ func Told(name string, u quantity.System) string {
 	return strings.ReplaceAll(name, tenKText, strings.Replace(u.Difference(tenK), ".0 ", " ", 1))
 }
 
-// Remedies are those that make sense for a setup.
+// Remedies are those that make sense for a setup, by their digits.
 func (s *Setup) Remedies() []Remedy {
 	d, forever := &s.Day, math.Inf(1)
 	list := []Remedy{
-		{slowerKey, "half the ramp", "twice the time", forever, func(s *Setup, c *Course) { c.slower(float64(s.Vessel.Limits.RampLeast)) }},
-		{"two-stages", fmt.Sprintf("two stages, %.0f min", stageWaitS/60), fmt.Sprintf("%.0f min more, shut between", stageWaitS/60), forever,
-			func(_ *Setup, c *Course) { c.stages() }},
-		{"lower-target", fmt.Sprintf("%.0f %% of the target", 100*lowerTimes), "less pressure", forever, func(s *Setup, _ *Course) { s.Day.TargetPa *= lowerTimes }},
-		{"colder-supply", "gas " + tenKText + " colder", "the cylinder and hose kept cool", forever, func(s *Setup, _ *Course) {
-			s.Day.ColderK += supplyColderK
-		}},
-		{"other-resin", "onset " + tenKText + " higher", "another resin, or a warmer cure", forever, func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
+		{Key: slowerKey, Digit: '1', Name: "half the ramp", Cost: "twice the time", LastsS: forever, change: func(*Setup, *Course) {}},
+		{Key: "two-stages", Digit: '2', Name: fmt.Sprintf("two stages, %.0f min", stageWaitS/60), Cost: fmt.Sprintf("%.0f min more, shut between", stageWaitS/60), LastsS: forever,
+			change: func(_ *Setup, c *Course) { c.stages() }},
+		{Key: "lower-target", Digit: '3', Name: fmt.Sprintf("%.0f %% of the target", 100*lowerTimes), Cost: "less pressure", LastsS: forever,
+			change: func(s *Setup, _ *Course) { s.Day.TargetPa *= lowerTimes }},
+		{Key: "colder-supply", Digit: '6', Name: "gas " + tenKText + " colder", Cost: "the cylinder and hose kept cool", LastsS: forever,
+			change: func(s *Setup, _ *Course) { s.Day.ColderK += supplyColderK }},
+		{Key: "other-resin", Digit: '0', Name: "onset " + tenKText + " higher", Cost: "another resin, or a warmer cure", Later: true, LastsS: forever,
+			change: func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
 	}
 	if d.Light != LightShade {
-		list = append(list, Remedy{"shade", fmt.Sprintf("shade %.0f min, kept", shadeS/60), fmt.Sprintf("an awning, %.0f min before", shadeS/60), forever, shaded})
+		list = append(list, Remedy{Key: "shade", Digit: '4', Name: fmt.Sprintf("shade %.0f min, kept", shadeS/60), Cost: fmt.Sprintf("an awning, %.0f min before", shadeS/60), LastsS: forever, change: shaded})
 		if d.Absorptance.Value > whitePaint+whiteSigma {
-			list = append(list, Remedy{"white-finish", "white finish", "paint; it ages", forever, func(s *Setup, _ *Course) {
-				s.Day.Absorptance = Figure{whitePaint, whiteSigma, true}
-				s.unread()
-			}})
+			list = append(list, Remedy{Key: "white-finish", Digit: '9', Name: "white finish", Cost: "paint; it ages", Later: true, LastsS: forever,
+				change: func(s *Setup, _ *Course) {
+					s.Day.Absorptance = Figure{whitePaint, whiteSigma, true}
+					s.unread()
+				}})
 		}
 	}
 	if d.WrapKgM2 == 0 {
-		list = append(list, s.wrap())
+		lasts := s.wrapLastsS()
+		list = append(list, Remedy{Key: "wet-wrap", Digit: '5', Name: fmt.Sprintf("wet wrap, %.0f min", lasts/60), Cost: "wetted last thing before the gas", LastsS: lasts,
+			change: func(s *Setup, _ *Course) { s.Day.WrapKgM2 = wrapKgM2; s.unread() }})
 	}
 	if room := waterShare * float64(s.Vessel.Volume); d.WaterM3 < room {
-		list = append(list, Remedy{"water", fmt.Sprintf("%.0f %% water inside", 100*waterShare), "weight; the dry wall counts", forever,
-			func(s *Setup, _ *Course) { s.Day.WaterM3 = room }})
+		list = append(list, Remedy{Key: "water", Digit: '8', Name: fmt.Sprintf("%.0f %% water inside", 100*waterShare), Cost: "weight; the dry wall counts", LastsS: forever,
+			change: func(s *Setup, _ *Course) { s.Day.WaterM3 = room }})
 	}
-	if h, ok := s.coolerHour(); ok {
-		list = append(list, Remedy{"other-hour", fmt.Sprintf("at %s instead", HourText(h)), "another hour", forever, func(s *Setup, _ *Course) { s.Day = s.Day.at(h); s.unread() }})
-	}
+	list = append(list, s.otherHour()...)
+	slices.SortFunc(list, func(a, b Remedy) int { return cmp.Compare(order(a.Digit), order(b.Digit)) })
 	return list
 }
+
+// order puts the digits as they lie on a keyboard: 1 to 9, 0.
+func order(digit rune) int { return (int(digit-'0') + 9) % 10 }
 
 // unread forgets readings that were taken under other conditions; whoever read
 // then reads again.
@@ -137,46 +127,58 @@ func shaded(s *Setup, _ *Course) {
 	s.Day.SayStand(shadeS)
 }
 
-// wrap is a wet wrap with how long it helps on this day: at most half of the time
-// in which it dries in the sun.
-func (s *Setup) wrap() Remedy {
+// wrapLastsS is how long a wet wrap helps on this day: half of the time in which it
+// dries in the sun.
+func (s *Setup) wrapLastsS() float64 {
 	pad := s.pad(&s.Day)
 	w := pad.Wrapped(s.Day.Humidity.Value)
-	lasts := wrapWorth * w.DryInS(wrapKgM2)
-	return Remedy{"wet-wrap", fmt.Sprintf("wet wrap, %.0f min", lasts/60), fmt.Sprintf("worthless once dry: wet it again every %.0f min", lasts/60), lasts,
-		func(s *Setup, _ *Course) { s.Day.WrapKgM2 = wrapKgM2; s.unread() }}
+	return wrapWorth * w.DryInS(wrapKgM2)
 }
 
-// coolerHour is the hour of the day whose warmest wall before the gas is the
-// coolest; not ok where the day's hour is not known or no other is cooler.
-func (s *Setup) coolerHour() (float64, bool) {
+// otherHour is the hour of the day whose warmest wall before the gas is the coolest,
+// if there is one; or what is to be said before one can be looked for.
+func (s *Setup) otherHour() []Remedy {
 	d := &s.Day
-	if math.IsNaN(d.Hour) || d.Light == LightMeasured {
-		return 0, false
+	r := Remedy{Key: "other-hour", Digit: '7', Name: "another hour", Cost: "the crew, earlier or later", LastsS: math.Inf(1)}
+	switch dated := d.PlaceSaid && d.Date.Year != 0; {
+	case d.Light == LightMeasured && !dated:
+		r.Needs = "place, date and time"
+		return []Remedy{r}
+	case math.IsNaN(d.Hour):
+		r.Needs = "the time of day"
+		return []Remedy{r}
 	}
 	best, at := s.start(d).outSunK, d.Hour
 	for h := hourLeast; h <= hourMost; h++ {
-		other := d.at(h)
+		other := s.dayAt(h)
 		if k := s.start(&other).outSunK; k < best-0.5 {
 			best, at = k, h
 		}
 	}
-	return at, at != d.Hour
+	if at == d.Hour {
+		return nil
+	}
+	r.Name = "at " + HourText(at) + " instead"
+	r.change = func(s *Setup, _ *Course) { s.Day = s.dayAt(at); s.unread() }
+	return []Remedy{r}
+}
+
+// dayAt is the day at another hour. What was measured of the sun says nothing of
+// that: a clear sky's sun stands in for it, as square on as the measured one.
+func (s *Setup) dayAt(hour float64) Day {
+	d := s.Day.at(hour)
+	if d.Light == LightMeasured {
+		sky := d.Sun().Clear(float64(s.Vessel.AmbientPressure))
+		d.SaySun(sky.BeamWM2 + sky.DiffuseWM2)
+		d.SunWM2.Sigma = math.Max(d.SunWM2.Sigma, clearSun*d.SunWM2.Value)
+	}
+	return d
 }
 
 // HourText prints an hour of the day: "7:00".
 func HourText(h float64) string {
 	minutes := int(math.Round(h * 60))
 	return fmt.Sprintf("%d:%02d", minutes/60, minutes%60)
-}
-
-// slower halves a course's ramps, as far as the valve can hold such a ramp.
-func (c *Course) slower(leastPaS float64) {
-	for i := range *c {
-		if r := &(*c)[i].RampPaS; *r > leastPaS {
-			*r = math.Max(slowerTimes**r, leastPaS)
-		}
-	}
 }
 
 // stages puts a wait into the middle of a course's last leg.
@@ -189,110 +191,3 @@ func (c *Course) stages() {
 
 // stagePa is where the first of two stages ends, absolute.
 func stagePa(toPa float64) float64 { return stageShare*toPa + (1-stageShare)*weather.SeaLevelPa }
-
-// Compare works the remedies out at the advised ramp, at one in the middle where
-// there is none: each alone, and the best two together.
-func Compare(s Setup, rampPaS float64) Comparison {
-	least, most := float64(s.Vessel.Limits.RampLeast), float64(s.Vessel.Limits.RampMost)
-	at := rampPaS
-	if !(at > least) {
-		at = math.Sqrt(least * most)
-	}
-	c := Comparison{AtPaS: at, Before: s.effect(nil, at, nil)}
-	base := &c.Before
-	list := s.Remedies()
-	for i := range list {
-		c.Alone = append(c.Alone, s.effect([]Remedy{list[i]}, at, base))
-	}
-	slices.SortStableFunc(c.Alone, func(a, b Effect) int { return -cmp.Compare(a.GainK, b.GainK) })
-	c.Both = s.bestTwo(list, &c, at)
-	return c
-}
-
-// pairsOf is how many of the best remedies are tried in pairs.
-const pairsOf = 4
-
-// bestTwo are the two of the best remedies that gain most together.
-func (s *Setup) bestTwo(list []Remedy, c *Comparison, at float64) Effect {
-	find := func(e *Effect) Remedy {
-		return list[slices.IndexFunc(list, func(r Remedy) bool { return r.Key == e.Keys[0] })]
-	}
-	best, most := []Remedy(nil), math.Inf(-1)
-	n := min(pairsOf, len(c.Alone))
-	for i := range n {
-		for j := i + 1; j < n; j++ {
-			pair := []Remedy{find(&c.Alone[i]), find(&c.Alone[j])}
-			if e, _ := s.margin(pair, at); e.GainK > most {
-				best, most = pair, e.GainK
-			}
-		}
-	}
-	if best == nil {
-		return Effect{}
-	}
-	return s.effect(best, at, &c.Before)
-}
-
-// With is the setup with remedies of the given keys, and what they make of a
-// course; keys that make no sense for it change nothing.
-func (s Setup) With(keys ...string) (Setup, func(*Course)) {
-	var ways []func(*Setup, *Course)
-	for _, r := range s.Remedies() {
-		if slices.Contains(keys, r.Key) {
-			ways = append(ways, r.change)
-		}
-	}
-	out := s
-	var none Course
-	for _, w := range ways {
-		c := append(none, Leg{})
-		w(&out, &c)
-	}
-	return out, func(c *Course) {
-		for _, w := range ways {
-			scrap := s
-			w(&scrap, c)
-		}
-	}
-}
-
-// effect is what remedies come to: the margin at the ramp compared at, and the
-// fastest ramp with them.
-func (s *Setup) effect(list []Remedy, atPaS float64, base *Effect) Effect {
-	e, q := s.margin(list, atPaS)
-	if base != nil {
-		e.GainK -= base.GainK
-	}
-	found := q.single()
-	if len(list) == 1 && list[0].Key == slowerKey && found > atPaS {
-		found = atPaS // what is compared is half of that ramp, not half of a faster one
-	}
-	course := q.one(math.Max(found, q.leastPaS))
-	if found > 0 {
-		e.RampPaS = course[0].RampPaS
-	}
-	e.FillS = q.lengthS(course)
-	e.Expires = e.LastsS < e.FillS
-	return e
-}
-
-// margin is the margin at a ramp with remedies in place, in GainK, and the search
-// that found it.
-func (s *Setup) margin(list []Remedy, atPaS float64) (Effect, *search) {
-	e := Effect{LastsS: math.Inf(1)}
-	for i, r := range list {
-		e.Keys = append(e.Keys, r.Key)
-		if i > 0 {
-			e.Name, e.Cost = e.Name+" + ", e.Cost+"; "
-		}
-		e.Name, e.Cost, e.LastsS = e.Name+r.Name, e.Cost+r.Cost, math.Min(e.LastsS, r.LastsS)
-	}
-	with, shape := s.With(e.Keys...)
-	q := newSearch(&with, with.causes())
-	q.shape = shape
-	course := q.one(atPaS)
-	o := q.aim(course)
-	upper := q.upperK(course)
-	e.Peak, e.GainK = Estimate{o.valueK, upper - o.valueK}, with.OnsetK-upper
-	return e, q
-}

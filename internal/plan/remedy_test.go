@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"fillwright/internal/quantity"
@@ -17,8 +19,9 @@ func byKey(c *Comparison, key string) *Effect {
 }
 
 // TestRemedies proves what is known of each without a model: a resin that softens
-// later gains exactly that; whatever takes heat away gains something; the table is
-// sorted; two together beat each of theirs.
+// later gains exactly that; whatever takes heat away gains something; what may be
+// done now stands before what may not, and that before what is not known; two
+// together beat each of theirs.
 func TestRemedies(t *testing.T) {
 	v := plover(t)
 	s := NewSetup(v, nil, sunny(t, "absorptance", "0.8", "wall-sun", "44 °C"))
@@ -29,10 +32,11 @@ func TestRemedies(t *testing.T) {
 			t.Errorf("%s gains %+v", key, e)
 		}
 	}
-	if !slices.IsSortedFunc(c.Alone, func(a, b Effect) int {
-		return map[bool]int{true: -1, false: 1}[a.GainK >= b.GainK]
-	}) {
-		t.Error("not sorted by margin gained")
+	sorted := slices.IsSortedFunc(c.Alone, func(a, b Effect) int {
+		return cmp.Or(cmp.Compare(a.Use(), b.Use()), -cmp.Compare(a.GainK, b.GainK))
+	})
+	if last := c.Alone[len(c.Alone)-1]; !sorted || c.Alone[0].Use() != UseNow || last.Use() != UseUnknown || last.Needs == "" {
+		t.Errorf("not sorted by use and margin gained: %+v", c.Alone)
 	}
 	for _, key := range c.Both.Keys {
 		if !(c.Both.GainK >= byKey(&c, key).GainK) {
@@ -52,8 +56,8 @@ func TestRemediesThatMakeNoSense(t *testing.T) {
 		s := NewSetup(v, nil, d)
 		return slices.ContainsFunc(s.Remedies(), func(r Remedy) bool { return r.Key == key })
 	}
-	if has(say(t, "sun", "shade"), "shade") || has(say(t, "sun", "shade"), "white-finish") || has(say(t, "absorptance", "0.2"), "white-finish") || has(say(t), "other-hour") {
-		t.Error("a remedy is offered that is in place, or of which nothing is known")
+	if has(say(t, "sun", "shade"), "shade") || has(say(t, "sun", "shade"), "white-finish") || has(say(t, "absorptance", "0.2"), "white-finish") {
+		t.Error("a remedy is offered that is in place")
 	}
 	if !has(say(t, "sun", "850 W/m²"), "shade") || !has(say(t, "air", "30 °C", "time", "14:00"), "other-hour") {
 		t.Error("a remedy is not offered")
@@ -65,7 +69,7 @@ func TestWrapDries(t *testing.T) {
 	v := plover(t, `ramp_most = "60 bar/min"`, `ramp_most = "2.2 bar/min"`)
 	s := NewSetup(v, nil, say(t, "air", "38 °C", "sun", "950 W/m²", "wind", "8 m/s", "humidity", "15 %", "absorptance", "0.9"))
 	c := Compare(s, 0)
-	if e := byKey(&c, "wet-wrap"); e == nil || !e.Expires || !(e.LastsS < e.FillS) {
+	if e := byKey(&c, "wet-wrap"); e == nil || e.Use() != UseDries || !(e.LastsS < e.FillS) || !strings.Contains(e.CostText(), "dry after") {
 		t.Errorf("%+v", e)
 	}
 }
@@ -81,6 +85,79 @@ func TestTogglesAreTheTable(t *testing.T) {
 		if got := Solve(s, DepthRamp, key).RampPaS; !(math.Abs(math.Log(got/e.RampPaS)) < 0.25) {
 			t.Errorf("%s: %.1f bar/min switched on, %.1f in the table", key, barMinOf(got), barMinOf(e.RampPaS))
 		}
+	}
+}
+
+// TestOtherHour proves what another hour is compared by: a sun that was measured now
+// says nothing of another hour, so a clear sky stands in for it where place and date
+// were said, and else the remedy says what is missing.
+func TestOtherHour(t *testing.T) {
+	v := plover(t)
+	find := func(d Day) *Effect {
+		s := NewSetup(v, nil, d)
+		c := Compare(s, Solve(s, DepthRamp).RampPaS)
+		return byKey(&c, "other-hour")
+	}
+	for _, d := range []Day{sunny(t), sunny(t, "time", "14:00"), sunny(t, "time", "14:00", "place", "47.5, 9.7"), say(t)} {
+		if e := find(d); e == nil || e.Use() != UseUnknown || e.Needs == "" || !math.IsNaN(e.GainK) {
+			t.Errorf("%s: %+v", d.Said(0), e)
+		}
+	}
+	dated := sunny(t, "time", "14:00", "place", "47.5, 9.7", "date", "2026-07-14")
+	if e := find(dated); e == nil || e.Use() != UseNow || !(e.GainK > 3) {
+		t.Errorf("in the early morning: %+v", e)
+	}
+	s := NewSetup(v, nil, dated)
+	// At 13:00 a clear sky in July sends some 800 to 1000 W/m² square on, at 6:00 less.
+	noon, early := s.dayAt(13), s.dayAt(6)
+	if g := noon.SunWM2.Value; !(g > 800 && g < 1100 && early.SunWM2.Value < 0.8*g && noon.SunWM2.Sigma >= clearSun*g) {
+		t.Errorf("at noon %.0f W/m², at six %.0f W/m²", g, early.SunWM2.Value)
+	}
+}
+
+// TestBeside proves that the table follows what is in place: the ramp compared at is
+// the one with it, a remedy in place gains what is lost without it, and another what
+// it brings besides.
+func TestBeside(t *testing.T) {
+	v := plover(t)
+	s := NewSetup(v, nil, sunny(t, "wall-sun", "42 °C"))
+	alone := Compare(s, 12e5/60)
+	beside := Compare(s, 12e5/60, "shade")
+	near(t, "shade alone and in place, K", byKey(&beside, "shade").GainK, byKey(&alone, "shade").GainK, 1e-6)
+	near(t, "margin with shade, K", beside.Before.GainK, alone.Before.GainK+byKey(&alone, "shade").GainK, 1e-6)
+	if a, b := byKey(&alone, "colder-supply").RampPaS, byKey(&beside, "colder-supply").RampPaS; !(b > a && b >= beside.Before.RampPaS) {
+		t.Errorf("colder gas allows %.1f bar/min, in the shade %.1f, shade alone %.1f", barMinOf(a), barMinOf(b), barMinOf(beside.Before.RampPaS))
+	}
+	if slices.Contains(beside.Both.Keys, "shade") {
+		t.Error("what is in place is among the best two besides")
+	}
+}
+
+// TestHalfTheRamp proves that half the ramp, put in place, is half the ramp that was
+// found, and that the wall's peak falls by it.
+func TestHalfTheRamp(t *testing.T) {
+	s := NewSetup(plover(t), nil, sunny(t))
+	whole, half := Solve(s, DepthFull), Solve(s, DepthFull, slowerKey)
+	near(t, "half the ramp", half.RampPaS/whole.RampPaS, 0.5, 1e-3)
+	if !(half.RoomK > whole.RoomK+0.5 && half.TargetInS > 1.9*whole.TargetInS) || half.CourseAdvised() {
+		t.Errorf("%.2f K left at half of a ramp that leaves %.2f K, target after %.0f s and %.0f s", half.RoomK, whole.RoomK, half.TargetInS, whole.TargetInS)
+	}
+}
+
+// TestDigits proves that each remedy has a key of its own, whatever the day.
+func TestDigits(t *testing.T) {
+	of := map[rune]string{}
+	for _, d := range []Day{say(t), sunny(t, "absorptance", "0.8", "time", "14:00"), say(t, "sun", "shade", "time", "14:00")} {
+		s := NewSetup(plover(t), nil, d)
+		for _, r := range s.Remedies() {
+			if k, taken := of[r.Digit]; taken && k != r.Key {
+				t.Errorf("%c is %s and %s", r.Digit, k, r.Key)
+			}
+			of[r.Digit] = r.Key
+		}
+	}
+	if len(of) != 10 {
+		t.Errorf("%v", of)
 	}
 }
 

@@ -49,7 +49,7 @@ func (s *Setup) supplies(filledKg float64) Supply {
 	}
 	u.EndWarmPa = f.PressurePa(t, end) - ambient
 	u.GasK = expandedK(f, t, rho, end)
-	u.EndPa = f.PressurePa(u.GasK, end) - ambient
+	u.EndPa = math.Max(0, f.PressurePa(u.GasK, end)-ambient)
 	u.Enough = u.EndPa >= roomShare*d.TargetPa
 	return u
 }

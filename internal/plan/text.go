@@ -47,8 +47,8 @@ func (p *Plan) Lines(u quantity.System) []Line {
 	}
 	out := []Line{
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
-		{"wall's peak", estimateText(u, a.Peak) + " " + at + ", after " + quantity.Clock(a.PeakInS)},
-		{"limit", u.Temperature(a.GoalK) + ": softens from " + u.Temperature(a.OnsetK) + ", less the reserve; margin to softening " + u.Difference(a.MarginK)},
+		{"wall's peak", estimateText(u, a.Peak) + ", up to " + u.Temperature(a.Peak.K+a.Peak.BandK) + ", " + at + ", after " + quantity.Clock(a.PeakInS)},
+		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + u.Difference(a.OnsetK-a.GoalK) + " is the reserve"},
 		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
 		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
 		{"may stand", a.StandText()},
@@ -100,6 +100,12 @@ func (a *Answer) StandText() string {
 		return "not at all: vent at once, or shade it from a distance"
 	}
 	return fmt.Sprintf("%.0f min, then vent it, or shade it from a distance", math.Floor(a.StandS/60))
+}
+
+// StandShort is StandText in some thirty cells.
+func (a *Answer) StandShort() string {
+	short, _, _ := strings.Cut(a.StandText(), ", ")
+	return strings.Replace(short, "no limit from the wall within", "over", 1)
 }
 
 func (a *Answer) supplyText(u quantity.System) string {
@@ -207,6 +213,14 @@ func (d *Day) Unsaid() string {
 	return strings.Join(out, ", ")
 }
 
+// roomText says what is left between the peak's bound and the limit.
+func (a *Answer) roomText(u quantity.System) string {
+	if a.RoomK < 0 {
+		return "passed by " + u.Difference(-a.RoomK) + " by the peak with its band"
+	}
+	return u.Difference(a.RoomK) + " above the peak with its band"
+}
+
 // Text is the comparison as a table, best first.
 func (c *Comparison) Text(u quantity.System) string {
 	rows := [][]string{{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "target in", "costs"}}
@@ -226,14 +240,28 @@ func (e *Effect) cells(u quantity.System, before string) []string {
 		gain = "+" + gain
 	}
 	ramp, in := u.Ramp(e.RampPaS), quantity.Clock(e.FillS)
-	if e.RampPaS == 0 {
+	if !(e.RampPaS > 0) {
 		ramp, in = "no-go", quantity.Unknown
 	}
-	cost := e.Cost
-	if e.Expires {
-		cost = "DRY BEFORE THE TARGET; " + cost
+	if e.Use() == UseUnknown {
+		gain, ramp = quantity.Unknown, quantity.Unknown
 	}
-	return []string{before + Told(e.Name, u), gain, ramp, in, cost}
+	return []string{before + Told(e.Name, u), gain, ramp, in, e.CostText()}
+}
+
+// CostText is what a remedy costs, after what stands against it.
+func (e *Effect) CostText() string {
+	switch {
+	case e.Needs != "":
+		return "not compared: say " + e.Needs
+	case e.Use() == UseUnknown:
+		return "not compared: the wall can't be forecast with it"
+	case e.Use() == UseDries:
+		return fmt.Sprintf("no use: dry after %.0f min, before the target, and nobody wets it under pressure", e.LastsS/60)
+	case e.Later:
+		return "not today: " + e.Cost
+	}
+	return e.Cost
 }
 
 // table lays cells out in columns.
