@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -60,15 +61,15 @@ func (m Model) chart(w, rows int) []canvas.Row {
 		curves[0].Y = nil // the scale is for the wall alone
 	}
 	plot.Scale(curves, onset, limit)
-	legend := canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit()+"  ")
+	legend := canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit())
 	if under == 1 {
-		legend = canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit()+", to "+quantity.Clock(endS)+"  ")
+		legend = canvas.RowOf(canvas.Label, " AHEAD to "+quantity.Clock(endS))
 	}
-	for _, item := range []string{s.wall + " wall", s.bound + " its band", s.onset + " softens", s.limit + " limit", s.gas + " gas"} {
-		if legend.Width()+canvas.Cells(item) > w {
+	for _, item := range []string{s.wall + " wall", fmt.Sprintf("%s limit %.0f", s.limit, limit), fmt.Sprintf("%s softens %.0f", s.onset, onset), s.bound + " its band", s.gas + " gas"} {
+		if legend.Width()+2+canvas.Cells(item) > w {
 			break
 		}
-		legend = legend.Add(canvas.Text, item+"  ")
+		legend = legend.Add(canvas.Text, "  "+item)
 	}
 	out := []canvas.Row{legend}
 	for _, line := range plot.Draw(curves) {

@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,45 +25,62 @@ func (m Model) facts(w int) []canvas.Row {
 		return m.shortFacts(w)
 	}
 	lines := p.Lines(m.units)
-	for _, name := range factsFirst {
-		for _, l := range lines {
-			if l.Name == name {
-				say(name, l.Text)
-			}
-		}
-	}
 	if m.answer.CourseAdvised() {
-		say("fastest course", fmt.Sprintf("%s, %.0f %% less: %s", quantity.Clock(m.answer.CourseInS), 100*m.answer.CourseSaves, m.courseText()))
+		lines = append(lines, plan.Line{Name: "fastest course", Text: fmt.Sprintf("%s, %.0f %% less: %s", quantity.Clock(m.answer.CourseInS), 100*m.answer.CourseSaves, m.courseText())})
 	}
 	if len(m.answer.Narrow) > 0 {
 		n := m.answer.Narrow[0]
-		say("worth knowing", n.Do+": "+n.Text(m.units))
+		lines = append(lines, plan.Line{Name: "worth knowing", Text: n.Do + ": " + n.Text(m.units)})
 	}
+	first := factsFirst
+	if m.short() {
+		first = append([]string{"supply"}, factsFirst...)
+	}
+	slices.SortStableFunc(lines, func(a, b plan.Line) int { return cmp.Compare(rank(first, a.Name), rank(first, b.Name)) })
 	for _, l := range lines {
-		if !slices.Contains(factsFirst, l.Name) {
-			say(l.Name, l.Text)
-		}
+		say(l.Name, l.Text)
 	}
 	return out
 }
 
+// factsFirst stand before all others.
+var factsFirst = []string{"wall before gas", "wall's peak", "fastest course", "may stand", "limit", "supply", "worth knowing"}
+
+// rank is where a name stands among the first; the last where it does not.
+func rank(first []string, name string) int {
+	if at := slices.Index(first, name); at >= 0 {
+		return at
+	}
+	return len(first)
+}
+
+// short says that the supply runs out.
+func (m Model) short() bool { return m.answer.Supply.Known && !m.answer.Supply.Enough }
+
 // wideFrom is the width of the answer from which on the lines of the tables fit.
 const wideFrom = 64
 
-// shortFacts are the facts for a narrow answer.
+// shortFacts are the facts for a narrow answer: the first of them always in sight.
 func (m Model) shortFacts(w int) []canvas.Row {
 	a, u := &m.answer, m.units
 	var out []canvas.Row
 	say := func(name, text string) {
-		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 11)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
+		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, shortName)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
 	}
 	number := func(e plan.Estimate) string { return u.TemperatureNumber(e.K) + " ± " + u.DifferenceNumber(e.BandK) }
-	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
-	say("peak", number(a.Peak)+", limit "+u.TemperatureNumber(a.GoalK)+", softens "+u.TemperatureNumber(a.OnsetK))
-	say("may stand", a.StandText())
-	if a.CourseAdvised() {
-		say("course", m.courseText())
+	if m.short() {
+		say("supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH")
 	}
+	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
+	say("peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.Temperature(a.GoalK))
+	if a.CourseAdvised() {
+		name := "course"
+		for _, line := range canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, m.g.More) {
+			say(name, line)
+			name = ""
+		}
+	}
+	say("may stand", a.StandShort())
 	if len(a.Narrow) > 0 {
 		say("worth", a.Narrow[0].Do)
 	}
@@ -70,8 +88,23 @@ func (m Model) shortFacts(w int) []canvas.Row {
 	return out
 }
 
-// factsFirst stand in every window.
-var factsFirst = []string{"wall before gas", "wall's peak", "may stand", "supply"}
+const shortName = 11 // cells of a fact's name
+
+// factsLeast is how many facts stand in every window: the course among them, where
+// it is advised.
+func (m Model) factsLeast(facts int, w int) int {
+	least := 3
+	if m.short() {
+		least++
+	}
+	if m.answer.CourseAdvised() {
+		least++
+		if w < wideFrom {
+			least += len(canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, "")) - 1
+		}
+	}
+	return min(least, facts)
+}
 
 func (m Model) courseText() string {
 	var legs []string
@@ -80,7 +113,7 @@ func (m Model) courseText() string {
 			legs = append(legs, "wait to "+quantity.Clock(l.ToS))
 			continue
 		}
-		legs = append(legs, m.units.RampNumber(l.RampPaS)+" to "+m.units.Pressure(l.ToPa))
+		legs = append(legs, m.units.Ramp(l.RampPaS)+" to "+m.units.Pressure(l.ToPa))
 	}
-	return strings.Join(legs, ", ")
+	return strings.Join(legs, ", then ")
 }

@@ -2,7 +2,7 @@ package planning
 
 import (
 	"flag"
-	"math"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,100 +11,103 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/google/go-cmp/cmp"
 
-	"fillwright/internal/advise"
 	"fillwright/internal/plan"
 	"fillwright/internal/vessel"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-// setup is a warm day of the invented vessel.
+// setup is a warm day of the invented vessel, changed by what is said: key, text.
 func setup(t testing.TB, pairs ...string) plan.Setup {
 	t.Helper()
-	v := vessel.Invented()
+	return setupOf(t, vessel.Invented(), append([]string{"air", "30 °C", "sun", "850 W/m²", "wind", "2 m/s", "wall-sun", "39 °C",
+		"supply", "200 bar", "supply-volume", "50 L", "time", "14:00"}, pairs...)...)
+}
+
+func setupOf(t testing.TB, v *vessel.Profile, pairs ...string) plan.Setup {
+	t.Helper()
 	d := plan.NewDay()
-	for _, p := range [][2]string{{"air", "30 °C"}, {"sun", "850 W/m²"}, {"wind", "2 m/s"}, {"wall-sun", "39 °C"}, {"supply", "200 bar"}, {"supply-volume", "50 L"}, {"time", "14:00"}} {
-		f, _ := plan.FieldOf(p[0])
-		if err := f.Set(&d, p[1]); err != nil {
+	for i := 0; i < len(pairs); i += 2 {
+		f, _ := plan.FieldOf(pairs[i])
+		if err := f.Set(&d, pairs[i+1]); err != nil {
 			t.Fatal(err)
 		}
 	}
-	return plan.NewSetup(v, nil, d)
+	s := plan.NewSetup(v, nil, d)
+	if err := s.Sound(); err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
-// invented is an answer with numbers of our own, so that a picture does not change
-// with the physics.
-func invented(v plan.Verdict) plan.Answer {
-	const c = 273.15
-	a := plan.Answer{
-		Verdict: v, Sun: plan.Estimate{K: 39 + c, BandK: 1.5}, Shade: plan.Estimate{K: 30.2 + c, BandK: 4.8}, OnsetK: 54 + c, GoalK: 49 + c,
-		RampPaS: 10.7e5 / 60, Peak: plan.Estimate{K: 43.7 + c, BandK: 5.2}, MarginK: 5.1, PeakInS: 224, TargetPa: 40e5, TargetInS: 224, GasMostK: 47.1 + c,
-		SettlePa: 38.1e5, TopUps: 1, TopUpPa: 1.9e5, StandS: math.Inf(1), VentK: -15.7 + c, VentPaS: 10e5 / 60, EnergyBoundK: 20.7,
-		Course:    []plan.CourseLeg{{RampPaS: 30e5 / 60, ToPa: 18e5, ToS: 36}, {RampPaS: 9e5 / 60, FromPa: 18e5, ToPa: 40e5, FromS: 36, ToS: 183}},
-		CourseInS: 183, CoursePeak: plan.Estimate{K: 43.9 + c, BandK: 5.1}, CourseSaves: 0.18,
-		Supply: plan.Supply{Known: true, Enough: true, EndPa: 185.2e5, EndWarmPa: 191e5, GasK: 23.3 + c, ThrottledK: -3.5 + c},
-		Narrow: []plan.Narrowing{{Do: "three mild fills to learn the vessel from", BandK: 3.1, FromK: 5.1}},
-	}
-	switch v {
-	case plan.Go:
-		a.RampPaS, a.TargetInS, a.PeakInS, a.CourseSaves, a.MarginK = 60e5/60, 40, 44, 0, 12.4
-	case plan.NoGo:
-		a.Why, a.RampPaS, a.MarginK, a.StandS, a.CourseSaves = "the sun alone may take the wall past its limit", 0, 1.2, 540, 0
-		a.Peak.K, a.TargetInS = 47.6+c, 1200
-	}
-	for i := range 60 {
-		s := float64(i) * 10
-		up := math.Min(s/224, 1)
-		a.Path = append(a.Path, advise.Point{InS: s, PressurePa: 40e5 * up, GasK: 30 + 17*up - 6*math.Max(0, s-224)/400 + c,
-			HottestK: 39 + 4.7*up - 2*math.Max(0, s-224)/400 + c, BandK: 5.2})
-	}
-	return a
-}
-
-// table is an invented comparison.
-func table() plan.Comparison {
-	one := func(key, name, cost string, gain, ramp, s float64) plan.Effect {
-		return plan.Effect{Keys: []string{key}, Name: name, Cost: cost, GainK: gain, RampPaS: ramp * 1e5 / 60, FillS: s, LastsS: math.Inf(1)}
-	}
-	wet := one("wet-wrap", "wet wrap, 26 min", "worthless once dry: wet it again every 26 min", 14.1, 60, 40)
-	wet.Expires = true
-	return plan.Comparison{AtPaS: 10.7e5 / 60, Alone: []plan.Effect{
-		wet, one("other-resin", "onset 10 °C higher", "another resin, or a warmer cure", 10, 60, 40),
-		one("shade", "shade 20 min, kept", "an awning, 20 min before", 3.8, 35.3, 68), one("slower", "half the ramp", "twice the time", 2.9, 5.3, 449),
-		one("two-stages", "two stages, 5 min", "5 min more, shut between", 2.8, 60, 341), one("colder-supply", "supply 10 °C colder", "the cylinder and hose kept cool", 1.3, 15.5, 155),
-		one("water", "10 % water inside", "weight; the dry wall counts", 1.2, 0, 159), one("lower-target", "80 % of the target", "less pressure", 1.1, 15.5, 125),
-	}, Both: plan.Effect{Keys: []string{"wet-wrap", "other-resin"}, Name: "wet wrap, 26 min + onset 10 °C higher", GainK: 24.1, RampPaS: 60e5 / 60, FillS: 40}}
-}
-
+// situation is a day with remedies in place, and what was done to its screen since.
 type situation struct {
-	name    string
-	verdict plan.Verdict
-	change  func(Model) Model
+	name   string
+	day    func(t testing.TB) plan.Setup
+	on     []string
+	change func(Model) Model
 }
 
 var situations = []situation{
-	{"slower", plan.GoSlower, nil},
-	{"go", plan.Go, func(m Model) Model { m.on = []string{"shade", "other-resin"}; m.at = 2; return m }},
-	{"no-go", plan.NoGo, nil},
-	{"typing", plan.GoSlower, func(m Model) Model {
+	{"slower", func(t testing.TB) plan.Setup { return setup(t) }, nil, nil},
+	{"go", func(t testing.TB) plan.Setup {
+		return setup(t, "place", "47.5, 9.7", "date", "2026-07-14", "utc", "+2")
+	}, []string{"shade", "other-resin"}, func(m Model) Model { m.at = 2; return m }},
+	{"course", func(t testing.TB) plan.Setup {
+		return setup(t, "air", "28 °C", "sun", "shade", "wall-sun", "28 °C")
+	}, nil, nil},
+	{"no-go-sun", func(t testing.TB) plan.Setup {
+		return setup(t, "air", "36 °C", "sun", "950 W/m²", "wind", "1 m/s", "absorptance", "0.8", "wall-sun", "52 °C")
+	}, nil, nil},
+	{"no-go-supply", func(t testing.TB) plan.Setup {
+		return setup(t, "sun", "shade", "wall-sun", "31 °C", "supply-volume", "2 L")
+	}, nil, nil},
+	{"wrap-dries", func(t testing.TB) plan.Setup {
+		v := vessel.Invented()
+		v.Limits.RampMost = 2.2e5 / 60
+		return setupOf(t, v, "air", "36 °C", "sun", "950 W/m²", "wind", "8 m/s", "humidity", "15 %", "absorptance", "0.8", "time", "14:00")
+	}, nil, nil},
+	{"typing", func(t testing.TB) plan.Setup { return setup(t) }, nil, func(m Model) Model {
 		m.typing, m.input, m.at = true, "90", 0
 		m.notice = `"90" has no unit`
 		return m
 	}},
-	{"stale", plan.GoSlower, func(m Model) Model { m.stale, m.seq = true, 3; return m }},
-	{"first", plan.GoSlower, func(m Model) Model { m.stale, m.answer, m.table = true, plan.Answer{}, plan.Comparison{}; return m }},
-	{"help", plan.GoSlower, func(m Model) Model { m.help = true; return m }},
+	{"stale", func(t testing.TB) plan.Setup { return setup(t) }, nil, func(m Model) Model { m.stale, m.seq = true, 3; return m }},
+	{"first", func(t testing.TB) plan.Setup { return setup(t) }, nil, func(m Model) Model {
+		m.stale, m.answer, m.table = true, plan.Answer{}, plan.Comparison{}
+		return m
+	}},
+	{"help", func(t testing.TB) plan.Setup { return setup(t) }, nil, func(m Model) Model { m.help = true; return m }},
 }
 
+// worked are answers that were worked out, by day and remedies: a picture costs none
+// of its own.
+var worked = map[string]Model{}
+
+// modelIn is a situation's screen, its numbers from a real plan of its invented day.
 func modelIn(t testing.TB, s situation, opt Options, w, h int) Model {
 	t.Helper()
-	m := NewModel(setup(t), opt)
-	m.answer, m.table, m.stale, m.full = invented(s.verdict), table(), false, true
+	setup := s.day(t)
+	key := fmt.Sprint(setup.Vessel.Limits, setup.Day.Said(0), s.on)
+	done, known := worked[key]
+	if !known {
+		done = answered(t, NewModel(setup, Options{}), s.on...)
+		worked[key] = done
+	}
+	m := NewModel(setup, opt)
+	m.on, m.answer, m.table, m.sides, m.stale, m.full = s.on, done.answer, done.table, done.sides, false, true
 	if s.change != nil {
 		m = s.change(m)
 	}
 	m.w, m.h = w, h
 	return m
+}
+
+// answered is a model whose setup is worked out with remedies in place.
+func answered(t testing.TB, m Model, on ...string) Model {
+	t.Helper()
+	m.on = on
+	return done(t, m, m.Init())
 }
 
 func golden(t *testing.T, name, got string) {

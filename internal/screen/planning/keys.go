@@ -15,15 +15,16 @@ import (
 // help.
 type binding struct{ key, short, long string }
 
+// bindings, in the order in which they stand in the row of keys as far as it goes.
 var bindings = []binding{
-	{"arrows", "set", "up and down choose what to change; left and right change it by a step"},
-	{"enter", "type", "type the value, with its unit; enter takes it, esc does not"},
-	{"del", "unsay", "forget what was said of it: then it is taken wide"},
-	{"1-0", "remedy", "put a remedy of the table in place, or take it away again"},
-	{"u", "units", "units: bar and °C, psi and °F, kPa and °C"},
-	{"l", "look", "look: plain, sun, night"},
+	{"arrows", "set", "up, down: choose; left, right: change by a step"},
+	{"enter", "type", "type a value with its unit; enter takes it"},
+	{"1-0", "remedy", "put that remedy in place, or take it away again"},
 	{"?", "help", "this help; again or esc closes it"},
-	{"q", "quit", "quit; the day is kept where --out said"},
+	{"q", "quit", "quit; --out and --card keep the day, no remedies"},
+	{"u", "units", "units: bar and °C, psi and °F, kPa and °C"},
+	{"del", "unsay", "forget what was said of it: then it is taken wide"},
+	{"l", "look", "look: plain, sun, night"},
 }
 
 // keyed takes a key; while something is typed the letters belong to it.
@@ -65,7 +66,7 @@ func (m Model) keyed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 func (m Model) press(r rune) (Model, tea.Cmd) {
 	switch {
 	case r >= '0' && r <= '9':
-		return m.toggle((int(r-'0') + 9) % 10)
+		return m.toggle(r)
 	case r == 'u':
 		m.units = m.units.Next()
 	case r == 'l':
@@ -130,16 +131,21 @@ func (m Model) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// toggle puts the n-th remedy of the table in place, or takes it away.
-func (m Model) toggle(n int) (Model, tea.Cmd) {
-	list := m.ordered()
-	if n >= min(len(list), remediesMost) {
-		m.notice = "there is no such remedy"
+// toggle puts the remedy of a digit in place, or takes it away.
+func (m Model) toggle(digit rune) (Model, tea.Cmd) {
+	list := m.setup.Remedies()
+	at := slices.IndexFunc(list, func(r plan.Remedy) bool { return r.Digit == digit })
+	switch {
+	case at < 0:
+		m.notice = "that remedy is in place already, or does nothing on this day"
+		return m, nil
+	case list[at].Needs != "":
+		m.notice = list[at].Name + ": first say " + list[at].Needs
 		return m, nil
 	}
-	key := list[n].Key
-	if at := slices.Index(m.on, key); at >= 0 {
-		m.on = slices.Delete(slices.Clone(m.on), at, at+1)
+	key := list[at].Key
+	if i := slices.Index(m.on, key); i >= 0 {
+		m.on = slices.Delete(slices.Clone(m.on), i, i+1)
 	} else {
 		m.on = append(slices.Clone(m.on), key)
 	}

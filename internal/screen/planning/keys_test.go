@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -41,25 +42,41 @@ func TestOlderAnswersAreDropped(t *testing.T) {
 	}
 }
 
-// TestRemediesAreSwitched proves that a key puts the remedy of its row in place and
-// takes it away, and that the order of the rows stays.
+// TestRemediesAreSwitched proves that a digit puts its remedy in place and takes it
+// away, that it is the same digit before and after, wherever the row then stands,
+// and that answer, forecast and table follow what is in place.
 func TestRemediesAreSwitched(t *testing.T) {
-	m := NewModel(setup(t), Options{})
-	m = done(t, m, m.Init())
-	before := m.ordered()
-	was := m.answer.RampPaS
-	m = press(t, m, rune1('1'))
-	if len(m.on) != 1 || m.on[0] != before[0].Key || !(m.answer.RampPaS > was) {
-		t.Errorf("%v in place, ramp %.0f, before %.0f", m.on, m.answer.RampPaS, was)
+	m := answered(t, NewModel(setup(t, "wall-sun", "43 °C"), Options{}))
+	digits := func(m Model) map[string]rune {
+		of := map[string]rune{}
+		for _, r := range m.ordered() {
+			of[r.Key] = r.Digit
+		}
+		return of
 	}
-	if !slices.EqualFunc(before, m.ordered(), func(a, b plan.Remedy) bool { return a.Key == b.Key }) {
-		t.Error("the rows changed places")
+	before, was, end := digits(m), m.answer, m.answer.Path[len(m.answer.Path)-1]
+	on := press(t, m, rune1(before["shade"]))
+	if !slices.Equal(on.on, []string{"shade"}) || !(on.answer.RampPaS > was.RampPaS) {
+		t.Errorf("%v in place, ramp %.0f, before %.0f", on.on, on.answer.RampPaS, was.RampPaS)
 	}
-	if m = press(t, m, rune1('1')); len(m.on) != 0 || math.Abs(m.answer.RampPaS-was) > 1 {
-		t.Errorf("%v in place, ramp %.0f, before %.0f", m.on, m.answer.RampPaS, was)
+	if got := on.answer.Path[len(on.answer.Path)-1]; !(got.HottestK < end.HottestK-1) {
+		t.Errorf("the forecast ends at %.1f K in the shade, before at %.1f K", got.HottestK, end.HottestK)
 	}
-	if m = press(t, m, rune1('0')); m.notice == "" {
-		t.Error("a key without a remedy says nothing")
+	if !maps.Equal(before, digits(on)) {
+		t.Errorf("digits %v, before %v", digits(on), before)
+	}
+	if e := on.table.Before; math.Abs(on.table.AtPaS-on.answer.RampPaS) > 1 || !(e.RampPaS > 1.2*was.RampPaS) {
+		t.Errorf("the table is at %.0f Pa/s and begins from %+v", on.table.AtPaS, e)
+	}
+	resin := press(t, on, rune1(before["other-resin"]))
+	if got := resin.answer.GoalK - was.GoalK; math.Abs(got-10) > 1e-6 || !strings.Contains(resin.View(), "[x]") {
+		t.Errorf("the limit moved by %.1f K with a resin of 10 K more", got)
+	}
+	if off := press(t, on, rune1(before["shade"])); len(off.on) != 0 || math.Abs(off.answer.RampPaS-was.RampPaS) > 1 {
+		t.Errorf("%v in place, ramp %.0f, before %.0f", off.on, off.answer.RampPaS, was.RampPaS)
+	}
+	if asks := press(t, m, rune1(before["other-hour"])); !strings.Contains(asks.notice, "first say place, date") || len(asks.on) != 0 {
+		t.Errorf("another hour, of which nothing is known: %q", asks.notice)
 	}
 }
 
@@ -109,7 +126,7 @@ func TestKeysDoNothingBad(t *testing.T) {
 		}
 	}
 	next, _ := m.Update(faultMsg{m.seq})
-	if view := next.(Model).View(); !strings.Contains(view, "the sums failed") || strings.Contains(view, "up to") {
+	if view := next.(Model).View(); !strings.Contains(view, "the sums failed") || strings.Contains(view, "up to 6") {
 		t.Error("a fault is not told")
 	}
 }

@@ -106,8 +106,7 @@ func (m Model) complete() tea.Cmd {
 	return guarded(seq, func() tea.Msg {
 		with, _ := s.With(on...)
 		a := plan.Solve(s, plan.DepthFull, on...)
-		base := plan.Solve(s, plan.DepthRamp)
-		return fullMsg{seq, a, plan.Compare(s, base.RampPaS), with.Sides(&a)}
+		return fullMsg{seq, a, plan.Compare(s, a.RampPaS, on...), with.Sides(&a)}
 	})
 }
 

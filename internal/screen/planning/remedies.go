@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"fmt"
 	"slices"
 
 	"fillwright/internal/plan"
@@ -9,85 +10,111 @@ import (
 )
 
 // ordered are the remedies as they stand in the table, the best first, once it is
-// worked out. Switching one on or off does not change their order.
+// worked out. Each keeps its digit, wherever it stands.
 func (m Model) ordered() []plan.Remedy {
 	list := m.setup.Remedies()
-	place := func(r plan.Remedy) int {
-		at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key })
-		if at < 0 {
-			return len(m.table.Alone)
-		}
-		return at
-	}
-	slices.SortStableFunc(list, func(a, b plan.Remedy) int { return place(a) - place(b) })
+	slices.SortStableFunc(list, func(a, b plan.Remedy) int { return m.place(a.Key) - m.place(b.Key) })
 	return list
 }
 
-// remediesMost is how many have a key.
-const remediesMost = 10
+// place is the row of a remedy in the comparison, the last where it has none.
+func (m Model) place(key string) int {
+	at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == key })
+	if at < 0 {
+		return len(m.table.Alone)
+	}
+	return at
+}
 
-// remedies are the table: a key, whether it is in place, and what it comes to.
-func (m Model) remedies(w int) []canvas.Row {
-	head := canvas.Left(" remedy", remedyCells) + canvas.Right("margin", gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
+// remedies are the table in at most some rows: a key, whether it is in place, and
+// what it comes to beside those that are.
+func (m Model) remedies(w, rows int) []canvas.Row {
+	list := m.ordered()
+	shown := min(len(list), max(rows-1, 0))
+	title := " remedy"
+	if shown < len(list) {
+		title = fmt.Sprintf(" best %d of %d", shown, len(list))
+	}
+	if len(m.on) > 0 {
+		title += ", beside [x]"
+	}
+	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
 	if w >= costFrom {
 		head += "  costs"
 	}
 	out := []canvas.Row{canvas.RowOf(canvas.Label, head).Cut(w, m.g.More)}
-	for i, r := range m.ordered() {
-		if i == remediesMost {
-			break
-		}
+	for _, r := range list[:shown] {
 		box, role := "[ ]", canvas.Text
 		if slices.Contains(m.on, r.Key) {
 			box, role = "[x]", canvas.Strong
 		}
-		row := canvas.RowOf(canvas.Strong, " "+string(rune('0'+(i+1)%10))).Add(role, " "+box+" "+canvas.Left(canvas.Cut(plan.Told(r.Name, m.units), remedyCells-8, m.g.More), remedyCells-7))
-		if at := slices.IndexFunc(m.table.Alone, func(e plan.Effect) bool { return e.Keys[0] == r.Key }); at >= 0 {
+		name := canvas.Cut(plan.Told(r.Name, m.units), remedyCells-remedyAt, m.g.More)
+		row := canvas.RowOf(canvas.Strong, " "+string(r.Digit)).Add(role, " "+box+" "+canvas.Left(name, remedyCells-remedyAt))
+		if at := m.place(r.Key); at < len(m.table.Alone) {
 			row = m.effect(row, &m.table.Alone[at], w)
 		}
-		out = append(out, row)
+		out = append(out, row.Cut(w, m.g.More))
 	}
-	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom {
-		row := canvas.RowOf(canvas.Label, " best two: "+plan.Told(both.Name, m.units))
-		out = append(out, row.Add(m.ink(canvas.Text), ": +"+m.units.Difference(both.GainK)+", then at most "+m.units.Ramp(both.RampPaS)).Cut(w, m.g.More))
+	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom && len(out) < rows {
+		ramp := "still no-go"
+		if both.RampPaS > 0 {
+			ramp = "then at most " + m.units.Ramp(both.RampPaS)
+		}
+		row := canvas.RowOf(canvas.Label, " best two today: "+plan.Told(both.Name, m.units))
+		out = append(out, row.Add(m.worked(), ": +"+m.units.Difference(both.GainK)+", "+ramp).Cut(w, m.g.More))
 	}
-	return out
+	return out[:min(len(out), max(rows, 0))]
 }
 
 // Cells of the table's columns, and the widths from which on the costs and the
 // best two have room.
 const (
-	remedyCells = 26
-	gainCells   = 7
+	remedyAt    = 7 // where the name begins
+	remedyCells = 25
+	gainCells   = 8
 	rampCells   = 9
-	clockCells  = 7
-	costFrom    = remedyCells + gainCells + rampCells + clockCells + 8
+	clockCells  = 8
+	costFrom    = remedyCells + gainCells + rampCells + clockCells + 24
 	bothFrom    = 90
 )
 
-// effect is what a remedy comes to.
-func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
-	role := canvas.Text
+// worked is the role of what the comparison says: old until it is worked out.
+func (m Model) worked() canvas.Role {
 	if m.stale || !m.full {
-		role = canvas.Old
+		return canvas.Old
 	}
+	return canvas.Text
+}
+
+// effect is what a remedy comes to. What is of no use says so in place of numbers,
+// beside them where there is room for the reason.
+func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
 	gain := m.units.DifferenceNumber(e.GainK)
 	if e.GainK >= 0 {
 		gain = "+" + gain
 	}
 	ramp, in := m.units.RampNumber(e.RampPaS), quantity.Clock(e.FillS)
-	if e.RampPaS == 0 {
+	if !(e.RampPaS > 0) {
 		ramp, in = "no-go", quantity.Unknown
 	}
-	row = row.Add(role, canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
-	if w < costFrom && e.Expires {
-		return row.Add(canvas.Caution, "!")
+	use := e.Use()
+	wide, numbers := w >= costFrom, gainCells+rampCells+clockCells
+	switch {
+	case use == plan.UseUnknown && e.Needs != "" && !wide:
+		return row.Add(canvas.Label, canvas.Right("say "+e.Needs, numbers))
+	case use == plan.UseUnknown:
+		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
+	case use == plan.UseDries && !wide:
+		return row.Add(m.worked(), canvas.Right(gain, gainCells)).Add(canvas.Caution, canvas.Right("dry too soon", rampCells+clockCells))
+	case use == plan.UseLater && !wide:
+		return row.Add(m.worked(), canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells-2)).Add(canvas.Label, " not today")
 	}
-	if w < costFrom {
+	row = row.Add(m.worked(), canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
+	switch {
+	case !wide:
 		return row
+	case use == plan.UseDries:
+		return row.Add(canvas.Caution, "  "+e.CostText())
 	}
-	if e.Expires {
-		return row.Add(canvas.Caution, "  DRY BEFORE THE TARGET").Cut(w, m.g.More)
-	}
-	return row.Add(canvas.Label, "  "+e.Cost).Cut(w, m.g.More)
+	return row.Add(canvas.Label, "  "+e.CostText())
 }

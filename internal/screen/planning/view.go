@@ -14,10 +14,11 @@ const (
 	inputCells   = 29
 	inputsFrom   = 64 // of a window from which the inputs have room beside the answer
 	bigRows      = 3
+	inputsLeast  = 3 // rows of them under a narrow answer
 	chartLeast   = 5
 	chartMost    = 18
+	tableLeast   = 6 // rows of the remedies before there is a chart
 	valueCells   = 12
-	factRows     = 5
 	factRowsMost = 12
 )
 
@@ -56,7 +57,8 @@ func (m Model) rows() []canvas.Row {
 	case m.help:
 		middle = m.helpRows()
 	case m.w < inputsFrom:
-		middle = append(m.answerRows(m.w, body-min(body/3, 8)), m.inputRows(min(body/3, 8))...)
+		inputs := min(max(body/5, inputsLeast), 8, body)
+		middle = append(m.answerRows(m.w, body-inputs), m.inputRows(inputs)...)
 	default:
 		left, right := m.inputRows(body), m.answerRows(m.w-inputCells-1, body)
 		for i := range body {
@@ -111,12 +113,20 @@ func (m Model) divider() string {
 }
 
 func (m Model) title() canvas.Row {
-	r := canvas.RowOf(canvas.Strong, " PLAN").Add(canvas.Text, "  "+m.setup.Vessel.Name+" to "+m.units.Pressure(m.setup.Day.TargetPa))
+	r := canvas.RowOf(canvas.Strong, " PLAN").Add(canvas.Text, "  "+m.setup.Vessel.Name+" to "+m.units.Pressure(m.targetPa()))
 	model := "handbook values"
 	if !m.setup.Model.IsHandbook() {
 		model = "model of " + fmt.Sprint(len(m.setup.Model.Fills)) + " fills"
 	}
 	return r.Flush(canvas.RowOf(canvas.Label, model+"  "+m.units.String()+"  "+m.look.String()+" "), m.w)
+}
+
+// targetPa is the day's target, or what a remedy made of it.
+func (m Model) targetPa() float64 {
+	if m.answer.TargetPa > 0 {
+		return m.answer.TargetPa
+	}
+	return m.setup.Day.TargetPa
 }
 
 // inputRows are the day's fields, with the one under the cursor always in sight.
@@ -145,19 +155,25 @@ func (m Model) inputRows(rows int) []canvas.Row {
 	return out
 }
 
-// answerRows are the answer, the forecast and the remedies in a box of cells.
+// answerRows are the answer, the forecast and the remedies in a box of cells. What
+// matters most of the facts is always there, and the best remedies; the forecast
+// from a height on.
 func (m Model) answerRows(w, rows int) []canvas.Row {
 	out := append(m.verdict(w), m.reason(w))
 	facts := m.facts(w)
-	remedies := m.remedies(w)
-	room := rows - len(out) - len(remedies) - chartLeast
-	n := min(len(facts), max(factRows, min(room-chartLeast, factRowsMost)), max(room, 2))
+	least := m.factsLeast(len(facts), w)
+	room := rows - len(out) - least
+	if room >= chartLeast+tableLeast {
+		room -= chartLeast
+	}
+	table := m.remedies(w, room)
+	room = rows - len(out) - len(table) - chartLeast
+	n := min(len(facts), max(least, min(room-chartLeast, factRowsMost)))
 	out = append(out, facts[:n]...)
-	if chart := min(rows-len(out)-len(remedies), chartMost); chart >= chartLeast {
+	if chart := min(rows-len(out)-len(table), chartMost); chart >= chartLeast {
 		out = append(out, m.chart(w, chart)...)
 	}
-	out = append(out, remedies...)
-	return out
+	return append(out, table...)
 }
 
 // ink is the role of what is worked out: what belongs to an older day is old.
@@ -211,7 +227,7 @@ func (m Model) reason(w int) canvas.Row {
 	default:
 		return r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)
 	}
-	return r.Add(m.ink(canvas.Text), "; target "+quantity.Clock(a.TargetInS)+"; margin "+m.units.Difference(a.MarginK)).Cut(w, m.g.More)
+	return r.Add(m.ink(canvas.Text), "; target "+quantity.Clock(a.TargetInS)+"; "+m.units.Difference(a.RoomK)+" to limit").Cut(w, m.g.More)
 }
 
 // question is what is typed, or the newest notice.
@@ -225,16 +241,18 @@ func (m Model) question() canvas.Row {
 	case m.notice != "":
 		return canvas.RowOf(canvas.Caution, " "+m.notice+" ")
 	}
-	return canvas.RowOf(canvas.Label, " A plan is no promise. Read the wall again before the first gas.")
+	return canvas.RowOf(canvas.Label, " A plan is no promise. Read the wall before the first gas.")
 }
 
+// keyRow is the row of keys: whole items only.
 func (m Model) keyRow() canvas.Row {
 	r := canvas.RowOf(canvas.Text, " ")
 	for i, b := range bindings {
-		if i > 0 {
-			r = r.Add(canvas.Label, "  ")
+		between := "  "[:2*min(i, 1)]
+		if r.Width()+canvas.Cells(between+b.key+" "+b.short) > m.w {
+			break
 		}
-		r = r.Add(canvas.Strong, b.key).Add(canvas.Label, " "+b.short)
+		r = r.Add(canvas.Label, between).Add(canvas.Strong, b.key).Add(canvas.Label, " "+b.short)
 	}
 	return r
 }
@@ -244,11 +262,15 @@ func (m Model) helpRows() []canvas.Row {
 	for _, b := range bindings {
 		out = append(out, canvas.RowOf(canvas.Strong, "  "+canvas.Left(b.key, 8)).Add(canvas.Text, b.long))
 	}
-	out = append(out, nil)
 	f := m.fields[m.at]
-	for _, line := range append(canvas.Wrap(f.Name+": "+f.About+", such as "+f.Example, max(m.w-4, 10), 4, m.g.More),
-		canvas.Wrap("A go says that the bound of the wall's peak, two sigma up, stays under the limit in what the plan knows: heat. It does not say that the vessel is sound. Stand well back, behind a barrier; the range safety officer decides.", max(m.w-4, 10), 6, m.g.More)...) {
-		out = append(out, canvas.RowOf(canvas.Text, "  "+line))
+	for _, text := range []string{
+		f.Name + ": " + f.About + ", such as " + f.Example,
+		"gain: what a remedy adds to the margin at that ramp. Dry too soon: the wrap dries in the fill, when nobody may wet it.",
+		"A go: the wall's peak with its band, two sigma, stays under the limit, in what the plan knows: heat. It does not say that the vessel is sound. Stand well back, behind a barrier; the range safety officer decides.",
+	} {
+		for _, line := range canvas.Wrap(text, max(m.w-4, 10), 6, m.g.More) {
+			out = append(out, canvas.RowOf(canvas.Text, "  "+line))
+		}
 	}
 	return out
 }
