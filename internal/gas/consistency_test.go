@@ -65,42 +65,69 @@ func TestStatesAreConsistent(t *testing.T) {
 // At vanishing density both equations and tables are the ideal gas, exactly.
 func TestZeroDensityIsIdeal(t *testing.T) {
 	for _, sp := range bothSpecies {
-		for _, f := range []Fluid{Equation(sp), Table(sp)} {
-			for tempK := TempLeastK; tempK <= TempMostK; tempK += 10 {
-				s := f.State(tempK, 1e-12)
-				if math.Abs(s.Z-1) > 1e-14 {
-					t.Errorf("%s %g K: z = %.17g", sp, tempK, s.Z)
-				}
-				if got := s.CpJKgK - s.CvJKgK; math.Abs(got-f.SpecificGasConstant()) > 1e-9 {
-					t.Errorf("%s %g K: cp − cv = %g, not R", sp, tempK, got)
-				}
-				at := f.State(tempK, 0)
-				if at.PressurePa != 0 || at.Z != 1 || math.IsNaN(at.JouleThomsonKPa) {
-					t.Errorf("%s %g K at zero density: %+v", sp, tempK, at)
+		e := Equation(sp)
+		for tempK := TempLeastK; tempK <= TempMostK; tempK += 10 {
+			s := e.State(tempK, 1e-12)
+			if got := s.CpJKgK - s.CvJKgK; math.Abs(got-e.SpecificGasConstant()) > 1e-9 {
+				t.Errorf("%s %g K: cp − cv = %g, not R", sp, tempK, got)
+			}
+			if at := e.State(tempK, 0); at.PressurePa != 0 || at.Z != 1 || math.IsNaN(at.JouleThomsonKPa) {
+				t.Errorf("%s %g K at zero density: %+v", sp, tempK, at)
+			}
+			for _, f := range []fluid{e, Table(sp)} {
+				if z := f.PressurePa(tempK, 1e-12) / (1e-12 * f.SpecificGasConstant() * tempK); math.Abs(z-1) > 1e-14 || f.PressurePa(tempK, 0) != 0 {
+					t.Errorf("%T %s %g K: z = %.17g", f, sp, tempK, z)
 				}
 			}
 		}
 	}
 }
 
-// The short functions say the same as State.
+// The short functions say the same as State, and the density is the one of the
+// pressure.
 func TestShortFunctionsAgreeWithState(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sp := drawSpecies(t)
 		tempK, pressurePa := drawRange(t)
-		for _, f := range []Fluid{Equation(sp), Table(sp), Ideal(sp)} {
-			if f.Species() != sp || math.Abs(f.MolarMassKgMol()*f.SpecificGasConstant()-8.31451) > 1e-9 {
-				t.Fatalf("%T: %v, %g kg/mol, R = %g", f, f.Species(), f.MolarMassKgMol(), f.SpecificGasConstant())
-			}
+		e := Equation(sp)
+		if r := e.MolarMassKgMol() * e.SpecificGasConstant(); math.Abs(r-8.31451) > 1e-9 {
+			t.Fatalf("R = %g", r)
+		}
+		for _, f := range []stated{e, Ideal(sp)} {
 			rho := f.DensityKgM3(tempK, pressurePa)
 			s := f.State(tempK, rho)
-			if !s.Inside {
-				t.Fatalf("%T: %g K, %g Pa: Inside is false", f, tempK, pressurePa)
-			}
 			closeTo(t, "p", f.PressurePa(tempK, rho), s.PressurePa, 1e-14, 0)
 			closeTo(t, "u", f.UJKg(tempK, rho), s.UJKg, 1e-13, 1e-9)
 			closeTo(t, "h", f.HJKg(tempK, rho), s.HJKg, 1e-13, 1e-9)
 			closeTo(t, "cv", f.CvJKgK(tempK, rho), s.CvJKgK, 1e-13, 0)
 		}
+		for _, f := range []fluid{e, Table(sp), Ideal(sp)} {
+			closeTo(t, "p(T, ρ(T, p))", f.PressurePa(tempK, f.DensityKgM3(tempK, pressurePa)), pressurePa, 1e-12, 0)
+		}
+		closeTo(t, "T(p, h)", e.TemperatureFromHK(pressurePa, e.at(tempK, pressurePa).HJKg), tempK, 1e-10, 0)
 	})
+}
+
+// No number whatever makes a call panic or hang.
+func TestAnyNumbersAreSurvived(t *testing.T) {
+	odd := []float64{0, math.Copysign(0, -1), 1e-300, -1e-300, 1, -1, 300, 1e5, 1e300, -1e300, math.MaxFloat64,
+		math.Inf(1), math.Inf(-1), math.NaN()}
+	for _, sp := range append([]Species{200}, bothSpecies...) {
+		e := Equation(sp)
+		for _, a := range odd {
+			for _, b := range odd {
+				for _, f := range []fluid{e, Table(sp), Ideal(sp)} {
+					for _, x := range []float64{f.PressurePa(a, b), f.UJKg(a, b), f.HJKg(a, b), f.CvJKgK(a, b), f.DensityKgM3(a, b)} {
+						if x == 0 && b > 0 && a > TempLeastK && a < TempMostK && b > 1e-299 && b < 1e5 {
+							t.Errorf("%T(%g, %g) gave zero inside the range", f, a, b)
+						}
+					}
+				}
+				e.TemperatureFromHK(a, b)
+				if x, err := e.ThrottleK(a, b, 1e5); (err == nil) == math.IsNaN(x) {
+					t.Errorf("throttled from %g Pa, %g K: %g, %v", a, b, x, err)
+				}
+			}
+		}
+	}
 }

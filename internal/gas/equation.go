@@ -18,16 +18,13 @@ type EOS struct {
 	transport            *transport
 }
 
-// Equation gives the equation of state of a gas. It implements Fluid.
+// Equation gives the equation of state of a gas.
 func Equation(s Species) *EOS {
 	if s == Nitrogen {
 		return &nitrogenEquation
 	}
 	return &airEquation
 }
-
-// Species is the gas.
-func (e *EOS) Species() Species { return e.species }
 
 // MolarMassKgMol is the molar mass of the equation's paper, kg/mol.
 func (e *EOS) MolarMassKgMol() float64 { return e.molarMassKgMol }
@@ -91,8 +88,7 @@ func (e *EOS) addResidual(c *parts, r *residual, tempK, delta float64) {
 	c.sr = gasConstant * (tau*r.qg1 - r.qg) / rhoRed
 }
 
-// PressurePa is the absolute pressure at a temperature and density. With the
-// temperature to which a closed vessel comes back it is the settle pressure.
+// PressurePa is the absolute pressure at a temperature and density.
 func (e *EOS) PressurePa(tempK, densityKgM3 float64) float64 {
 	c := e.residualParts(tempK, densityKgM3)
 	return e.SpecificGasConstant() * tempK * densityKgM3 * (1 + densityKgM3*c.zr)

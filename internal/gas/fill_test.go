@@ -11,7 +11,7 @@ import (
 //
 // for the final temperature at p2: the first law for a rigid vessel with inflow
 // and a wall of heat capacity Cw at the temperature of the gas.
-func fillEndK(f Fluid, pressure1Pa, temp1K, enthalpyIn, pressure2Pa, wallJK float64) (temp2K, rho1, rho2 float64) {
+func fillEndK(f fluid, pressure1Pa, temp1K, enthalpyIn, pressure2Pa, wallJK float64) (temp2K, rho1, rho2 float64) {
 	if pressure1Pa > 0 {
 		rho1 = f.DensityKgM3(temp1K, pressure1Pa)
 	}
@@ -32,7 +32,7 @@ func TestFillLimits(t *testing.T) {
 		p1, t1, p2 := 1e5*r.number("p1_bar_abs"), r.number("T1_K"), 1e5*r.number("p2_bar_abs")
 		ps, ts := 1e5*r.number("p_supply_bar_abs"), r.number("T_supply_K")
 		wall := r.number("wall_heat_capacity_J_per_K_per_m3")
-		for _, f := range []Fluid{Equation(sp), Table(sp)} {
+		for _, f := range []fluid{Equation(sp), Table(sp)} {
 			tolerance := 6e-6
 			if _, exact := f.(*EOS); !exact {
 				tolerance = 1e-3
@@ -53,7 +53,7 @@ func TestFillLimits(t *testing.T) {
 
 // dischargeEndK is the temperature after a discharge at constant entropy, and
 // the share of the gas that is left.
-func dischargeEndK(f Fluid, pressure1Pa, temp1K, pressure2Pa, lowK float64) (temp2K, left float64) {
+func dischargeEndK(f stated, pressure1Pa, temp1K, pressure2Pa, lowK float64) (temp2K, left float64) {
 	rho1 := f.DensityKgM3(temp1K, pressure1Pa)
 	entropy := f.State(temp1K, rho1).SJKgK
 	temp2K = bisect(lowK, temp1K, func(tempK float64) float64 {
@@ -63,10 +63,9 @@ func dischargeEndK(f Fluid, pressure1Pa, temp1K, pressure2Pa, lowK float64) (tem
 }
 
 // Discharges at constant entropy end where an independent computation says:
-// the equation also in the vapour far below the package's range, the table in
-// its grid, and the perfect gas by T2 = T1 (p2/p1)^((k−1)/k).
+// the equation also in the vapour far below the package's range, and the
+// perfect gas by T2 = T1 (p2/p1)^((k−1)/k).
 func TestDischarges(t *testing.T) {
-	inTable := 0
 	for _, r := range records(t, "discharge_isentropic_realgas.csv", 110) {
 		sp := r.species()
 		p1, t1, p2 := 1e5*r.number("p1_bar_abs"), r.number("T1_K"), 1e5*r.number("p2_bar_abs")
@@ -74,17 +73,8 @@ func TestDischarges(t *testing.T) {
 		t2, left := dischargeEndK(Equation(sp), p1, t1, p2, want-3)
 		r.near("T2_K", t2, 0, 6e-6)
 		r.near("m2_over_m1", left, 0, 6e-9)
-		if want > tableTempLowK+1 {
-			inTable++
-			t2, left = dischargeEndK(Table(sp), p1, t1, p2, tableTempLowK)
-			r.near("T2_K", t2, 0, 2e-3)
-			r.near("m2_over_m1", left, 0, 1e-5)
-		}
 		t2, _ = dischargeEndK(Ideal(sp), p1, t1, p2, 20)
 		r.near("T2_ideal_k1.4_K", t2, 0, 6e-5)
-	}
-	if inTable < 50 {
-		t.Errorf("only %d rows tested the table", inTable)
 	}
 }
 
@@ -116,18 +106,7 @@ func TestEvacuatedFillsOfTextbooks(t *testing.T) {
 // out again from the tables' u and h). Real air is within half a per cent.
 func TestFillWithHeatLoss(t *testing.T) {
 	e := Equation(Air)
-	before, err := e.At(295.15, 100e3)
-	if err != nil {
-		t.Fatal(err)
-	}
-	after, err := e.At(350.15, 600e3)
-	if err != nil {
-		t.Fatal(err)
-	}
-	line, err := e.At(295.15, 600e3)
-	if err != nil {
-		t.Fatal(err)
-	}
+	before, after, line := e.at(295.15, 100e3), e.at(350.15, 600e3), e.at(295.15, 600e3)
 	m1, m2 := 2*before.DensityKgM3, 2*after.DensityKgM3
 	heat := (m2-m1)*line.HJKg + m1*before.UJKg - m2*after.UJKg
 	if math.Abs(m2-m1-9.58) > 0.05 {

@@ -116,3 +116,24 @@ func bisect(low, high float64, f func(float64) float64) float64 {
 	}
 	return low
 }
+
+// fluid is what the program asks of a gas.
+type fluid interface {
+	SpecificGasConstant() float64
+	DensityKgM3(tempK, pressurePa float64) float64
+	PressurePa(tempK, densityKgM3 float64) float64
+	UJKg(tempK, densityKgM3 float64) float64
+	HJKg(tempK, densityKgM3 float64) float64
+	CvJKgK(tempK, densityKgM3 float64) float64
+}
+
+// stated is a fluid that gives everything at once.
+type stated interface {
+	fluid
+	State(tempK, densityKgM3 float64) State
+}
+
+// at is the state at a temperature and pressure.
+func (e *EOS) at(tempK, pressurePa float64) State {
+	return e.State(tempK, e.DensityKgM3(tempK, pressurePa))
+}

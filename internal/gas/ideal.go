@@ -6,10 +6,8 @@ import "math"
 // for tests against textbook examples and for seeing what the real gas changes.
 // Energies count from 0 K.
 type PerfectGas struct {
-	species        Species
-	molarMassKgMol float64
-	gasConstant    float64 // J/(kg K)
-	cv             float64 // J/(kg K)
+	gasConstant float64 // J/(kg K)
+	cv          float64 // J/(kg K)
 }
 
 // heatCapacityRatio is that of diatomic gases near 300 K, as textbooks use it
@@ -17,18 +15,10 @@ type PerfectGas struct {
 const heatCapacityRatio = 1.4
 
 // Ideal gives the perfect gas with a species' molar mass and k = cp/cv = 1.4.
-// It implements Fluid.
 func Ideal(s Species) *PerfectGas {
-	e := Equation(s)
-	r := e.SpecificGasConstant()
-	return &PerfectGas{species: e.species, molarMassKgMol: e.molarMassKgMol, gasConstant: r, cv: r / (heatCapacityRatio - 1)}
+	r := Equation(s).SpecificGasConstant()
+	return &PerfectGas{gasConstant: r, cv: r / (heatCapacityRatio - 1)}
 }
-
-// Species is the gas.
-func (g *PerfectGas) Species() Species { return g.species }
-
-// MolarMassKgMol is in kg/mol.
-func (g *PerfectGas) MolarMassKgMol() float64 { return g.molarMassKgMol }
 
 // SpecificGasConstant is R/M in J/(kg K).
 func (g *PerfectGas) SpecificGasConstant() float64 { return g.gasConstant }
@@ -58,14 +48,3 @@ func (g *PerfectGas) HJKg(tempK, _ float64) float64 { return (g.cv + g.gasConsta
 
 // CvJKgK is the heat capacity at constant volume.
 func (g *PerfectGas) CvJKgK(_, _ float64) float64 { return g.cv }
-
-// TemperatureFromUK is the temperature at an internal energy.
-func (g *PerfectGas) TemperatureFromUK(_, uJKg float64) float64 { return uJKg / g.cv }
-
-// TemperatureFromUNearK is TemperatureFromUK; a perfect gas needs no guess.
-func (g *PerfectGas) TemperatureFromUNearK(_, uJKg, _ float64) float64 { return uJKg / g.cv }
-
-// TemperatureFromPK is the temperature at a density and absolute pressure.
-func (g *PerfectGas) TemperatureFromPK(densityKgM3, pressurePa float64) float64 {
-	return pressurePa / (g.gasConstant * densityKgM3)
-}

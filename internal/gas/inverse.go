@@ -1,7 +1,5 @@
 package gas
 
-import "math"
-
 // Brackets of the inverse solves: wide enough for a forecast that strays, and
 // the functions are increasing throughout. Air of 1100 kg/m³ has more than
 // 1000 bar even at 150 K.
@@ -42,51 +40,8 @@ func (e *EOS) densityNear(tempK, pressurePa, guess float64) float64 {
 	})
 }
 
-// TemperatureFromUK is the temperature at a density and internal energy. It
-// ends at 150 or 500 K where the energy lies beyond.
-func (e *EOS) TemperatureFromUK(densityKgM3, uJKg float64) float64 {
-	return e.TemperatureFromUNearK(densityKgM3, uJKg, solveTempStartK)
-}
-
-// solveTempStartK is where a solve for temperature starts when nothing better
-// is known.
+// solveTempStartK is where a solve for temperature starts.
 const solveTempStartK = 300.0
-
-// TemperatureFromUNearK is TemperatureFromUK with a guess to start from.
-func (e *EOS) TemperatureFromUNearK(densityKgM3, uJKg, guessK float64) float64 {
-	return e.solveTemp(densityKgM3, guessK, func(tempK float64, c parts) (float64, float64) {
-		return c.u0 + densityKgM3*c.ur - uJKg, c.cv0 + densityKgM3*c.urT
-	})
-}
-
-// TemperatureFromPK is the temperature at a density and absolute pressure. It
-// ends at 150 or 500 K where the pressure lies beyond, and is NaN when there is
-// no gas.
-func (e *EOS) TemperatureFromPK(densityKgM3, pressurePa float64) float64 {
-	if densityKgM3 <= 0 {
-		return math.NaN()
-	}
-	gasConstant := e.SpecificGasConstant()
-	return e.solveTemp(densityKgM3, pressurePa/(gasConstant*densityKgM3), func(tempK float64, c parts) (float64, float64) {
-		z := 1 + densityKgM3*c.zr
-		return gasConstant*tempK*z - pressurePa/densityKgM3, gasConstant * (z + densityKgM3*tempK*c.zrT)
-	})
-}
-
-// solveTemp runs a solve along temperature with the density's part worked out once.
-func (e *EOS) solveTemp(rho, guessK float64, f func(tempK float64, c parts) (y, slope float64)) float64 {
-	var dp densityPart
-	var tp tempPart
-	delta := rho / e.densityReducing()
-	e.densityPart(delta, &dp)
-	return solve(solveTempLeastK, solveTempMostK, guessK, func(tempK float64) (float64, float64) {
-		e.tempPart(e.tempReducingK/tempK, &tp)
-		r := e.residual(&dp, &tp)
-		c := e.idealParts(tempK)
-		e.addResidual(&c, &r, tempK, delta)
-		return f(tempK, c)
-	})
-}
 
 // TemperatureFromHK is the temperature at an absolute pressure and enthalpy.
 // It ends at 150 or 500 K where the enthalpy lies beyond.

@@ -8,10 +8,9 @@
 // ambient pressure before calling and take it off afterwards. Temperatures are
 // in kelvin, densities in kg/m³, energies per kilogram.
 //
-// The range is 200 to 450 K and 0.01 kPa to 400 bar absolute. Functions with
-// an error refuse anything else with a *RangeError. The functions of Fluid
-// are made for inner loops and give no error; State says whether it lies
-// inside the range. A NaN that goes in comes out again.
+// The range is 200 to 450 K and 0.01 kPa to 400 bar absolute. The functions are
+// made for inner loops and give no error: beyond the range they are
+// extrapolations. A NaN that goes in comes out again.
 package gas
 
 // Species names a gas that the package knows.

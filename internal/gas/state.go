@@ -1,11 +1,9 @@
 package gas
 
-import "math"
-
 // State is everything about a gas at one temperature and density. Energies,
 // enthalpies and entropies count from the reference of the equation's paper
-// (Equation and Table) or from 0 K (Ideal): compare them only within one
-// Fluid. Pressures are absolute.
+// (Equation) or from 0 K (Ideal): compare them only within one of them.
+// Pressures are absolute.
 type State struct {
 	TempK           float64
 	DensityKgM3     float64
@@ -20,25 +18,6 @@ type State struct {
 	JouleThomsonKPa float64 // (∂T/∂p) at constant enthalpy, K/Pa; positive: cools when throttled
 	PressurePaK     float64 // (∂p/∂T) at constant density, Pa/K
 	PressurePaKgM3  float64 // (∂p/∂ρ) at constant temperature, Pa/(kg/m³)
-	Inside          bool    // temperature and pressure are inside the package's range
-}
-
-// Fluid gives properties without errors, for inner loops. Outside the range
-// they are extrapolations and State.Inside is false. Pressures are absolute.
-type Fluid interface {
-	Species() Species
-	// MolarMassKgMol is in kg/mol.
-	MolarMassKgMol() float64
-	// SpecificGasConstant is R/M in J/(kg K).
-	SpecificGasConstant() float64
-	State(tempK, densityKgM3 float64) State
-	DensityKgM3(tempK, pressurePa float64) float64
-	PressurePa(tempK, densityKgM3 float64) float64
-	UJKg(tempK, densityKgM3 float64) float64
-	HJKg(tempK, densityKgM3 float64) float64
-	CvJKgK(tempK, densityKgM3 float64) float64
-	TemperatureFromUK(densityKgM3, uJKg float64) float64
-	TemperatureFromPK(densityKgM3, pressurePa float64) float64
 }
 
 // parts is what a State is made of: the ideal part at the temperature, and the
@@ -74,12 +53,5 @@ func (c *parts) state(gasConstant, tempK, rho, lnRho float64) State {
 	s.CpJKgK = s.CvJKgK + tempK*k*k/slope
 	s.SoundMS = sqrtOrZero(s.CpJKgK / s.CvJKgK * slope)
 	s.JouleThomsonKPa = gasConstant * tempK * (tempK*c.zrT - c.zr - rho*c.zrRho) / (slope * s.CpJKgK)
-	s.Inside = inside(tempK, s.PressurePa)
 	return s
-}
-
-// unknownState is the state of a gas whose temperature or density is not known.
-func unknownState(tempK, rho float64) State {
-	c := parts{u0: math.NaN(), cv0: math.NaN(), s0: math.NaN(), zr: math.NaN()}
-	return c.state(1, tempK, rho, 0)
 }

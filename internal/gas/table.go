@@ -22,7 +22,6 @@ const (
 	TableErrorZ      = 1e-6 // compressibility factor
 	TableErrorUJKg   = 0.03
 	TableErrorHJKg   = 0.06
-	TableErrorSJKgK  = 5e-4
 	TableErrorCvJKgK = 0.01
 )
 
@@ -31,17 +30,17 @@ const (
 // density), ten to fifty times as fast; see the TableError constants for how
 // close. Beyond 150 to 500 K and 0 to 750 kg/m³ pressure and energy go on
 // simply, so that they stay finite and increasing; that is not physics, and
-// State.Inside is false long before. It implements Fluid, allocates nothing,
-// is never changed once built and is safe to share.
+// it lies far beyond the range. It allocates nothing, is never changed once
+// built and is safe to share.
 type Tabulated struct {
 	equation    *EOS
 	gasConstant float64
-	zr, ur, sr  surface              // residual parts over density
+	zr, ur      surface              // residual parts over density
 	ideal       [tableColumns]column // ideal part at the temperatures
 }
 
 // column holds the ideal part at a temperature; slopes in units of a step.
-type column struct{ u0, cv0, s0, s0x float64 }
+type column struct{ u0, cv0 float64 }
 
 var tables = [...]func() *Tabulated{
 	sync.OnceValue(func() *Tabulated { return buildTable(Equation(Air)) }),
@@ -59,7 +58,7 @@ func Table(s Species) *Tabulated {
 
 func buildTable(e *EOS) *Tabulated {
 	t := &Tabulated{equation: e, gasConstant: e.SpecificGasConstant()}
-	for _, s := range []*surface{&t.zr, &t.ur, &t.sr} {
+	for _, s := range []*surface{&t.zr, &t.ur} {
 		s.nodes = make([]node, tableColumns*tableRows)
 	}
 	var rows [tableRows]densityPart
@@ -71,7 +70,7 @@ func buildTable(e *EOS) *Tabulated {
 		tempK := tableTempLowK + float64(i)*tableTempStepK
 		e.tempPart(e.tempReducingK/tempK, &tp)
 		c := e.idealParts(tempK)
-		t.ideal[i] = column{u0: c.u0, cv0: c.cv0 * tableTempStepK, s0: c.s0, s0x: c.cv0 / tempK * tableTempStepK}
+		t.ideal[i] = column{u0: c.u0, cv0: c.cv0 * tableTempStepK}
 		for j := range rows {
 			r := e.residual(&rows[j], &tp)
 			t.setNodes(i*tableRows+j, tempK, float64(j)*tableStepKgM3/e.densityReducing(), &r)
@@ -89,7 +88,6 @@ func (t *Tabulated) setNodes(at int, tempK, delta float64, r *residual) {
 	y := tableStepKgM3 / e.densityReducing()          // dδ in a step
 	scale := 1 / e.densityReducing()                  // of zr
 	energy := t.gasConstant * e.tempReducingK * scale // of ur
-	entropy := t.gasConstant / e.densityReducing()    // of sr
 	t.zr.nodes[at] = node{
 		f:   (r.qg + delta*r.q1g) * scale,
 		fx:  (r.qg1 + delta*r.q1g1) * scale * x,
@@ -101,13 +99,6 @@ func (t *Tabulated) setNodes(at int, tempK, delta float64, r *residual) {
 		fx:  r.qg2 * energy * x,
 		fy:  r.q1g1 * energy * y,
 		fxy: r.q1g2 * energy * x * y,
-	}
-	// sr = τ qg1 − qg: its τ slope is τ qg2.
-	t.sr.nodes[at] = node{
-		f:   (tau*r.qg1 - r.qg) * entropy,
-		fx:  tau * r.qg2 * entropy * x,
-		fy:  (tau*r.q1g1 - r.q1g) * entropy * y,
-		fxy: tau * r.q1g2 * entropy * x * y,
 	}
 }
 
@@ -136,24 +127,4 @@ func (t *Tabulated) idealEnergy(p spot) (u0, cv0 float64) {
 	a, b := &t.ideal[i], &t.ideal[i+1]
 	u0, cv0 = cubic(p.x, a.u0, a.cv0, b.u0, b.cv0)
 	return u0, cv0 * (1 / tableTempStepK)
-}
-
-func (t *Tabulated) idealEntropy(p spot) float64 {
-	i := p.at / tableRows
-	a, b := &t.ideal[i], &t.ideal[i+1]
-	s0, _ := cubic(p.x, a.s0, a.s0x, b.s0, b.s0x)
-	return s0
-}
-
-// parts gives all the parts of a State at a spot.
-func (t *Tabulated) parts(p spot) parts {
-	c := parts{s0: t.idealEntropy(p), sr: t.sr.value(p)}
-	c.u0, c.cv0 = t.idealEnergy(p)
-	c.zr, c.zrT = t.zr.alongX(p)
-	_, c.zrRho = t.zr.alongY(p)
-	c.ur, c.urT = t.ur.alongX(p)
-	c.zrT *= 1 / tableTempStepK
-	c.urT *= 1 / tableTempStepK
-	c.zrRho *= 1 / tableStepKgM3
-	return c
 }

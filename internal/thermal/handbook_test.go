@@ -17,7 +17,7 @@ func TestHandbookFilm(t *testing.T) {
 		const tempK, size = 300.0, 0.1
 		air := gas.Equation(gas.Air)
 		mu, k := air.ViscosityPaS(tempK, density), air.ConductivityWMK(tempK, density)
-		cp := gas.Table(gas.Air).State(tempK, density).CpJKgK
+		cp := air.State(tempK, density).CpJKgK
 		nu, alpha := mu/density, k/(density*cp)
 		ra := 9.81 / tempK * diff * math.Pow(size, 3) / (nu * alpha)
 		return 0.104 * math.Pow(ra, 0.352) * k / size
