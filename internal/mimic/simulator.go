@@ -31,6 +31,7 @@ type Simulator struct {
 	adviser  Adviser
 	bath     *Bath // nil: the sensors are where the profile says
 	water    waterPool
+	wrap     wrap
 
 	steps   int64
 	debtS   float64 // time asked for and not yet stepped
@@ -84,6 +85,7 @@ func NewSimulator(p *vessel.Profile, sc Scene, o Options) (*Simulator, error) {
 	u, _, _ := s.law.energy(rho, s.gasK)
 	s.energyJ = s.massKg * u
 	s.water = newWaterPool(&s.truth, s.gasK)
+	s.wrap = newWrap(&s.truth)
 	s.sensors = newSenses(p, &s.truth, s)
 	s.settle(sc.standS())
 	return s, nil
@@ -100,6 +102,7 @@ func (s *Simulator) settle(forS float64) {
 		s.step(false)
 	}
 	s.steps, s.ledger = 0, ledger{}
+	s.wrap.kept = false
 }
 
 // soak puts each station at its sol-air temperature, by a few rounds of
@@ -114,7 +117,10 @@ func (s *Simulator) soak() {
 			mid := (s.wall.outK[j] + around) / 2
 			hr := 4 * t.Emittance * stefanBoltzman * mid * mid * mid
 			sun := s.sky.absorbedWM2(s.air, s.wall.angleRad[j], t.Absorptance)
-			s.wall.set(j, (h*s.air.ambientK+hr*around+sun)/(h+hr))
+			// What evaporates, and by how much more of a warmer skin.
+			wet := s.wrap.takesWM2(j, s.wall.outK[j], h)
+			more := s.wrap.takesWM2(j, s.wall.outK[j]+1, h) - wet
+			s.wall.set(j, (h*s.air.ambientK+hr*around+sun-wet+more*s.wall.outK[j])/(h+hr+more))
 			if s.far != nil {
 				s.far.wall.set(j, s.wall.outK[j])
 			}
@@ -181,6 +187,7 @@ func (s *Simulator) gaugePa() float64 { return s.absPa() - s.truth.AmbientPa }
 func (s *Simulator) outside() {
 	t := &s.truth
 	for j := range anglesN {
+		s.wrap.dry(j, s.wrap.takesWM2(j, s.wall.outK[j], s.hOut), stepS)
 		s.outW[j] = s.leaves(j, s.wall.outK[j]) * s.wall.outOverI
 		s.ledger.wallToOutsideJ += s.outW[j] * stepS * t.wallAreaM2() / anglesN * (1 - t.Rough.FarShare)
 	}
@@ -190,7 +197,8 @@ func (s *Simulator) outside() {
 func (s *Simulator) leaves(j int, skinK float64) float64 {
 	around := s.aroundK[j]
 	return s.hOut*(skinK-s.air.ambientK) +
-		s.truth.Emittance*stefanBoltzman*(skinK*skinK*skinK*skinK-around*around*around*around) - s.sunW[j]
+		s.truth.Emittance*stefanBoltzman*(skinK*skinK*skinK*skinK-around*around*around*around) - s.sunW[j] +
+		s.wrap.takesWM2(j, skinK, s.hOut)
 }
 
 // truthFor is the vessel of a scene under these options, checked.

@@ -32,6 +32,7 @@ type Truth struct {
 
 	Absorptance float64 // of the paint, for sunlight
 	Emittance   float64 // long-wave
+	WrapKgM2    float64 // water in a wet wrap when the run begins; 0: no wrap
 
 	Weather Weather
 	Supply  SupplyTruth

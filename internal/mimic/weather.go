@@ -9,6 +9,7 @@ import (
 // section, 0 at the horizon towards the sun, π/2 straight up.
 type Weather struct {
 	AmbientK      float64
+	Humidity      float64 // relative, 0 to 1; it counts under a wet wrap
 	AmbientRiseKS float64 // slow drift, K/s
 	SunWM2        float64 // irradiance on a face turned to the sun
 	SunHighRad    float64 // the sun's height in the cross section
