@@ -47,7 +47,7 @@ func (p *Plan) Lines(u quantity.System) []Line {
 	}
 	out := []Line{
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
-		{"wall's peak", estimateText(u, a.Peak) + ", up to " + u.Temperature(a.Peak.K+a.Peak.BandK) + ", " + at + ", after " + quantity.Clock(a.PeakInS)},
+		{"wall's peak", u.TemperatureNumber(a.Peak.K) + " ± " + u.DifferenceNumber(a.Peak.BandK) + ", up to " + u.Temperature(a.Peak.K+a.Peak.BandK) + ", after " + quantity.Clock(a.PeakInS) + " " + at},
 		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + u.Difference(a.OnsetK-a.GoalK) + " is the reserve"},
 		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
 		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},

@@ -73,6 +73,9 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	}
 	out := []canvas.Row{legend}
 	for _, line := range plot.Draw(curves) {
+		if under == 1 && strings.Contains(line, s.limit+s.limit) { // rows are far apart: what counts has its own value
+			line = labelled(line, limit)
+		}
 		out = append(out, canvas.RowOf(m.ink(canvas.Text), line))
 	}
 	out = append(out, canvas.RowOf(canvas.Label, canvas.Right(m.units.PressureUnit(), canvas.AxisCells-1)+" ").Add(m.ink(canvas.Text), string(strip)))
@@ -92,6 +95,13 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	put(canvas.AxisCells+n/2-3, quantity.Clock(endS/2))
 	put(len(axis)-canvas.Cells(end), end)
 	return append(out, canvas.RowOf(canvas.Label, string(axis)))
+}
+
+// labelled is a line of a plot with another value at its axis.
+func labelled(line string, value float64) string {
+	rest := strings.TrimLeft(line, " ")
+	old, _, _ := strings.Cut(rest, " ")
+	return canvas.Right(fmt.Sprintf("%.0f", value), len(line)-len(rest)+len(old)) + rest[len(old):]
 }
 
 // axisFrom is the height from which on the chart has a row for its times.

@@ -33,17 +33,17 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 	shown := min(len(list), max(rows-1, 0))
 	title := " remedy"
 	if shown < len(list) {
-		title = fmt.Sprintf(" best %d of %d", shown, len(list))
+		title = fmt.Sprintf(" %d of %d remedies", shown, len(list))
 	}
 	if len(m.on) > 0 {
-		title += ", beside [x]"
+		title += " with [x]"
 	}
 	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
 	if w >= costFrom {
 		head += "  costs"
 	}
 	out := []canvas.Row{canvas.RowOf(canvas.Label, head).Cut(w, m.g.More)}
-	for _, r := range list[:shown] {
+	for _, r := range m.best(list, shown) {
 		box, role := "[ ]", canvas.Text
 		if slices.Contains(m.on, r.Key) {
 			box, role = "[x]", canvas.Strong
@@ -64,6 +64,16 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 		out = append(out, row.Add(m.worked(), ": +"+m.units.Difference(both.GainK)+", "+ramp).Cut(w, m.g.More))
 	}
 	return out[:min(len(out), max(rows, 0))]
+}
+
+// best are the first of the list; what is in place is always among them.
+func (m Model) best(list []plan.Remedy, n int) []plan.Remedy {
+	for at := len(list) - 1; at >= 0 && len(list) > n; at-- {
+		if !slices.Contains(m.on, list[at].Key) {
+			list = slices.Delete(list, at, at+1)
+		}
+	}
+	return list[:min(n, len(list))]
 }
 
 // Cells of the table's columns, and the widths from which on the costs and the

@@ -218,16 +218,24 @@ func (m Model) reason(w int) canvas.Row {
 	if m.seq == 0 && m.stale {
 		return nil
 	}
+	with := "" // the answer is of no other day than one with them
+	if len(m.on) > 0 {
+		with = " with [x]"
+	}
 	r := canvas.RowOf(canvas.Text, " ")
 	switch a.Verdict {
 	case plan.Go:
-		r = r.Add(m.ink(canvas.Strong), "up to "+m.units.Ramp(a.RampPaS))
+		r = r.Add(m.ink(canvas.Strong), "up to "+m.units.Ramp(a.RampPaS)+with)
 	case plan.GoSlower:
-		r = r.Add(m.ink(canvas.Strong), "than "+m.units.Ramp(a.RampPaS))
+		r = r.Add(m.ink(canvas.Strong), "than "+m.units.Ramp(a.RampPaS)+with)
 	default:
-		return r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)
+		return r.Add(m.ink(canvas.Strong), a.Why+with).Cut(w, m.g.More)
 	}
-	return r.Add(m.ink(canvas.Text), "; target "+quantity.Clock(a.TargetInS)+"; "+m.units.Difference(a.RoomK)+" to limit").Cut(w, m.g.More)
+	room := "; " + m.units.Difference(a.RoomK) + " to limit"
+	if target := "; target " + quantity.Clock(a.TargetInS); r.Width()+canvas.Cells(target+room) <= w {
+		r = r.Add(m.ink(canvas.Text), target)
+	}
+	return r.Add(m.ink(canvas.Text), room).Cut(w, m.g.More)
 }
 
 // question is what is typed, or the newest notice.
