@@ -30,6 +30,7 @@ var floors = map[string]int{
 	"internal/wrongfile":   0, // the error of a file that can't be used
 	"internal/fault":       0, // the error of a panic
 	"internal/weather":     0, // what a day does to a vessel on its pad
+	"internal/phase":       0, // what the vessel is doing
 	"internal/wording":     1, // what the program says, its quantities as values
 	"internal/vessel":      1,
 	"internal/inspect":     1, // whether a recording is whole

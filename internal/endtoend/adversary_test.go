@@ -15,6 +15,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/runlog"
 	"fillwright/internal/session"
 	"fillwright/internal/vessel"
@@ -125,7 +126,7 @@ func (w *watched) Step(f wire.Frame) monitor.Snapshot {
 func (w *watched) filling() bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return w.last.Phase == monitor.PhaseFilling && w.last.TimeS-w.last.PhaseSince > 1 && w.last.Advice.Verdict.AsksForGas()
+	return w.last.Phase == phase.Filling && w.last.TimeS-w.last.PhaseSince > 1 && w.last.Advice.Verdict.AsksForGas()
 }
 
 // waited is how long the liar had to wait for its turn.

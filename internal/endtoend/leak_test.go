@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -62,7 +63,7 @@ func (l leakTrial) run(t *testing.T) leakOutcome {
 	cable := func(b []byte) error {
 		framesOf(b, func(f wire.Frame) {
 			s := m.Step(f)
-			if s.Phase != monitor.PhaseHolding || s.TimeS-s.PhaseSince > soonS {
+			if s.Phase != phase.Holding || s.TimeS-s.PhaseSince > soonS {
 				return
 			}
 			out.lossGM, out.bandGM = s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4

@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
@@ -227,7 +228,7 @@ func TestDyingProbe(t *testing.T) {
 		for _, a := range s.Alarms {
 			blind = blind || a.Name == alarm.Blind
 		}
-		if s.Phase == monitor.PhaseFilling && !blind && s.TimeS-lastGood > 3.06 {
+		if s.Phase == phase.Filling && !blind && s.TimeS-lastGood > 3.06 {
 			t.Errorf("%.2f s: filling, the last good reading is %.2f s old, and no alarm", s.TimeS, s.TimeS-lastGood)
 		}
 		if blind && math.IsNaN(blindS) {
@@ -249,7 +250,7 @@ func TestLeakScene(t *testing.T) {
 	holdS, calledS := math.NaN(), math.NaN()
 	c := scene{name: "leak", profile: plover(t, "plover-bare.toml"), forS: 420}
 	got := c.live(t, func(s *monitor.Snapshot) {
-		if s.Phase == monitor.PhaseHolding {
+		if s.Phase == phase.Holding {
 			holdS = s.PhaseSince
 		}
 		if s.Leak.Significant && math.IsNaN(calledS) {

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 )
 
 // object appends the fields of one object. Unknown and infinite numbers are
@@ -30,7 +31,7 @@ func Append(dst []byte, s *monitor.Snapshot) []byte {
 	}
 	j := object{append(dst, '{')}
 	j.number("t_s", s.TimeS, 3)
-	if s.Phase == monitor.PhaseUnknown {
+	if s.Phase == phase.Unknown {
 		j.name("phase")
 		j.b = append(j.b, "null"...)
 	} else {

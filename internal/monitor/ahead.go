@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/phase"
 )
 
 // How often the monitor looks ahead, s. The abort rule is asked at every
@@ -29,11 +30,11 @@ func (m *Monitor) query() advise.Query {
 		q.RampPaS = 0
 	}
 	switch m.snap.Phase {
-	case PhaseFilling:
+	case phase.Filling:
 		q.Mode = advise.ModeFilling
-	case PhaseHolding:
+	case phase.Holding:
 		q.Mode = advise.ModeHolding
-	case PhaseVenting:
+	case phase.Venting:
 		q.Mode = advise.ModeVenting
 	}
 	return q
@@ -45,7 +46,7 @@ func (m *Monitor) lookAhead() {
 	q := m.query()
 	every := aheadElseS
 	switch {
-	case m.snap.Phase == PhaseFilling:
+	case m.snap.Phase == phase.Filling:
 		every = aheadFillingS
 	case m.snap.TimeS-m.snap.PhaseSince < settlingS:
 		every = aheadSettlesS
@@ -56,7 +57,7 @@ func (m *Monitor) lookAhead() {
 		m.snap.Model.Fresh = true
 	}
 	m.floorCoast()
-	m.tooLate = m.snap.Phase == PhaseFilling && m.planner.StopTooLate(&q)
+	m.tooLate = m.snap.Phase == phase.Filling && m.planner.StopTooLate(&q)
 }
 
 // floorCoast keeps the coast peak, which is renewed every few seconds, from

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/estimate"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
 	"fillwright/internal/wording"
@@ -48,7 +49,7 @@ func (m *Monitor) onHello(h *recording.Heard) {
 func (m *Monitor) newLogger(what string) {
 	s := &m.snap
 	m.events.add(s.TimeS, EventRestart, wording.LoggerChanged(what))
-	under := s.Phase > PhaseVented || s.Phase == PhaseUnknown && m.play.Time.Started() && !(s.PressurePa <= underPa)
+	under := s.Phase > phase.Vented || s.Phase == phase.Unknown && m.play.Time.Started() && !(s.PressurePa <= underPa)
 	if under && math.IsNaN(m.trust.changedS) {
 		m.trust.changedS = s.TimeS
 	}

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -58,7 +59,7 @@ func TestRestartIsNoted(t *testing.T) {
 	if dt := after.TimeS - before.TimeS; dt < 0.5 || dt > 2 {
 		t.Errorf("session time went %v s over a restart and 1 s of samples", dt)
 	}
-	if math.Abs(after.HottestK-before.HottestK) > 1 || after.Phase != PhaseHolding {
+	if math.Abs(after.HottestK-before.HottestK) > 1 || after.Phase != phase.Holding {
 		t.Errorf("hottest %.2f K before, %.2f K after; phase %s", before.HottestK, after.HottestK, after.Phase)
 	}
 	s.hello()

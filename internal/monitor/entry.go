@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/estimate"
+	"fillwright/internal/phase"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
@@ -71,7 +72,7 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	} else {
 		m.events.add(t, EventEntry, text)
 	}
-	if m.snap.Phase == PhaseVented && m.confirm[peopleClear] {
+	if m.snap.Phase == phase.Vented && m.confirm[peopleClear] {
 		m.confirmed(peopleClear, false) // whoever read the wall is at the vessel
 	}
 	m.renew()

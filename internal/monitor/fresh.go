@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/clock"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -115,7 +116,7 @@ func (m *Monitor) trustedS() float64 {
 // trusted.
 func (m *Monitor) countBlind(stale bool) {
 	sees := !stale && m.trusted() && m.sensor(vessel.RolePressure)
-	filling := m.snap.Phase == PhaseFilling
+	filling := m.snap.Phase == phase.Filling
 	m.trust.filled = filling || !sees && m.trust.filled
 	switch {
 	case sees && m.sensor(vessel.RoleGas) || !m.trust.filled:

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -20,7 +21,7 @@ func hostedFill(t *testing.T, forS float64) *hosted {
 	h.samples(60)
 	h.rampPaS = 24 * barPerMin
 	h.samples(int(forS * 10))
-	if h.last.Phase != PhaseFilling || !h.last.Advice.Verdict.AsksForGas() || h.last.Link.AgeS > 0.1 {
+	if h.last.Phase != phase.Filling || !h.last.Advice.Verdict.AsksForGas() || h.last.Link.AgeS > 0.1 {
 		t.Fatalf("no fill to begin with: %s, %s, age %v", h.last.Phase, h.last.Advice.Verdict, h.last.Link.AgeS)
 	}
 	return h

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -138,8 +139,8 @@ func (m *Monitor) judgePressure() {
 	}
 	m.alarms.SetAbove(alarm.PressureOver, m.pressureUpPa(), limit, text)
 	m.alarms.SetAbove(alarm.PressureNear, m.pressureUpPa(), nearShare*limit, text)
-	m.alarms.Set(alarm.TargetReached, s.Phase == PhaseFilling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, wording.Pressure(p))
-	if s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) {
+	m.alarms.Set(alarm.TargetReached, s.Phase == phase.Filling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, wording.Pressure(p))
+	if s.Phase == phase.Filling && math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
 	high, told := m.judgeRamp()
@@ -153,7 +154,7 @@ func (m *Monitor) judgeWall() {
 	if !math.IsNaN(s.MarginK) {
 		hot = wording.Hottest(s.HottestK, s.BandK, onset)
 	}
-	under := s.Phase > PhaseVented || m.pressureUpPa() > underPa
+	under := s.Phase > phase.Vented || m.pressureUpPa() > underPa
 	m.alarms.SetBelow(alarm.WallMargin, s.MarginK, marginOnK, hot)
 	over := math.NaN()
 	if under {
@@ -164,16 +165,16 @@ func (m *Monitor) judgeWall() {
 	m.alarms.SetBelow(alarm.WallOver, over, 0, hot)
 	m.alarms.Set(alarm.WallAbort, m.tooLate, wording.TooLate(hot))
 	o := &s.Outlook
-	vent := s.Phase > PhaseVented && !(s.PressurePa <= ventWorthPa) && s.Phase != PhaseVenting && o.CoastPeakK+o.CoastPeakBandK >= onset
+	vent := s.Phase > phase.Vented && !(s.PressurePa <= ventWorthPa) && s.Phase != phase.Venting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	switch {
 	case vent:
 		m.alarms.Set(alarm.VentAdvised, true, wording.MayReachShut(o.CoastPeakK+o.CoastPeakBandK, onset))
 	case m.reached:
 		m.alarms.Set(alarm.VentAdvised, true, m.reachedText())
-	case s.Phase == PhaseVented || !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
+	case s.Phase == phase.Vented || !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
 		m.alarms.Set(alarm.VentAdvised, false, wording.Text{})
 	}
-	m.alarms.Set(alarm.HoldLimit, s.Phase == PhaseHolding && o.HoldLimitS < holdSoonS, wording.StayFullMore(o.HoldLimitS))
+	m.alarms.Set(alarm.HoldLimit, s.Phase == phase.Holding && o.HoldLimitS < holdSoonS, wording.StayFullMore(o.HoldLimitS))
 	m.judgeSides(under)
 	m.alarms.Set(alarm.OutsideModel, !s.Model.Widened.Empty(), s.Model.Widened)
 }

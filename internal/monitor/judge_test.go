@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wire"
 )
@@ -15,7 +16,7 @@ import (
 func filling(tb testing.TB, onsetC float64) *stand {
 	s := vented(tb, onsetC)
 	s.run(25, 24*barPerMin)
-	if s.last.Phase != PhaseFilling || present(&s.last, alarm.Blind) {
+	if s.last.Phase != phase.Filling || present(&s.last, alarm.Blind) {
 		tb.Fatalf("no fill to start from: %s, %+v", s.last.Phase, s.last.Alarms)
 	}
 	return s
@@ -127,7 +128,7 @@ func TestNothingYet(t *testing.T) {
 	t.Parallel()
 	s := newStand(t, onsetFarC)
 	for _, got := range []Snapshot{s.silence(250, 5000), s.hello(), s.silence(250, 500)} {
-		if got.Advice.Verdict != advise.VerdictUnknown || len(got.Alarms) > 0 || got.Hottest != -1 || got.Phase != PhaseUnknown {
+		if got.Advice.Verdict != advise.VerdictUnknown || len(got.Alarms) > 0 || got.Hottest != -1 || got.Phase != phase.Unknown {
 			t.Errorf("before a reading: verdict %d, alarms %+v, hottest %d, phase %s", got.Advice.Verdict, got.Alarms, got.Hottest, got.Phase)
 		}
 		for _, v := range []float64{got.PressurePa, got.GasK, got.HottestK, got.BandK, got.MarginK, got.GasMassKg, got.Advice.RampPaS, got.Leak.RateKgS} {
@@ -151,7 +152,7 @@ func TestPressureOver(t *testing.T) {
 		s.absPa += 0.11 * testBar
 		got := s.sampleOf()
 		want := advise.VerdictVent // whoever does not fill has nothing to shut
-		if got.Phase == PhaseFilling {
+		if got.Phase == phase.Filling {
 			want = advise.VerdictStop
 		}
 		if !present(&got, alarm.PressureOver) || got.Advice.Verdict != want || got.Advice.RampPaS != 0 {

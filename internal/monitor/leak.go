@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/line"
+	"fillwright/internal/phase"
 )
 
 // leakWatch follows the gas inventory through a hold: cooling leaves it as it
@@ -19,7 +20,6 @@ type leakWatch struct {
 
 const (
 	leakKeep     = 240  // seconds of hold that are looked back on
-	leakSettleS  = 30.0 // before that the gas is stirred and the bead lags: three times 10 s, a slow bead by the handbook (3 s, two sigma)
 	leakSpanS    = 30.0 // shortest span that a verdict is given on
 	leakTempK    = 0.10 // drift of the gas estimate that no model error explains, one sigma
 	leakTempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
@@ -31,7 +31,7 @@ func unknownLeak() advise.Leak {
 	return advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan}
 }
 
-func (w *leakWatch) restart(t float64) { *w = leakWatch{startS: t, nextS: t + leakSettleS} }
+func (w *leakWatch) restart(t float64) { *w = leakWatch{startS: t, nextS: t + phase.StirredS} }
 
 // add keeps a point once a second.
 func (w *leakWatch) add(t, massKg, gasK float64) (fresh bool) {
@@ -68,7 +68,7 @@ func (w *leakWatch) rate() (lossKgS, bandKgS float64, ok bool) {
 
 // watchLeak brings the leak verdict up to date during a hold.
 func (m *Monitor) watchLeak(t float64) {
-	if m.snap.Phase != PhaseHolding {
+	if m.snap.Phase != phase.Holding {
 		return
 	}
 	b := m.filter.Estimate()

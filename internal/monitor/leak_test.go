@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/phase"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -12,7 +13,7 @@ func inventory(n int, massKg func(i int) float64) *leakWatch {
 	w := &leakWatch{}
 	w.restart(0)
 	for i := range n {
-		w.add(leakSettleS+float64(i), massKg(i), 300)
+		w.add(phase.StirredS+float64(i), massKg(i), 300)
 	}
 	return w
 }
@@ -35,16 +36,16 @@ func TestLeakNotYet(t *testing.T) {
 	t.Parallel()
 	w := &leakWatch{}
 	w.restart(100)
-	if w.add(100+leakSettleS-0.1, 0.48, 300) {
+	if w.add(100+phase.StirredS-0.1, 0.48, 300) {
 		t.Error("a point was taken while the gas is still stirred")
 	}
 	for i := range int(leakSpanS) {
-		w.add(100+leakSettleS+float64(i), 0.48, 300)
+		w.add(100+phase.StirredS+float64(i), 0.48, 300)
 		if _, _, ok := w.rate(); ok {
 			t.Fatalf("a rate from a span of %d s", i)
 		}
 	}
-	w.add(100+leakSettleS+leakSpanS, 0.48, 300)
+	w.add(100+phase.StirredS+leakSpanS, 0.48, 300)
 	if _, _, ok := w.rate(); !ok {
 		t.Errorf("no rate from a span of %g s", leakSpanS)
 	}
@@ -103,7 +104,7 @@ func TestLeakNotFromDrift(t *testing.T) {
 		for i := range 120 {
 			at := float64(i) / 119
 			gasK := 330 - changeK*at
-			w.add(leakSettleS+float64(i), 0.48*(1-wrongK*at/gasK), gasK)
+			w.add(phase.StirredS+float64(i), 0.48*(1-wrongK*at/gasK), gasK)
 		}
 		if loss, band, _ := w.rate(); loss > band {
 			t.Errorf("gas that cooled by %g K, wrong by one sigma: loss %g ± %g kg/s", changeK, loss, band)

@@ -3,6 +3,7 @@ package monitor
 import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
 
@@ -31,12 +32,12 @@ func (m *Monitor) secondLook() {
 	switch {
 	case !m.call.called:
 		m.events.refuse(t, wording.NoLeakCalled)
-	case m.snap.Phase != PhaseHolding:
+	case m.snap.Phase != phase.Holding:
 		m.events.refuse(t, wording.MustStandShut)
 	default:
 		m.call.looks = true
 		m.call.look.restart(t)
-		if t-m.snap.PhaseSince > leakSettleS {
+		if t-m.snap.PhaseSince > phase.StirredS {
 			m.call.look.nextS = t // the gas has come to rest already
 		}
 		m.events.add(t, EventEntry, wording.SecondLookBegins)
@@ -74,7 +75,7 @@ func (m *Monitor) judgeSecondLook(rateOf func(*leakWatch) (advise.Leak, bool)) {
 func (m *Monitor) watchCall() {
 	s := &m.snap
 	switch {
-	case s.Phase == PhaseVented:
+	case s.Phase == phase.Vented:
 		m.call = leakCall{}
 	case m.found.Significant && (m.call.called || m.alarmPresent(alarm.Leak)):
 		m.call.called, m.call.found = true, m.found

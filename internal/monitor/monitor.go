@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/estimate"
 	"fillwright/internal/gas"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
 	"fillwright/internal/thermal"
@@ -55,9 +56,7 @@ type Monitor struct {
 	tooLate   bool    // the abort rule, at the last block
 	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
 	reachedS  float64 // session time of it
-	emptied   ventEnd
-	filledS   float64 // session time at which gas last stopped coming in
-	settledPa float64 // gauge: what that gas cools to
+	phase     phase.Watch
 	supply    supplied
 	sides     sidesWatch
 	targetPa  float64 // the operator's target, gauge
@@ -86,7 +85,7 @@ func New(cfg Config) *Monitor {
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
-	m.filledS = math.Inf(-1)
+	m.phase.FilledS = math.Inf(-1)
 	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
 	m.filter = estimate.New(m.filterConfig())
 	m.clear()
@@ -201,7 +200,7 @@ func (m *Monitor) Step(f wire.Frame) Snapshot {
 // blockS is the length of the present block: short while gas flows, and for a
 // while after it has.
 func (m *Monitor) blockS() float64 {
-	flows := m.snap.Phase == PhaseFilling || m.snap.Phase == PhaseVenting
+	flows := m.snap.Phase == phase.Filling || m.snap.Phase == phase.Venting
 	if flows || m.snap.TimeS-m.snap.PhaseSince < settlingS {
 		return blockFlowS
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
@@ -125,7 +126,7 @@ func (o *orderly) see(s *Snapshot) error {
 	if present(s, alarm.WallOver) && s.PressurePa > underPa {
 		o.over = true
 	}
-	if s.Phase == PhaseVented {
+	if s.Phase == phase.Vented {
 		o.over = false
 	}
 	if !s.Advice.Verdict.AsksForGas() {

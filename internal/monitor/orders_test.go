@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -34,7 +35,7 @@ func TestCalledLeakLatches(t *testing.T) {
 	s := leaking(t)
 	rate := s.last.Leak.RateKgS
 	s.see = func(got Snapshot) {
-		if got.Phase > PhaseVented && (got.Advice.Verdict != advise.VerdictVent || !got.Leak.Significant || !present(&got, alarm.Leak)) {
+		if got.Phase > phase.Vented && (got.Advice.Verdict != advise.VerdictVent || !got.Leak.Significant || !present(&got, alarm.Leak)) {
 			t.Fatalf("%.1f s, %s: %s (%s), leak %+v", got.TimeS, got.Phase, got.Advice.Verdict, got.Advice.Reason, got.Leak)
 		}
 	}
@@ -48,7 +49,7 @@ func TestCalledLeakLatches(t *testing.T) {
 	}
 	s.fill(-12*barPerMin, 0)
 	s.run(60, 0)
-	if s.last.Phase != PhaseVented || s.last.Leak.Significant || present(&s.last, alarm.Leak) || s.last.Advice.Verdict != advise.VerdictReady {
+	if s.last.Phase != phase.Vented || s.last.Leak.Significant || present(&s.last, alarm.Leak) || s.last.Advice.Verdict != advise.VerdictReady {
 		t.Errorf("vented: %s, %+v, %s", s.last.Phase, s.last.Leak, s.last.Advice.Reason)
 	}
 	s.see = nil
@@ -143,7 +144,7 @@ func TestCoolingIsNoLoss(t *testing.T) {
 	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.see = func(got Snapshot) {
-		if present(&got, alarm.GasLoss) || got.Phase == PhaseVenting {
+		if present(&got, alarm.GasLoss) || got.Phase == phase.Venting {
 			t.Fatalf("%.1f s: %s, %.1f bar/min", got.TimeS, got.Phase, got.RampPaS/barPerMin)
 		}
 	}
@@ -160,13 +161,13 @@ func TestSlowEndOfAVent(t *testing.T) {
 		s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: VentSaid})
 		s.fill(-8*barPerMin, 1.5*testBar)
 		s.see = func(got Snapshot) {
-			if got.Phase != PhaseVenting && got.Phase != PhaseVented || got.Advice.Verdict == advise.VerdictTopUp || present(&got, alarm.Leak) {
+			if got.Phase != phase.Venting && got.Phase != phase.Vented || got.Advice.Verdict == advise.VerdictTopUp || present(&got, alarm.Leak) {
 				t.Fatalf("%g bar/min: %s at %.2f bar, %s", slow, got.Phase, got.PressurePa/testBar, got.Advice.Verdict)
 			}
 		}
 		s.fill(-slow*barPerMin, 0)
 		s.run(60, 0)
-		if s.last.Phase != PhaseVented {
+		if s.last.Phase != phase.Vented {
 			t.Errorf("%g bar/min, in the end: %s", slow, s.last.Phase)
 		}
 	}
@@ -187,12 +188,12 @@ func TestBackWhenItIsEmpty(t *testing.T) {
 		s.absPa = float64(s.profile.AmbientPressure)
 		s.state = s.model.Uniform(s.ambientK)
 		s.see = func(got Snapshot) {
-			if v := got.Advice.Verdict; v.AsksForGas() && v != advise.VerdictReady || got.Phase == PhaseFilling && got.Link.AgeS == 0 && got.PressurePa < 1e3 && v == advise.VerdictFill {
+			if v := got.Advice.Verdict; v.AsksForGas() && v != advise.VerdictReady || got.Phase == phase.Filling && got.Link.AgeS == 0 && got.PressurePa < 1e3 && v == advise.VerdictFill {
 				t.Fatalf("%.1f s, %s at %.2f bar: %s", got.TimeS, got.Phase, got.PressurePa/testBar, v)
 			}
 		}
 		s.run(20, 0)
-		if s.last.Phase != PhaseVented {
+		if s.last.Phase != phase.Vented {
 			t.Errorf("back at 0 bar: %s", s.last.Phase)
 		}
 		for _, a := range s.last.Alarms {
@@ -236,13 +237,13 @@ func TestPaceGrowsSlowly(t *testing.T) {
 	}
 	was, at := told, s.last.TimeS
 	s.see = func(got Snapshot) {
-		if got.Phase == PhaseFilling && got.Advice.RampPaS > was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001 {
+		if got.Phase == phase.Filling && got.Advice.RampPaS > was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001 {
 			t.Fatalf("%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
 		}
 		if got.Advice.RampPaS > 0 {
 			was, at = got.Advice.RampPaS, got.TimeS
 		}
-		if v := got.Advice.Verdict; got.Phase == PhaseFilling && (v == advise.VerdictFill && got.RampPaS > 1.1*got.Advice.RampPaS || v == advise.VerdictEase && got.RampPaS <= got.Advice.RampPaS) {
+		if v := got.Advice.Verdict; got.Phase == phase.Filling && (v == advise.VerdictFill && got.RampPaS > 1.1*got.Advice.RampPaS || v == advise.VerdictEase && got.RampPaS <= got.Advice.RampPaS) {
 			t.Fatalf("%s, at most %.1f, at %.1f bar/min", v, got.Advice.RampPaS/barPerMin, got.RampPaS/barPerMin)
 		}
 	}
@@ -253,7 +254,7 @@ func TestPaceGrowsSlowly(t *testing.T) {
 	}
 	most := s.last.Advice.RampPaS
 	s.see = func(got Snapshot) {
-		if got.Phase == PhaseFilling && got.Advice.RampPaS > most*1.001 {
+		if got.Phase == phase.Filling && got.Advice.RampPaS > most*1.001 {
 			t.Fatalf("a top-up at most %.1f bar/min becomes %.1f", most/barPerMin, got.Advice.RampPaS/barPerMin)
 		}
 	}
@@ -288,7 +289,7 @@ func TestVentedWithoutGasProbe(t *testing.T) {
 	s.run(20, 0)
 	s.fill(-12*barPerMin, 0)
 	s.run(40, 0)
-	if s.last.Phase != PhaseVented || !s.last.Summary.Done || s.last.Advice.Verdict != advise.VerdictNoStart || !strings.Contains(s.last.Advice.Reason.String(), "gas temperature") {
+	if s.last.Phase != phase.Vented || !s.last.Summary.Done || s.last.Advice.Verdict != advise.VerdictNoStart || !strings.Contains(s.last.Advice.Reason.String(), "gas temperature") {
 		t.Errorf("%s, done %v, %s (%s)", s.last.Phase, s.last.Summary.Done, s.last.Advice.Verdict, s.last.Advice.Reason)
 	}
 }

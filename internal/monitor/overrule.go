@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
@@ -24,15 +25,15 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
-	case s.Phase == PhaseFilling && math.IsNaN(s.RampPaS) && m.filter.Started():
+	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.filter.Started():
 		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
-	case s.Phase == PhaseVented && m.filter.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Vented && m.filter.Started() && !m.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
 		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
-	case s.Phase == PhaseHolding && m.filter.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Holding && m.filter.Started() && !m.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
-	if left := m.filledS + leakSettleS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
+	if left := m.phase.FilledS + phase.StirredS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
 		// What is missing is not known before, nor whether it leaks.
 		m.order(advise.VerdictHold, wording.LetItSettle)
 		s.Advice.WaitS = left
@@ -42,7 +43,7 @@ func (m *Monitor) overrule() {
 	}
 	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
 		v := advise.VerdictHold
-		if s.Phase <= PhaseVented {
+		if s.Phase <= phase.Vented {
 			v = advise.VerdictNoStart
 		}
 		m.order(v, m.unsettledText())
@@ -51,7 +52,7 @@ func (m *Monitor) overrule() {
 		// The planner looks at the hottest line; what is known of a place beside it
 		// may reach higher.
 		v := advise.VerdictHold
-		if s.Phase <= PhaseVented {
+		if s.Phase <= phase.Vented {
 			v = advise.VerdictNoStart
 		}
 		m.order(v, wording.NoMargin)
@@ -91,7 +92,7 @@ func (m *Monitor) order(v advise.Verdict, why wording.Text) {
 // has gone, or a person takes it back.
 func (m *Monitor) mustVent() wording.Text {
 	switch {
-	case m.snap.Phase <= PhaseVented:
+	case m.snap.Phase <= phase.Vented:
 	case m.reached:
 		return m.reachedText()
 	case m.vent.lost:
@@ -111,7 +112,7 @@ func (m *Monitor) abort() *alarm.Active {
 	var out *alarm.Active
 	for i := range m.snap.Alarms {
 		a := &m.snap.Alarms[i]
-		if a.Level != alarm.LevelAbort || !a.Present() || m.snap.Phase == PhaseVented && m.wantsVent(a.Name) {
+		if a.Level != alarm.LevelAbort || !a.Present() || m.snap.Phase == phase.Vented && m.wantsVent(a.Name) {
 			continue // nothing is left to vent
 		}
 		if out == nil || a.Name == alarm.VentAdvised || out.Name != alarm.VentAdvised && m.wantsVent(a.Name) {
@@ -125,7 +126,7 @@ func (m *Monitor) abort() *alarm.Active {
 // supply is shut already and it stands on.
 func (m *Monitor) wantsVent(name string) bool {
 	return name == alarm.VentAdvised ||
-		m.snap.Phase != PhaseFilling && (name == alarm.WallOver || name == alarm.PressureOver)
+		m.snap.Phase != phase.Filling && (name == alarm.WallOver || name == alarm.PressureOver)
 }
 
 // watchReached remembers until the vessel is vented that the wall may have
@@ -137,7 +138,7 @@ func (m *Monitor) watchReached() {
 			m.reached, m.reachedS = true, a.SinceS
 		}
 	}
-	if m.snap.Phase <= PhaseVented {
+	if m.snap.Phase <= phase.Vented {
 		m.reached = false
 	}
 }

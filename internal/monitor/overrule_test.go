@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 )
 
 // A vessel that loses gas is not topped up, however cool its wall.
@@ -58,7 +59,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 		}
 	}
 	s.see = func(got Snapshot) {
-		if got.Phase > PhaseVented && got.Advice.Verdict != advise.VerdictVent {
+		if got.Phase > phase.Vented && got.Advice.Verdict != advise.VerdictVent {
 			t.Fatalf("%s after the onset: %s: %s", got.Phase, got.Advice.Verdict, got.Advice.Reason)
 		}
 	}
@@ -73,7 +74,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 	}
 	s.run(200, -12*barPerMin)
 	s.run(60, 0)
-	if s.last.Phase != PhaseVented || s.last.Advice.Verdict == advise.VerdictHold {
+	if s.last.Phase != phase.Vented || s.last.Advice.Verdict == advise.VerdictHold {
 		t.Errorf("vented again: %s, %s", s.last.Phase, s.last.Advice.Reason)
 	}
 }

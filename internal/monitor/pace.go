@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
 
@@ -26,11 +27,11 @@ const (
 )
 
 // fillBegins sets the pace by what was advised before the gas came.
-func (m *Monitor) fillBegins(was Phase) {
+func (m *Monitor) fillBegins(was phase.Phase) {
 	a, p := &m.snap.Advice, &m.pace
 	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN()}
 	switch {
-	case was == PhaseUnknown: // a record that begins within a fill
+	case was == phase.Unknown: // a record that begins within a fill
 	case a.Verdict.AsksForGas() && a.RampPaS > 0:
 		p.toldPaS = a.RampPaS
 	default:
@@ -46,8 +47,8 @@ func (m *Monitor) fillBegins(was Phase) {
 func (m *Monitor) keepPace() {
 	s, p := &m.snap, &m.pace
 	a := &s.Advice
-	if s.Phase != PhaseFilling || a.Verdict != advise.VerdictFill && a.Verdict != advise.VerdictEase {
-		if s.Phase != PhaseFilling || a.Verdict.AsksForGas() {
+	if s.Phase != phase.Filling || a.Verdict != advise.VerdictFill && a.Verdict != advise.VerdictEase {
+		if s.Phase != phase.Filling || a.Verdict.AsksForGas() {
 			p.shutS = math.NaN()
 		} else if math.IsNaN(p.shutS) {
 			p.shutS = s.TimeS
@@ -81,7 +82,7 @@ func (m *Monitor) keepPace() {
 // is being closed is not: it has the reaction time and the ramp its window.
 func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 	s, v, p := &m.snap, &m.cfg.Profile.Limits, &m.pace
-	if s.Phase != PhaseFilling {
+	if s.Phase != phase.Filling {
 		return false, wording.Text{}
 	}
 	if late := s.TimeS-p.shutS > float64(v.Reaction)+rampS; late && s.RampPaS > float64(v.RampLeast) {

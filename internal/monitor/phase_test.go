@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/phase"
 	"fmt"
 	"math"
 	"slices"
@@ -42,10 +43,10 @@ func TestPhaseSoon(t *testing.T) {
 	s.unplanned = true
 	for _, c := range []struct {
 		ramp, forS, withinS float64
-		want                Phase
+		want                phase.Phase
 	}{
-		{24, 80, 3, PhaseFilling}, {0, 60, 4, PhaseHolding}, {-12, 60, 4, PhaseVenting}, {0, 60, 4, PhaseHolding},
-		{2, 60, 6, PhaseFilling}, {0, 30, 6, PhaseHolding},
+		{24, 80, 3, phase.Filling}, {0, 60, 4, phase.Holding}, {-12, 60, 4, phase.Venting}, {0, 60, 4, phase.Holding},
+		{2, 60, 6, phase.Filling}, {0, 30, 6, phase.Holding},
 	} {
 		start := s.last.TimeS
 		s.run(c.forS, c.ramp*barPerMin)
@@ -95,7 +96,7 @@ func TestPhaseOverGap(t *testing.T) {
 			t.Errorf("a gap of %d s: %v", gapS, got)
 		}
 		s.run(10, 0)
-		if s.last.Phase != PhaseHolding {
+		if s.last.Phase != phase.Holding {
 			t.Errorf("after the fill with a gap: %s", s.last.Phase)
 		}
 	}
@@ -111,7 +112,7 @@ func TestFillEndsInGap(t *testing.T) {
 		s.pad(0)
 	}
 	s.run(6, 0)
-	if s.last.Phase != PhaseHolding {
+	if s.last.Phase != phase.Holding {
 		t.Errorf("6 s after a gap in which the fill ended: %s", s.last.Phase)
 	}
 }
@@ -122,8 +123,8 @@ func TestPhaseAtStart(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		ramp float64
-		want Phase
-	}{{0, PhaseHolding}, {24, PhaseFilling}, {-10, PhaseVenting}} {
+		want phase.Phase
+	}{{0, phase.Holding}, {24, phase.Filling}, {-10, phase.Venting}} {
 		s := newStand(t, onsetFarC)
 		s.absPa = 20 * testBar
 		s.hello()
@@ -141,11 +142,11 @@ func TestFillingWithoutThermometer(t *testing.T) {
 	s.dead[atGas], s.dead[atAmbient] = true, true
 	s.hello()
 	s.run(10, 0)
-	if s.last.Phase != PhaseVented {
+	if s.last.Phase != phase.Vented {
 		t.Errorf("vented without a thermometer: %s", s.last.Phase)
 	}
 	s.run(15, 24*barPerMin)
-	if s.last.Phase != PhaseFilling || !present(&s.last, "blind") {
+	if s.last.Phase != phase.Filling || !present(&s.last, "blind") {
 		t.Errorf("filling without a thermometer: %s, alarms %+v", s.last.Phase, s.last.Alarms)
 	}
 	if !math.IsNaN(s.last.HottestK) || !math.IsNaN(s.last.MarginK) {
@@ -164,7 +165,7 @@ func TestVentedOffset(t *testing.T) {
 			s.sampleOf()
 			s.ms += s.periodMS
 		}
-		if s.last.Phase != PhaseVented {
+		if s.last.Phase != phase.Vented {
 			t.Errorf("%g Pa gauge: %s", offPa, s.last.Phase)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -145,7 +146,7 @@ func believable(s *Snapshot) error {
 		return fmt.Errorf("a margin of %v K with a hottest of %v ± %v K", s.MarginK, s.HottestK, s.BandK)
 	case math.IsInf(s.MarginK, 1):
 		return fmt.Errorf("a margin without end")
-	case s.Phase > PhaseVenting:
+	case s.Phase > phase.Venting:
 		return fmt.Errorf("phase %d", s.Phase)
 	case s.Advice.RampPaS < 0:
 		return fmt.Errorf("advised ramp %v", s.Advice.RampPaS)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -54,7 +55,7 @@ const (
 // watchReady draws the list up before a fill, once a second and after entries.
 func (m *Monitor) watchReady() {
 	s := &m.snap
-	if m.sum.underWay() || !(s.PressurePa <= underPa || s.Phase <= PhaseVented) {
+	if m.sum.underWay() || !(s.PressurePa <= underPa || s.Phase <= phase.Vented) {
 		s.Ready, m.readyS = nil, math.Inf(-1)
 		return
 	}

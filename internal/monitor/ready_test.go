@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wire"
 )
@@ -111,7 +112,7 @@ func TestConfirmations(t *testing.T) {
 		t.Errorf("an unknown item: %s", got)
 	}
 	s.fill(24*barPerMin, 10*testBar)
-	if s.last.Ready != nil || s.last.Phase != PhaseFilling {
+	if s.last.Ready != nil || s.last.Phase != phase.Filling {
 		t.Errorf("phase %s with a list of %d", s.last.Phase, len(s.last.Ready))
 	}
 	if got := fmt.Sprint(eventsOf(&s.last, EventPhase)); !strings.Contains(got, "still to do: offsets known and fresh") ||

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -58,7 +59,7 @@ func (m *Monitor) widenBySensors() {
 // stays withdrawn. While gas flows nothing can be carried on: then what was
 // estimated is soon not known any more.
 func (m *Monitor) withoutPressure(r reading) {
-	if !m.filter.Started() || m.snap.Phase != PhaseHolding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
+	if !m.filter.Started() || m.snap.Phase != phase.Holding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
 		if m.filter.Started() && r.timeS-m.last.timeS > probe.StaleDefaultS {
 			m.withdraw()
 		}

@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/phase"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -100,11 +101,11 @@ func TestSlowData(t *testing.T) {
 		period := float64(periodMS) / 1000
 		s.run(math.Max(10, 3*period), 0)
 		got := s.run(math.Max(30, 5*period), 12*barPerMin)
-		if math.Abs(got.RampPaS/(12*barPerMin)-1) > 0.05 || got.Phase != PhaseFilling {
+		if math.Abs(got.RampPaS/(12*barPerMin)-1) > 0.05 || got.Phase != phase.Filling {
 			t.Errorf("every %g s: ramp %.2f bar/min, %s; want 12, filling", period, got.RampPaS/barPerMin, got.Phase)
 		}
 		got = s.run(math.Max(30, 5*period), 0)
-		if got.Phase != PhaseHolding {
+		if got.Phase != phase.Holding {
 			t.Errorf("every %g s after the fill: %s", period, got.Phase)
 		}
 		if math.Abs(got.GasK-s.state.GasK) > 3 {

@@ -5,26 +5,10 @@ package monitor
 import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
 )
-
-// Phase is what the vessel is doing.
-type Phase uint8
-
-// The phases.
-const (
-	PhaseUnknown Phase = iota
-	PhaseVented
-	PhaseFilling
-	PhaseHolding
-	PhaseVenting
-)
-
-var phaseNames = [...]string{"unknown", "vented", "filling", "holding", "venting"}
-
-// String is the name in JSON.
-func (p Phase) String() string { return phaseNames[p] }
 
 // Station is the estimate at one station. Unknown values are NaN.
 type Station struct {
@@ -80,7 +64,7 @@ type Snapshot struct {
 	Seq        uint64  // inputs so far
 	TimeS      float64 // session time: 0 at the first sample, goes on over restarts
 	UnixMS     int64   // host clock of the last clock frame, 0 unknown
-	Phase      Phase
+	Phase      phase.Phase
 	PhaseSince float64 // session time
 	PressurePa float64
 	TargetPa   float64 // operator's target: profile's, or as entered

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wording"
 )
@@ -55,7 +56,7 @@ func newSummary(timeS float64) Summary {
 // watchSummary takes the present into the summary, and begins and ends it.
 func (m *Monitor) watchSummary() {
 	s := &m.snap
-	if !m.sum.underWay() && s.Phase == PhaseFilling {
+	if !m.sum.underWay() && s.Phase == phase.Filling {
 		if open := openItems(s.Ready); len(open) > 0 {
 			m.events.add(s.TimeS, EventPhase, wording.BeganWithOpen(open))
 		}
@@ -63,7 +64,7 @@ func (m *Monitor) watchSummary() {
 	}
 	if m.sum.underWay() {
 		m.sum.add(s)
-		if s.Phase == PhaseVented {
+		if s.Phase == phase.Vented {
 			m.endSummary()
 		}
 	}
@@ -85,9 +86,9 @@ func (m *Monitor) endSummary() {
 func (a *Summary) add(s *Snapshot) {
 	if dt := s.TimeS - a.EndS; dt > 0 {
 		switch s.Phase {
-		case PhaseFilling:
+		case phase.Filling:
 			a.FillS += dt
-		case PhaseHolding:
+		case phase.Holding:
 			a.HoldS += dt
 		}
 		a.EndS = s.TimeS
@@ -102,7 +103,7 @@ func (a *Summary) add(s *Snapshot) {
 	}
 	a.MarginLeastK = quantity.LeastKnown(a.MarginLeastK, s.MarginK)
 	a.PressureMostPa = quantity.MostKnown(a.PressureMostPa, s.PressurePa)
-	if s.Phase == PhaseFilling {
+	if s.Phase == phase.Filling {
 		a.RampMostPaS = quantity.MostKnown(a.RampMostPaS, s.RampPaS)
 	}
 	a.GasMostK, a.GasLeastK = quantity.MostKnown(a.GasMostK, s.GasK), quantity.LeastKnown(a.GasLeastK, s.GasK)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
 
@@ -33,7 +34,7 @@ func TestSummary(t *testing.T) {
 	s.run(450, -6*barPerMin)
 	s.run(5, 0)
 	got := s.last.Summary
-	if s.last.Phase != PhaseVented || !got.Done {
+	if s.last.Phase != phase.Vented || !got.Done {
 		t.Fatalf("phase %s, %+v", s.last.Phase, got)
 	}
 	if math.Abs(got.FillS-fillS) > 6 || math.Abs(got.HoldS-90) > 10 {

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
 
@@ -27,11 +28,11 @@ type ventWatch struct {
 const saidStandsS = 60.0
 
 // ventBegins is told when gas begins to leave.
-func (m *Monitor) ventBegins(was Phase) {
+func (m *Monitor) ventBegins(was phase.Phase) {
 	s, v := &m.snap, &m.vent
 	said := s.TimeS-v.saidS <= saidStandsS
 	advised := s.Advice.Verdict == advise.VerdictVent && !v.lost
-	planned := was == PhaseHolding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
+	planned := was == phase.Holding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
 	v.asked = said || advised || planned
 	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.absolute(s.PressurePa)
 }
@@ -70,7 +71,7 @@ func (m *Monitor) saysVent(yes bool) {
 // there is little left to tear anything open.
 func (m *Monitor) unasked() bool {
 	s := &m.snap
-	return s.Phase == PhaseVenting && !m.vent.asked && s.PressurePa < m.vent.overPa && !(s.PressurePa <= ventWorthPa)
+	return s.Phase == phase.Venting && !m.vent.asked && s.PressurePa < m.vent.overPa && !(s.PressurePa <= ventWorthPa)
 }
 
 // watchLoss remembers a loss once its alarm has been raised, until the vessel
@@ -78,13 +79,13 @@ func (m *Monitor) unasked() bool {
 func (m *Monitor) watchLoss() {
 	s, v := &m.snap, &m.vent
 	switch {
-	case s.Phase == PhaseVented:
+	case s.Phase == phase.Vented:
 		v.lost, v.asked = false, false
 	case m.unasked() && m.alarmPresent(alarm.GasLoss):
 		v.lost = true
 	}
 	s.VentSaid = s.TimeS-v.saidS <= saidStandsS
-	if s.Phase == PhaseVenting && v.asked && s.TimeS-v.saidS <= saidStandsS {
+	if s.Phase == phase.Venting && v.asked && s.TimeS-v.saidS <= saidStandsS {
 		v.saidS = s.TimeS // it lasts as long as the vent
 	}
 }
@@ -92,7 +93,7 @@ func (m *Monitor) watchLoss() {
 // lossText are the words of gas that leaves, or left, by itself.
 func (m *Monitor) lossText() wording.Text {
 	s := &m.snap
-	if s.Phase == PhaseVenting && s.RampPaS < 0 {
+	if s.Phase == phase.Venting && s.RampPaS < 0 {
 		return wording.LosingUnasked(-s.RampPaS)
 	}
 	return wording.LostUnsaid(m.vent.fromPa)

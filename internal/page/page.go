@@ -10,7 +10,7 @@ import (
 	"io"
 	"strings"
 
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
 )
@@ -114,7 +114,7 @@ func fillSections(r *review.Record, part, k int, p *review.Part, f *review.Fill,
 func phases(p *review.Part, f *review.Fill, u quantity.System) table {
 	t := table{Caption: "Phases", Head: []string{"from", "to", "phase", "pressure from", "to"}}
 	for _, x := range p.Phases {
-		if x.Phase != monitor.PhaseUnknown && x.ToS >= f.BeginS && x.FromS <= f.EndS {
+		if x.Phase != phase.Unknown && x.ToS >= f.BeginS && x.FromS <= f.EndS {
 			t.Rows = append(t.Rows, []string{quantity.Clock(x.FromS), quantity.Clock(x.ToS), x.Phase.String(), u.Pressure(x.FromPa), u.Pressure(x.ToPa)})
 		}
 	}

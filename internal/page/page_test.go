@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
 	"fillwright/internal/vessel"
@@ -26,7 +27,7 @@ func told(t *testing.T, name string) *review.Record {
 	v.Name = name
 	teller := review.NewTeller()
 	teller.Begin(v)
-	s := monitor.Snapshot{Summary: monitor.NoSummary(), Phase: monitor.PhaseVented, AmbientK: 295, BeadK: math.NaN()}
+	s := monitor.Snapshot{Summary: monitor.NoSummary(), Phase: phase.Vented, AmbientK: 295, BeadK: math.NaN()}
 	for i := range v.Stations {
 		s.Stations = append(s.Stations, monitor.Station{Name: v.Stations[i].Name, HottestK: 300, OuterK: 299, SensorK: 299.5, BandK: 1})
 	}
@@ -37,13 +38,13 @@ func told(t *testing.T, name string) *review.Record {
 		s.Model.Fresh = i%5 == 0
 		switch i {
 		case 100:
-			s.Phase, s.Summary.Begun, s.Summary.BeginS = monitor.PhaseFilling, true, s.TimeS
+			s.Phase, s.Summary.Begun, s.Summary.BeginS = phase.Filling, true, s.TimeS
 			s.RampPaS, s.Advice = 1e4, advise.Advice{Verdict: advise.VerdictFill, RampPaS: 1.1e4, PeakK: 306, PeakBandK: 2, PeakInS: 300}
 			s.Outlook.Path = []advise.Point{{InS: 0, HottestK: 300, BandK: 1}, {InS: 300, HottestK: 306, BandK: 2}}
 		case 500:
 			s.Alarms = []alarm.Active{{Name: alarm.WallMargin, Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: s.TimeS, EndS: math.NaN(), Cause: wording.Words("<b>& \"hot\"")}}
 		case 1500:
-			s.Phase, s.Summary.PressureMostPa = monitor.PhaseHolding, 3e6
+			s.Phase, s.Summary.PressureMostPa = phase.Holding, 3e6
 		}
 		typ, body := wire.TypeSample, []byte(nil)
 		if i == 600 {

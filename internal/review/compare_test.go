@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/learn"
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -21,12 +21,12 @@ func filledTo(t *testing.T, name string, unixMS int64, bars, ramp float64) *Reco
 	st.add(wire.TypeLogStart, nil)
 	st.s.UnixMS = unixMS
 	st.pass(20, 0)
-	st.phase(monitor.PhaseFilling)
+	st.phase(phase.Filling)
 	st.pass(60*bars/ramp, ramp)
 	st.s.MarginK = 30 - bars/2
-	st.phase(monitor.PhaseHolding)
+	st.phase(phase.Holding)
 	st.pass(10, 0)
-	st.phase(monitor.PhaseVented)
+	st.phase(phase.Vented)
 	st.s.Summary.Done = true
 	st.pass(40, 0)
 	return st.t.Done(File{Name: name})

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 )
 
@@ -37,7 +38,7 @@ func (m *mean) value() float64 { return m.sum / m.weight }
 // follow keeps the account of the fill.
 func (n *telling) follow(s *monitor.Snapshot, raised []*Alarm) {
 	sum := &s.Summary
-	if f := n.fill; f != nil && (f.ended && (s.Phase == monitor.PhaseFilling || s.TimeS-f.fill.EndS > afterS) ||
+	if f := n.fill; f != nil && (f.ended && (s.Phase == phase.Filling || s.TimeS-f.fill.EndS > afterS) ||
 		!f.ended && sum.BeginS != f.fill.BeginS) {
 		n.close(&n.last)
 	}
@@ -113,15 +114,15 @@ func (f *filling) add(n *telling, s *monitor.Snapshot) {
 		f.changed(n, s, was)
 	}
 	switch s.Phase {
-	case monitor.PhaseFilling:
+	case phase.Filling:
 		f.ramps(s, dt)
-	case monitor.PhaseHolding:
+	case phase.Holding:
 		if k := len(fill.Holds); k > 0 {
 			h := &fill.Holds[k-1]
 			h.ToS, h.ToPa = s.TimeS, n.goodPa
 			h.SagPa = h.FromPa - h.ToPa
 		}
-	case monitor.PhaseVenting:
+	case phase.Venting:
 		fill.VentColdK = quantity.LeastKnown(fill.VentColdK, s.GasK)
 	}
 }
@@ -135,17 +136,17 @@ func (p *Peak) raise(k, bandK, timeS float64) bool {
 }
 
 // changed notes that the vessel does something else now.
-func (f *filling) changed(n *telling, s *monitor.Snapshot, was monitor.Phase) {
+func (f *filling) changed(n *telling, s *monitor.Snapshot, was phase.Phase) {
 	fill := f.fill
-	if was == monitor.PhaseFilling && len(fill.Ramps) > 0 {
+	if was == phase.Filling && len(fill.Ramps) > 0 {
 		f.shutNow(s)
 	}
 	switch {
-	case s.Phase == monitor.PhaseFilling && len(fill.Ramps) < rampsMost:
+	case s.Phase == phase.Filling && len(fill.Ramps) < rampsMost:
 		f.massKg, f.advised = s.GasMassKg, mean{}
 		fill.Ramps = append(fill.Ramps, Ramp{FromS: s.TimeS, ToS: s.TimeS, FromPa: n.goodPa, ToPa: n.goodPa, MeanPaS: math.NaN(),
 			MostPaS: math.NaN(), AdvisedPaS: math.NaN(), ShutS: math.NaN(), TopUp: len(fill.Ramps) > 0})
-	case s.Phase == monitor.PhaseHolding && len(fill.Holds) < rampsMost:
+	case s.Phase == phase.Holding && len(fill.Holds) < rampsMost:
 		fill.Holds = append(fill.Holds, Hold{FromS: s.TimeS, ToS: s.TimeS, FromPa: n.goodPa, ToPa: n.goodPa, SettlePa: math.NaN()})
 	}
 }
@@ -191,7 +192,7 @@ func (n *telling) close(s *monitor.Snapshot) {
 		n.part.Fills = n.part.Fills[:len(n.part.Fills)-1]
 		return
 	}
-	if s.Phase == monitor.PhaseFilling && !f.ended && len(f.fill.Ramps) > 0 {
+	if s.Phase == phase.Filling && !f.ended && len(f.fill.Ramps) > 0 {
 		if kg := s.GasMassKg - f.massKg; kg > 0 { // the recording ended in it
 			f.fill.GasUsedKg += kg
 		}

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 )
 
 // Events that forecasts are kept of, beside the names of alarms.
@@ -21,14 +22,14 @@ const rampShare = 0.25
 // forecast keeps what is foreseen at an event, and follows what comes.
 func (f *filling) forecast(n *telling, s *monitor.Snapshot, raised []*Alarm) {
 	f.came(n, s)
-	if f.begun && s.Phase == monitor.PhaseFilling && n.last.Phase != monitor.PhaseFilling {
+	if f.begun && s.Phase == phase.Filling && n.last.Phase != phase.Filling {
 		f.open = f.open[:0] // gas comes in anew: what was foreseen is over
 	}
-	if !f.begun && s.Phase == monitor.PhaseFilling && s.Model.Fresh {
+	if !f.begun && s.Phase == phase.Filling && s.Model.Fresh {
 		f.begun = true
 		f.keep(n, s, FirstGas, false)
 	}
-	if f.shut && s.Model.Fresh && s.Phase == monitor.PhaseHolding {
+	if f.shut && s.Model.Fresh && s.Phase == phase.Holding {
 		f.shut = false
 		f.keep(n, s, SupplyShut, true)
 		if k := len(f.fill.Holds); k > 0 {
@@ -36,7 +37,7 @@ func (f *filling) forecast(n *telling, s *monitor.Snapshot, raised []*Alarm) {
 		}
 	}
 	for _, a := range raised {
-		if a.Level >= alarm.LevelCaution && s.Phase == monitor.PhaseFilling {
+		if a.Level >= alarm.LevelCaution && s.Phase == phase.Filling {
 			f.keep(n, s, a.Name, true)
 		}
 	}
@@ -53,7 +54,7 @@ func (f *filling) keep(n *telling, s *monitor.Snapshot, event string, ifShut boo
 	if ifShut {
 		o.PeakK, o.BandK, o.PeakInS = s.Outlook.CoastPeakK, s.Outlook.CoastPeakBandK, s.Outlook.CoastPeakInS
 		o.Path, o.RampPaS = s.Outlook.Coast, 0
-		if s.Phase != monitor.PhaseFilling {
+		if s.Phase != phase.Filling {
 			o.ShutInS = 0
 		}
 	} else {
@@ -68,7 +69,7 @@ func (f *filling) keep(n *telling, s *monitor.Snapshot, event string, ifShut boo
 
 // came follows what came of each forecast: until gas comes in anew, or leaves.
 func (f *filling) came(n *telling, s *monitor.Snapshot) {
-	if s.Phase == monitor.PhaseVenting || s.Phase == monitor.PhaseVented {
+	if s.Phase == phase.Venting || s.Phase == phase.Vented {
 		f.open = f.open[:0]
 		return
 	}
@@ -77,7 +78,7 @@ func (f *filling) came(n *telling, s *monitor.Snapshot) {
 		if s.HottestK > o.CameK || math.IsNaN(o.CameK) {
 			o.CameK, o.CameBandK, o.CameInS = s.HottestK, s.BandK, s.TimeS-o.AtS
 		}
-		if s.Phase == monitor.PhaseHolding {
+		if s.Phase == phase.Holding {
 			o.CamePa = n.goodPa
 			if math.IsNaN(o.ShutInS) {
 				o.ShutInS = s.TimeS - o.AtS

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -105,7 +106,7 @@ func (v *Vessel) GoalK() float64 { return v.OnsetK - v.ReserveK }
 
 // Phase is a stretch in which the vessel did one thing.
 type Phase struct {
-	Phase        monitor.Phase
+	Phase        phase.Phase
 	FromS, ToS   float64
 	FromPa, ToPa float64
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -29,7 +30,7 @@ func newStory(t *testing.T) *story {
 	st := &story{t: NewTeller()}
 	st.t.Begin(p)
 	st.s.Summary = monitor.NoSummary()
-	st.s.Phase, st.s.PressurePa, st.s.HottestK, st.s.BandK, st.s.MarginK = monitor.PhaseVented, 0, 300, 1, 26
+	st.s.Phase, st.s.PressurePa, st.s.HottestK, st.s.BandK, st.s.MarginK = phase.Vented, 0, 300, 1, 26
 	st.s.GasK, st.s.AmbientK, st.s.GasMassKg = 300, 295, 0.01
 	for _, name := range st.t.now.part.Vessel.Stations {
 		st.s.Stations = append(st.s.Stations, monitor.Station{Name: name, OuterK: 299, HottestK: 300, BandK: 1, SensorK: math.NaN()})
@@ -64,9 +65,9 @@ func (st *story) enter(e wire.Entry) {
 	d.Decode(wire.AppendEntry(nil, 0, e), func(f wire.Frame) { st.add(wire.TypeEntry, f.Body) })
 }
 
-func (st *story) phase(p monitor.Phase) {
+func (st *story) phase(p phase.Phase) {
 	st.s.Phase, st.s.PhaseSince = p, st.s.TimeS
-	if p == monitor.PhaseFilling && !st.s.Summary.Begun {
+	if p == phase.Filling && !st.s.Summary.Begun {
 		st.s.Summary.Begun, st.s.Summary.BeginS = true, st.s.TimeS
 	}
 }
@@ -87,7 +88,7 @@ func TestFill(t *testing.T) {
 	st.s.Ready = []monitor.ReadyItem{{Name: "wall", State: monitor.ReadyNo}, {Name: "people-clear", Hand: true, State: monitor.ReadyYes}}
 	st.pass(1, 0)
 	st.s.Ready = nil
-	st.phase(monitor.PhaseFilling)
+	st.phase(phase.Filling)
 	st.s.Advice = advise.Advice{Verdict: advise.VerdictFill, RampPaS: 28e5 / 60, PeakK: 312, PeakBandK: 2, PeakInS: 60}
 	st.s.Outlook.Path = []advise.Point{{InS: 0, HottestK: 300, BandK: 1}, {InS: 60, HottestK: 312, BandK: 2}}
 	st.s.Model.Fresh = true
@@ -95,19 +96,19 @@ func TestFill(t *testing.T) {
 	st.s.GasMassKg = 0.35
 	st.s.HottestK, st.s.BandK, st.s.MarginK, st.s.Hottest = 313, 1.5, 12.65, 0
 	st.s.Stations[0].HottestK, st.s.Stations[0].SensorK, st.s.Stations[0].OuterK = 313, 310, 311
-	st.phase(monitor.PhaseHolding)
+	st.phase(phase.Holding)
 	st.s.Model.Fresh = true
 	st.s.Outlook = advise.Outlook{CoastPeakK: 315, CoastPeakBandK: 1, SettlePa: 28e5, Coast: []advise.Point{{HottestK: 313}, {InS: 5, HottestK: 315}}}
 	st.pass(60, -2) // down to 28 bar
 	st.s.HottestK = 312
-	st.phase(monitor.PhaseFilling)
+	st.phase(phase.Filling)
 	st.s.Advice.RampPaS = 10e5 / 60
 	st.pass(6, 40) // a top-up at four times the advised ramp
 	st.s.GasMassKg = 0.4
-	st.phase(monitor.PhaseVenting)
+	st.phase(phase.Venting)
 	st.s.GasK = 280
 	st.pass(48, -40)
-	st.phase(monitor.PhaseVented)
+	st.phase(phase.Vented)
 	st.s.Summary.Done = true
 	st.pass(40, 0)
 	p := st.t.Done(File{}).Parts[0]
@@ -158,7 +159,7 @@ func TestFill(t *testing.T) {
 func TestAlarms(t *testing.T) {
 	st := newStory(t)
 	st.pass(10, 0)
-	st.phase(monitor.PhaseFilling)
+	st.phase(phase.Filling)
 	st.pass(10, 20)
 	margin := alarm.Active{Name: alarm.WallMargin, Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: st.s.TimeS, EndS: math.NaN()}
 	st.s.Alarms = []alarm.Active{margin}
@@ -170,7 +171,7 @@ func TestAlarms(t *testing.T) {
 	st.s.Alarms = []alarm.Active{abort}
 	st.enter(wire.Entry{Kind: wire.EntryAcknowledge})
 	st.pass(1, 20)
-	st.phase(monitor.PhaseHolding)
+	st.phase(phase.Holding)
 	st.pass(2, 0)
 	abort.State, abort.EndS = alarm.StateLatched, st.s.TimeS
 	st.s.Alarms = []alarm.Active{abort, margin}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -40,7 +41,7 @@ func (b *sensorBook) add(s *monitor.Snapshot) {
 	for len(b.books) < len(s.Sensors) {
 		b.books = append(b.books, sensorTally{ill: map[Ill]*Ill{}, last: math.NaN(), least: math.NaN(), most: math.NaN()})
 	}
-	quiet := s.Phase == monitor.PhaseVented || s.Phase == monitor.PhaseHolding
+	quiet := s.Phase == phase.Vented || s.Phase == phase.Holding
 	for i := range s.Sensors {
 		b.books[i].add(&s.Sensors[i], s, dt, quiet)
 	}
@@ -64,7 +65,7 @@ func (t *sensorTally) add(r *probe.Reading, s *monitor.Snapshot, dt float64, qui
 	}
 	t.last = r.Value
 	switch {
-	case s.Phase != monitor.PhaseVented:
+	case s.Phase != phase.Vented:
 	case s.Summary.Begun:
 		t.after.add(r.Value, dt)
 	default:

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -122,7 +123,7 @@ func (n *telling) phases(s *monitor.Snapshot) {
 		}
 	}
 	switch {
-	case s.Phase == monitor.PhaseUnknown && len(*list) == 0:
+	case s.Phase == phase.Unknown && len(*list) == 0:
 	case len(*list) >= phasesMost:
 		n.part.Left.Phases++
 	default:
@@ -172,7 +173,7 @@ func (n *telling) fillValues(s *monitor.Snapshot) {
 	v[Pressure], v[RampNow], v[Gas], v[Bead], v[Ambient] = s.PressurePa, s.RampPaS, s.GasK, s.BeadK, s.AmbientK
 	v[GasLow], v[GasHigh] = s.GasK-s.GasBandK, s.GasK+s.GasBandK
 	v[HottestK], v[HottestLow], v[HottestHigh], v[Margin] = s.HottestK, s.HottestK-s.BandK, s.HottestK+s.BandK, s.MarginK
-	if s.Phase == monitor.PhaseFilling {
+	if s.Phase == phase.Filling {
 		v[RampAdvised] = advised(s)
 	} else {
 		v[RampNow] = math.NaN() // nothing comes in: what cools is no ramp

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -70,7 +70,7 @@ func (p *Planned) curve(v *view, past, ahead int, eachS float64) []float64 {
 	switch sum := &s.Summary; {
 	case sum.Begun && !sum.Done:
 		begin = sum.BeginS
-	case s.Phase != monitor.PhaseVented:
+	case s.Phase != phase.Vented:
 		return y
 	}
 	for i := range y {

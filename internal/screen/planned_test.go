@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -70,14 +71,14 @@ func TestPlannedCurve(t *testing.T) {
 	}
 	v := m.picture()
 	s := *v.shown
-	s.Phase, s.TimeS = monitor.PhaseFilling, 100
+	s.Phase, s.TimeS = phase.Filling, 100
 	s.Summary.Begun, s.Summary.Done, s.Summary.BeginS = true, false, 60
 	v.shown = &s
 	y := p.curve(v, 60, 20, 1) // a column a second: now is column 60, the first gas column 20
 	if !math.IsNaN(y[18]) || math.IsNaN(y[21]) || math.Abs(y[60]-32) > 0.1 {
 		t.Errorf("before the first gas %v, at it %v, 40 s on %v", y[18], y[21], y[60])
 	}
-	s.Phase, s.Summary.Done = monitor.PhaseHolding, true
+	s.Phase, s.Summary.Done = phase.Holding, true
 	for _, x := range p.curve(v, 60, 20, 1) {
 		if !math.IsNaN(x) {
 			t.Fatal("a planned wall is drawn where no fill is under way")

@@ -4,6 +4,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
 )
@@ -21,7 +22,7 @@ func leaking(s *monitor.Snapshot) {
 
 // losing is gas that leaves fast, with nobody having said that he vents.
 func losing(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 289, barMin(-8.4), bar(restBar-1.4)
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = phase.Venting, 289, barMin(-8.4), bar(restBar-1.4)
 	noGas(s, advise.VerdictVent, wording.LosingUnasked(barMin(8.4)))
 	s.Advice.RampPaS = 0
 	s.Outlook.VentColdK = degC(-8.2)

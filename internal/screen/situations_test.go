@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -116,7 +117,7 @@ func moment(t float64) monitor.Snapshot {
 	in := math.Max(t-20, 0)
 	p, ramp, gasC, wallC := calm(in)
 	s := monitor.Snapshot{
-		Seq: uint64(t*20) + 1, TimeS: t, Phase: monitor.PhaseFilling, PhaseSince: 20,
+		Seq: uint64(t*20) + 1, TimeS: t, Phase: phase.Filling, PhaseSince: 20,
 		PressurePa: bar(p), TargetPa: bar(40), RampPaS: barMin(ramp),
 		BeadK: degC(gasC - 1.5), GasK: degC(gasC), GasBandK: 0.8, AmbientK: degC(23), GasMassKg: 0.012 * (p + 1),
 		Outlook: advise.Outlook{ToLimitS: math.Inf(1), HoldLimitS: math.Inf(1), VentColdK: degC(-21)},
@@ -138,7 +139,7 @@ func moment(t float64) monitor.Snapshot {
 	}
 	switch {
 	case in == 0:
-		s.Phase, s.PhaseSince, s.RampPaS = monitor.PhaseVented, 0, 0
+		s.Phase, s.PhaseSince, s.RampPaS = phase.Vented, 0, 0
 		s.Events = s.Events[:2]
 		s.Ready = readyList()
 		advised(&s, advise.VerdictReady, 31, 46.9, wording.WallWouldPeak(degC(47), 1, degC(49)))
@@ -171,7 +172,7 @@ func readyList() []monitor.ReadyItem {
 
 // emptying is the vent at the end.
 func emptying(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVenting, 380, barMin(-6.1), bar(restBar-6.1*50/60)
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = phase.Venting, 380, barMin(-6.1), bar(restBar-6.1*50/60)
 	s.GasK, s.BeadK = degC(12.4), degC(14.1)
 	noGas(s, advise.VerdictHold, wording.LetItVent(degC(-8)))
 	s.Outlook.VentColdK = degC(-8.2)
@@ -179,7 +180,7 @@ func emptying(s *monitor.Snapshot) {
 
 // emptied is vented again, with the account of the fill.
 func emptied(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = monitor.PhaseVented, 690, 0, bar(0.02)
+	s.Phase, s.PhaseSince, s.RampPaS, s.PressurePa = phase.Vented, 690, 0, bar(0.02)
 	s.GasK, s.BeadK = degC(2.4), degC(4.1)
 	advised(s, advise.VerdictReady, 31, 47.6, wording.WallWouldPeak(degC(48), 1, degC(49)))
 	s.Outlook.ToLimitS = nan
@@ -260,7 +261,7 @@ func situations() []situation {
 // the wall rising by wallKS a second more.
 func hasty(s *monitor.Snapshot, ramp, wallKS float64) (wallC float64) {
 	more := s.TimeS - 70
-	if s.Phase != monitor.PhaseFilling || more <= 0 {
+	if s.Phase != phase.Filling || more <= 0 {
 		return math.NaN()
 	}
 	s.PressurePa += bar((ramp - 26.1) / 60 * more)
@@ -284,7 +285,7 @@ func easing(s *monitor.Snapshot) {
 }
 
 func holding(s *monitor.Snapshot) {
-	s.Phase, s.PhaseSince = monitor.PhaseHolding, 20+fillS
+	s.Phase, s.PhaseSince = phase.Holding, 20+fillS
 	noGas(s, advise.VerdictHold, wording.MayStayFull(720))
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
 	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
@@ -341,7 +342,7 @@ func venting(s *monitor.Snapshot) {
 	}
 	wallAt(s, 52.2, 53.9)
 	s.PressurePa, s.RampPaS = bar(38.2-0.9*(s.TimeS-91)/60), barMin(-0.9)
-	s.Phase, s.PhaseSince = monitor.PhaseHolding, 91
+	s.Phase, s.PhaseSince = phase.Holding, 91
 	noGas(s, advise.VerdictVent, wording.MayReachShut(degC(55.2), degC(54)))
 	s.Advice.RampPaS = 0
 	s.Outlook.SettlePa = bar(33.1)

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -21,7 +22,7 @@ func hasEvent(s *monitor.Snapshot, text string) bool {
 func (w *walk) checkSnapshot(t *testing.T) {
 	s := &w.now
 	asks := s.Advice.Verdict.AsksForGas()
-	under := s.Phase > monitor.PhaseVented
+	under := s.Phase > phase.Vented
 	wrong := func(what string) {
 		t.Fatalf("%.2f s, %s, %.2f bar, %.1f bar/min: %s: %s (%s)", s.TimeS, s.Phase, s.PressurePa/vlBar, s.RampPaS/vlBarPerM, what, s.Advice.Verdict, s.Advice.Reason)
 	}
@@ -46,7 +47,7 @@ func (w *walk) checkSnapshot(t *testing.T) {
 		wrong("after onset")
 	case s.Link.AgeS > 1 && asks:
 		wrong("gas is asked for without data")
-	case s.Phase == monitor.PhaseVenting && asks:
+	case s.Phase == phase.Venting && asks:
 		wrong("gas is asked for in a vent")
 	case w.goneS > 5 && under && asks:
 		wrong("gas is asked for while gas goes out")
@@ -57,10 +58,10 @@ func (w *walk) checkSnapshot(t *testing.T) {
 	case asks && !(s.Advice.RampPaS > 0), !asks && s.Advice.RampPaS > 0:
 		wrong("the advised ramp is not that of the verdict")
 	}
-	if s.Phase == monitor.PhaseFilling && s.Advice.Verdict == advise.VerdictFill && !(s.RampPaS <= 1.05*s.Advice.RampPaS+3*vlBarPerM) {
+	if s.Phase == phase.Filling && s.Advice.Verdict == advise.VerdictFill && !(s.RampPaS <= 1.05*s.Advice.RampPaS+3*vlBarPerM) {
 		wrong("FILL beside a ramp that is too fast")
 	}
-	if s.Phase == monitor.PhaseFilling && s.Advice.Verdict == advise.VerdictEase && !(s.RampPaS > s.Advice.RampPaS) {
+	if s.Phase == phase.Filling && s.Advice.Verdict == advise.VerdictEase && !(s.RampPaS > s.Advice.RampPaS) {
 		wrong("EASE OFF beside a ramp that is not too fast")
 	}
 }
@@ -109,7 +110,7 @@ func (w *walk) checkPicture(t *testing.T) {
 			wrong("an order of an alarm that is over: " + line)
 		}
 	}
-	if w.before.Phase == monitor.PhaseFilling && s.Phase == monitor.PhaseFilling && w.before.Advice.Verdict.AsksForGas() &&
+	if w.before.Phase == phase.Filling && s.Phase == phase.Filling && w.before.Advice.Verdict.AsksForGas() &&
 		s.Advice.Verdict.AsksForGas() && s.Advice.RampPaS > 1.25*w.before.Advice.RampPaS*math.Exp2((s.TimeS-w.before.TimeS-1)/5) {
 		wrong("the advised ramp jumps up")
 	}
@@ -143,15 +144,15 @@ func (w *walk) checkWord(v *view, word word, wrong func(string)) {
 			wrong("a countdown beside VENT")
 		}
 	case "SHUT":
-		if s.Phase != monitor.PhaseFilling && s.TimeS-s.PhaseSince > 3 {
+		if s.Phase != phase.Filling && s.TimeS-s.PhaseSince > 3 {
 			wrong("SHUT, and no gas comes in")
 		}
 	case "KEEP SHUT":
-		if s.Phase == monitor.PhaseFilling {
+		if s.Phase == phase.Filling {
 			wrong("KEEP SHUT while gas comes in")
 		}
 	case "EMPTYING", "ENDED":
-		if s.Phase == monitor.PhaseFilling || s.Phase == monitor.PhaseHolding {
+		if s.Phase == phase.Filling || s.Phase == phase.Holding {
 			wrong("the phase is another")
 		}
 	}
@@ -166,7 +167,7 @@ func (w *walk) checkWord(v *view, word word, wrong func(string)) {
 		wrong("red without an abort that is the case now")
 	}
 	tooFast := slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() })
-	if s.Phase == monitor.PhaseHolding && s.TimeS-s.PhaseSince > 5 && tooFast {
+	if s.Phase == phase.Holding && s.TimeS-s.PhaseSince > 5 && tooFast {
 		wrong("a ramp that is too fast, on a hold")
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -219,7 +220,7 @@ func told(t *testing.T) []story {
 				if word := w.view().word().big; w.now.TimeS > 130 && word == "MAY TOP UP" {
 					t.Errorf("%.0f s: %s at %.2f bar", w.now.TimeS, word, w.now.PressurePa/vlBar)
 				}
-				if w.goneS > 5 && w.now.Phase != monitor.PhaseVenting && w.now.Phase != monitor.PhaseVented {
+				if w.goneS > 5 && w.now.Phase != phase.Venting && w.now.Phase != phase.Vented {
 					t.Errorf("%.0f s: %s at %.2f bar, %.1f bar/min", w.now.TimeS, w.now.Phase, w.now.PressurePa/vlBar, w.now.RampPaS/vlBarPerM)
 				}
 			},

@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -124,7 +125,7 @@ func (v *view) after(rows, w int) []canvas.Row {
 		r = append(r.Add(canvas.Label, canvas.Left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
 			Add(canvas.Label, v.unit(v.u.PressureUnit())+"  ")
 	}
-	if s.Phase == monitor.PhaseHolding {
+	if s.Phase == phase.Holding {
 		text, why := v.timeLeft()
 		r = r.Add(canvas.Label, "left ").Add(canvas.Strong, canvas.Right(text, 7)).Add(canvas.Label, " "+canvas.Left(why, 11))
 	}
@@ -142,7 +143,7 @@ func (v *view) after(rows, w int) []canvas.Row {
 
 // leak is the verdict on a pressure drop, with its rate and uncertainty.
 func (v *view) leak(long bool) canvas.Row {
-	if v.shown.Phase == monitor.PhaseVenting && !v.shown.Leak.Significant {
+	if v.shown.Phase == phase.Venting && !v.shown.Leak.Significant {
 		return canvas.RowOf(canvas.Label, "not told while gas leaves")
 	}
 	return v.leakOf(&v.shown.Leak, v.shown.Leak.Significant, long)
@@ -151,7 +152,7 @@ func (v *view) leak(long bool) canvas.Row {
 // settleLabel says of what the settled pressure is: while it stands, of the
 // gas that is in it; else of the fill that is advised.
 func (v *view) settleLabel() string {
-	if v.shown.Phase == monitor.PhaseHolding {
+	if v.shown.Phase == phase.Holding {
 		return "settles at"
 	}
 	return "then settles at"

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -81,9 +82,9 @@ func coasts(s *monitor.Snapshot) bool {
 func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas.Row {
 	forecast := "at advised ramp"
 	switch {
-	case v.coasts() && v.shown.Phase == monitor.PhaseVenting:
+	case v.coasts() && v.shown.Phase == phase.Venting:
 		forecast = "if vent shut"
-	case v.coasts() && v.shown.Phase == monitor.PhaseHolding:
+	case v.coasts() && v.shown.Phase == phase.Holding:
 		forecast = "kept shut"
 	case v.coasts():
 		forecast = "if shut now"

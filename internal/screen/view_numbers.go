@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
@@ -72,10 +72,10 @@ func (v *view) fill(rows, cell []canvas.Row, w int) {
 // settles says whether a settled pressure means anything: not in a vessel that
 // is emptied, nor after its fill, nor where no fill is advised.
 func (v *view) settles() bool {
-	if v.shown.Phase == monitor.PhaseVented && v.shown.Advice.RampPaS == 0 {
+	if v.shown.Phase == phase.Vented && v.shown.Advice.RampPaS == 0 {
 		return false
 	}
-	return v.shown.Phase != monitor.PhaseVenting && !v.fillOver()
+	return v.shown.Phase != phase.Venting && !v.fillOver()
 }
 
 // numberRows is the small form: a row a number, then what matters most of the rest.
@@ -163,9 +163,9 @@ func (v *view) margin() meter {
 		open, coasts = "shut in     ", "if shut now "
 	}
 	switch s.Phase {
-	case monitor.PhaseHolding, monitor.PhaseVenting:
+	case phase.Holding, phase.Venting:
 		coasts = canvas.Left("coasts to", len(coasts))
-	case monitor.PhaseVented:
+	case phase.Vented:
 		coasts = canvas.Left("sun alone", len(coasts))
 	}
 	t, why := v.mayStayOpen()
@@ -177,7 +177,7 @@ func (v *view) margin() meter {
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
 	coast = coast.Add(canvas.Label, v.temperatureUnit())
 	m.details = []canvas.Row{limit, coast}
-	if t == quantity.Unknown && s.Phase != monitor.PhaseFilling {
+	if t == quantity.Unknown && s.Phase != phase.Filling {
 		m.details = []canvas.Row{coast} // nothing is open
 	}
 	return m
@@ -195,7 +195,7 @@ func (v *view) mayStayOpen() (text, why string) {
 	switch {
 	case v.now.Advice.Verdict == advise.VerdictStop:
 		t, why = 0, ""
-	case s.Phase != monitor.PhaseFilling:
+	case s.Phase != phase.Filling:
 		return quantity.Unknown, ""
 	case v.stale():
 		t, why = 0, "(no data)"

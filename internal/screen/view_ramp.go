@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 )
@@ -21,9 +22,9 @@ func (v *view) ramp() meter {
 	target := append(canvas.RowOf(canvas.Label, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
 	m.details = []canvas.Row{target, gas}
 	switch {
-	case s.Phase == monitor.PhaseHolding && v.now.Advice.Verdict != advise.VerdictTopUp:
+	case s.Phase == phase.Holding && v.now.Advice.Verdict != advise.VerdictTopUp:
 		m.details = []canvas.Row{v.holdRow(), append(canvas.RowOf(canvas.Label, "leak      "), v.leak(false)...)}
-	case s.Phase == monitor.PhaseVenting:
+	case s.Phase == phase.Venting:
 		cold := append(canvas.RowOf(canvas.Label, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).Add(canvas.Label, v.temperatureUnit())
 		m.details = []canvas.Row{append(canvas.RowOf(canvas.Label, "under pressure "), v.value(emptyText(s), 7)), cold}
 	case s.Advice.WaitS > 0:

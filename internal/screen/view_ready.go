@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -156,7 +157,7 @@ func (v *view) aboveChart(rows, w int) []canvas.Row {
 // fillOver says whether a fill has ended not long ago.
 func (v *view) fillOver() bool {
 	s := &v.now.Summary
-	return s.Done && v.now.Phase == monitor.PhaseVented && v.now.TimeS-s.EndS < summaryForS
+	return s.Done && v.now.Phase == phase.Vented && v.now.TimeS-s.EndS < summaryForS
 }
 
 // summaryRows is the account of the last fill, the most important first.

@@ -6,7 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wording"
 )
@@ -86,11 +86,11 @@ func (v *view) why() string {
 	switch {
 	case verdictIsAbort(a.Verdict):
 		return wording.Sentence(v.fresh(), "") + " " + old
-	case v.now.Phase == monitor.PhaseVenting:
+	case v.now.Phase == phase.Venting:
 		return "Let it vent. Keep your distance. " + old
-	case v.now.Phase == monitor.PhaseFilling && !(v.ageS <= blindAfterS):
+	case v.now.Phase == phase.Filling && !(v.ageS <= blindAfterS):
 		return "Shut the supply now. " + old
-	case v.now.Phase == monitor.PhaseFilling:
+	case v.now.Phase == phase.Filling:
 		return "Shut the supply until there are data. " + old
 	case !a.Verdict.AsksForGas():
 		return old + v.reasonOr(a)
@@ -108,13 +108,13 @@ func (v *view) fresh() string {
 	switch {
 	case a.Verdict == advise.VerdictStop:
 		return "Shut the supply now: " + wording.Lower(reason)
-	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseFilling:
+	case a.Verdict == advise.VerdictVent && v.now.Phase == phase.Filling:
 		return "Shut the supply and vent: " + wording.Lower(reason)
-	case a.Verdict == advise.VerdictVent && v.now.Phase == monitor.PhaseVenting && !v.unsaid():
+	case a.Verdict == advise.VerdictVent && v.now.Phase == phase.Venting && !v.unsaid():
 		return "Let it vent until it is empty. Keep your distance. " + reason
 	case a.Verdict == advise.VerdictVent:
 		return "Keep away and vent: " + wording.Lower(reason)
-	case a.Verdict == advise.VerdictUnknown && v.now.Phase == monitor.PhaseVenting:
+	case a.Verdict == advise.VerdictUnknown && v.now.Phase == phase.Venting:
 		return "Let it vent. Keep your distance. " + reason
 	case v.afterFill():
 		gauge := "The pressure reads " + v.u.Pressure(math.Abs(v.now.PressurePa)) + ". Look at a second gauge before you go near. "

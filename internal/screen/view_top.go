@@ -7,7 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -59,15 +59,15 @@ func (v *view) word() word {
 		w.role = canvas.Caution // as its alarm
 		return w
 	case w.role == canvas.Abort:
-	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == monitor.PhaseVenting):
+	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == phase.Venting):
 		return v.wordOld()
-	case v.now.Phase == monitor.PhaseVenting:
+	case v.now.Phase == phase.Venting:
 		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
 	case v.afterFill():
 		return wordEnded
 	case v.notReady():
 		return word{"DO NOT START", strconv.Itoa(v.toDoCount()) + " TO DO", canvas.Strong}
-	case v.now.Phase == monitor.PhaseFilling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
+	case v.now.Phase == phase.Filling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
 		return wordShut // the supply is open
 	}
 	return w
@@ -76,11 +76,11 @@ func (v *view) word() word {
 // wordOld is what to do while nothing new comes; the lack of data stands beside it.
 func (v *view) wordOld() word {
 	switch {
-	case v.now.Phase == monitor.PhaseVented:
+	case v.now.Phase == phase.Vented:
 		return word{"DO NOT START", wordNoData.big, canvas.Caution}
-	case v.now.Phase == monitor.PhaseHolding:
+	case v.now.Phase == phase.Holding:
 		return word{"KEEP SHUT", wordNoData.big, canvas.Caution}
-	case v.now.Phase != monitor.PhaseFilling:
+	case v.now.Phase != phase.Filling:
 		return wordNoData
 	case v.ageS <= blindAfterS:
 		return word{"SHUT", "NO DATA", canvas.Caution} // a word that counts down is waited for

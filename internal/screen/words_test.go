@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
 
@@ -120,7 +121,7 @@ func TestMayStayOpen(t *testing.T) {
 		{"abort", func(s *monitor.Snapshot) { s.Advice.Verdict = advise.VerdictStop }, "now"},
 		{"old data", func(s *monitor.Snapshot) { s.Link.AgeS = 1.2 }, "now (no data)"},
 		{"older", func(s *monitor.Snapshot) { s.Link.AgeS = 3 }, "now (no data)"},
-		{"standing", func(s *monitor.Snapshot) { s.Phase = monitor.PhaseHolding }, "--"},
+		{"standing", func(s *monitor.Snapshot) { s.Phase = phase.Holding }, "--"},
 	} {
 		m, _ := modelAt(t, "filling")
 		if c.change != nil {
