@@ -63,11 +63,3 @@ type Outlook struct {
 	Path           []Point // forecast at the advised ramp; never changed after it is made
 	Coast          []Point // forecast if the fill stops now
 }
-
-// Leak is the verdict on a pressure drop during a hold.
-type Leak struct {
-	RateKgS     float64 // positive: gas leaves; NaN: not known yet
-	BandKgS     float64 // two sigma
-	RatePaS     float64 // the same at settled temperature
-	Significant bool
-}

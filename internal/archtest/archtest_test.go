@@ -33,6 +33,7 @@ var floors = map[string]int{
 	"internal/phase":       0, // what the vessel is doing
 	"internal/wording":     1, // what the program says, its quantities as values
 	"internal/vessel":      1,
+	"internal/leak":        1, // gas that leaves, told from gas that cools
 	"internal/inspect":     1, // whether a recording is whole
 	"internal/conformance": 1, // what a logger says, held against the protocol's page
 	"internal/clock":       1, // session time

@@ -56,8 +56,7 @@ func (m *Monitor) newLogger(what string) {
 	m.trust.changed, m.trust.news = what, true
 	m.filter = estimate.New(m.filterConfig())
 	m.slope, m.bead, m.flow, m.ramp, m.block, m.last, m.undo, m.supply = slope{}, slope{}, flowWatch{}, fitted{}, block{}, lastDrive{}, undo{}, supplied{}
-	m.leak.restart(s.TimeS)
-	s.Leak = unknownLeak()
+	m.beginLeak()
 	m.planner.Forget()
 	m.withdraw()
 	m.advice.Reason = wording.LoggerFromTheNew

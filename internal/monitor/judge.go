@@ -189,7 +189,7 @@ func (m *Monitor) judgeRest() {
 	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, gas)
 	due := m.due()
 	m.alarms.Set(alarm.Reminder, due != "", wording.Words(due))
-	m.tellLeak()
+	s.Leak = m.leak.Verdict()
 	m.alarms.Set(alarm.Leak, s.Leak.Significant, wording.Text{})
 	if s.Leak.Significant {
 		m.alarms.Set(alarm.Leak, true, m.leakText())

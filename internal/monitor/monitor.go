@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/estimate"
 	"fillwright/internal/gas"
+	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/recording"
@@ -41,9 +42,7 @@ type Monitor struct {
 	block   block
 	last    lastDrive
 	undo    undo
-	leak    leakWatch
-	found   advise.Leak // on the hold under way
-	call    leakCall
+	leak    leak.Leak
 	vent    ventWatch
 	pace    pace
 	// unsettled readings, by station
@@ -86,7 +85,7 @@ func New(cfg Config) *Monitor {
 	m.sum = NoSummary()
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
 	m.phase.FilledS = math.Inf(-1)
-	m.found, m.vent.saidS, m.pace.shutS = unknownLeak(), math.NaN(), math.NaN()
+	m.leak.Found, m.vent.saidS, m.pace.shutS = leak.Unknown(), math.NaN(), math.NaN()
 	m.filter = estimate.New(m.filterConfig())
 	m.clear()
 	return m
@@ -130,7 +129,7 @@ func (m *Monitor) clear() {
 	m.snap = Snapshot{
 		TargetPa: m.targetPa, PressurePa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
 		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
-		Leak: advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan}, Summary: m.sum,
+		Leak: leak.Unknown(), Summary: m.sum,
 		Model: ModelNote{
 			Name: m.learned.Name, Variant: m.learned.Variant.Name, Fills: len(m.learned.Fills),
 		},

@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -69,7 +70,7 @@ func TestSecondLook(t *testing.T) {
 	before := tight.last.TimeS
 	tight.entry(look)
 	tight.see = func(got Snapshot) {
-		if got.TimeS < before+secondLookS && got.Advice.Verdict != advise.VerdictVent {
+		if got.TimeS < before+leak.SecondLookS && got.Advice.Verdict != advise.VerdictVent {
 			t.Fatalf("%.1f s after the second look began: %s", got.TimeS-before, got.Advice.Verdict)
 		}
 	}

@@ -38,7 +38,7 @@ func (m *Monitor) overrule() {
 		m.order(advise.VerdictHold, wording.LetItSettle)
 		s.Advice.WaitS = left
 	}
-	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.found.Significant {
+	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.leak.Found.Significant {
 		m.order(advise.VerdictHold, wording.MayLeak)
 	}
 	if s.Advice.Verdict.AsksForGas() && m.unsettledHotter() {
@@ -97,7 +97,7 @@ func (m *Monitor) mustVent() wording.Text {
 		return m.reachedText()
 	case m.vent.lost:
 		return m.lossText()
-	case m.call.called:
+	case m.leak.Called:
 		return m.leakText()
 	}
 	return wording.Text{}

@@ -60,11 +60,6 @@ func (m *Monitor) setPhase(next phase.Phase) {
 	}
 	m.snap.Phase, m.snap.PhaseSince = next, m.snap.TimeS
 	m.advised = math.Inf(-1) // look ahead at once
-	m.leak.restart(m.snap.TimeS)
-	m.found = unknownLeak()
-	if m.call.looks {
-		m.call.looks = false
-		m.events.refuse(m.snap.TimeS, wording.DidNotStand)
-	}
+	m.beginLeak()
 	m.events.add(m.snap.TimeS, EventPhase, wording.PhaseAt(next.String(), m.block.out.pressurePa))
 }

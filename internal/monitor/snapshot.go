@@ -5,6 +5,7 @@ package monitor
 import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
@@ -82,7 +83,7 @@ type Snapshot struct {
 	Sides      Sides // what a warm side does to the vessel, where its plies are known
 	Advice     advise.Advice
 	Outlook    advise.Outlook
-	Leak       advise.Leak    // a called one stands as it was called, until the vessel is vented
+	Leak       leak.Verdict   // a called one stands as it was called, until the vessel is vented
 	VentSaid   bool           // the operator says that the vessel is being vented
 	Alarms     []alarm.Active // worst first
 	Level      alarm.Level    // worst of Alarms that is present or not accepted

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wording"
@@ -29,9 +29,9 @@ type Summary struct {
 	Advisories     int // alarms raised
 	Cautions       int
 	Aborts         int
-	AbortFirst     string      // name of the first abort
-	Leak           advise.Leak // of the longest look at a hold
-	LeakSeen       bool        // a significant one, at any time
+	AbortFirst     string       // name of the first abort
+	Leak           leak.Verdict // of the longest look at a hold
+	LeakSeen       bool         // a significant one, at any time
 }
 
 func (s *Summary) underWay() bool { return s.Begun && !s.Done }
@@ -43,7 +43,7 @@ const summaryLeastPa = 1e5
 func NoSummary() Summary {
 	nan := math.NaN()
 	return Summary{BeginS: nan, EndS: nan, FillS: nan, HoldS: nan, PeakK: nan, PeakBandK: nan, PeakS: nan, MarginLeastK: nan,
-		PressureMostPa: nan, RampMostPaS: nan, GasMostK: nan, GasLeastK: nan, Leak: unknownLeak()}
+		PressureMostPa: nan, RampMostPaS: nan, GasMostK: nan, GasLeastK: nan, Leak: leak.Unknown()}
 }
 
 // newSummary begins a fill.

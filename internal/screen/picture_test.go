@@ -12,6 +12,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -223,7 +224,7 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 			s.AmbientK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = x, x, x, x, x
 			s.Advice = advise.Advice{Verdict: 200, RampPaS: x, PeakK: x, TargetInS: x, WaitS: x}
 			s.Outlook = advise.Outlook{CoastPeakK: x, CoastPeakBandK: x, ToLimitS: x, SettlePa: x, HoldLimitS: x, Path: []advise.Point{{InS: x, HottestK: x}, {InS: x, HottestK: x}}}
-			s.Leak = advise.Leak{RateKgS: x, BandKgS: x, Significant: true}
+			s.Leak = leak.Verdict{RateKgS: x, BandKgS: x, Significant: true}
 			s.Stations = []monitor.Station{{Name: "\x1b[31m漢字\n", OuterK: x, InnerK: x, HottestK: x, BandK: x}}
 			s.Hottest, s.Link.AgeS, s.Link.SampleHz = 7, x, x
 			s.Alarms = []alarm.Active{{Name: "n", Level: 3, State: 99, SinceS: x, Cause: wording.Words("c\x07"), Do: strings.Repeat("w ", 300)}}

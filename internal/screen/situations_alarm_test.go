@@ -3,6 +3,7 @@ package screen
 import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
@@ -14,7 +15,7 @@ func leaking(s *monitor.Snapshot) {
 	noGas(s, advise.VerdictVent, wording.Losing(3.1/6e4, 0.9/6e4))
 	s.Advice.RampPaS = 0
 	s.Outlook.HoldLimitS = 720
-	s.Leak = advise.Leak{RateKgS: 3.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 60, Significant: true}
+	s.Leak = leak.Verdict{RateKgS: 3.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 60, Significant: true}
 	s.Level = alarm.LevelCaution
 	s.Alarms = append([]alarm.Active{{Name: "leak", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 252, First: true,
 		Cause: wording.Words("losing 3.1 ± 0.9 g/min"), Do: "Keep away and vent from a distance."}}, s.Alarms...)

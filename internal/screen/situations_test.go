@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
@@ -121,7 +122,7 @@ func moment(t float64) monitor.Snapshot {
 		PressurePa: bar(p), TargetPa: bar(40), RampPaS: barMin(ramp),
 		BeadK: degC(gasC - 1.5), GasK: degC(gasC), GasBandK: 0.8, AmbientK: degC(23), GasMassKg: 0.012 * (p + 1),
 		Outlook: advise.Outlook{ToLimitS: math.Inf(1), HoldLimitS: math.Inf(1), VentColdK: degC(-21)},
-		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Leak:    leak.Unknown(),
 		Sensors: sensors(),
 		Link:    monitor.Link{Up: true, AgeS: 0.05, SampleHz: 20, Board: 7, BoardKnown: true},
 		Model:   monitor.ModelNote{Name: "plover-3", Variant: "lag-density", Fills: 3, Fresh: true},
@@ -192,7 +193,7 @@ func emptied(s *monitor.Snapshot) {
 	}
 	s.Summary = monitor.Summary{Begun: true, Done: true, BeginS: 20, EndS: 690, FillS: fillS, HoldS: 268, PeakK: degC(44.9), PeakBandK: 1.2,
 		PeakS: 112, PeakStation: "sun", MarginLeastK: 7.8, PressureMostPa: bar(40.0), RampMostPaS: barMin(27.3), GasMostK: degC(49.6),
-		GasLeastK: degC(-8.4), Advisories: 1, Leak: advise.Leak{RateKgS: 0.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 0}}
+		GasLeastK: degC(-8.4), Advisories: 1, Leak: leak.Verdict{RateKgS: 0.1 / 6e4, BandKgS: 0.9 / 6e4, RatePaS: 0}}
 	s.Events = append(s.Events, monitor.Event{TimeS: 690, Kind: monitor.EventPhase, Text: s.Summary.Text()})
 }
 
@@ -288,7 +289,7 @@ func holding(s *monitor.Snapshot) {
 	s.Phase, s.PhaseSince = phase.Holding, 20+fillS
 	noGas(s, advise.VerdictHold, wording.MayStayFull(720))
 	s.Outlook.HoldLimitS, s.Outlook.SettlePa = 720, bar(restBar)
-	s.Leak = advise.Leak{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
+	s.Leak = leak.Verdict{RateKgS: 0, BandKgS: 0.9 / 6e4, RatePaS: 0}
 	s.Alarms = []alarm.Active{{Name: "target-reached", Level: alarm.LevelAdvisory, State: alarm.StateReturned, SinceS: 112, EndS: 115, Cause: wording.Words("The target pressure was reached.")}}
 	s.Level = alarm.LevelAdvisory
 	s.Events = append(s.Events, monitor.Event{TimeS: 112, Kind: monitor.EventPhase, Text: wording.Words("holding began")})

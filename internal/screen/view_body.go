@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fillwright/internal/advise"
+	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
@@ -158,7 +158,7 @@ func (v *view) settleLabel() string {
 	return "then settles at"
 }
 
-func (v *view) leakOf(l *advise.Leak, seen, long bool) canvas.Row {
+func (v *view) leakOf(l *leak.Verdict, seen, long bool) canvas.Row {
 	if math.IsNaN(l.RateKgS) {
 		return canvas.RowOf(canvas.Label, "not known")
 	}

@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/wording"
 )
@@ -72,7 +73,7 @@ func Unknown() monitor.Snapshot {
 			PeakInS: nan, TargetInS: nan, WaitS: nan},
 		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
 			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},
-		Leak:    advise.Leak{RateKgS: nan, BandKgS: nan, RatePaS: nan},
+		Leak:    leak.Unknown(),
 		Sides:   monitor.Sides{}.Unknown(),
 		Summary: monitor.NoSummary(),
 		Link:    monitor.Link{AgeS: nan, SampleHz: nan},

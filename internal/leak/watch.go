@@ -1,0 +1,95 @@
+// Package leak tells gas that leaves from gas that cools. The inventory of a
+// vessel that stands shut is followed: cooling leaves it as it is, a leak
+// drains it.
+package leak
+
+import (
+	"math"
+
+	"fillwright/internal/line"
+	"fillwright/internal/phase"
+)
+
+// Verdict is what a look at a hold has found.
+type Verdict struct {
+	RateKgS     float64 // positive: gas leaves; NaN: not known yet
+	BandKgS     float64 // two sigma
+	RatePaS     float64 // the same at settled temperature
+	Significant bool
+}
+
+// Unknown is the verdict before a look.
+func Unknown() Verdict { return Verdict{RateKgS: math.NaN(), BandKgS: math.NaN(), RatePaS: math.NaN()} }
+
+// Point is a hold at one time.
+type Point struct {
+	TimeS     float64 // session time
+	MassKg    float64 // gas in the vessel
+	GasK      float64
+	SettledPa float64 // absolute, once gas and wall have settled, of SettledKg
+	SettledKg float64
+}
+
+// watch keeps one point a second in a bounded ring.
+type watch struct {
+	nextS  float64
+	t, m   [keep]float64
+	gas    [keep]float64
+	n      int
+	latest Point
+}
+
+const (
+	keep     = 240  // seconds of hold that are looked back on
+	spanS    = 30.0 // shortest span that a verdict is given on
+	tempK    = 0.10 // drift of the gas estimate that no model error explains, one sigma
+	tempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
+	correlS  = 4.0  // correlation time of the estimate's noise
+)
+
+func (w *watch) restart(t float64) { *w = watch{nextS: t + phase.StirredS} }
+
+// add keeps a point once a second.
+func (w *watch) add(p Point) (fresh bool) {
+	if p.TimeS < w.nextS {
+		return false
+	}
+	w.nextS = p.TimeS + 1
+	if w.n == keep {
+		copy(w.t[:], w.t[1:])
+		copy(w.m[:], w.m[1:])
+		copy(w.gas[:], w.gas[1:])
+		w.n--
+	}
+	w.t[w.n], w.m[w.n], w.gas[w.n] = p.TimeS, p.MassKg, p.GasK
+	w.n++
+	w.latest = p
+	return true
+}
+
+func (w *watch) spanS() float64 {
+	if w.n == 0 {
+		return 0
+	}
+	return w.t[w.n-1] - w.t[0]
+}
+
+// verdict fits the inventory's loss. Its uncertainty is that of the fit, with
+// the noise's correlation minded, and that of a gas temperature whose error
+// drifts while the gas cools.
+func (w *watch) verdict() (v Verdict, ok bool) {
+	span := w.spanS()
+	if w.n < 8 || span < spanS {
+		return Unknown(), false
+	}
+	l := line.Fit(w.t[:w.n], w.m[:w.n], w.t[0])
+	inflate := math.Max(1, correlS*float64(w.n-1)/span)
+	fit := l.SSlope * l.SSlope * inflate
+	drift := tempK + tempPart*math.Abs(w.gas[w.n-1]-w.gas[0])
+	sys := w.m[w.n-1] / w.gas[w.n-1] * drift / span
+	loss, band := -l.Slope, 2*math.Sqrt(fit+sys*sys)
+	return Verdict{
+		RateKgS: loss, BandKgS: band, Significant: loss > band,
+		RatePaS: loss * w.latest.SettledPa / w.latest.SettledKg,
+	}, true
+}

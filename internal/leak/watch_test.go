@@ -1,0 +1,113 @@
+package leak
+
+import (
+	"fillwright/internal/phase"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// inventory is a leak watch fed with a synthetic inventory, one point a
+// second, of a gas that keeps its temperature.
+func inventory(n int, massKg func(i int) float64) *watch {
+	w := &watch{}
+	w.restart(0)
+	for i := range n {
+		w.add(Point{TimeS: phase.StirredS + float64(i), MassKg: massKg(i), GasK: 300})
+	}
+	return w
+}
+
+// An inventory that falls in a straight line loses just that much.
+func TestLeakRateExact(t *testing.T) {
+	t.Parallel()
+	for _, lossKgS := range []float64{0, 1e-5, 5e-5, 1e-3} {
+		w := inventory(120, func(i int) float64 { return 0.48 - lossKgS*float64(i) })
+		v, ok := w.verdict()
+		if !ok || math.Abs(v.RateKgS-lossKgS) > 1e-12 || !(v.BandKgS > 0) {
+			t.Errorf("loss of %g kg/s: %+v, %v", lossKgS, v, ok)
+		}
+	}
+}
+
+// Nothing is said of a hold before the gas has come to rest and the span is
+// long enough.
+func TestLeakNotYet(t *testing.T) {
+	t.Parallel()
+	w := &watch{}
+	w.restart(100)
+	if w.add(Point{TimeS: 100 + phase.StirredS - 0.1, MassKg: 0.48, GasK: 300}) {
+		t.Error("a point was taken while the gas is still stirred")
+	}
+	for i := range int(spanS) {
+		w.add(Point{TimeS: 100 + phase.StirredS + float64(i), MassKg: 0.48, GasK: 300})
+		if _, ok := w.verdict(); ok {
+			t.Fatalf("a rate from a span of %d s", i)
+		}
+	}
+	w.add(Point{TimeS: 100 + phase.StirredS + spanS, MassKg: 0.48, GasK: 300})
+	if _, ok := w.verdict(); !ok {
+		t.Errorf("no rate from a span of %g s", spanS)
+	}
+}
+
+// The ring is bounded and forgets: a leak that was plugged long ago is gone.
+func TestLeakForgets(t *testing.T) {
+	t.Parallel()
+	w := inventory(1000, func(i int) float64 { return 0.48 - 1e-3*math.Min(float64(i), 500) })
+	v, _ := w.verdict()
+	if w.n != keep || math.Abs(v.RateKgS) > 1e-12 {
+		t.Errorf("%d points, loss %g kg/s 500 s after the leak ended", w.n, v.RateKgS)
+	}
+	if span := w.t[w.n-1] - w.t[0]; math.Abs(span-(keep-1)) > 1e-9 {
+		t.Errorf("looks back on %g s", span)
+	}
+}
+
+// The band is two sigma: noise of an inventory, correlated over up to the
+// time that is allowed for, stays within it at least as often as two sigma
+// means (95.4 % of a normal distribution), whatever its size.
+func TestLeakBandCovers(t *testing.T) {
+	t.Parallel()
+	const holds = 400
+	for _, c := range []struct{ sigmaKg, correlS float64 }{{2e-4, 0}, {2e-3, 0}, {2e-3, 2}, {2e-3, 4}} {
+		r := rand.New(rand.NewPCG(3, uint64(c.correlS)))
+		keep := 0.0
+		if c.correlS > 0 {
+			keep = math.Exp(-2 / c.correlS) // integral time of an AR(1) noise is half the time of its pairs
+		}
+		out := 0
+		for range holds {
+			x := r.NormFloat64()
+			w := inventory(120, func(int) float64 {
+				x = keep*x + math.Sqrt(1-keep*keep)*r.NormFloat64()
+				return 0.48 + c.sigmaKg*x
+			})
+			if v, ok := w.verdict(); !ok || math.Abs(v.RateKgS) > v.BandKgS {
+				out++
+			}
+		}
+		if share := float64(out) / holds; share > 0.046+0.02 {
+			t.Errorf("noise of %g kg over %g s: %.1f %% outside of the band", c.sigmaKg, c.correlS, 100*share)
+		}
+	}
+}
+
+// A gas temperature that drifts by what the estimate may be wrong is no leak:
+// the inventory's error is m ΔT/T (ideal gas, m = pV/RT).
+func TestLeakNotFromDrift(t *testing.T) {
+	t.Parallel()
+	for _, changeK := range []float64{0, 10, 30} {
+		w := &watch{}
+		w.restart(0)
+		wrongK := tempK + tempPart*changeK
+		for i := range 120 {
+			at := float64(i) / 119
+			gasK := 330 - changeK*at
+			w.add(Point{TimeS: phase.StirredS + float64(i), MassKg: 0.48 * (1 - wrongK*at/gasK), GasK: gasK})
+		}
+		if v, _ := w.verdict(); v.Significant {
+			t.Errorf("gas that cooled by %g K, wrong by one sigma: %+v", changeK, v)
+		}
+	}
+}
