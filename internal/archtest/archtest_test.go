@@ -41,6 +41,7 @@ var floors = map[string]int{
 	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
 	"internal/advise": 3, "internal/alarm": 3, "internal/learn": 3,
 	"internal/calibrate": 3, // sensors held against something known
+	"internal/checklist": 3, // what is gone through before a fill
 	"internal/recording": 3, // frames in, live or recorded: what was read when, and what stands
 	"internal/estimate":  3, // filters and estimates that monitor is put together from
 	"internal/monitor":   4,

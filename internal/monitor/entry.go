@@ -3,6 +3,7 @@ package monitor
 import (
 	"math"
 
+	"fillwright/internal/checklist"
 	"fillwright/internal/estimate"
 	"fillwright/internal/phase"
 	"fillwright/internal/recording"
@@ -72,8 +73,8 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	} else {
 		m.events.add(t, EventEntry, text)
 	}
-	if m.snap.Phase == phase.Vented && m.confirm[peopleClear] {
-		m.confirmed(peopleClear, false) // whoever read the wall is at the vessel
+	if m.snap.Phase == phase.Vented && m.confirm[checklist.PeopleClear] {
+		m.confirmed(checklist.PeopleClear, false) // whoever read the wall is at the vessel
 	}
 	m.renew()
 }

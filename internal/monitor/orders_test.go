@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
@@ -298,29 +299,29 @@ func TestVentedWithoutGasProbe(t *testing.T) {
 // The list says what was read and how: a sensor is no reading by hand.
 func TestReadySaysHowTheWallWasRead(t *testing.T) {
 	t.Parallel()
-	item := func(s *Snapshot) ReadyItem {
+	item := func(s *Snapshot) checklist.Item {
 		for _, i := range s.Ready {
 			if i.Name == "surface" {
 				return i
 			}
 		}
 		t.Fatal("no item")
-		return ReadyItem{}
+		return checklist.Item{}
 	}
 	s := standOn(t, testProfile(t, onsetFarC, skinChannels))
 	s.hello()
 	s.run(5, 0)
-	if got := item(&s.last); got.State != ReadyYes || got.Why.String() != "by sensor: sun, shade" || strings.Contains(got.Title, "taken") {
+	if got := item(&s.last); got.State != checklist.Yes || got.Why.String() != "by sensor: sun, shade" || strings.Contains(got.Title, "taken") {
 		t.Errorf("%+v", got)
 	}
 	s.dead[atShade] = true
 	s.run(5, 0)
-	if got := item(&s.last); got.State != ReadyNo || got.Why.String() != "read by hand: shade" {
+	if got := item(&s.last); got.State != checklist.No || got.Why.String() != "read by hand: shade" {
 		t.Errorf("%+v", got)
 	}
 	s.surface(1, s.ambientK)
 	s.run(2, 0)
-	if got := item(&s.last); got.State != ReadyYes || got.Why.String() != "by sensor: sun; by hand: shade" {
+	if got := item(&s.last); got.State != checklist.Yes || got.Why.String() != "by sensor: sun; by hand: shade" {
 		t.Errorf("%+v", got)
 	}
 }

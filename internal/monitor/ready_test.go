@@ -4,15 +4,14 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
+	"fillwright/internal/checklist"
 	"fillwright/internal/phase"
-	"fillwright/internal/probe"
 	"fillwright/internal/wire"
 )
 
 // item is a line of the readiness list.
-func item(t *testing.T, s *Snapshot, name string) ReadyItem {
+func item(t *testing.T, s *Snapshot, name string) checklist.Item {
 	t.Helper()
 	for _, i := range s.Ready {
 		if i.Name == name {
@@ -20,10 +19,10 @@ func item(t *testing.T, s *Snapshot, name string) ReadyItem {
 		}
 	}
 	t.Fatalf("no item %q in %+v", name, s.Ready)
-	return ReadyItem{}
+	return checklist.Item{}
 }
 
-func wantItem(t *testing.T, s *Snapshot, name string, state ReadyState, why string) {
+func wantItem(t *testing.T, s *Snapshot, name string, state checklist.State, why string) {
 	t.Helper()
 	if got := item(t, s, name); got.State != state || !strings.Contains(got.Why.String(), why) {
 		t.Errorf("%s is %d, %q; want %d, %q", name, got.State, got.Why, state, why)
@@ -37,33 +36,33 @@ func TestReadyList(t *testing.T) {
 	s := newStand(t, onsetFarC)
 	first := s.hello()
 	for _, i := range first.Ready {
-		if i.State == ReadyYes && i.Name != "target" {
+		if i.State == checklist.Yes && i.Name != "target" {
 			t.Errorf("before the first reading %s is ready: %q", i.Name, i.Why)
 		}
 	}
 	s.run(10, 0)
-	wantItem(t, &s.last, "sensors", ReadyYes, "all 3")
-	wantItem(t, &s.last, "offsets", ReadyNo, "no offsets file")
-	wantItem(t, &s.last, "zero", ReadyYes, "0.25 bar")
-	wantItem(t, &s.last, "surface", ReadyNo, "sun, shade")
-	wantItem(t, &s.last, "model", ReadyNo, "handbook")
-	wantItem(t, &s.last, "log", ReadyUnknown, "not known")
-	wantItem(t, &s.last, "target", ReadyYes, "40.0 bar")
-	wantItem(t, &s.last, "wall", ReadyYes, "advised ramp")
+	wantItem(t, &s.last, "sensors", checklist.Yes, "all 3")
+	wantItem(t, &s.last, "offsets", checklist.No, "no offsets file")
+	wantItem(t, &s.last, "zero", checklist.Yes, "0.25 bar")
+	wantItem(t, &s.last, "surface", checklist.No, "sun, shade")
+	wantItem(t, &s.last, "model", checklist.No, "handbook")
+	wantItem(t, &s.last, "log", checklist.Unknown, "not known")
+	wantItem(t, &s.last, "target", checklist.Yes, "40.0 bar")
+	wantItem(t, &s.last, "wall", checklist.Yes, "advised ramp")
 
 	s.surface(0, s.ambientK)
-	wantItem(t, &s.last, "surface", ReadyNo, "by hand: shade")
+	wantItem(t, &s.last, "surface", checklist.No, "by hand: shade")
 	s.surface(1, s.ambientK)
 	s.run(2, 0)
-	wantItem(t, &s.last, "surface", ReadyYes, "")
+	wantItem(t, &s.last, "surface", checklist.Yes, "")
 	s.run(620, 0)
-	wantItem(t, &s.last, "surface", ReadyNo, "sun, shade")
+	wantItem(t, &s.last, "surface", checklist.No, "sun, shade")
 
 	for _, c := range []struct {
 		state wire.LinkState
-		want  ReadyState
+		want  checklist.State
 	}{
-		{wire.LinkLogRoom, ReadyYes}, {wire.LinkLogTight, ReadyNo}, {wire.LinkLogNone, ReadyNo}, {wire.LinkLogLost, ReadyNo},
+		{wire.LinkLogRoom, checklist.Yes}, {wire.LinkLogTight, checklist.No}, {wire.LinkLogNone, checklist.No}, {wire.LinkLogLost, checklist.No},
 	} {
 		s.step(wire.AppendLink(nil, 0, wire.Link{State: c.state, Text: "so it is"}))
 		s.run(1.2, 0)
@@ -71,24 +70,9 @@ func TestReadyList(t *testing.T) {
 	}
 	s.dead[atGas] = true
 	s.run(3, 0)
-	wantItem(t, &s.last, "sensors", ReadyNo, "channel 1")
+	wantItem(t, &s.last, "sensors", checklist.No, "channel 1")
 	s.silence(250, 2000)
-	wantItem(t, &s.last, "sensors", ReadyNo, "cable")
-}
-
-// TestReadyZero: a vessel that reads more than the sensor's zero may be wrong
-// by is not called vented.
-func TestReadyZero(t *testing.T) {
-	t.Parallel()
-	s := vented(t, onsetFarC)
-	s.absPa += 0.28e5
-	s.run(3, 0)
-	s.absPa = float64(s.profile.AmbientPressure) + 0.28e5
-	s.sampleOf()
-	s.run(2, 0)
-	if got := item(t, &s.last, "zero"); got.State == ReadyYes && s.last.PressurePa > 0.25e5 {
-		t.Errorf("%.2f bar counts as zero: %+v", s.last.PressurePa/1e5, got)
-	}
+	wantItem(t, &s.last, "sensors", checklist.No, "cable")
 }
 
 // TestConfirmations: by hand, taken back by hand, and good for one fill only;
@@ -97,15 +81,15 @@ func TestConfirmations(t *testing.T) {
 	t.Parallel()
 	s := vented(t, onsetFarC)
 	for _, name := range []string{"people-clear", "relief-valve", "vent-line"} {
-		wantItem(t, &s.last, name, ReadyUnknown, "confirm")
+		wantItem(t, &s.last, name, checklist.Unknown, "confirm")
 		s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: name})
-		wantItem(t, &s.last, name, ReadyYes, "confirmed")
+		wantItem(t, &s.last, name, checklist.Yes, "confirmed")
 	}
 	s.entry(wire.Entry{Kind: wire.EntryWithdraw, Text: "vent-line"})
-	wantItem(t, &s.last, "vent-line", ReadyUnknown, "")
+	wantItem(t, &s.last, "vent-line", checklist.Unknown, "")
 	s.surface(0, s.state.SkinK[0]) // somebody is at the vessel to read it
-	wantItem(t, &s.last, "people-clear", ReadyUnknown, "confirm")
-	wantItem(t, &s.last, "relief-valve", ReadyYes, "confirmed")
+	wantItem(t, &s.last, "people-clear", checklist.Unknown, "confirm")
+	wantItem(t, &s.last, "relief-valve", checklist.Yes, "confirmed")
 	s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: "people-clear"})
 	s.entry(wire.Entry{Kind: wire.EntryConfirm, Text: "nobody knows this"})
 	if got := fmt.Sprint(eventsOf(&s.last, EventEntry)); !strings.Contains(got, "unknown item") {
@@ -121,40 +105,7 @@ func TestConfirmations(t *testing.T) {
 	}
 	s.run(10, 0)
 	s.run(60, -12*barPerMin)
-	wantItem(t, &s.last, "people-clear", ReadyUnknown, "")
-}
-
-// TestReadyOffsets: none for this logger, old, undated, from the future, and fresh.
-func TestReadyOffsets(t *testing.T) {
-	t.Parallel()
-	today := time.Date(2031, 5, 4, 10, 0, 0, 0, time.UTC)
-	date := func(days int) string { return today.AddDate(0, 0, days).Format("2006-01-02") }
-	for _, c := range []struct {
-		board uint64
-		dates []string
-		state ReadyState
-		why   string
-	}{
-		{7, []string{date(0), date(-1)}, ReadyYes, "1 days old"},
-		{7, []string{date(0), date(-8)}, ReadyNo, "8 days old"},
-		{7, []string{date(0), ""}, ReadyUnknown, "no date"},
-		{7, []string{date(0), date(3)}, ReadyYes, "0 days"},
-		{7, []string{date(3), date(3)}, ReadyNo, "future"},
-		{7, []string{date(0)}, ReadyNo, "channel 1"},
-		{8, []string{date(0), date(0)}, ReadyNo, "channel 0"},
-	} {
-		p := testProfile(t, onsetFarC, "")
-		p.Channels[0].Kind, p.Channels[1].Kind = "loop", "K"
-		off := &probe.Offsets{}
-		for i, d := range c.dates {
-			off.List = append(off.List, probe.Offset{Board: c.board, Channel: i, Date: d})
-		}
-		m := New(Config{Profile: p, Offsets: off})
-		m.snap.Link.Board, m.snap.Link.BoardKnown, m.snap.UnixMS = 7, true, today.UnixMilli()
-		if got := m.readyOffsets(); got.State != c.state || !strings.Contains(got.Why.String(), c.why) {
-			t.Errorf("board %d, dates %v: %d, %q; want %d, %q", c.board, c.dates, got.State, got.Why, c.state, c.why)
-		}
-	}
+	wantItem(t, &s.last, "people-clear", checklist.Unknown, "")
 }
 
 // TestReminders: due after its time, an advisory alarm until it is seen, then

@@ -5,6 +5,7 @@ package monitor
 import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
@@ -90,7 +91,7 @@ type Snapshot struct {
 	Sensors    []probe.Reading
 	Link       Link
 	Model      ModelNote
-	Ready      []ReadyItem // before a fill, else nil
+	Ready      []checklist.Item // before a fill, else nil
 	Reminders  []Reminder
 	Summary    Summary // of the fill under way or the last one
 	Events     []Event // newest last, at most EventsMost

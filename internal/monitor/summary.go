@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
@@ -57,7 +58,7 @@ func newSummary(timeS float64) Summary {
 func (m *Monitor) watchSummary() {
 	s := &m.snap
 	if !m.sum.underWay() && s.Phase == phase.Filling {
-		if open := openItems(s.Ready); len(open) > 0 {
+		if open := checklist.Open(s.Ready); len(open) > 0 {
 			m.events.add(s.TimeS, EventPhase, wording.BeganWithOpen(open))
 		}
 		m.sum = newSummary(s.TimeS)

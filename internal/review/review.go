@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
@@ -126,7 +127,7 @@ type Fill struct {
 	GasUsedKg    float64 // that came in, all in all
 	Ramps        []Ramp
 	Holds        []Hold
-	Ready        []monitor.ReadyItem       // the list as it stood when the gas began to come in
+	Ready        []checklist.Item          // the list as it stood when the gas began to come in
 	Raised       [alarm.LevelAbort + 1]int // alarms of each level
 	AbortFirst   string                    // "": none
 	Forecasts    []Forecast

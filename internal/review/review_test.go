@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
@@ -83,9 +84,9 @@ func near(t *testing.T, what string, got, want, within float64) {
 // those of the story.
 func TestFill(t *testing.T) {
 	st := newStory(t)
-	st.s.Ready = []monitor.ReadyItem{{Name: "wall", State: monitor.ReadyYes}, {Name: "people-clear", Hand: true}}
+	st.s.Ready = []checklist.Item{{Name: "wall", State: checklist.Yes}, {Name: "people-clear", Hand: true}}
 	st.pass(30, 0)
-	st.s.Ready = []monitor.ReadyItem{{Name: "wall", State: monitor.ReadyNo}, {Name: "people-clear", Hand: true, State: monitor.ReadyYes}}
+	st.s.Ready = []checklist.Item{{Name: "wall", State: checklist.No}, {Name: "people-clear", Hand: true, State: checklist.Yes}}
 	st.pass(1, 0)
 	st.s.Ready = nil
 	st.phase(phase.Filling)
@@ -147,7 +148,7 @@ func TestFill(t *testing.T) {
 	if o := &f.Forecasts[1]; o.Event != SupplyShut || o.Apart != "" || o.Inside() || o.OffK() != -2 {
 		t.Errorf("%+v inside %v", o, o.Inside())
 	}
-	if f.Ready[0].State != monitor.ReadyYes || f.Ready[1].State != monitor.ReadyYes {
+	if f.Ready[0].State != checklist.Yes || f.Ready[1].State != checklist.Yes {
 		t.Errorf("the list is that of a vessel that is being filled already: %+v", f.Ready)
 	}
 	near(t, "residual", f.Residuals[0].WorstK, -1, 0)

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -284,7 +285,7 @@ func TestRefusalIsSaid(t *testing.T) {
 func TestOpenHandsShareARow(t *testing.T) {
 	sit := until("bare", 15, func(s *monitor.Snapshot) {
 		for i := range s.Ready {
-			s.Ready[i].State = monitor.ReadyUnknown
+			s.Ready[i].State = checklist.Unknown
 		}
 	})
 	m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 80, 24)

@@ -10,7 +10,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/monitor"
+	"fillwright/internal/checklist"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -61,7 +61,7 @@ func TestRateStandsBesideTheWord(t *testing.T) {
 	for _, name := range []string{"filling", "ease", "top-up", "ready"} {
 		m, _ := modelAt(t, name)
 		for i := range m.live.Ready {
-			m.live.Ready[i].State = monitor.ReadyYes
+			m.live.Ready[i].State = checklist.Yes
 		}
 		for _, m.units = range []quantity.System{quantity.SystemBarC, quantity.SystemPSIF} {
 			for m.w = 80; m.w < 220; m.w += 4 {

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
@@ -154,9 +155,9 @@ func moment(t float64) monitor.Snapshot {
 }
 
 // readyList is a list with two items open.
-func readyList() []monitor.ReadyItem {
-	yes, no, open := monitor.ReadyYes, monitor.ReadyNo, monitor.ReadyUnknown
-	return []monitor.ReadyItem{
+func readyList() []checklist.Item {
+	yes, no, open := checklist.Yes, checklist.No, checklist.Unknown
+	return []checklist.Item{
 		{Name: "sensors", Title: "sensors alive and plausible", State: yes, Why: wording.Words("all 6")},
 		{Name: "offsets", Title: "offsets known and fresh", State: yes, Why: wording.Words("at most 2 days old")},
 		{Name: "zero", Title: "pressure reads zero vented", State: yes, Why: wording.Within(bar(0.25))},
@@ -188,7 +189,7 @@ func emptied(s *monitor.Snapshot) {
 	s.Ready = readyList()
 	for i := range s.Ready {
 		if s.Ready[i].Hand {
-			s.Ready[i].State = monitor.ReadyUnknown
+			s.Ready[i].State = checklist.Unknown
 		}
 	}
 	s.Summary = monitor.Summary{Begun: true, Done: true, BeginS: 20, EndS: 690, FillS: fillS, HoldS: 268, PeakK: degC(44.9), PeakBandK: 1.2,
@@ -312,7 +313,7 @@ func notStarting(s *monitor.Snapshot) {
 	s.Events[1].Text = wording.SurfaceRead("sun", degC(49.6))
 	for i := range s.Ready {
 		if item := &s.Ready[i]; item.Name == "wall" {
-			item.State, item.Why = monitor.ReadyNo, wording.Words("shade or cool it")
+			item.State, item.Why = checklist.No, wording.Words("shade or cool it")
 		}
 	}
 }

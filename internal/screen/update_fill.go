@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wire"
@@ -45,7 +46,7 @@ func (m Model) confirm(n int) Model {
 		case !item.Hand:
 		case n > 0:
 			n--
-		case item.State == monitor.ReadyYes:
+		case item.State == checklist.Yes:
 			return m.enter(wire.Entry{Kind: wire.EntryWithdraw, Text: item.Name}, "Taken back: "+item.Title+".")
 		default:
 			return m.enter(wire.Entry{Kind: wire.EntryConfirm, Text: item.Name}, "Confirmed: "+item.Title+". The same key takes it back.")

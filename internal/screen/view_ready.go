@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fillwright/internal/monitor"
+	"fillwright/internal/checklist"
 	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
@@ -15,7 +15,7 @@ import (
 const summaryForS = 600.0
 
 // readyWords are the marks of the list; the column is as wide as the widest.
-var readyWords = [...]string{monitor.ReadyUnknown: "TO DO", monitor.ReadyYes: "ready", monitor.ReadyNo: "TO DO"}
+var readyWords = [...]string{checklist.Unknown: "TO DO", checklist.Yes: "ready", checklist.No: "TO DO"}
 
 const readyTitleCells = 33 // the longest title, and two blanks
 
@@ -23,7 +23,7 @@ const readyTitleCells = 33 // the longest title, and two blanks
 func (v *view) readyCount() int {
 	n := 0
 	for i := range v.now.Ready {
-		if v.now.Ready[i].State == monitor.ReadyYes {
+		if v.now.Ready[i].State == checklist.Yes {
 			n++
 		}
 	}
@@ -38,7 +38,7 @@ func (v *view) toDo() string {
 	var hand, rest []string
 	for i := range v.now.Ready {
 		switch item := &v.now.Ready[i]; {
-		case item.State == monitor.ReadyYes:
+		case item.State == checklist.Yes:
 		case item.Hand:
 			hand = append(hand, item.Title)
 		default:
@@ -53,14 +53,14 @@ func (v *view) readyText() string {
 }
 
 // readyRow is one item: whether it is ready, what it is, what was found.
-func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
+func (v *view) readyRow(item *checklist.Item, w int) canvas.Row {
 	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why.In(v.u)
-	if item.State != monitor.ReadyYes {
+	if item.State != checklist.Yes {
 		r = canvas.Strong
 	}
 	if item.Hand {
 		why = "press " + v.handKey(item) + " when it is so"
-		if item.State == monitor.ReadyYes {
+		if item.State == checklist.Yes {
 			why = "confirmed; " + v.handKey(item) + " takes it back"
 		}
 		if v.replay != nil || v.second {
@@ -72,7 +72,7 @@ func (v *view) readyRow(item *monitor.ReadyItem, w int) canvas.Row {
 }
 
 // handKey is the key of an item that is confirmed by hand.
-func (v *view) handKey(item *monitor.ReadyItem) string {
+func (v *view) handKey(item *checklist.Item) string {
 	n := 0
 	for i := range v.now.Ready {
 		if v.now.Ready[i].Hand {
@@ -88,7 +88,7 @@ func (v *view) handKey(item *monitor.ReadyItem) string {
 // readyRows is the list in at most n rows: what is open first.
 func (v *view) readyRows(n, w int) []canvas.Row {
 	list := slices.Clone(v.now.Ready)
-	slices.SortStableFunc(list, func(a, b monitor.ReadyItem) int {
+	slices.SortStableFunc(list, func(a, b checklist.Item) int {
 		return readyRank(&a) - readyRank(&b)
 	})
 	out := []canvas.Row{canvas.RowOf(canvas.Label, "BEFORE THE FILL  ").Add(canvas.Strong, v.readyText())}
@@ -98,7 +98,7 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil && !v.second {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))
-		list = slices.DeleteFunc(list, func(i monitor.ReadyItem) bool { return i.Hand && i.State != monitor.ReadyYes })
+		list = slices.DeleteFunc(list, func(i checklist.Item) bool { return i.Hand && i.State != checklist.Yes })
 	}
 	for i := range list {
 		if len(out) == n-1 && len(list)-i > 1 {
@@ -114,10 +114,10 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 }
 
 // openHands are the items that still wait for a key.
-func (v *view) openHands() []*monitor.ReadyItem {
-	var out []*monitor.ReadyItem
+func (v *view) openHands() []*checklist.Item {
+	var out []*checklist.Item
 	for i := range v.now.Ready {
-		if item := &v.now.Ready[i]; item.Hand && item.State != monitor.ReadyYes {
+		if item := &v.now.Ready[i]; item.Hand && item.State != checklist.Yes {
 			out = append(out, item)
 		}
 	}
@@ -125,16 +125,16 @@ func (v *view) openHands() []*monitor.ReadyItem {
 }
 
 // handsRow is all of them in one row, each with its key.
-func (v *view) handsRow(items []*monitor.ReadyItem, w int) canvas.Row {
-	out := canvas.RowOf(canvas.Strong, "  "+canvas.Left(readyWords[monitor.ReadyUnknown], 6)).Add(canvas.Label, "press")
+func (v *view) handsRow(items []*checklist.Item, w int) canvas.Row {
+	out := canvas.RowOf(canvas.Strong, "  "+canvas.Left(readyWords[checklist.Unknown], 6)).Add(canvas.Label, "press")
 	for _, item := range items {
 		out = out.Add(canvas.Strong, " "+v.handKey(item)).Add(canvas.Text, " "+v.clean(item.Title))
 	}
 	return out.Fit(w)
 }
 
-func readyRank(i *monitor.ReadyItem) int {
-	if i.State == monitor.ReadyYes {
+func readyRank(i *checklist.Item) int {
+	if i.State == checklist.Yes {
 		return 1
 	}
 	return 0

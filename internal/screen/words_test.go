@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/wording"
@@ -19,7 +20,7 @@ func TestHeadlines(t *testing.T) {
 	allReady := func(s *monitor.Snapshot) {
 		s.Ready = readyList()
 		for i := range s.Ready {
-			s.Ready[i].State = monitor.ReadyYes
+			s.Ready[i].State = checklist.Yes
 		}
 	}
 	for _, c := range []struct {

@@ -1,4 +1,4 @@
-package monitor
+package checklist
 
 import (
 	"math"
@@ -19,25 +19,25 @@ func wantsOffset(k vessel.Kind) bool {
 	return false
 }
 
-// readyOffsets: the offsets of the sensors are known, and not from long ago.
-func (m *Monitor) readyOffsets() ReadyItem {
-	item := ReadyItem{Name: "offsets", Title: "offsets known and fresh", State: ReadyNo}
-	if m.cfg.Offsets == nil {
+// offsets: the offsets of the sensors are known, and not from long ago.
+func (f *Facts) offsets() Item {
+	item := Item{Name: "offsets", Title: "offsets known and fresh", State: No}
+	if f.Offsets == nil {
 		item.Why = wording.NoOffsetsFile
 		return item
 	}
-	if !m.snap.Link.BoardKnown {
-		item.State, item.Why = ReadyUnknown, wording.NoNumberYet
+	if !f.BoardKnown {
+		item.State, item.Why = Unknown, wording.NoNumberYet
 		return item
 	}
-	now := time.UnixMilli(m.snap.UnixMS).UTC()
+	now := time.UnixMilli(f.UnixMS).UTC()
 	oldest, undated, wanted := math.MinInt, false, false
-	for _, c := range m.cfg.Profile.Channels {
+	for _, c := range f.Profile.Channels {
 		if !wantsOffset(c.Kind) {
 			continue
 		}
 		wanted = true
-		o, ok := m.cfg.Offsets.Find(m.snap.Link.Board, c.Index)
+		o, ok := f.Offsets.Find(f.Board, c.Index)
 		if !ok {
 			item.Why = wording.NoOffsetOf(c.Index)
 			return item
@@ -48,17 +48,17 @@ func (m *Monitor) readyOffsets() ReadyItem {
 	}
 	switch {
 	case !wanted:
-		item.State, item.Why = ReadyYes, wording.NoneWanted
+		item.State, item.Why = Yes, wording.NoneWanted
 	case undated:
-		item.State, item.Why = ReadyUnknown, wording.SomeUndated
-	case m.snap.UnixMS == 0:
-		item.State, item.Why = ReadyUnknown, wording.NoDate
+		item.State, item.Why = Unknown, wording.SomeUndated
+	case f.UnixMS == 0:
+		item.State, item.Why = Unknown, wording.NoDate
 	case oldest > probe.OldDays:
 		item.Why = wording.OldestDays(oldest)
 	case oldest < 0:
 		item.Why = wording.FutureDate
 	default:
-		item.State, item.Why = ReadyYes, wording.AtMostDays(oldest)
+		item.State, item.Why = Yes, wording.AtMostDays(oldest)
 	}
 	return item
 }
