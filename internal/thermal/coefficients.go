@@ -18,7 +18,7 @@ func (p *Params) coefficients() coefficients {
 		lnFilm: p[ParLnFilm], density: p[ParDensity], buoyancy: p[ParBuoyancy], jet: p[ParJet] * p[ParJet],
 		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
 		skinS: math.Exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
-		sunShare: math.Min(math.Max(p[ParSunShare], sunShareLeast), sunShareMost), uneven: p[ParUneven], beadLoss: p[ParBeadLoss],
+		sunShare: min(max(p[ParSunShare], sunShareLeast), sunShareMost), uneven: p[ParUneven], beadLoss: p[ParBeadLoss],
 		beadJet: p[ParBeadJet], far: p[ParFar], mixS: math.Exp(p[ParLnMix]),
 	}
 }
@@ -31,7 +31,7 @@ type filmState struct {
 }
 
 func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
-	ln := math.Log(math.Max(densityKgM3, 1e-3) / DensityRefKgM3)
+	ln := math.Log(max(densityKgM3, 1e-3) / DensityRefKgM3)
 	s := filmState{lnNatural: c.lnFilm + c.density*ln, lnDense: ln}
 	if c.jet != 0 && inflowKgS > 0 {
 		s.jet = c.jet * math.Exp(jetExponent*math.Log(inflowKgS/InflowRefKgS))
@@ -51,7 +51,7 @@ func (c *coefficients) film(s filmState, diffK float64) float64 {
 }
 
 func (c *coefficients) beadS(s filmState) float64 {
-	return math.Exp(c.lnBead + beadExponent*math.Max(s.lnDense, lnThin))
+	return math.Exp(c.lnBead + beadExponent*max(s.lnDense, lnThin))
 }
 
 // The sunny side never is none of the surface, nor all of it.

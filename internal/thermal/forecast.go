@@ -71,12 +71,12 @@ type forecast struct {
 func (f *forecast) ramp() {
 	length := 0.0
 	if f.plan.RampPaS != 0 {
-		length = math.Max(0, (f.plan.TargetPa-f.pPa)/f.plan.RampPaS)
+		length = max(0, (f.plan.TargetPa-f.pPa)/f.plan.RampPaS)
 	}
 	if f.plan.StopAfterS > 0 {
-		length = math.Min(length, f.plan.StopAfterS)
+		length = min(length, f.plan.StopAfterS)
 	}
-	length = math.Min(length, f.plan.HorizonS)
+	length = min(length, f.plan.HorizonS)
 	if length <= 0 {
 		return
 	}
@@ -100,14 +100,14 @@ func (f *forecast) ramp() {
 func (f *forecast) coast() {
 	dt := coastFirstS
 	for f.t < f.plan.HorizonS && f.steps < forecastSteps {
-		step := math.Min(dt, f.plan.HorizonS-f.t)
+		step := min(dt, f.plan.HorizonS-f.t)
 		flow := f.step.closed(f.m, &f.s, &f.c, f.pPa, f.plan.AmbientK, step)
 		f.pPa = flow.PressurePa
 		hot := f.note(step, flow.DensityKgM3, 0)
 		if f.plan.UntilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
 			return
 		}
-		dt = math.Min(dt*coastStretch, coastStepMostS)
+		dt = min(dt*coastStretch, coastStepMostS)
 	}
 }
 
@@ -117,7 +117,7 @@ func (f *forecast) falling() bool {
 	if f.s.GasK > f.run.PeakK {
 		return false
 	}
-	more := math.Max(f.s.ExcessK, 0) + math.Max(f.s.FarK, 0)
+	more := max(f.s.ExcessK, 0) + max(f.s.FarK, 0)
 	for i := 0; i < f.m.Sides; i++ {
 		if f.s.OutK[i]+more > f.run.PeakK {
 			return false
@@ -136,7 +136,7 @@ func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
 	if hot > f.run.PeakK || math.IsNaN(hot) {
 		f.run.PeakK, f.run.PeakInS, f.run.PeakSide = hot, f.t, side
 	}
-	f.run.ColdK = math.Min(f.run.ColdK, f.s.GasK)
+	f.run.ColdK = min(f.run.ColdK, f.s.GasK)
 	if f.visit != nil {
 		f.visit(f.t, f.pPa, hot, &f.s)
 	}

@@ -135,9 +135,9 @@ func (m *Model) look(s *State, c *coefficients, stir filmState) look {
 	gasK := m.nearK(c, s.GasK, s.FarGasK, wallK)
 	for i := range m.Sides {
 		l.innerK[i], l.outerK[i] = m.faces(s, c, stir, i, gasK)
-		hot := math.Max(l.innerK[i], l.outerK[i])
+		hot := max(l.innerK[i], l.outerK[i])
 		for _, k := range s.Wall[i][:m.Cells] {
-			hot = math.Max(hot, k)
+			hot = max(hot, k)
 		}
 		l.hotK[i] = hot
 	}
@@ -196,7 +196,7 @@ func (m *Model) hottest(l *look) (hotK float64, side int) {
 			hotK, side = h, i
 		}
 	}
-	return hotK + math.Max(l.farInK, 0), side
+	return hotK + max(l.farInK, 0), side
 }
 
 // MassKg is the gas in the vessel.

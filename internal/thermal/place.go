@@ -72,10 +72,10 @@ func placeOf(st *vessel.Station) Place {
 	case off == 0:
 		p.Sun, p.SunSigma, p.OfLayer = handSunMean, handSunSigma, 1
 	default:
-		p.Sun, p.OfLayer = math.Max(math.Cos(off), 0), math.Cos(off)
-		p.SunSigma = angleSigmaRad * math.Sin(math.Min(off, math.Pi/2))
+		p.Sun, p.OfLayer = max(math.Cos(off), 0), math.Cos(off)
+		p.SunSigma = angleSigmaRad * math.Sin(min(off, math.Pi/2))
 		if past := off - math.Pi/2; past > 0 { // the beam's edge may come round to it
-			p.SunSigma *= math.Max(0.15, 1-past/(2*angleSigmaRad))
+			p.SunSigma *= max(0.15, 1-past/(2*angleSigmaRad))
 		}
 	}
 	return p
@@ -111,7 +111,7 @@ func (m *Model) at(s *State, l *look, place int) PlaceK {
 	moreOut := s.LocalK[place] + pl.OfLayer*l.layerOutK + pl.OfFar*l.farOutK
 	inner, outer := pl.at(l.innerK[SideSun], l.innerK[SideShade]), pl.at(l.outerK[SideSun], l.outerK[SideShade])
 	hot := pl.at(l.hotK[SideSun], l.hotK[SideShade])
-	return PlaceK{inner + moreIn, outer + moreOut, math.Max(hot+moreOut, math.Min(hot, inner)+moreIn)}
+	return PlaceK{inner + moreIn, outer + moreOut, max(hot+moreOut, min(hot, inner)+moreIn)}
 }
 
 // OutAtK is the outside equilibrium at a place.
@@ -145,7 +145,7 @@ func (m *Model) skins(s *State, c *coefficients, stir filmState, wallK float64, 
 func ReadingPossible(surfaceK, ambientK, gasK float64) bool {
 	least, most := ambientK-wetBulbMostK, ambientK+sunMostK
 	if !math.IsNaN(gasK) {
-		least, most = math.Min(least, gasK-slipK), math.Max(most, gasK+slipK)
+		least, most = min(least, gasK-slipK), max(most, gasK+slipK)
 	}
 	return surfaceK >= least && surfaceK <= most
 }

@@ -147,7 +147,7 @@ func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, d
 	rho1, u1, cv := t.start.kgM3, t.start.uJKg, t.start.cvJKgK
 	pMid := 0.5 * (p1Pa + p2Pa)
 	// The inflow that the jet term sees follows from the pressure alone.
-	inKgS := math.Max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*t1*dtS))
+	inKgS := max(0, m.VolumeM3*(p2Pa-p1Pa)/(heatRatio*fl.SpecificGasConstant()*t1*dtS))
 	t.film = c.filmState(rho1*pMid/p1Pa, inKgS)
 	filmWK, q0, q1 := t.stepWalls(m, s, c, dtS)
 	inK := m.InletK(s, pMid, ambientK) + c.inflowK
@@ -171,7 +171,7 @@ func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, d
 			slope = secant
 		}
 		lastK, last = t2, r
-		t2 = math.Min(math.Max(t2-r/slope, 0.7*t2), 1.4*t2)
+		t2 = min(max(t2-r/slope, 0.7*t2), 1.4*t2)
 		rho2 *= lastK / t2
 		if math.Abs(t2-lastK) < newtonK {
 			break
@@ -222,7 +222,7 @@ func (t *step) closed(m *Model, s *State, c *coefficients, p1Pa, ambientK, dtS f
 	for range newtonMost {
 		r := mass*(fl.UJKg(t2, rho)-u1) + q0 + q1*((1-theta)*t1+theta*t2)
 		dt := -r / (mass*cv + theta*q1)
-		t2 = math.Min(math.Max(t2+dt, 0.7*t2), 1.4*t2)
+		t2 = min(max(t2+dt, 0.7*t2), 1.4*t2)
 		if math.Abs(dt) < newtonK {
 			break
 		}

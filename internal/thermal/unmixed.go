@@ -41,7 +41,7 @@ func (m *Model) meanWallK(s *State, c *coefficients) float64 {
 func (m *Model) layeredK(side int, layerK float64) float64 {
 	switch {
 	case m.Standing || m.Sides < SidesMost:
-		return math.Max(layerK, 0)
+		return max(layerK, 0)
 	case side == SideShade:
 		return -layerK
 	}
@@ -76,7 +76,7 @@ func (t *step) stepFar(m *Model, s *State, c *coefficients, p1Pa, p2Pa float64) 
 		settled := (cools*wallK + gasK/c.mixS + warms) / rate
 		start := g.farEndK
 		g.farEndK = settled + (start-settled)*math.Exp(-rate*dt)
-		g.farEndK = math.Min(math.Max(g.farEndK, gasK-farMostK), gasK+farMostK)
+		g.farEndK = min(max(g.farEndK, gasK-farMostK), gasK+farMostK)
 		g.farK += 0.5 * (start + g.farEndK) / float64(n)
 	}
 }
@@ -130,7 +130,7 @@ func (m *Model) farSettledK(s *State, c *coefficients, stir filmState, gasK, far
 // the wall here takes less, the wall there takes more.
 // It is no colder than its wall, beside gas that is hotter.
 func (m *Model) nearK(c *coefficients, gasK, farK, wallK float64) float64 {
-	part := math.Min(math.Max(m.FarShare*c.far, -farShareLess), farShareMost)
+	part := min(max(m.FarShare*c.far, -farShareLess), farShareMost)
 	if part == 0 {
 		return gasK
 	}
@@ -200,5 +200,5 @@ func beadEnd(v *vessel.Profile) vessel.End {
 
 // farShare is the part of a vessel's length that lies beyond the jet's reach.
 func farShare(v *vessel.Profile) float64 {
-	return math.Max(0, 1-jetReach*float64(v.InnerDiameter)/float64(v.Length))
+	return max(0, 1-jetReach*float64(v.InnerDiameter)/float64(v.Length))
 }

@@ -59,97 +59,55 @@ func (w *wallRun) run(s wallSolver, from *[CellsMost]float64) {
 
 // gammaSDIRK makes the two-stage diagonally implicit Runge–Kutta method
 // second order and L-stable (Alexander 1977, SIAM J. Numer. Anal. 14:1006).
-var gammaSDIRK = 1 - math.Sqrt2/2
+const gammaSDIRK = 1 - math.Sqrt2/2
 
 // step takes the slab dtS seconds on from t, for any dtS. Keeping the answer
 // linear in the gas temperature lets the gas balance be solved together with
-// every station without iterating on the walls.
+// every station without iterating on the walls. A stage is its state rather than
+// its slope, k = (Y − y₀)/(γ dt); the last one is the answer.
 func (s *wallSolver) step(t *[CellsMost]float64, out *wallRun) {
-	n, dtS := s.n, s.dtS
-	a := gammaSDIRK * dtS / s.heat
-	// Thomas factors of I − γ dt A.
-	var lower, inv [CellsMost]float64
-	off := -a * s.link
-	for j := 0; j < n; j++ {
-		d := 1.0
-		if j > 0 {
-			d += a * s.link
-		} else {
-			d += a * s.inside
-		}
-		if j < n-1 {
-			d += a * s.link
-		} else {
-			d += a * s.outside
-		}
-		if j > 0 {
-			lower[j] = off * inv[j-1]
-			d -= lower[j] * off
-		}
-		inv[j] = 1 / d
+	last, a := s.n-1, gammaSDIRK*s.dtS/s.heat
+	// Thomas factors of I − γ dt A: one over the pivots, and what of the next cell
+	// goes into one.
+	link, gasIn, outIn := a*s.link, a*s.inside, a*s.outside
+	var inv, up [CellsMost]float64
+	d := 1 + gasIn
+	for j := range last {
+		inv[j] = 1 / (d + link)
+		up[j] = link * inv[j]
+		d = 1 + link - link*up[j]
 	}
-	var y, z, k1, g1, k2, g2 [CellsMost]float64
-	// Stage 1: value and gain at the first stage give its slopes.
-	s.slope(t, &z, 1, &k1, &g1)
-	thomas(n, off, &lower, &inv, &k1, &g1)
-	for j := 0; j < n; j++ {
-		y[j] = t[j] + (1-gammaSDIRK)*dtS*k1[j]
-		z[j] = (1 - gammaSDIRK) * dtS * g1[j]
+	inv[last] = 1 / (d + outIn)
+	y, g := &out.base, &out.gain
+	*y, *g = *t, [CellsMost]float64{gasIn}
+	y[last] += outIn * s.outK
+	thomas(last, &inv, &up, y, g)
+	b1, b2 := (1-gammaSDIRK)*s.dtS, gammaSDIRK*s.dtS
+	in1, inGain1, out1, outGain1 := y[0], g[0], y[last], g[last]
+	const r = (1 - gammaSDIRK) / gammaSDIRK
+	for j := range s.n {
+		y[j], g[j] = t[j]+r*(y[j]-t[j]), r*g[j]
 	}
-	s.slope(&y, &z, 1, &k2, &g2)
-	thomas(n, off, &lower, &inv, &k2, &g2)
-	b1, b2 := (1-gammaSDIRK)*dtS, gammaSDIRK*dtS
-	for j := 0; j < n; j++ {
-		out.base[j] = t[j] + b1*k1[j] + b2*k2[j]
-		out.gain[j] = b1*g1[j] + b2*g2[j]
-	}
+	g[0] += gasIn
+	y[last] += outIn * s.outK
+	thomas(last, &inv, &up, y, g)
 	// The same quadrature for the heat through both faces closes the balance.
-	g := gammaSDIRK * dtS
-	first, last := 0, n-1
-	s1, sg1 := t[first]+g*k1[first], g*g1[first]
-	s2, sg2 := y[first]+g*k2[first], z[first]+g*g2[first]
-	out.heatBase = -s.inside * (b1*s1 + b2*s2)
-	out.heatGain = s.inside * (dtS - b1*sg1 - b2*sg2)
-	e1, eg1 := t[last]+g*k1[last], g*g1[last]
-	e2, eg2 := y[last]+g*k2[last], z[last]+g*g2[last]
-	out.outBase = s.outside * (b1*e1 + b2*e2 - dtS*s.outK)
-	out.outGain = s.outside * (b1*eg1 + b2*eg2)
-}
-
-// slope writes A·T + b for the state y + gasK·z, the part without the gas
-// into k and the part that goes with gasK into g.
-func (s *wallSolver) slope(y, z *[CellsMost]float64, gas float64, k, g *[CellsMost]float64) {
-	n, c := s.n, 1/s.heat
-	for j := 0; j < n; j++ {
-		var a, b float64
-		if j > 0 {
-			a += s.link * (y[j-1] - y[j])
-			b += s.link * (z[j-1] - z[j])
-		} else {
-			a -= s.inside * y[j]
-			b += s.inside * (gas - z[j])
-		}
-		if j < n-1 {
-			a += s.link * (y[j+1] - y[j])
-			b += s.link * (z[j+1] - z[j])
-		} else {
-			a += s.outside * (s.outK - y[j])
-			b -= s.outside * z[j]
-		}
-		k[j], g[j] = a*c, b*c
-	}
+	out.heatBase = -s.inside * (b1*in1 + b2*y[0])
+	out.heatGain = s.inside * (s.dtS - b1*inGain1 - b2*g[0])
+	out.outBase = s.outside * (b1*out1 + b2*y[last] - s.dtS*s.outK)
+	out.outGain = s.outside * (b1*outGain1 + b2*g[last])
 }
 
 // thomas solves both right-hand sides with the factors of step.
-func thomas(n int, off float64, lower, inv, k, g *[CellsMost]float64) {
-	for j := 1; j < n; j++ {
-		k[j] -= lower[j] * k[j-1]
-		g[j] -= lower[j] * g[j-1]
+func thomas(last int, inv, up, y, g *[CellsMost]float64) {
+	for j := range last {
+		y[j+1] += up[j] * y[j]
+		g[j+1] += up[j] * g[j]
 	}
-	k[n-1] *= inv[n-1]
-	g[n-1] *= inv[n-1]
-	for j := n - 2; j >= 0; j-- {
-		k[j] = (k[j] - off*k[j+1]) * inv[j]
-		g[j] = (g[j] - off*g[j+1]) * inv[j]
+	y[last] *= inv[last]
+	g[last] *= inv[last]
+	for j := last - 1; j >= 0; j-- {
+		y[j] = y[j]*inv[j] + up[j]*y[j+1]
+		g[j] = g[j]*inv[j] + up[j]*g[j+1]
 	}
 }
