@@ -61,20 +61,21 @@ func (t *Table) row(name string) *row {
 
 // Set says whether an alarm's condition is present, and in which words; an
 // empty cause stands for the table's own words. It takes effect at Advance.
-func (t *Table) Set(name string, present bool, cause wording.Text) {
-	r := t.row(name)
+func (t *Table) Set(name string, present bool, cause wording.Text) { t.row(name).set(present, &cause) }
+
+func (r *row) set(present bool, cause *wording.Text) {
 	r.raw = present
 	if present {
-		r.told = cause
+		r.told = *cause
 	}
 }
 
-// SetLevel sets a condition by a value: present from on on, gone from off on.
+// setLevel sets a condition by a value: present from on on, gone from off on.
 // With on above off it watches for high values, else for low ones; between
 // the two the condition stays as it was, and so it does for a NaN: not
 // knowing raises other alarms and never clears one.
-func (t *Table) SetLevel(name string, value, on, off float64, cause wording.Text) {
-	present := t.row(name).raw
+func (r *row) setLevel(value, on, off float64, cause *wording.Text) {
+	present := r.raw
 	switch {
 	case math.IsNaN(value):
 	case on >= off && value >= on, on < off && value <= on:
@@ -82,17 +83,19 @@ func (t *Table) SetLevel(name string, value, on, off float64, cause wording.Text
 	case on >= off && value <= off, on < off && value >= off:
 		present = false
 	}
-	t.Set(name, present, cause)
+	r.set(present, cause)
 }
 
-// SetAbove is SetLevel for high values with the table's dead-band.
+// SetAbove sets a condition by a value: of high values with the table's dead-band.
 func (t *Table) SetAbove(name string, value, on float64, cause wording.Text) {
-	t.SetLevel(name, value, on, on-t.row(name).def.DeadBand, cause)
+	r := t.row(name)
+	r.setLevel(value, on, on-r.def.DeadBand, &cause)
 }
 
-// SetBelow is SetLevel for low values with the table's dead-band.
+// SetBelow does so of low values with the table's dead-band.
 func (t *Table) SetBelow(name string, value, on float64, cause wording.Text) {
-	t.SetLevel(name, value, on, on+t.row(name).def.DeadBand, cause)
+	r := t.row(name)
+	r.setLevel(value, on, on+r.def.DeadBand, &cause)
 }
 
 // Advance brings the table to session time timeS, in seconds. Time that goes

@@ -310,7 +310,7 @@ func TestLevel(t *testing.T) {
 		if got := tab.row(WallMargin).raw; got != s.want {
 			t.Errorf("low, step %d: %g gives %v", i, s.value, got)
 		}
-		tab.SetLevel(HoldLimit, s.value, 3, 4, wording.Text{})
+		tab.row(HoldLimit).setLevel(s.value, 3, 4, &wording.Text{})
 		if got := tab.row(HoldLimit).raw; got != s.want {
 			t.Errorf("low by hand, step %d: %g gives %v", i, s.value, got)
 		}

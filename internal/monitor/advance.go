@@ -166,7 +166,7 @@ func (m *Monitor) estimates() {
 	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.filter.GasBandK()
 	m.snap.GasMassKg = m.filter.Flow().MassKg
 	m.widenByReadings()
-	stations := append([]Station(nil), m.snap.Stations...)
+	stations := m.copies.stations.of(m.snap.Stations)
 	var walls [vessel.StationsMost]estimate.Wall
 	hottest := m.filter.Walls(walls[:len(stations)])
 	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, hottest.ValueK, hottest.BandK

@@ -58,8 +58,10 @@ func (m *Monitor) judgeData() {
 	stale := m.old()
 	m.alarms.Set(alarm.DataStale, stale && m.distrust().Empty() && !m.allIll(), wording.NoReading(s.Link.AgeS))
 	m.countBlind(stale)
-	blind := s.TimeS-m.blindS >= blindAfterS-1e-9
-	m.alarms.Set(alarm.Blind, blind, wording.FillingWithout(m.missing(stale)))
+	m.alarms.Set(alarm.Blind, false, wording.Text{})
+	if s.TimeS-m.blindS >= blindAfterS-1e-9 {
+		m.alarms.Set(alarm.Blind, true, wording.FillingWithout(m.missing(stale)))
+	}
 	m.judgeLogger()
 	ill := m.illSensor(stale)
 	m.alarms.Set(alarm.SensorIll, ill != nil, m.illText(ill))
@@ -163,7 +165,10 @@ func (m *Monitor) judgeWall() {
 		m.alarms.Set(alarm.WallOver, false, wording.Text{})
 	}
 	m.alarms.SetBelow(alarm.WallOver, over, 0, hot)
-	m.alarms.Set(alarm.WallAbort, m.tooLate, wording.TooLate(hot))
+	m.alarms.Set(alarm.WallAbort, false, wording.Text{})
+	if m.tooLate {
+		m.alarms.Set(alarm.WallAbort, true, wording.TooLate(hot))
+	}
 	o := &s.Outlook
 	vent := s.Phase > phase.Vented && !(s.PressurePa <= ventWorthPa) && s.Phase != phase.Venting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	switch {

@@ -49,6 +49,7 @@ type Monitor struct {
 	unsettled [vessel.StationsMost]unsettled
 	events    events
 	snap      Snapshot
+	copies    copies // that its slices are
 	flow      flowWatch
 	advised   float64 // session time of the last look ahead
 	blindS    float64 // session time since which a fill is blind, NaN not
@@ -234,10 +235,10 @@ func (m *Monitor) onLink(body []byte) {
 // good is not known.
 func (m *Monitor) read() {
 	nan := math.NaN()
-	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
+	m.snap.Sensors = m.copies.sensors.of(m.play.Bank.Readings())
 	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = nan, nan, nan
 	m.supply.clear()
-	stations := append([]Station(nil), m.snap.Stations...)
+	stations := m.copies.stations.of(m.snap.Stations)
 	for i := range stations {
 		stations[i].SensorK = nan
 	}

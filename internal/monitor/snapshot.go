@@ -109,3 +109,25 @@ type ModelNote struct {
 	Widened wording.Text // why the band is wider than usual, empty if it is not
 	Fresh   bool         // Outlook and Advice were computed at this input
 }
+
+// copies are the slices that a Snapshot needs anew at every sample.
+type copies struct {
+	sensors  pages[probe.Reading]
+	stations pages[Station]
+}
+
+// pages gives copies of slices that are never changed again, many of them out of
+// one allocation.
+type pages[T any] struct{ left []T }
+
+const copiesOfPage = 64
+
+func (p *pages[T]) of(s []T) []T {
+	if len(p.left) < len(s) {
+		p.left = make([]T, copiesOfPage*len(s))
+	}
+	out := p.left[:len(s):len(s)]
+	p.left = p.left[len(s):]
+	copy(out, s)
+	return out
+}

@@ -132,7 +132,12 @@ func (l *loop) putHost() {
 // stepHost steps on the frame as a reader of the log gets it, not as it was
 // meant: a text cut short is cut short here too.
 func (l *loop) stepHost() {
-	l.host.Decode(l.buf, func(f wire.Frame) { l.s.feed.put(l.s.cfg.Stepper.Step(f)) })
+	l.host.Decode(l.buf, l.step)
+}
+
+func (l *loop) step(f wire.Frame) {
+	snap := l.s.cfg.Stepper.Step(f)
+	l.s.feed.put(&snap)
 }
 
 func (l *loop) event(ev logger.Event) {
@@ -181,7 +186,7 @@ func (l *loop) frame(f wire.Frame, at time.Time) {
 	}
 	l.buf = wire.AppendFrame(l.buf[:0], f.Type, f.Seq, f.Body)
 	l.log.put(l.buf)
-	l.s.feed.put(l.s.cfg.Stepper.Step(f))
+	l.step(f)
 }
 
 // stamp tells the host's steady time, if it is everyMS since it was last told.

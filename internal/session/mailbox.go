@@ -3,7 +3,6 @@ package session
 import (
 	"math"
 	"sync"
-	"sync/atomic"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/leak"
@@ -14,24 +13,29 @@ import (
 // mailbox holds the newest Snapshot only. Whoever is slow misses Snapshots;
 // nobody waits for anybody.
 type mailbox struct {
-	newest atomic.Pointer[monitor.Snapshot]
-	first  chan struct{}
+	first chan struct{}
 
-	mu   sync.Mutex
-	more map[chan struct{}]bool
+	mu     sync.Mutex // held for a copy at the most
+	newest monitor.Snapshot
+	more   map[chan struct{}]bool
 }
 
 func (m *mailbox) init() {
-	blank := Unknown()
-	m.newest.Store(&blank)
+	m.newest = Unknown()
 	m.first = make(chan struct{}, 1)
 	m.more = map[chan struct{}]bool{}
 }
 
-func (m *mailbox) latest() monitor.Snapshot { return *m.newest.Load() }
+func (m *mailbox) latest() monitor.Snapshot {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.newest
+}
 
-func (m *mailbox) put(s monitor.Snapshot) {
-	m.newest.Store(&s)
+func (m *mailbox) put(s *monitor.Snapshot) {
+	m.mu.Lock()
+	m.newest = *s
+	m.mu.Unlock()
 	m.announce()
 }
 

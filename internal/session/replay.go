@@ -179,7 +179,7 @@ func (r *Replay) show(t wire.Type, s *monitor.Snapshot) error {
 		r.events, r.seeks = s.EventCount, false
 	}
 	r.mu.Unlock()
-	r.feed.put(*s)
+	r.feed.put(s)
 	if r.cfg.Seen == nil {
 		return nil
 	}
