@@ -87,7 +87,7 @@ func marks(a *plan.Answer, u quantity.System) ([]Mark, string) {
 	note := "One ramp: " + u.Ramp(a.RampPaS) + ". Slower is always allowed. Ahead of a mark: shut until the clock is there."
 	if a.CourseAdvised() {
 		legs = a.Course
-		note = "Slower is always allowed. Ahead of a mark: shut until the clock is there."
+		note = "Begin at " + u.Ramp(legs[0].RampPaS) + ". Slower is always allowed. Ahead of a mark: shut until the clock is there."
 	}
 	onePa := unitPa(u)
 	step := roundStep(a.TargetPa / onePa / marksMost)

@@ -170,7 +170,10 @@ func slowed(keys []string, rampPaS, leastPaS float64) float64 {
 // fastest ramp with them.
 func (s *Setup) effect(keys []string, atPaS float64) Effect {
 	e, q := s.margin(keys, atPaS)
-	found := slowed(keys, q.single(), q.leastPaS)
+	found := q.single()
+	if slices.Contains(keys, slowerKey) { // half of the ramp compared at, not of a faster one
+		found = slowed(keys, math.Min(found, atPaS), q.leastPaS)
+	}
 	course := q.one(math.Max(found, q.leastPaS))
 	e.FillS = q.lengthS(course)
 	if found > 0 && s.fed(keys, q, course) {

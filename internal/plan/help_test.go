@@ -48,6 +48,7 @@ func sunny(t failer, more ...string) Day {
 
 func near(t *testing.T, what string, got, want, within float64) {
 	t.Helper()
+	t.Logf("%s: %.6g, want %.6g ± %.2g", what, got, want, within)
 	if !(math.Abs(got-want) <= within) {
 		t.Errorf("%s is %.5g, want %.5g ± %.2g", what, got, want, within)
 	}

@@ -3,6 +3,7 @@ package planning
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
@@ -36,7 +37,7 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 		title = fmt.Sprintf(" %d of %d remedies", shown, len(list))
 	}
 	if len(m.on) > 0 {
-		title += " with [x]"
+		title = strings.TrimSuffix(title, " remedies") + ", beside [x]"
 	}
 	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
 	if w >= costFrom {
