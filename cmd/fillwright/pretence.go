@@ -15,8 +15,7 @@ type pretence struct {
 	scene, ramp, ambient string
 	sunWM2               float64
 	scatter              uint64
-	lost, flipped, again float64
-	stallAt, stallFor    time.Duration
+	lost                 float64
 	restartAt            []time.Duration
 	forTime              time.Duration
 }
@@ -30,10 +29,6 @@ func (p *pretence) flags(c *cobra.Command) {
 	f.Uint64Var(&p.scatter, "scatter", 0, "the pretended vessel differs from its profile, by this `number`; 0: it does not")
 	lapseVar(f, &p.forTime, "for", 0, "how long --offline records; nothing: the whole scene")
 	numberVar(f, &p.lost, "lost", 0, "chance of a frame to vanish on the cable, 0 to 1")
-	numberVar(f, &p.flipped, "flipped", 0, "chance of a frame to have a bit turned over")
-	numberVar(f, &p.again, "repeated", 0, "chance of a frame to come twice")
-	lapseVar(f, &p.stallAt, "stall-at", 0, "time at which the logger falls silent")
-	lapseVar(f, &p.stallFor, "stall-for", 0, "how long it is silent")
 	f.DurationSliceVar(&p.restartAt, "restart-at", nil, "times at which the logger restarts, such as 60s,90s")
 }
 
@@ -59,8 +54,7 @@ func (p *pretence) options(v *vessel.Profile) (mimic.Scene, mimic.Options, error
 		return scene, opt, err
 	}
 	opt.ForS = p.forTime.Seconds()
-	opt.Cable = mimic.Cable{Lost: p.lost, Flipped: p.flipped, Repeated: p.again,
-		StallAtS: p.stallAt.Seconds(), StallForS: p.stallFor.Seconds()}
+	opt.Cable = mimic.Cable{Lost: p.lost}
 	for _, at := range p.restartAt {
 		opt.Cable.RestartsS = append(opt.Cable.RestartsS, at.Seconds())
 	}

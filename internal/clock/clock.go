@@ -28,9 +28,6 @@ type Clock struct {
 // Started tells whether a sample has come.
 func (c *Clock) Started() bool { return c.started }
 
-// Hosted tells whether the host's clock is known.
-func (c *Clock) Hosted() bool { return c.host.known }
-
 // Hz is the rate of the samples by device time, 0: not known yet.
 func (c *Clock) Hz() float64 { return c.hz }
 

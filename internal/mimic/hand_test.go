@@ -105,8 +105,7 @@ func TestHandPutsFailuresOff(t *testing.T) {
 	d, hand := held(t, "dying-probe")
 	none := func([]byte) {}
 	d.Advance(200, none)
-	gas, _ := vessel.Invented().ChannelOf(vessel.RoleGas)
-	dead := func() bool { return d.inst.failures[0].hits(&gas, d.TimeS()) }
+	dead := func() bool { return d.TimeS() >= d.inst.failures[0].AtS }
 	if dead() {
 		t.Fatal("the probe died before the fill")
 	}

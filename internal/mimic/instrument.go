@@ -17,8 +17,6 @@ type instrument struct {
 	p        *vessel.Profile
 	r        *rand.Rand
 	failures []Failure
-	frozen   [vessel.ChannelsMost]int32
-	isFrozen [vessel.ChannelsMost]bool
 }
 
 func newInstrument(p *vessel.Profile, failures []Failure, seed uint64) *instrument {
@@ -63,14 +61,12 @@ func (n *instrument) read(s *Simulator, out *wire.Sample) {
 	out.N = min(len(n.p.Channels), wire.ChannelMost)
 	for i := range out.N {
 		c := &n.p.Channels[i]
-		drift := n.driftK(c, s.TimeS())
-		v := n.channel(s, i, c, drift)
-		out.Values[i] = n.failed(i, c, s.TimeS(), v)
+		out.Values[i] = n.failed(c, s.TimeS(), n.channel(s, i, c))
 	}
 }
 
 // channel is the raw value of a healthy channel.
-func (n *instrument) channel(s *Simulator, i int, c *vessel.Channel, driftK float64) int32 {
+func (n *instrument) channel(s *Simulator, i int, c *vessel.Channel) int32 {
 	switch c.Kind {
 	case vessel.KindRatiometric, vessel.KindLoop, vessel.KindGauge:
 		pa := s.gaugePa()
@@ -79,7 +75,7 @@ func (n *instrument) channel(s *Simulator, i int, c *vessel.Channel, driftK floa
 		}
 		return n.pressure(s, c, pa)
 	}
-	t := n.bodyK(s, i, c) + s.truth.Sensors.OffsetK[c.Index%vessel.ChannelsMost] + driftK
+	t := n.bodyK(s, i, c) + s.truth.Sensors.OffsetK[c.Index%vessel.ChannelsMost]
 	if c.Kind == vessel.KindCelsius {
 		return n.celsius(&s.truth.Sensors, t)
 	}

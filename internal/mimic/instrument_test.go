@@ -1,7 +1,6 @@
 package mimic
 
 import (
-	"math"
 	"testing"
 
 	"fillwright/internal/probe"
@@ -103,36 +102,22 @@ func TestOtherSensorKinds(t *testing.T) {
 	near(t, "supply, bar", float64(first.Values[5])/bar, 160, 0.1)
 }
 
-// Each way to die shows on the wire as it would on a bench.
+// A thermocouple that dies is missing now and then, at last for good, and told of.
 func TestFailures(t *testing.T) {
 	p := vessel.Invented()
 	sc := calm()
-	sc.Failures = []Failure{
-		{Role: vessel.RoleGas, Mode: FailOpen, AtS: 5},
-		{Role: vessel.RoleWall, Station: "sun", Mode: FailFrozen, AtS: 5},
-		{Role: vessel.RoleWall, Station: "shade", Mode: FailReversed, AtS: 5},
-		{Role: vessel.RoleAmbient, Mode: FailDrift, AtS: 5, RateKS: 0.5},
-	}
+	sc.Failures = []Failure{{Role: vessel.RoleGas, AtS: 5}}
 	list, _ := frames(t, p, sc, Options{ForS: 30})
-	good, _ := frames(t, p, calm(), Options{ForS: 30})
-	bad, ok := samples(t, list), samples(t, good)
-	n := len(bad) - 1
+	bad := samples(t, list)
 	missing := 0
 	for _, s := range bad {
 		if s.Values[1] == wire.ValueMissing {
 			missing++
 		}
 	}
-	if bad[n].Values[1] != wire.ValueMissing || missing < 13*20 || missing > 25*20 {
+	if bad[len(bad)-1].Values[1] != wire.ValueMissing || missing < 13*20 || missing > 25*20 {
 		t.Errorf("open gas probe: %d of %d values missing", missing, len(bad))
 	}
-	if bad[n].Values[2] != bad[n-100].Values[2] || ok[n].Values[2] == ok[n-100].Values[2] {
-		t.Error("the sun's sensor is not frozen")
-	}
-	if sum := float64(bad[n].Values[3] + ok[n].Values[3]); math.Abs(sum) > 20000 {
-		t.Errorf("the shade's sensor is not reversed: sum %g nV", sum)
-	}
-	near(t, "drift, m°C", float64(bad[n].Values[5]-ok[n].Values[5]), 12500, 400)
 	faults := 0
 	for _, f := range list {
 		if f.Type == wire.TypeFault {

@@ -136,7 +136,7 @@ func dyingProbe() Scene {
 	s := calm()
 	s.Name = "dying-probe"
 	s.About = "A calm fill during which the gas thermocouple makes and breaks contact, then is gone."
-	s.Failures = []Failure{{Role: vessel.RoleGas, Mode: FailOpen, AtS: 55}}
+	s.Failures = []Failure{{Role: vessel.RoleGas, AtS: 55}}
 	return s
 }
 

@@ -18,26 +18,11 @@ func BarPerMinute(x float64) Ramp { return Ramp(x * (barPa / minuteS)) }
 // Bar is the pressure in bar.
 func (p Pressure) Bar() float64 { return float64(p) / barPa }
 
-// PSI is the pressure in pound-force per square inch.
-func (p Pressure) PSI() float64 { return float64(p) / psiPa }
-
-// KPa is the pressure in kilopascal.
-func (p Pressure) KPa() float64 { return float64(p) / 1e3 }
-
 // C is the temperature in degrees Celsius.
 func (t Temperature) C() float64 { return float64(t) - zeroC }
 
-// F is the temperature in degrees Fahrenheit.
-func (t Temperature) F() float64 { return float64(t)/fahrK - zeroF }
-
-// K is the temperature in kelvin.
-func (t Temperature) K() float64 { return float64(t) }
-
 // C is the difference in degrees Celsius.
 func (d Difference) C() float64 { return float64(d) }
-
-// F is the difference in degrees Fahrenheit.
-func (d Difference) F() float64 { return float64(d) / fahrK }
 
 // MM is the length in millimetre.
 func (l Length) MM() float64 { return float64(l) * 1e3 }
@@ -50,12 +35,6 @@ func (s Seconds) Min() float64 { return float64(s) / minuteS }
 
 // BarMin is the ramp in bar/min.
 func (r Ramp) BarMin() float64 { return float64(r) / (barPa / minuteS) }
-
-// PSIMin is the ramp in psi/min.
-func (r Ramp) PSIMin() float64 { return float64(r) / (psiPa / minuteS) }
-
-// KPaMin is the ramp in kPa/min.
-func (r Ramp) KPaMin() float64 { return float64(r) / (1e3 / minuteS) }
 
 // String prints bar.
 func (p Pressure) String() string { return plain(p.Bar(), "bar") }

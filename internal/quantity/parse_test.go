@@ -195,21 +195,6 @@ func TestStringRoundTrip(t *testing.T) {
 	})
 }
 
-// Constructors and methods are each other's inverse.
-func TestConstructors(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		x := rapid.Float64Range(-200, 1000).Draw(t, "x")
-		for i, got := range []float64{
-			PSI(x).PSI(), Celsius(x).C(), BarPerMinute(x).BarMin(), Difference(x).C(), Difference(x).F() * 5 / 9,
-			BarPerMinute(x).KPaMin() / 100,
-		} {
-			if math.Abs(got-x) > 1e-9 {
-				t.Fatalf("pair %d: %v came back as %v", i, x, got)
-			}
-		}
-	})
-}
-
 // No text makes a Parse function panic or give a value that is no number.
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"41 bar", "-1.2 °C", "1e5", "4,1 bar", "\u2212", "+.e", "\xff bar", "325.15 K", "0x10 bar", "1_000 bar"} {

@@ -99,21 +99,9 @@ func (u System) DifferenceNumber(k float64) string { return pick(&differenceScal
 // RampNumber is the number of Ramp without unit.
 func (u System) RampNumber(paS float64) string { return pick(&rampScales, u).number(paS) }
 
-// PressureColumn is Pressure in a fixed width, so that nothing jumps when
-// the value grows or is lost. The width differs between systems only.
-func (u System) PressureColumn(pa float64) string { return pick(&pressureScales, u).column(pa) }
-
-// TemperatureColumn is Temperature in a fixed width.
-func (u System) TemperatureColumn(k float64) string { return pick(&temperatureScales, u).column(k) }
-
-// DifferenceColumn is Difference in a fixed width.
-func (u System) DifferenceColumn(k float64) string { return pick(&differenceScales, u).column(k) }
-
-// RampColumn is Ramp in a fixed width.
+// RampColumn is Ramp in a fixed width, so that nothing jumps when the value
+// grows or is lost. The width differs between systems only.
 func (u System) RampColumn(paS float64) string { return pick(&rampScales, u).column(paS) }
-
-// MassColumn is Mass in a fixed width.
-func (u System) MassColumn(kg float64) string { return massScale.column(kg) }
 
 // PressureUnit is the unit of pressures: "bar".
 func (u System) PressureUnit() string { return pick(&pressureScales, u).unit }

@@ -81,8 +81,6 @@ type Vessel struct {
 	ReserveK float64
 	LimitPa  float64
 	TargetPa float64
-	GasColdK float64
-	RampMost float64 // Pa/s
 	Reaction float64 // s
 	Stations []string
 	Plies    int
@@ -92,7 +90,7 @@ type Vessel struct {
 func vesselOf(v *vessel.Profile) Vessel {
 	out := Vessel{
 		Name: v.Name, OnsetK: float64(v.Resin.Onset), ReserveK: float64(v.Limits.Reserve), LimitPa: float64(v.Limits.Pressure),
-		TargetPa: float64(v.Fill.Target), GasColdK: float64(v.Limits.GasCold), RampMost: float64(v.Limits.RampMost),
+		TargetPa: float64(v.Fill.Target),
 		Reaction: float64(v.Limits.Reaction), Plies: len(v.Plies),
 	}
 	_, out.Invented = vessel.Untouched(v)

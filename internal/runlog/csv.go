@@ -84,9 +84,6 @@ func (c *CSV) Channels() []vessel.Channel {
 	return append([]vessel.Channel(nil), c.channels...)
 }
 
-// Stations are the names that the station indices of the entries mean.
-func (c *CSV) Stations() []string { return append([]string(nil), c.stations...) }
-
 // Counts of the frames made so far.
 func (c *CSV) Counts() wire.Counts { return c.frames.counts() }
 

@@ -215,7 +215,7 @@ func TestCSVOwnStations(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Join(c.Stations(), " "); got != "top low" {
+	if got := strings.Join(c.stations, " "); got != "top low" {
 		t.Errorf("stations %q", got)
 	}
 	if got := readTable(t, "time_s,pressure_bar,surface_c\n0,1,20\n"); got.entries[0].Value != 20000 {

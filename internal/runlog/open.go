@@ -23,7 +23,7 @@ const freeLeast = 1 << 20
 // start.Version is filled in. The errors are *wrongfile.Error.
 func OpenWriter(path string, start wire.LogStart) (*Writer, error) {
 	opened := Opened{Path: path}
-	if err := checkSpace(path, &opened); err != nil {
+	if err := checkSpace(path); err != nil {
 		return nil, err
 	}
 	f, err := openLocked(path, &opened)
@@ -41,7 +41,7 @@ func OpenWriter(path string, start wire.LogStart) (*Writer, error) {
 	return w, nil
 }
 
-func checkSpace(path string, opened *Opened) error {
+func checkSpace(path string) error {
 	folder := filepath.Dir(path)
 	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
 		return &wrongfile.Error{File: path, What: "its folder " + folder + " is not there", Do: "make it: mkdir -p " + shellQuote(folder)}
@@ -50,7 +50,7 @@ func checkSpace(path string, opened *Opened) error {
 	if err != nil {
 		return nil // some file systems can't say; the log is then tried anyway
 	}
-	if opened.Free = free; free < freeLeast {
+	if free < freeLeast {
 		return &wrongfile.Error{File: path, What: fmt.Sprintf("only %d KiB are free on its disk", free>>10),
 			Do: "free some space, or give --log a name on another disk"}
 	}

@@ -141,9 +141,6 @@ func (r *Reader) Counts() wire.Counts {
 	return r.sum
 }
 
-// Torn is how many bytes of an unfinished frame lie at the end.
-func (r *Reader) Torn() int64 { return r.torn }
-
 // Close closes the file.
 func (r *Reader) Close() error {
 	if r.closer == nil {

@@ -55,8 +55,8 @@ func TestReaderCapture(t *testing.T) {
 	if want := bytes.Join([][]byte{all[0], all[1], all[2], all[5]}, nil); !bytes.Equal(encoded(got), want) {
 		t.Errorf("frames %x\nwant   %x", encoded(got), want)
 	}
-	if r.Kind() != FileCapture || r.Torn() != 8 {
-		t.Errorf("kind %v, torn %d", r.Kind(), r.Torn())
+	if r.Kind() != FileCapture || r.torn != 8 {
+		t.Errorf("kind %v, torn %d", r.Kind(), r.torn)
 	}
 	want := []string{"the last 8 bytes are unfinished and were left out", "1 damaged frames were left out", "2 frames of the logger never arrived"}
 	if got := r.Warnings(); strings.Join(got, "|") != strings.Join(want, "|") {
@@ -78,8 +78,8 @@ func TestReaderKeepsFirstAndLast(t *testing.T) {
 func TestReaderLines(t *testing.T) {
 	r := readerOf(t, []byte("5,417\ntime_ms,pressure_counts/4095,gas_nv\n100,409,1000000\n150,410,\n200,41"))
 	got := frames(t, r)
-	if r.Kind() != FileLines || len(got) != 3 || r.Torn() != 6 {
-		t.Fatalf("kind %v, %d frames, torn %d", r.Kind(), len(got), r.Torn())
+	if r.Kind() != FileLines || len(got) != 3 || r.torn != 6 {
+		t.Fatalf("kind %v, %d frames, torn %d", r.Kind(), len(got), r.torn)
 	}
 	var s wire.Sample
 	if err := wire.ParseSample(got[2].Body, &s); err != nil || s.Values[0] != 410 || s.Values[1] != wire.ValueMissing {

@@ -45,7 +45,6 @@ type Opened struct {
 	Appended bool   // the log was there before
 	Cut      int64  // bytes of an unfinished frame taken off its end
 	TornFile string // where these bytes are kept
-	Free     uint64 // bytes free on the disk, 0 if not known
 	Unlocked string // why the log could not be locked against a second writer, empty if it is
 }
 
@@ -87,13 +86,6 @@ func (w *Writer) Err() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.err
-}
-
-// Lost is how many calls of Append found the queue full.
-func (w *Writer) Lost() uint64 {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.lost
 }
 
 // Close writes what is left and closes the log. When the disk does not take it

@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/jsonline"
 	"fillwright/internal/quantity"
+	"fillwright/internal/session"
 )
 
 // shape is the fields of a JSON value in their order, without the values.
@@ -120,7 +121,7 @@ func TestJSONValues(t *testing.T) {
 // but the session time.
 func TestJSONUnknownIsNull(t *testing.T) {
 	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1)} {
-		s := unknownSnapshot()
+		s := session.Unknown()
 		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
 		line := string(jsonline.Append(nil, &s))
 		if !json.Valid([]byte(line)) {

@@ -7,12 +7,13 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/session"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
 
 func linesAt(l *Lines, t wire.Type, timeS float64, change func(*monitor.Snapshot)) []string {
-	s := unknownSnapshot()
+	s := session.Unknown()
 	s.TimeS = timeS
 	if change != nil {
 		change(&s)

@@ -3,7 +3,6 @@ package screen
 import (
 	"context"
 	"io"
-	"math"
 	"slices"
 	"time"
 
@@ -16,6 +15,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/program"
+	"fillwright/internal/session"
 )
 
 // Model is the Bubble Tea model: the newest Snapshot and how to show it. It is
@@ -56,7 +56,7 @@ type Model struct {
 // NewModel makes the model. ctx ends the waiting for the feed.
 func NewModel(ctx context.Context, feed Feed, opt Options) Model {
 	m := Model{opt: opt, feed: feed, w: program.FirstW, h: program.FirstH, hist: opt.Trail, help: -1,
-		units: opt.Units, look: opt.Look % canvas.Looks, glyphs: canvas.GlyphsFor(opt.ASCII), live: unknownSnapshot(),
+		units: opt.Units, look: opt.Look % canvas.Looks, glyphs: canvas.GlyphsFor(opt.ASCII), live: session.Unknown(),
 		wait: newWaiter(ctx, feed, opt.FramesPerS)}
 	if m.hist == nil {
 		m.hist = NewTrail()
@@ -68,20 +68,6 @@ func NewModel(ctx context.Context, feed Feed, opt Options) Model {
 		m.stations = append(m.stations, st.Name)
 	}
 	return m
-}
-
-// unknownSnapshot stands in until the first one comes: nothing is known.
-func unknownSnapshot() monitor.Snapshot {
-	nan := math.NaN()
-	s := monitor.Snapshot{PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
-		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan}
-	a, o := &s.Advice, &s.Outlook
-	a.RampPaS, a.PeakK, a.PeakBandK, a.PeakInS, a.TargetInS, a.WaitS = nan, nan, nan, nan, nan, nan
-	o.CoastPeakK, o.CoastPeakBandK, o.CoastPeakInS, o.ToLimitS, o.SettlePa, o.HoldLimitS, o.VentColdK = nan, nan, nan, nan, nan, nan, nan
-	s.Summary = monitor.NoSummary()
-	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.RatePaS = nan, nan, nan
-	s.Link.AgeS = nan
-	return s
 }
 
 // tickMsg comes four times a second: ages and flashes.

@@ -13,17 +13,14 @@ import (
 // mailbox holds the newest Snapshot only. Whoever is slow misses Snapshots;
 // nobody waits for anybody.
 type mailbox struct {
-	first chan struct{}
+	notice chan struct{} // has room for one
 
 	mu     sync.Mutex // held for a copy at the most
 	newest monitor.Snapshot
-	more   map[chan struct{}]bool
 }
 
 func (m *mailbox) init() {
-	m.newest = Unknown()
-	m.first = make(chan struct{}, 1)
-	m.more = map[chan struct{}]bool{}
+	m.newest, m.notice = Unknown(), make(chan struct{}, 1)
 }
 
 func (m *mailbox) latest() monitor.Snapshot {
@@ -40,29 +37,8 @@ func (m *mailbox) put(s *monitor.Snapshot) {
 }
 
 func (m *mailbox) announce() {
-	nudge(m.first)
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	for c := range m.more {
-		nudge(c)
-	}
-}
-
-func (m *mailbox) subscribe() (<-chan struct{}, func()) {
-	c := make(chan struct{}, 1)
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.more[c] = true
-	return c, func() {
-		m.mu.Lock()
-		defer m.mu.Unlock()
-		delete(m.more, c)
-	}
-}
-
-func nudge(c chan struct{}) {
 	select {
-	case c <- struct{}{}:
+	case m.notice <- struct{}{}:
 	default:
 	}
 }

@@ -93,7 +93,7 @@ func boundSpeed(times float64) float64 {
 func (r *Replay) Latest() monitor.Snapshot { return r.feed.latest() }
 
 // Notify receives after there is a newer Snapshot; it is for one receiver.
-func (r *Replay) Notify() <-chan struct{} { return r.feed.first }
+func (r *Replay) Notify() <-chan struct{} { return r.feed.notice }
 
 // Entry refuses.
 func (r *Replay) Entry(wire.Entry) error { return ErrReplay }

@@ -131,11 +131,8 @@ func New(cfg Config) (*Session, error) {
 func (s *Session) Latest() monitor.Snapshot { return s.feed.latest() }
 
 // Notify receives after there is a newer Snapshot than before; many in a row
-// count as one. It is for one receiver; Subscribe makes more.
-func (s *Session) Notify() <-chan struct{} { return s.feed.first }
-
-// Subscribe is another Notify, until stop is called.
-func (s *Session) Subscribe() (notify <-chan struct{}, stop func()) { return s.feed.subscribe() }
+// count as one. It is for one receiver.
+func (s *Session) Notify() <-chan struct{} { return s.feed.notice }
 
 // Done is closed when Run has ended.
 func (s *Session) Done() <-chan struct{} { return s.done }

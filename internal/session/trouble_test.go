@@ -21,8 +21,7 @@ func TestStuckLogAndSubscriber(t *testing.T) {
 	hold := make(chan struct{})
 	r := newRig(t, nil)
 	r.log.hold = hold
-	never, stop := r.s.Subscribe()
-	defer stop()
+	never := r.s.Notify()
 	r.run()
 	r.cable.bytes(hello())
 	for i := range 200 {
@@ -286,11 +285,9 @@ func TestConcurrentUse(t *testing.T) {
 		users.Add(1)
 		go func() {
 			defer users.Done()
-			notify, leave := r.s.Subscribe()
-			defer leave()
 			for last, entries := uint64(0), 0; ; entries++ {
 				select {
-				case <-notify:
+				case <-r.s.Notify():
 				case <-stop:
 					return
 				}

@@ -34,9 +34,6 @@ func (s *Section) Has(key string) bool { return s.find(key) != nil }
 // Present says whether the table itself is in the file.
 func (s *Section) Present() bool { return s.line > 0 }
 
-// Line is the line of the table's header, 0 if it is not in the file.
-func (s *Section) Line() int { return s.line }
-
 // Problem adds a problem with a key of this table.
 func (s *Section) Problem(key, wrong, expected, example string) {
 	line := s.line

@@ -5,29 +5,27 @@ import "strings"
 // Glyphs is the set of signs the screen draws with.
 type Glyphs struct {
 	ASCII               bool
-	degree, PlusMinus   string
+	PlusMinus           string
 	More                string // text was cut
 	Abort, AbortOff     string // shapes of the levels; Off is the dark half of a flash
 	Caution, Advisory   string
 	Past                string // shape of an alarm that is over, whatever its level
-	good                string // shape of a sensor that is well
 	Here                string // points at the hottest station
 	Full, Empty, Target string // bar
-	rule                string
 	Big                 Ink
 }
 
 var unicodeGlyphs = Glyphs{
-	degree: "°", PlusMinus: "±", More: "…",
-	Abort: "■", AbortOff: "□", Caution: "▲", Advisory: "●", Past: "○", good: "·", Here: "◄",
-	Full: "█", Empty: "░", Target: "│", rule: "─",
+	PlusMinus: "±", More: "…",
+	Abort: "■", AbortOff: "□", Caution: "▲", Advisory: "●", Past: "○", Here: "◄",
+	Full: "█", Empty: "░", Target: "│",
 	Big: Ink{both: "█", upper: "▀", lower: "▄"},
 }
 
 var asciiGlyphs = Glyphs{
-	ASCII: true, degree: "", PlusMinus: "+-", More: "~",
-	Abort: "#", AbortOff: "-", Caution: "!", Advisory: "i", Past: "o", good: ".", Here: "<",
-	Full: "#", Empty: ".", Target: "|", rule: "-",
+	ASCII: true, PlusMinus: "+-", More: "~",
+	Abort: "#", AbortOff: "-", Caution: "!", Advisory: "i", Past: "o", Here: "<",
+	Full: "#", Empty: ".", Target: "|",
 	Big: Ink{both: "#", Segments: true},
 }
 

@@ -40,7 +40,7 @@ func TestBigLetters(t *testing.T) {
 // terminal layer uses and by ansi's own table.
 func TestGlyphsAreOneCell(t *testing.T) {
 	for _, g := range []*Glyphs{&unicodeGlyphs, &asciiGlyphs} {
-		for _, s := range []string{g.degree, g.PlusMinus, g.More, g.Abort, g.AbortOff, g.Caution, g.Advisory, g.Here,
+		for _, s := range []string{g.PlusMinus, g.More, g.Abort, g.AbortOff, g.Caution, g.Advisory, g.Here,
 			g.Full, g.Empty, g.Target, g.Big.both, g.Big.upper, g.Big.lower} {
 			for _, r := range s {
 				if CellWidth(r) != 1 || ansi.StringWidth(string(r)) != 1 {
