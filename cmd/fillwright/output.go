@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/lines"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/canvas"
@@ -61,8 +62,8 @@ func (o *output) options() (screen.Options, error) {
 }
 
 // lines turns the flags into the maker of lines.
-func (o *output) lines(units quantity.System) *screen.Lines {
-	l := &screen.Lines{JSON: o.json, EveryS: o.every.Seconds(), Units: units}
+func (o *output) lines(units quantity.System) *lines.Lines {
+	l := &lines.Lines{JSON: o.json, EveryS: o.every.Seconds(), Units: units}
 	if !o.json && o.every == 0 {
 		l.EveryS = 1
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/lines"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen"
@@ -133,7 +134,7 @@ func (p *playing) start(seen func(wire.Type, *monitor.Snapshot) error) (*session
 	return session.NewReplay(p.cfg)
 }
 
-func (p *playing) asLines(ctx context.Context, w io.Writer, lines *screen.Lines) error {
+func (p *playing) asLines(ctx context.Context, w io.Writer, lines *lines.Lines) error {
 	ctx, stop := untilSignal(ctx)
 	defer stop()
 	out := bufio.NewWriterSize(w, 64<<10)

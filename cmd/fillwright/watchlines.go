@@ -7,9 +7,9 @@ import (
 	"syscall"
 
 	"fillwright/internal/fault"
+	"fillwright/internal/lines"
 	"fillwright/internal/monitor"
 	"fillwright/internal/outlet"
-	"fillwright/internal/screen"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
 )
@@ -31,7 +31,7 @@ func (t *observer) Step(f wire.Frame) monitor.Snapshot {
 
 // watchAsLines watches and prints lines until a signal comes. When the far end
 // takes no more lines, a recording goes on and anything else ends.
-func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *screen.Lines) error {
+func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *lines.Lines) error {
 	// A reader that goes away must not kill the program in mid record.
 	signal.Ignore(syscall.SIGPIPE)
 	ctx, stop := untilSignal(ctx)

@@ -49,6 +49,8 @@ var floors = map[string]int{
 	"internal/logger":    5, "internal/runlog": 5, "internal/mimic": 5,
 	"internal/padcard":            5, // the card for the pad, as a page and as text
 	"internal/jsonline":           5, // a Snapshot as a line of JSON
+	"internal/headline":           5, // what the operator is told first, in words
+	"internal/lines":              6, // a session as lines: plain text, JSON
 	"internal/outlet":             5, // text for a reader that may be stuck
 	"internal/wholefile":          5, // files that are there whole or not at all
 	"internal/review":             5, // what a recording tells

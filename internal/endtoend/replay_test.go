@@ -9,12 +9,12 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/lines"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
-	"fillwright/internal/screen"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -54,7 +54,7 @@ func (c *scene) live(t *testing.T, look func(s *monitor.Snapshot)) *seen {
 		t.Fatal(err)
 	}
 	m := monitor.New(monitor.Config{Profile: c.profile})
-	lines := screen.Lines{JSON: true}
+	lines := lines.Lines{JSON: true}
 	use := func(b []byte) {
 		framesOf(b, func(f wire.Frame) {
 			s := m.Step(f)
@@ -121,7 +121,7 @@ func replayed(t *testing.T, path string, p *vessel.Profile) []byte {
 		t.Fatal(err)
 	}
 	m := monitor.New(monitor.Config{Profile: p})
-	lines := screen.Lines{JSON: true}
+	lines := lines.Lines{JSON: true}
 	var out []byte
 	for {
 		f, err := r.Next()

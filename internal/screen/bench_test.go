@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/jsonline"
+	"fillwright/internal/lines"
 )
 
 // BenchmarkAppendJSON: one line; replays print many.
@@ -22,7 +23,7 @@ func BenchmarkPlainLine(b *testing.B) {
 	s := moment(82)
 	b.ReportAllocs()
 	for b.Loop() {
-		PlainLine(s, 0)
+		lines.PlainLine(s, 0)
 	}
 }
 

@@ -4,10 +4,9 @@ import (
 	"bytes"
 	"testing"
 
-	"fillwright/internal/screen/canvas"
-
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
 )
 

@@ -6,12 +6,11 @@ import (
 	"testing"
 	"time"
 
-	"fillwright/internal/screen/canvas"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
 )
 

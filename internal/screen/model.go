@@ -6,16 +6,16 @@ import (
 	"slices"
 	"time"
 
-	"fillwright/internal/screen/canvas"
-	"fillwright/internal/wording"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
 	"fillwright/internal/session"
+	"fillwright/internal/wording"
 )
 
 // Model is the Bubble Tea model: the newest Snapshot and how to show it. It is
@@ -170,8 +170,7 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 // refusal is the newest event that turned an entry of the operator down, of
 // those that are new in after. The operator was told that it was handed in.
 func refusal(before, after *monitor.Snapshot, u quantity.System) string {
-	fresh := min(after.EventCount-min(before.EventCount, after.EventCount), uint64(len(after.Events)))
-	for _, e := range slices.Backward(after.Events[uint64(len(after.Events))-fresh:]) {
+	for _, e := range slices.Backward(headline.News(before, after)) {
 		if e.Refused {
 			return wording.Capital(e.Text.In(u)) + "."
 		}
@@ -183,16 +182,7 @@ func refusal(before, after *monitor.Snapshot, u quantity.System) string {
 func newAbort(before, after *monitor.Snapshot) bool {
 	for i := range after.Alarms {
 		a := &after.Alarms[i]
-		if a.Level == alarm.LevelAbort && a.State == alarm.StateUnacknowledged && !hadAlarm(before, a) {
-			return true
-		}
-	}
-	return false
-}
-
-func hadAlarm(s *monitor.Snapshot, a *alarm.Active) bool {
-	for i := range s.Alarms {
-		if b := &s.Alarms[i]; b.Name == a.Name && b.Level == a.Level && b.State == a.State {
+		if a.Level == alarm.LevelAbort && a.State == alarm.StateUnacknowledged && !headline.Stands(before, a) {
 			return true
 		}
 	}
@@ -231,18 +221,18 @@ func (m Model) quietS() float64 {
 }
 
 // stale says whether the newest data is too old to be relied on.
-func (m Model) stale() bool { return !(m.ageS() <= oldAfterS) || !m.live.Link.Up }
+func (m Model) stale() bool { return !(m.ageS() <= headline.OldAfterS) || !m.live.Link.Up }
 
 // bare is the view of this moment without what lies over it.
 func (m Model) bare() *view {
-	v := &view{now: &m.live, shown: &m.live, hist: m.hist, profile: m.opt.Profile, u: m.units, g: m.glyphs,
-		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, m.wallLines()), ageS: m.ageS(), old: m.stale(),
+	v := &view{Told: headline.Told{Now: &m.live, AgeS: m.ageS(), Units: m.units}, shown: &m.live, hist: m.hist, profile: m.opt.Profile, g: m.glyphs,
+		pal: m.palettes[m.look], plan: newPlan(m.w, m.h, m.wallLines()), old: m.stale(),
 		paused: m.paused, flash: m.flash, windowS: windowsS[m.window]}
 	if m.paused {
 		v.shown, v.old = &m.frozen, true
 	}
 	if m.opt.Second != nil {
-		v.second, v.apartS = true, m.quietS()+m.opt.Second.LateS()
+		v.Second, v.ApartS = true, m.quietS()+m.opt.Second.LateS()
 	}
 	if m.opt.Replay != nil {
 		p := m.opt.Replay.Position()

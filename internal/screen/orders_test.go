@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
+	"fillwright/internal/lines"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -68,7 +69,7 @@ func TestRateStandsBesideTheWord(t *testing.T) {
 				for _, m.h = range []int{24, 45} {
 					v := m.picture()
 					beside := strings.Split(ansi.Strip(v.String()), "\n")[v.plan.rows[secVerdict]/2]
-					if rate := strings.TrimSpace(v.rate()); rate == "" || !strings.Contains(beside, rate) {
+					if rate := strings.TrimSpace(v.Rate()); rate == "" || !strings.Contains(beside, rate) {
 						t.Fatalf("%s at %dx%d, %s: %q lacks %q", name, m.w, m.h, m.units, beside, rate)
 					}
 				}
@@ -118,7 +119,7 @@ func TestOneBlockBehindTheWord(t *testing.T) {
 		for _, size := range sizes {
 			m := modelIn(sit, newFakeFeed(), Options{}, size[0], size[1])
 			v := m.picture()
-			want := v.headline().role
+			want := roleOf(v.shownWord())
 			rows := v.plan.rows[secVerdict]
 			f := canvas.FrameOf(v.lines(), m.w, m.h, m.palettes[m.look], 0)
 			for i := range rows * m.w {
@@ -155,7 +156,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 				t.Errorf("%s at %v: %s", from, size, text)
 			}
 		}
-		if line := PlainAlarm(m.live.Alarms[0], quantity.SystemBarC); strings.Contains(line, "Shut") || !strings.Contains(line, "past 1:02 to 1:11") {
+		if line := lines.PlainAlarm(m.live.Alarms[0], quantity.SystemBarC); strings.Contains(line, "Shut") || !strings.Contains(line, "past 1:02 to 1:11") {
 			t.Errorf("plain: %q", line)
 		}
 		m.leaf, m.help = leafAlarms, 0
@@ -195,7 +196,7 @@ func TestInferredGasIsMarked(t *testing.T) {
 				t.Errorf("%v: %s", size, text)
 			}
 		}
-		if line := PlainLine(m.live, quantity.SystemBarC); !strings.Contains(line, "°C inferred") {
+		if line := lines.PlainLine(m.live, quantity.SystemBarC); !strings.Contains(line, "°C inferred") {
 			t.Errorf("plain: %q", line)
 		}
 	}
@@ -209,11 +210,11 @@ func TestInferredGasIsMarked(t *testing.T) {
 func TestColourOfVent(t *testing.T) {
 	for name, want := range map[string]canvas.Role{"abort-vent": canvas.Abort, "leak-called": canvas.Caution, "gas-loss": canvas.Caution} {
 		m, _ := modelAt(t, name)
-		if w := m.picture().word(); w.big != "VENT" || w.role != want {
+		if w := m.picture().Word(); w.Big != "VENT" || roleOf(w) != want {
 			t.Errorf("%s: %+v", name, w)
 		}
 		m.live.Link.AgeS = 9 // without data the order stands
-		if w := m.picture().word(); w.big != "VENT" || w.role != want {
+		if w := m.picture().Word(); w.Big != "VENT" || roleOf(w) != want {
 			t.Errorf("%s without data: %+v", name, w)
 		}
 	}
@@ -239,7 +240,7 @@ func TestEndedSaysToLookAtAGauge(t *testing.T) {
 	for _, v := range []advise.Verdict{advise.VerdictReady, advise.VerdictNoStart} {
 		m, _ := modelAt(t, "over")
 		m.live.Advice.Verdict = v
-		if why := m.picture().why(); !strings.HasPrefix(why, "The pressure reads 0.0 bar. Look at a second gauge") || math.IsNaN(m.live.PressurePa) {
+		if why := m.picture().Why(); !strings.HasPrefix(why, "The pressure reads 0.0 bar. Look at a second gauge") || math.IsNaN(m.live.PressurePa) {
 			t.Errorf("%s: %q", v, why)
 		}
 	}

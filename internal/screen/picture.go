@@ -3,6 +3,7 @@ package screen
 import (
 	"strings"
 
+	"fillwright/internal/lines"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -19,11 +20,11 @@ func (m Model) View() (out string) {
 
 // faultLines stand in for a picture that failed.
 func (m Model) faultLines() []string {
-	lines := canvas.Wrap(canvas.Clean(PlainLine(m.live, m.units), true), m.w, max(m.h-1, 1), "~")
+	text := canvas.Wrap(canvas.Clean(lines.PlainLine(m.live, m.units), true), m.w, max(m.h-1, 1), "~")
 	if m.h > 1 {
-		lines = append(lines, canvas.FirstCells("The picture failed; watching goes on. Press q to quit.", m.w))
+		text = append(text, canvas.FirstCells("The picture failed; watching goes on. Press q to quit.", m.w))
 	}
-	return lines
+	return text
 }
 
 // Frame is the picture of this moment. A fault in it falls back to the plain

@@ -82,11 +82,11 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 				t.Fatalf("%s %dx%d lost %s:\n%s", sit.name, m.w, m.h, want, text)
 			}
 		}
-		word := v.headline()
-		lines, _ := v.letters(word, v.plan.rows[secVerdict], m.w)
+		word := v.shownWord()
+		lines, _ := v.letters(word.Order, v.plan.rows[secVerdict], m.w)
 		for i, line := range lines {
 			if got := strings.Split(text, "\n")[i]; !strings.Contains(got, strings.TrimRight(canvas.FirstCells(line, m.w-4), " ")) {
-				t.Fatalf("%s %dx%d lost the verdict %q:\n%s", sit.name, m.w, m.h, word.big, text)
+				t.Fatalf("%s %dx%d lost the verdict %q:\n%s", sit.name, m.w, m.h, word.Big, text)
 			}
 		}
 		if all := v.standing(); len(all) > 0 {
@@ -185,7 +185,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 		if !strings.Contains(text, "OLD") || advice.MatchString(text) {
 			t.Errorf("%v does not say that the data is old:\n%s", size, text)
 		}
-		if w := m.picture().word(); w.big != "SHUT" || w.tail != "NO DATA" {
+		if w := m.picture().Word(); w.Big != "SHUT" || w.Tail != "NO DATA" {
 			t.Errorf("%v: old data still asks for gas", size)
 		}
 	}
@@ -247,11 +247,13 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 
 // TestVerdictsCanBeLarge: every verdict has a drawing, each of its signs.
 func TestVerdictsCanBeLarge(t *testing.T) {
-	words := append([]word{wordNoData, {"SHUT", "NO DATA", canvas.Caution}, wordWaiting, wordVenting, wordShut, wordEnded, {"DO NOT START", "11 TO DO", canvas.Strong}}, verdictWords[:]...)
+	words := []wording.Order{wording.KeepShut, wording.ReadyToFill, wording.Fill, wording.EaseOff, wording.MayTopUp, wording.DoNotStart,
+		wording.ShutNow, wording.Vent, wording.ShutSupply, wording.ShutNoData, wording.NoData, wording.DoNotStartYet, wording.DoNotStartOld,
+		wording.KeepShutNoData, wording.Emptying, wording.Ended, wording.ToDo("11")}
 	for _, w := range words {
-		for _, r := range w.big + w.tail {
+		for _, r := range w.Big + w.Tail {
 			if canvas.BigWidth(string(r), canvas.BigFive) < 1 {
-				t.Errorf("%q of %q has no drawing", r, w.big)
+				t.Errorf("%q of %q has no drawing", r, w.Big)
 			}
 		}
 	}

@@ -36,7 +36,7 @@ func (p *pinned) curve(v *view, past, ahead int, eachS float64) []float64 {
 	y := canvas.Unknown(past + ahead)
 	for i := range y {
 		from := v.shown.TimeS + float64(i-past)*eachS - p.atS
-		y[i] = v.u.TemperatureValue(pathMost(p.path, from, from+eachS))
+		y[i] = v.Units.TemperatureValue(pathMost(p.path, from, from+eachS))
 	}
 	return y
 }
@@ -55,5 +55,5 @@ func (p *pinned) verdict(v *view) string {
 	if off < 0 {
 		sign, off = "-", -off
 	}
-	return text + ", now " + sign + v.u.DifferenceNumber(off) + " from it"
+	return text + ", now " + sign + v.Units.DifferenceNumber(off) + " from it"
 }

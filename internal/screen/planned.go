@@ -21,28 +21,28 @@ const sameAirK = 1.0
 
 // differs tells how the day differs from the plan, and what that does to the ramp.
 func (p *Planned) differs(v *view) string {
-	s := v.now
+	s := v.Now
 	off := s.AmbientK - p.AirK
 	text := ""
 	switch {
 	case math.IsNaN(off):
 		text = "air not known yet"
 	case off >= sameAirK:
-		text = canvas.Whole(v.u.DifferenceValue(off)) + " " + v.u.TemperatureUnit() + " hotter than planned"
+		text = canvas.Whole(v.Units.DifferenceValue(off)) + " " + v.Units.TemperatureUnit() + " hotter than planned"
 	case off <= -sameAirK:
-		text = canvas.Whole(v.u.DifferenceValue(-off)) + " " + v.u.TemperatureUnit() + " cooler than planned"
+		text = canvas.Whole(v.Units.DifferenceValue(-off)) + " " + v.Units.TemperatureUnit() + " cooler than planned"
 	default:
 		text = "as warm as planned"
 	}
-	was := "instead of " + v.u.Ramp(p.RampPaS)
+	was := "instead of " + v.Units.Ramp(p.RampPaS)
 	if !(p.RampPaS > 0) {
-		was = v.u.RampUnit() + ", planned as a no-go"
+		was = v.Units.RampUnit() + ", planned as a no-go"
 	}
 	switch {
 	case s.Advice.Verdict == advise.VerdictNoStart:
 		return text + ": do not start, planned " + plannedRamp(v, p.RampPaS)
 	case s.Advice.RampPaS > 0:
-		return text + ": at most " + v.u.RampNumber(s.Advice.RampPaS) + " " + was
+		return text + ": at most " + v.Units.RampNumber(s.Advice.RampPaS) + " " + was
 	}
 	return text
 }
@@ -52,7 +52,7 @@ func plannedRamp(v *view, paS float64) string {
 	if !(paS > 0) {
 		return "as a no-go"
 	}
-	return "at most " + v.u.Ramp(paS)
+	return "at most " + v.Units.Ramp(paS)
 }
 
 // row is that in the list before the fill.
@@ -75,7 +75,7 @@ func (p *Planned) curve(v *view, past, ahead int, eachS float64) []float64 {
 	}
 	for i := range y {
 		from := s.TimeS + float64(i-past)*eachS - begin
-		y[i] = v.u.TemperatureValue(pathMost(p.Path, from, from+eachS))
+		y[i] = v.Units.TemperatureValue(pathMost(p.Path, from, from+eachS))
 	}
 	return y
 }

@@ -4,8 +4,7 @@
 // now and why, how close am I, where am I, what is the wall doing, what is
 // ahead, can I trust it, what happened. Normal is plain (after ISA-101);
 // colour (after IEC 60073) means that something wants the operator, and always
-// comes with a word and a shape. Without a terminal there are PlainLine and
-// Lines.
+// comes with a word and a shape. Without a terminal there is package lines.
 package screen
 
 import (

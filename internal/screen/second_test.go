@@ -5,13 +5,19 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
 // way is a second screen's way to the watch that it follows.
 type way float64
 
 func (w way) LateS() float64 { return float64(w) }
+
+// noData is what stands large where nothing is of now.
+var noData = headline.Word{Order: wording.NoData, Level: alarm.LevelCaution}
 
 // secondAt is a second screen on a situation, that far behind.
 func secondAt(t *testing.T, name string, lateS float64) (Model, *fakeFeed) {
@@ -58,17 +64,17 @@ func TestSecondScreenEntersNothing(t *testing.T) {
 func TestSecondScreenWithoutData(t *testing.T) {
 	for _, late := range []float64{1.5, 30, math.Inf(1)} {
 		m, _ := secondAt(t, "filling", late)
-		if text := m.View(); !strings.Contains(text, m.picture().secondWhy()[:20]) || m.picture().word() != wordNoData || m.picture().rate() != "" {
+		if text := m.View(); !strings.Contains(text, m.picture().Why()[:20]) || m.picture().Word() != noData || m.picture().Rate() != "" {
 			t.Errorf("%g s late:\n%s", late, text)
 		}
 	}
 	m, _ := secondAt(t, "abort-stop", 12)
 	text := m.View()
-	if m.picture().word() != wordNoData || !strings.Contains(text, "Nothing has come from the watch for 12.0 s") ||
+	if m.picture().Word() != noData || !strings.Contains(text, "Nothing has come from the watch for 12.0 s") ||
 		!strings.Contains(strings.Join(strings.Fields(text), " "), "Last known there: SHUT THE SUPPLY NOW") {
 		t.Error(text)
 	}
-	if m, _ := secondAt(t, "abort-stop", 0.1); m.picture().word() == wordNoData {
+	if m, _ := secondAt(t, "abort-stop", 0.1); m.picture().Word() == noData {
 		t.Error("an abort that is of now is not shown")
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/bend"
 	"fillwright/internal/jsonline"
 	"fillwright/internal/laminate"
+	"fillwright/internal/lines"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -65,7 +66,7 @@ func TestSidesRow(t *testing.T) {
 func TestNoSidesWithoutPlies(t *testing.T) {
 	m := modelIn(until("none", 60, nil), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	s := moment(60)
-	for what, text := range map[string]string{"screen": m.picture().String(), "line": PlainLine(s, quantity.SystemBarC), "JSON": string(jsonline.Append(nil, &s))} {
+	for what, text := range map[string]string{"screen": m.picture().String(), "line": lines.PlainLine(s, quantity.SystemBarC), "JSON": string(jsonline.Append(nil, &s))} {
 		if strings.Contains(text, "SIDES") || strings.Contains(text, "stiffness") {
 			t.Errorf("%s: %s", what, text)
 		}
@@ -76,7 +77,7 @@ func TestNoSidesWithoutPlies(t *testing.T) {
 func TestSidesInLines(t *testing.T) {
 	s := moment(60)
 	bowed(&s)
-	if line := PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "; sunny side at 60 % of its stiffness: bows 4.0 mm") {
+	if line := lines.PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "; sunny side at 60 % of its stiffness: bows 4.0 mm") {
 		t.Errorf("%s", line)
 	}
 	read := func() (got struct {
@@ -104,7 +105,7 @@ func TestSidesInLines(t *testing.T) {
 		t.Errorf("old: %+v", got)
 	}
 	s.Sides = s.Sides.Unknown()
-	if line := PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "stiffness of the sides: not known") {
+	if line := lines.PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "stiffness of the sides: not known") {
 		t.Errorf("%s", line)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
@@ -73,8 +74,8 @@ var orders = regexp.MustCompile(`\b(Shut|shut the supply|Vent|vent from|Keep|Eas
 // words and numbers agree.
 func (w *walk) checkPicture(t *testing.T) {
 	v := w.view()
-	s, word := &w.now, v.word()
-	w.words[word.big] = true
+	s, word := &w.now, v.Word()
+	w.words[word.Big] = true
 	rows := v.lines()
 	var text []string
 	for _, r := range rows {
@@ -124,17 +125,17 @@ func (w *walk) checkPicture(t *testing.T) {
 }
 
 // checkWord holds the large word against verdict, alarms and numbers.
-func (w *walk) checkWord(v *view, word word, wrong func(string)) {
+func (w *walk) checkWord(v *view, word headline.Word, wrong func(string)) {
 	s := &w.now
 	most := v.most().number
 	first := ""
 	if all := v.standing(); len(all) > 0 && all[0].Present() {
 		first = all[0].Do
 	}
-	switch word.big {
+	switch word.Big {
 	case "FILL", "EASE OFF", "MAY TOP UP", "READY":
-		if !s.Advice.Verdict.AsksForGas() || most == "--" || !strings.Contains(v.rate(), most) {
-			wrong("a word that asks for gas, and at most " + most + " beside" + v.rate())
+		if !s.Advice.Verdict.AsksForGas() || most == "--" || !strings.Contains(v.Rate(), most) {
+			wrong("a word that asks for gas, and at most " + most + " beside" + v.Rate())
 		}
 	case "VENT":
 		if s.Advice.Verdict != advise.VerdictVent || !strings.Contains(strings.ToLower(first), "vent") {
@@ -156,14 +157,14 @@ func (w *walk) checkWord(v *view, word word, wrong func(string)) {
 			wrong("the phase is another")
 		}
 	}
-	gas := word.big == "FILL" || word.big == "EASE OFF" || word.big == "MAY TOP UP" || word.big == "READY"
+	gas := word.Big == "FILL" || word.Big == "EASE OFF" || word.Big == "MAY TOP UP" || word.Big == "READY"
 	if !gas && most != "--" && most != "0.0" {
 		wrong("no gas is asked for, and large digits say at most " + most)
 	}
 	present := func(l alarm.Level) bool {
 		return slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Level == l && a.Present() })
 	}
-	if word.role == canvas.Abort && !present(alarm.LevelAbort) && !v.stale() {
+	if roleOf(word) == canvas.Abort && !present(alarm.LevelAbort) && !v.Stale() {
 		wrong("red without an abort that is the case now")
 	}
 	tooFast := slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == alarm.RampHigh && a.Present() })

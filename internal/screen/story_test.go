@@ -217,7 +217,7 @@ func told(t *testing.T) []story {
 			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
 		{name: "a slow end of a vent", scene: sceneOf(t, "calm", slow), entries: map[int]wire.Entry{100: said(monitor.VentSaid)},
 			see: func(t *testing.T, w *walk) {
-				if word := w.view().word().big; w.now.TimeS > 130 && word == "MAY TOP UP" {
+				if word := w.view().Word().Big; w.now.TimeS > 130 && word == "MAY TOP UP" {
 					t.Errorf("%.0f s: %s at %.2f bar", w.now.TimeS, word, w.now.PressurePa/vlBar)
 				}
 				if w.goneS > 5 && w.now.Phase != phase.Venting && w.now.Phase != phase.Vented {
@@ -231,7 +231,7 @@ func told(t *testing.T) []story {
 			end: words([]string{"NO DATA", "SHUT", "ENDED"}, nil)},
 		{name: "the cable is lost in a fill, and back when it is vented", scene: sceneOf(t, "calm", brief(30, 12)), lostS: [2]float64{60, 350},
 			see: func(t *testing.T, w *walk) {
-				if w.now.TimeS > 300 && w.view().word().big == "FILL" {
+				if w.now.TimeS > 300 && w.view().Word().Big == "FILL" {
 					t.Errorf("%.0f s: FILL at %.1f bar", w.now.TimeS, w.now.PressurePa/vlBar)
 				}
 			}},

@@ -4,12 +4,12 @@ import (
 	"strings"
 	"time"
 
-	"fillwright/internal/screen/canvas"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
+	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
 )
 
@@ -62,7 +62,7 @@ func (m Model) act(a action) (Model, tea.Cmd) {
 	case actAcknowledge:
 		return m.acknowledge(), nil
 	case actSurface:
-		m.prompt = prompt{kind: promptSurface, station: m.prompt.station, far: underPressure(&m.live, m.live.Link.AgeS > oldAfterS)}
+		m.prompt = prompt{kind: promptSurface, station: m.prompt.station, far: underPressure(&m.live, m.live.Link.AgeS > headline.OldAfterS)}
 		if m.opt.Valves != nil {
 			m.prompt.touch = m.opt.Valves.Touch
 		}

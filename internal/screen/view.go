@@ -5,40 +5,33 @@ import (
 	"strings"
 	"time"
 
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
 )
 
-// oldAfterS is the age of the data from which on every measured value is
-// marked as old.
-const oldAfterS = 1.0
-
 // view draws one picture. It is made anew for each and holds what the parts
 // of the picture share.
 type view struct {
-	now     *monitor.Snapshot // newest: verdict, reason and alarms always come from it
-	shown   *monitor.Snapshot // the same, or the one the picture was paused at
-	hist    *Trail
-	profile *vessel.Profile
-	u       quantity.System
-	g       *canvas.Glyphs
-	pal     *canvas.Palette
-	plan    plan
-	ageS    float64 // of the data now; NaN: none came yet
-	old     bool    // measured values are shown as old
-	paused  bool    // the picture is
-	flash   bool    // dark half of a flash
-	windowS float64
-	replay  *Position
-	second  bool    // it follows a watch elsewhere …
-	apartS  float64 // … and is that far behind it
-	pin     *pinned
-	planned *Planned
-	help    []canvas.Row // over the lower sections, if not nil
-	foot    []canvas.Row // over the lowest rows, if not nil
-	keys    canvas.Row
+	headline.Told                   // of the newest: verdict, reason and alarms always come from it
+	shown         *monitor.Snapshot // the same, or the one the picture was paused at
+	hist          *Trail
+	profile       *vessel.Profile
+	g             *canvas.Glyphs
+	pal           *canvas.Palette
+	plan          plan
+	old           bool // measured values are shown as old
+	paused        bool // the picture is
+	flash         bool // dark half of a flash
+	windowS       float64
+	replay        *Position
+	pin           *pinned
+	planned       *Planned
+	help          []canvas.Row // over the lower sections, if not nil
+	foot          []canvas.Row // over the lowest rows, if not nil
+	keys          canvas.Row
 }
 
 // lines is the picture: exactly plan.h rows of plan.w cells.
@@ -140,16 +133,13 @@ func (v *view) String() string {
 	return b.String()
 }
 
-// started says whether anything came from the logger yet.
-func (v *view) started() bool { return v.now.Seq > 0 }
-
 // clean makes text from outside safe to draw.
 func (v *view) clean(s string) string { return canvas.Clean(s, v.g.ASCII) }
 
 // unit is a unit as the glyphs can show it.
 func (v *view) unit(u string) string { return v.clean(u) }
 
-func (v *view) temperatureUnit() string { return v.unit(v.u.TemperatureUnit()) }
+func (v *view) temperatureUnit() string { return v.unit(v.Units.TemperatureUnit()) }
 
 // oldMark follows every measured value, so that one that is not fresh is seen
 // without colour.
@@ -172,11 +162,13 @@ func (v *view) value(number string, w int) canvas.Span {
 	return canvas.SpanOf(r, canvas.Right(number, w)+v.oldMark())
 }
 
-func (v *view) temperature(k float64, w int) canvas.Span { return v.value(v.u.TemperatureNumber(k), w) }
+func (v *view) temperature(k float64, w int) canvas.Span {
+	return v.value(v.Units.TemperatureNumber(k), w)
+}
 
 // band is an uncertainty: "±1.2".
 func (v *view) band(k float64, w int) canvas.Span {
-	n := v.u.DifferenceNumber(k)
+	n := v.Units.DifferenceNumber(k)
 	if n != quantity.Unknown {
 		n = v.g.PlusMinus + n
 	}
@@ -186,6 +178,24 @@ func (v *view) band(k float64, w int) canvas.Span {
 	}
 	return s
 }
+
+// The words of package headline, as they are used all over the pictures.
+var (
+	clock      = headline.Clock
+	ageText    = headline.AgeText
+	oneDecimal = headline.Tenths
+)
+
+// clockCells is the room that a clock gets: "1:02:05".
+const clockCells = 7
+
+// underPressure says whether leaving now would leave a vessel under pressure
+// unwatched. What is not known, or old, counts as under pressure.
+func underPressure(s *monitor.Snapshot, stale bool) bool {
+	return s.Seq == 0 || stale || !(s.PressurePa <= underPa) || headline.SensorTrouble(s.Sensors, vessel.RolePressure) != ""
+}
+
+const underPa = 0.5e5
 
 // sinceS is the time since something of the session.
 func sinceS(nowS, thenS float64) float64 { return math.Max(nowS-thenS, 0) }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wording"
 )
@@ -21,23 +22,23 @@ var definitionsByName = func() map[string]alarm.Definition {
 // alarmLeaf is every alarm that stands with all that its row in the table
 // says: cause, what follows, what to do and in what time.
 func (v *view) alarmLeaf(w int) []canvas.Row {
-	if len(v.now.Alarms) == 0 {
+	if len(v.Now.Alarms) == 0 {
 		return []canvas.Row{canvas.RowOf(canvas.Text, "  No alarm stands.")}
 	}
 	var out []canvas.Row
-	for i := range v.now.Alarms {
-		a := &v.now.Alarms[i]
+	for i := range v.Now.Alarms {
+		a := &v.Now.Alarms[i]
 		word, shape, r := v.alarmLook(a)
-		state := ""
-		if int(a.State) < len(stateWords) {
-			state = stateWords[a.State] + ", "
+		state := headline.StateWord(a)
+		if state != "" {
+			state += ", "
 		}
 		d := definitionsByName[a.Name]
-		head := fmt.Sprintf("%s%s, since %s (%s)", state, a.Name, clock(math.Max(a.SinceS, 0)), clock(sinceS(v.now.TimeS, a.SinceS)))
+		head := fmt.Sprintf("%s%s, since %s (%s)", state, a.Name, clock(math.Max(a.SinceS, 0)), clock(sinceS(v.Now.TimeS, a.SinceS)))
 		told := [][2]string{{"cause", v.cause(a)}, {"or else", wording.Sentence(d.Consequence, "not known")},
 			{"do", fmt.Sprintf("%s Within %.0f s.", a.Do, d.RespondS)}}
-		if !a.Present() && a.Name != alarm.Reminder {
-			head = state + a.Name + ", " + whenText(a)
+		if headline.Past(a) {
+			head = state + a.Name + ", " + headline.WhenText(a)
 			told = [][2]string{{"was", v.cause(a)}}
 		}
 		if a.First {

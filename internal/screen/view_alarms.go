@@ -1,12 +1,12 @@
 package screen
 
 import (
-	"math"
 	"slices"
 	"strings"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wording"
 )
@@ -27,22 +27,12 @@ func (v *view) alarmLook(a *alarm.Active) (word, shape string, r canvas.Role) {
 		word, shape, r = "NOTE", v.g.Advisory, canvas.Text
 	}
 	switch {
-	case !a.Present() && a.Name != alarm.Reminder:
+	case headline.Past(a):
 		shape, r = v.g.Past, canvas.Text
 	case a.State == alarm.StateAcknowledged && r == canvas.Caution:
 		r = canvas.Strong // accepted: keep the word and the shape, give back the colour
 	}
 	return word, shape, r
-}
-
-var stateWords = [...]string{
-	alarm.StateNormal: "", alarm.StateUnacknowledged: "new", alarm.StateAcknowledged: "seen",
-	alarm.StateReturned: "past", alarm.StateLatched: "past",
-}
-
-// whenText is when an alarm that is over began and ended.
-func whenText(a *alarm.Active) string {
-	return clock(math.Max(a.SinceS, 0)) + " to " + clock(math.Max(a.EndS, 0))
 }
 
 // alarms lists the alarms, worst first. The first may wrap, since its action
@@ -86,9 +76,9 @@ const adviceOverS = 30.0
 // standing is what the picture lists: a note whose cause is gone for good and
 // that nobody accepted would go on ordering what is done already.
 func (v *view) standing() []alarm.Active {
-	out := make([]alarm.Active, 0, len(v.now.Alarms))
-	for _, a := range v.now.Alarms {
-		over := a.Level == alarm.LevelAdvisory && a.State == alarm.StateReturned && v.now.TimeS-a.SinceS > adviceOverS
+	out := make([]alarm.Active, 0, len(v.Now.Alarms))
+	for _, a := range v.Now.Alarms {
+		over := a.Level == alarm.LevelAdvisory && a.State == alarm.StateReturned && v.Now.TimeS-a.SinceS > adviceOverS
 		if !over || a.Name == alarm.Reminder {
 			out = append(out, a)
 		}
@@ -101,9 +91,9 @@ func (v *view) standing() []alarm.Active {
 // more when it is to vent), and what is past last.
 func (v *view) rank(a *alarm.Active) int {
 	switch {
-	case !a.Present() && a.Name != alarm.Reminder:
+	case headline.Past(a):
 		return 3
-	case v.now.Advice.Verdict != advise.VerdictVent:
+	case v.Now.Advice.Verdict != advise.VerdictVent:
 		return 1
 	case a.Name == alarm.VentAdvised:
 		return 0
@@ -119,9 +109,9 @@ func (v *view) rank(a *alarm.Active) int {
 func (v *view) noAlarms() canvas.Row {
 	r := canvas.RowOf(canvas.Label, "  no alarms")
 	switch {
-	case v.fillOver():
+	case v.FillOver():
 		r = r.Add(canvas.Text, "   the fill has ended: r for its account")
-	case v.now.Ready != nil:
+	case v.Now.Ready != nil:
 		r = r.Add(canvas.Text, "   before the fill: "+v.readyText()+", r for the list")
 	}
 	return r
@@ -130,32 +120,29 @@ func (v *view) noAlarms() canvas.Row {
 // alarmRows is one alarm in at most n rows: level, age, state, cause, action.
 func (v *view) alarmRows(a *alarm.Active, n, w int) []canvas.Row {
 	word, shape, r := v.alarmLook(a)
-	state := ""
-	if int(a.State) < len(stateWords) {
-		state = stateWords[a.State]
-	}
+	state := headline.StateWord(a)
 	head := shape + " " + canvas.Left(word, 7) + " "
-	note := canvas.Left(state, 4) + " " + canvas.Right(clock(sinceS(v.now.TimeS, a.SinceS)), 5) + "  "
+	note := canvas.Left(state, 4) + " " + canvas.Right(clock(sinceS(v.Now.TimeS, a.SinceS)), 5) + "  "
 	if w < 64 {
 		head, note = shape+" "+word+" ", ""
 	}
 	order := v.clean(a.Do)
-	if !a.Present() && a.Name != alarm.Reminder { // nothing is left to do
-		order = whenText(a) + ":"
+	if headline.Past(a) { // nothing is left to do
+		order = headline.WhenText(a) + ":"
 		note = canvas.Left(state, 4) + "  "
 	}
 	if need := canvas.Cells(head) + canvas.Cells(note) + 1; len(canvas.Wrap(order, w-need, n+1, "")) > n {
 		note = "" // the order matters more than the age of the alarm
 	}
 	text := v.clean(wording.Capital(v.cause(a)))
-	if a.First && len(v.now.Alarms) > 1 && w >= 52 {
+	if a.First && len(v.Now.Alarms) > 1 && w >= 52 {
 		text += " (came first)"
 	}
 	text = strings.TrimSpace(order + " " + text)
 	if a.Name == alarm.Reminder { // its cause is what the operator wants done
 		text = strings.TrimSpace(v.clean(v.cause(a)) + " " + order)
 	}
-	if v.replay == nil && !v.second && a.Present() {
+	if v.replay == nil && !v.Second && a.Present() {
 		text += wordsFor[a.Name] // last: a hand goes to the valve first
 	}
 	indent := canvas.Cells(head) + canvas.Cells(note)
@@ -193,4 +180,4 @@ func (v *view) alarmNames(all []alarm.Active) string {
 }
 
 // cause is what is the case as a sentence, in the operator's units.
-func (v *view) cause(a *alarm.Active) string { return wording.Sentence(a.Cause.In(v.u), a.Name) }
+func (v *view) cause(a *alarm.Active) string { return wording.Sentence(a.Cause.In(v.Units), a.Name) }

@@ -2,17 +2,16 @@ package screen
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
+	"fillwright/internal/headline"
 	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
-	"fillwright/internal/vessel"
 )
 
 // column is one column of the table of stations.
@@ -37,7 +36,7 @@ var stationColumns = [...]column{
 // byHand is the last hand-held reading; it is always an old one, so it has
 // no mark but its age, beside it where there is room.
 func (v *view) byHand(st *monitor.Station, w int) canvas.Span {
-	return canvas.SpanOf(canvas.Text, canvas.Right(v.u.TemperatureNumber(st.SurfaceK), w)+" ")
+	return canvas.SpanOf(canvas.Text, canvas.Right(v.Units.TemperatureNumber(st.SurfaceK), w)+" ")
 }
 
 // byHandAge is how long ago that reading was taken.
@@ -87,7 +86,7 @@ func (v *view) gas(_, w int) []canvas.Row {
 	u := v.temperatureUnit()
 	r := canvas.RowOf(canvas.Label, canvas.Left("GAS "+u, nameCells))
 	r = append(r, v.temperature(s.GasK, 8), v.band(s.GasBandK, 6))
-	if why := v.inferred(); why != "" {
+	if why := headline.Inferred(v.shown); why != "" {
 		r = r.Add(canvas.Strong, canvas.Left("  "+why, 15)) // in the place of the probe's own value
 	} else {
 		r = r.Add(canvas.Label, "  probe")
@@ -102,16 +101,6 @@ func (v *view) gas(_, w int) []canvas.Row {
 	return []canvas.Row{r}
 }
 
-// inferred marks a gas temperature that no probe reads.
-func (v *view) inferred() string {
-	s := v.shown
-	good := func(r probe.Reading) bool { return r.Role == vessel.RoleGas && r.Health == probe.HealthGood }
-	if math.IsNaN(s.GasK) || slices.ContainsFunc(s.Sensors, good) {
-		return ""
-	}
-	return "inferred"
-}
-
 func massNumber(kg float64) string {
 	n, _, _ := strings.Cut(quantity.SystemBarC.Mass(kg), " ")
 	return n
@@ -122,8 +111,8 @@ func (v *view) after(rows, w int) []canvas.Row {
 	s := v.shown
 	r := canvas.RowOf(canvas.Label, canvas.Left("AFTER", nameCells))
 	if v.settles() {
-		r = append(r.Add(canvas.Label, canvas.Left(v.settleLabel(), 15)), v.value(v.u.PressureNumber(s.Outlook.SettlePa), 6)).
-			Add(canvas.Label, v.unit(v.u.PressureUnit())+"  ")
+		r = append(r.Add(canvas.Label, canvas.Left(v.settleLabel(), 15)), v.value(v.Units.PressureNumber(s.Outlook.SettlePa), 6)).
+			Add(canvas.Label, v.unit(v.Units.PressureUnit())+"  ")
 	}
 	if s.Phase == phase.Holding {
 		text, why := v.timeLeft()
@@ -188,8 +177,8 @@ func (v *view) trust(rows, w int) []canvas.Row {
 
 func (v *view) illSensors() int {
 	n := 0
-	for i := range v.now.Sensors {
-		if v.now.Sensors[i].Health != probe.HealthGood {
+	for i := range v.Now.Sensors {
+		if v.Now.Sensors[i].Health != probe.HealthGood {
 			n++
 		}
 	}
@@ -198,12 +187,12 @@ func (v *view) illSensors() int {
 
 // sensors names those that are ill, or says that all are well.
 func (v *view) sensors() canvas.Row {
-	all := v.now.Sensors
+	all := v.Now.Sensors
 	ill := v.illSensors()
 	switch {
 	case len(all) == 0:
 		return canvas.RowOf(canvas.Label, "none heard of yet")
-	case v.stale():
+	case v.Stale():
 		return canvas.RowOf(canvas.Label, "not known: no data")
 	case ill == 0:
 		return canvas.RowOf(canvas.Text, "all "+strconv.Itoa(len(all))+" good")
@@ -211,7 +200,7 @@ func (v *view) sensors() canvas.Row {
 	parts := make([]string, 0, ill)
 	for i := range all {
 		if all[i].Health != probe.HealthGood {
-			parts = append(parts, sensorName(&all[i])+": "+healthText(all[i].Health))
+			parts = append(parts, headline.SensorName(&all[i])+": "+headline.HealthText(all[i].Health))
 		}
 	}
 	text := strings.Join(parts, "; ")
@@ -221,18 +210,9 @@ func (v *view) sensors() canvas.Row {
 	return canvas.RowOf(canvas.Caution, v.g.Caution+" "+v.clean(text))
 }
 
-// sensorName is how people call it: "wall sun", "cold junction".
-func sensorName(r *probe.Reading) string {
-	name := strings.ReplaceAll(string(r.Role), "_", " ")
-	if r.Station != "" {
-		name += " " + r.Station
-	}
-	return name
-}
-
 // model says where the estimate comes from, and why its band is wide.
 func (v *view) model() canvas.Row {
-	m := &v.now.Model
+	m := &v.Now.Model
 	if m.Name == "" {
 		return canvas.RowOf(canvas.Label, "none yet")
 	}
@@ -242,14 +222,14 @@ func (v *view) model() canvas.Row {
 	}
 	r := canvas.RowOf(canvas.Text, v.clean(text))
 	if !m.Widened.Empty() {
-		r = r.Add(canvas.Strong, "  band widened: "+v.clean(m.Widened.In(v.u)))
+		r = r.Add(canvas.Strong, "  band widened: "+v.clean(m.Widened.In(v.Units)))
 	}
 	return r
 }
 
 // events is what happened, the newest first.
 func (v *view) events(rows, w int) []canvas.Row {
-	all := v.now.Events
+	all := v.Now.Events
 	if len(all) == 0 {
 		return []canvas.Row{canvas.RowOf(canvas.Label, canvas.Left("EVENTS", nameCells)+"none yet")}
 	}
@@ -260,7 +240,7 @@ func (v *view) events(rows, w int) []canvas.Row {
 			label = "EVENTS"
 		}
 		out = append(out, canvas.RowOf(canvas.Label, canvas.Left(label, nameCells)+canvas.Right(clock(math.Max(all[i].TimeS, 0)), 7)+"  ").
-			Add(canvas.Text, canvas.Cut(v.clean(all[i].Text.In(v.u)), max(w-nameCells-9, 0), v.g.More)))
+			Add(canvas.Text, canvas.Cut(v.clean(all[i].Text.In(v.Units)), max(w-nameCells-9, 0), v.g.More)))
 	}
 	return out
 }

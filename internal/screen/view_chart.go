@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
@@ -74,7 +75,7 @@ const axisRows = 7
 func (v *view) coasts() bool { return coasts(v.shown) }
 
 func coasts(s *monitor.Snapshot) bool {
-	return verdictIsAbort(s.Advice.Verdict) || s.Advice.RampPaS == 0 || len(s.Outlook.Path) == 0
+	return headline.IsAbort(s.Advice.Verdict) || s.Advice.RampPaS == 0 || len(s.Outlook.Path) == 0
 }
 
 // legend names the curves; nothing is told by colour. Low charts have their
@@ -92,7 +93,7 @@ func (v *view) legend(s *chartSigns, w, past, ahead int, times, gas bool) canvas
 	onset, limit := v.walls()
 	lines := []string{s.onset + " onset " + canvas.Whole(onset), s.reserve + " limit " + canvas.Whole(limit)}
 	items := []string{s.hottest + " hottest wall", s.ahead + " " + forecast}
-	if v.afterFill() {
+	if v.AfterFill() {
 		items = items[:1] // no gas is asked for
 	}
 	items = append(items, lines...)
@@ -131,8 +132,8 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	gas, hottest := canvas.Unknown(past), canvas.Unknown(past)
 	before := math.NaN()
 	for i, b := range buckets {
-		hottest[i] = v.u.TemperatureValue(b.hottest.high)
-		gas[i] = v.u.TemperatureValue(farther(b.gas, before))
+		hottest[i] = v.Units.TemperatureValue(b.hottest.high)
+		gas[i] = v.Units.TemperatureValue(farther(b.gas, before))
 		before = farther(b.gas, before)
 	}
 	onset, limit := v.walls()
@@ -144,7 +145,7 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	if v.pin != nil {
 		curves = append(curves, canvas.Curve{Y: v.pin.curve(v, past, ahead, each), Sign: signs.pinned})
 	}
-	if !v.old && !v.afterFill() {
+	if !v.old && !v.AfterFill() {
 		curves = append(curves, canvas.Curve{Y: v.forecast(past, ahead, each), Sign: signs.ahead})
 	}
 	return curves
@@ -153,7 +154,7 @@ func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 // walls are the temperatures that the wall must and should not reach.
 func (v *view) walls() (onset, limit float64) {
 	k := float64(v.profile.Resin.Onset)
-	return v.u.TemperatureValue(k), v.u.TemperatureValue(k - float64(v.profile.Limits.Reserve))
+	return v.Units.TemperatureValue(k), v.Units.TemperatureValue(k - float64(v.profile.Limits.Reserve))
 }
 
 // farther is the end of e that lies farther from before, so that a peak of one
@@ -174,7 +175,7 @@ func (v *view) forecast(past, ahead int, eachS float64) []float64 {
 	}
 	y := canvas.Unknown(past + ahead)
 	for i := range ahead {
-		y[past+i] = v.u.TemperatureValue(pathMost(path, float64(i)*eachS, float64(i+1)*eachS))
+		y[past+i] = v.Units.TemperatureValue(pathMost(path, float64(i)*eachS, float64(i+1)*eachS))
 	}
 	return y
 }

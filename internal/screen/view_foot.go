@@ -10,12 +10,12 @@ import (
 // status is vessel and times on the left, the state of the data on the right.
 // In low windows it also stands in for phase, sensors and model.
 func (v *view) status(_, w int) []canvas.Row {
-	s := v.now
+	s := v.Now
 	data := v.data(w)
 	room := w - data.Width() - 1
 	var fields []canvas.Row
 	switch {
-	case !v.started() && w < 60:
+	case !v.Started() && w < 60:
 		fields = append(fields, canvas.RowOf(canvas.Text, "no session yet"))
 	case v.plan.rows[secVerdict] < 3:
 		fields = append(fields, canvas.RowOf(canvas.Text, v.phase()))
@@ -41,31 +41,31 @@ func (v *view) status(_, w int) []canvas.Row {
 
 // data is the age and the rate of the data, and what is wrong with the chain.
 func (v *view) data(w int) canvas.Row {
-	s := v.now
+	s := v.Now
 	switch {
 	case v.paused && w >= 60:
 		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" PICTURE PAUSED: ? marks old values; watching goes on ")
 	case v.paused:
 		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" PAUSED ")
-	case !v.started():
+	case !v.Started():
 		return canvas.RowOf(canvas.Label, "no data yet ")
-	case v.stale() && w >= 60 && w < 100:
-		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.ageS)+" OLD ")
-	case v.stale() && w >= 100:
-		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.ageS)+" OLD: ? marks old values ")
-	case v.stale():
-		return canvas.RowOf(canvas.Caution, v.g.Caution+" "+ageText(v.ageS)+" OLD ")
+	case v.Stale() && w >= 60 && w < 100:
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.AgeS)+" OLD ")
+	case v.Stale() && w >= 100:
+		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" DATA "+ageText(v.AgeS)+" OLD: ? marks old values ")
+	case v.Stale():
+		return canvas.RowOf(canvas.Caution, v.g.Caution+" "+ageText(v.AgeS)+" OLD ")
 	case s.Link.LogFailed:
 		return canvas.RowOf(canvas.Caution, " "+v.g.Caution+" LOG NOT WRITTEN ")
 	case v.replay != nil:
 		return canvas.RowOf(canvas.Strong, v.replayText(w))
 	}
 	before := ""
-	if v.second {
+	if v.Second {
 		before = "SECOND SCREEN  "
 	}
-	text := before + "data " + canvas.Right(ageText(v.ageS), 5)
-	if w >= 76 && !v.second {
+	text := before + "data " + canvas.Right(ageText(v.AgeS), 5)
+	if w >= 76 && !v.Second {
 		text += ", " + canvas.Right(canvas.Whole(s.Link.SampleHz), 3) + "/s"
 	}
 	return canvas.RowOf(canvas.Text, text+" ")

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fillwright/internal/advise"
+	"fillwright/internal/headline"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -75,7 +75,7 @@ func (v *view) settles() bool {
 	if v.shown.Phase == phase.Vented && v.shown.Advice.RampPaS == 0 {
 		return false
 	}
-	return v.shown.Phase != phase.Venting && !v.fillOver()
+	return v.shown.Phase != phase.Venting && !v.FillOver()
 }
 
 // numberRows is the small form: a row a number, then what matters most of the rest.
@@ -154,8 +154,8 @@ func rounded(number string, up bool) string {
 // margin is how close it is: to onset, in time, and if the fill stops now.
 func (v *view) margin() meter {
 	s := v.shown
-	m := meter{label: "MARGIN", more: " to onset", unit: v.temperatureUnit(), number: marginNumber(v.u, s.MarginK)}
-	if m.number == quantity.Unknown && v.started() {
+	m := meter{label: "MARGIN", more: " to onset", unit: v.temperatureUnit(), number: headline.Margin(v.Units, s.MarginK)}
+	if m.number == quantity.Unknown && v.Started() {
 		m.why = "wall not known"
 	}
 	open, coasts := "shut in  ", "if shut   "
@@ -168,10 +168,10 @@ func (v *view) margin() meter {
 	case phase.Vented:
 		coasts = canvas.Left("sun alone", len(coasts))
 	}
-	t, why := v.mayStayOpen()
+	t, why := v.MayStayOpen()
 	limit := canvas.RowOf(canvas.Label, open).Add(canvas.Strong, canvas.Right(t, 6)).Add(canvas.Label, " "+why)
-	if t == now {
-		limit = canvas.RowOf(canvas.Label, "shut ").Add(canvas.Strong, now).Add(canvas.Label, " "+why)
+	if t == headline.AtOnce {
+		limit = canvas.RowOf(canvas.Label, "shut ").Add(canvas.Strong, t).Add(canvas.Label, " "+why)
 	}
 	coast := canvas.RowOf(canvas.Label, coasts)
 	coast = append(coast, v.temperature(s.Outlook.CoastPeakK, 5), v.band(s.Outlook.CoastPeakBandK, 4))
@@ -183,54 +183,24 @@ func (v *view) margin() meter {
 	return m
 }
 
-// now stands for no time at all.
-const now = "now"
-
-// mayStayOpen is how long the supply may stay open at the present ramp, and
-// what ends it: the wall or the target, whichever comes first.
-func (v *view) mayStayOpen() (text, why string) {
-	s := v.now // live, even beside a paused picture
-	t, why := s.Outlook.ToLimitS, "(wall)"
-	toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS
-	switch {
-	case v.now.Advice.Verdict == advise.VerdictStop:
-		t, why = 0, ""
-	case s.Phase != phase.Filling:
-		return quantity.Unknown, ""
-	case v.stale():
-		t, why = 0, "(no data)"
-	case v.word() == wordShut:
-		t, why = 0, ""
-	case s.RampPaS > 0 && toTargetS < t:
-		t, why = math.Max(toTargetS, 0), "(target)"
-	}
-	switch {
-	case t < 0.5:
-		return now, why
-	case math.IsNaN(t) || math.IsInf(t, 1):
-		return quantity.Unknown, ""
-	}
-	return clock(t), why
-}
-
 // roomy says whether the cells of the numbers have room for long labels.
 func (v *view) roomy() bool { return v.plan.w >= 93 || v.plan.w >= 60 && v.plan.w < 76 }
 
 // pressure is where it is: against the target and the vessel's limit.
 func (v *view) pressure() meter {
 	s := v.shown
-	m := meter{label: "PRESSURE", up: true, unit: v.unit(v.u.PressureUnit()), number: v.u.PressureNumber(s.PressurePa)}
-	if why := sensorTrouble(s.Sensors, vessel.RolePressure, ""); why != "" {
+	m := meter{label: "PRESSURE", up: true, unit: v.unit(v.Units.PressureUnit()), number: v.Units.PressureNumber(s.PressurePa)}
+	if why := headline.SensorTrouble(s.Sensors, vessel.RolePressure); why != "" {
 		m.number, m.why = quantity.Unknown, "fault: "+why
-	} else if m.number == quantity.Unknown && v.started() {
+	} else if m.number == quantity.Unknown && v.Started() {
 		m.why = "not known"
 	}
 	most := "  max "
 	if v.roomy() {
 		most = "  vessel max "
 	}
-	target := canvas.RowOf(canvas.Label, "target ").Add(canvas.Text, v.u.PressureNumber(s.TargetPa)).
-		Add(canvas.Label, most).Add(canvas.Text, v.u.PressureNumber(float64(v.profile.Limits.Pressure)))
+	target := canvas.RowOf(canvas.Label, "target ").Add(canvas.Text, v.Units.PressureNumber(s.TargetPa)).
+		Add(canvas.Label, most).Add(canvas.Text, v.Units.PressureNumber(float64(v.profile.Limits.Pressure)))
 	m.details = []canvas.Row{target, v.bar(m.number)}
 	return m
 }

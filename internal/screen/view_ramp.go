@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
@@ -13,16 +14,16 @@ import (
 // ramp is how fast it goes, and in the small rows what time and gas do.
 func (v *view) ramp() meter {
 	s := v.shown
-	m := meter{label: "RAMP", more: " NOW", up: true, unit: v.unit(v.u.RampUnit()), number: v.u.RampNumber(s.RampPaS)}
+	m := meter{label: "RAMP", more: " NOW", up: true, unit: v.unit(v.Units.RampUnit()), number: v.Units.RampNumber(s.RampPaS)}
 	gas, room := canvas.RowOf(canvas.Label, "gas       "), 6
-	if why := v.inferred(); why != "" {
+	if why := headline.Inferred(v.shown); why != "" {
 		gas, room = canvas.RowOf(canvas.Label, "gas ").Add(canvas.Strong, why), 5
 	}
 	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).Add(canvas.Label, v.temperatureUnit())
 	target := append(canvas.RowOf(canvas.Label, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
 	m.details = []canvas.Row{target, gas}
 	switch {
-	case s.Phase == phase.Holding && v.now.Advice.Verdict != advise.VerdictTopUp:
+	case s.Phase == phase.Holding && v.Now.Advice.Verdict != advise.VerdictTopUp:
 		m.details = []canvas.Row{v.holdRow(), append(canvas.RowOf(canvas.Label, "leak      "), v.leak(false)...)}
 	case s.Phase == phase.Venting:
 		cold := append(canvas.RowOf(canvas.Label, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).Add(canvas.Label, v.temperatureUnit())
@@ -35,9 +36,9 @@ func (v *view) ramp() meter {
 
 // most is how fast it may go now.
 func (v *view) most() meter {
-	m := meter{label: "RAMP AT MOST", unit: v.unit(v.u.RampUnit()), number: v.advisedNumber()}
-	if v.notReady() || v.afterFill() || v.stale() && v.started() {
-		m.told, m.number = true, v.u.RampNumber(0) // now; more would read as leave to go
+	m := meter{label: "RAMP AT MOST", unit: v.unit(v.Units.RampUnit()), number: v.advisedNumber()}
+	if v.NotReady() || v.AfterFill() || v.Stale() && v.Started() {
+		m.told, m.number = true, v.Units.RampNumber(0) // now; more would read as leave to go
 	}
 	return m
 }
@@ -54,11 +55,11 @@ func emptyText(s *monitor.Snapshot) string {
 // timeLeft is how much longer it may stand, and what ends it: the wall, or the
 // time that was planned. Under an abort no time is promised.
 func (v *view) timeLeft() (text, why string) {
-	s := v.now
+	s := v.Now
 	switch {
-	case verdictIsAbort(v.now.Advice.Verdict):
+	case headline.IsAbort(v.Now.Advice.Verdict):
 		return "none", ""
-	case v.stale():
+	case v.Stale():
 		return quantity.Unknown, ""
 	}
 	planned := math.Max(float64(v.profile.Fill.Hold)-sinceS(s.TimeS, s.PhaseSince), 0)
@@ -72,7 +73,7 @@ func (v *view) timeLeft() (text, why string) {
 }
 
 // stood is how long it has stood under pressure.
-func (v *view) stood() string { return clock(sinceS(v.now.TimeS, v.now.PhaseSince)) }
+func (v *view) stood() string { return clock(sinceS(v.Now.TimeS, v.Now.PhaseSince)) }
 
 // holdRow are the clocks of a hold: how long it stood, and how much longer it
 // may, or when to go on.
@@ -90,12 +91,12 @@ func (v *view) holdRow() canvas.Row {
 }
 
 // advisedNumber is the advised ramp.
-func (v *view) advisedNumber() string { return v.advised(v.u.RampNumber(v.shown.Advice.RampPaS)) }
+func (v *view) advisedNumber() string { return v.advised(v.Units.RampNumber(v.shown.Advice.RampPaS)) }
 
 // advised is what goes with advice to fill: nothing on old data, and nothing
 // beside the account of a fill.
 func (v *view) advised(number string) string {
-	if v.stale() || v.afterFill() {
+	if v.Stale() || v.AfterFill() {
 		return quantity.Unknown
 	}
 	return number

@@ -4,15 +4,11 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"fillwright/internal/checklist"
-	"fillwright/internal/phase"
+	"fillwright/internal/headline"
 	"fillwright/internal/screen/canvas"
 )
-
-// summaryForS is how long the account of a fill stands in the picture.
-const summaryForS = 600.0
 
 // readyWords are the marks of the list; the column is as wide as the widest.
 var readyWords = [...]string{checklist.Unknown: "TO DO", checklist.Yes: "ready", checklist.No: "TO DO"}
@@ -20,41 +16,15 @@ var readyWords = [...]string{checklist.Unknown: "TO DO", checklist.Yes: "ready",
 const readyTitleCells = 33 // the longest title, and two blanks
 
 // readyCount is how many items are ready.
-func (v *view) readyCount() int {
-	n := 0
-	for i := range v.now.Ready {
-		if v.now.Ready[i].State == checklist.Yes {
-			n++
-		}
-	}
-	return n
-}
-
-// toDoCount is how many are not.
-func (v *view) toDoCount() int { return len(v.now.Ready) - v.readyCount() }
-
-// toDo names what is open, by hand first.
-func (v *view) toDo() string {
-	var hand, rest []string
-	for i := range v.now.Ready {
-		switch item := &v.now.Ready[i]; {
-		case item.State == checklist.Yes:
-		case item.Hand:
-			hand = append(hand, item.Title)
-		default:
-			rest = append(rest, item.Title)
-		}
-	}
-	return strings.Join(append(hand, rest...), ", ")
-}
+func (v *view) readyCount() int { return len(v.Now.Ready) - v.ToDoCount() }
 
 func (v *view) readyText() string {
-	return strconv.Itoa(v.readyCount()) + " of " + strconv.Itoa(len(v.now.Ready)) + " ready"
+	return strconv.Itoa(v.readyCount()) + " of " + strconv.Itoa(len(v.Now.Ready)) + " ready"
 }
 
 // readyRow is one item: whether it is ready, what it is, what was found.
 func (v *view) readyRow(item *checklist.Item, w int) canvas.Row {
-	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why.In(v.u)
+	mark, r, why := readyWords[min(int(item.State), len(readyWords)-1)], canvas.Text, item.Why.In(v.Units)
 	if item.State != checklist.Yes {
 		r = canvas.Strong
 	}
@@ -63,8 +33,8 @@ func (v *view) readyRow(item *checklist.Item, w int) canvas.Row {
 		if item.State == checklist.Yes {
 			why = "confirmed; " + v.handKey(item) + " takes it back"
 		}
-		if v.replay != nil || v.second {
-			why = item.Why.In(v.u)
+		if v.replay != nil || v.Second {
+			why = item.Why.In(v.Units)
 		}
 	}
 	out := canvas.RowOf(r, "  "+canvas.Left(mark, 6)+canvas.Left(v.clean(item.Title), readyTitleCells))
@@ -74,11 +44,11 @@ func (v *view) readyRow(item *checklist.Item, w int) canvas.Row {
 // handKey is the key of an item that is confirmed by hand.
 func (v *view) handKey(item *checklist.Item) string {
 	n := 0
-	for i := range v.now.Ready {
-		if v.now.Ready[i].Hand {
+	for i := range v.Now.Ready {
+		if v.Now.Ready[i].Hand {
 			n++
 		}
-		if v.now.Ready[i].Name == item.Name {
+		if v.Now.Ready[i].Name == item.Name {
 			break
 		}
 	}
@@ -87,7 +57,7 @@ func (v *view) handKey(item *checklist.Item) string {
 
 // readyRows is the list in at most n rows: what is open first.
 func (v *view) readyRows(n, w int) []canvas.Row {
-	list := slices.Clone(v.now.Ready)
+	list := slices.Clone(v.Now.Ready)
 	slices.SortStableFunc(list, func(a, b checklist.Item) int {
 		return readyRank(&a) - readyRank(&b)
 	})
@@ -95,7 +65,7 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 	if v.planned != nil && n > 2 {
 		out = append(out, v.planned.row(v, w))
 	}
-	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil && !v.second {
+	if hands := v.openHands(); n-1 < len(list)-v.readyCount() && len(hands) > 1 && v.replay == nil && !v.Second {
 		// Too low for all that is open: what waits for a key shares a row.
 		out = append(out, v.handsRow(hands, w))
 		list = slices.DeleteFunc(list, func(i checklist.Item) bool { return i.Hand && i.State != checklist.Yes })
@@ -116,8 +86,8 @@ func (v *view) readyRows(n, w int) []canvas.Row {
 // openHands are the items that still wait for a key.
 func (v *view) openHands() []*checklist.Item {
 	var out []*checklist.Item
-	for i := range v.now.Ready {
-		if item := &v.now.Ready[i]; item.Hand && item.State != checklist.Yes {
+	for i := range v.Now.Ready {
+		if item := &v.Now.Ready[i]; item.Hand && item.State != checklist.Yes {
 			out = append(out, item)
 		}
 	}
@@ -144,9 +114,9 @@ func readyRank(i *checklist.Item) int {
 func (v *view) aboveChart(rows, w int) []canvas.Row {
 	var all []canvas.Row
 	switch {
-	case v.now.Ready == nil || v.pin != nil:
+	case v.Now.Ready == nil || v.pin != nil:
 		return nil
-	case v.fillOver():
+	case v.FillOver():
 		all = v.summaryRows(w)
 	default:
 		all = v.readyRows(rows, w)
@@ -154,15 +124,9 @@ func (v *view) aboveChart(rows, w int) []canvas.Row {
 	return all[:min(len(all), rows)]
 }
 
-// fillOver says whether a fill has ended not long ago.
-func (v *view) fillOver() bool {
-	s := &v.now.Summary
-	return s.Done && v.now.Phase == phase.Vented && v.now.TimeS-s.EndS < summaryForS
-}
-
 // summaryRows is the account of the last fill, the most important first.
 func (v *view) summaryRows(w int) []canvas.Row {
-	s := &v.now.Summary
+	s := &v.Now.Summary
 	if !s.Begun {
 		return []canvas.Row{canvas.RowOf(canvas.Label, "LAST FILL  none in this session")}
 	}
@@ -173,7 +137,7 @@ func (v *view) summaryRows(w int) []canvas.Row {
 	text := func(label, value string) canvas.Row {
 		return canvas.RowOf(canvas.Label, "  "+canvas.Left(label, 12)).Add(canvas.Text, canvas.Cut(v.clean(value), max(w-15, 0), v.g.More))
 	}
-	u := v.u
+	u := v.Units
 	at := clock(math.Max(s.PeakS, 0))
 	if s.PeakStation != "" {
 		at = s.PeakStation + ", at " + at
@@ -188,7 +152,7 @@ func (v *view) summaryRows(w int) []canvas.Row {
 		canvas.RowOf(canvas.Label, head).Add(canvas.Strong, clock(s.EndS-s.BeginS)).
 			Add(canvas.Label, "  filled "+clock(s.FillS)+", stood "+clock(s.HoldS)),
 		text("hottest", u.TemperatureNumber(s.PeakK)+" ±"+u.DifferenceNumber(s.PeakBandK)+" "+u.TemperatureUnit()+"  "+at+
-			"  least margin "+marginNumber(u, s.MarginLeastK)),
+			"  least margin "+headline.Margin(u, s.MarginLeastK)),
 		text("pressure", u.Pressure(s.PressureMostPa)+"  fastest ramp "+u.Ramp(s.RampMostPaS)),
 		text("alarms", alarms),
 		leak,
@@ -207,20 +171,20 @@ func count(n int, what string) string {
 // first while it is new.
 func (v *view) readyLeaf(w int) []canvas.Row {
 	var out []canvas.Row
-	if v.now.Ready == nil {
+	if v.Now.Ready == nil {
 		out = append(out, canvas.RowOf(canvas.Text, "  The list is for before the fill, while the vessel is vented."))
 	}
-	if v.planned != nil && v.now.Ready != nil {
+	if v.planned != nil && v.Now.Ready != nil {
 		out = append(out, v.planned.row(v, w))
 	}
-	for i := range v.now.Ready {
-		out = append(out, v.readyRow(&v.now.Ready[i], w))
+	for i := range v.Now.Ready {
+		out = append(out, v.readyRow(&v.Now.Ready[i], w))
 	}
-	for _, r := range v.now.Reminders {
+	for _, r := range v.Now.Reminders {
 		out = append(out, canvas.RowOf(canvas.Text, "  Reminder every "+clock(r.EveryS)+", next in "+
-			clock(math.Max(r.DueS-v.now.TimeS, 0))+": "+v.clean(r.What)))
+			clock(math.Max(r.DueS-v.Now.TimeS, 0))+": "+v.clean(r.What)))
 	}
-	if v.fillOver() {
+	if v.FillOver() {
 		return append(v.summaryRows(w), out...)
 	}
 	return append(out, v.summaryRows(w)...)

@@ -1,118 +1,23 @@
 package screen
 
 import (
-	"math"
-	"strconv"
 	"strings"
 
-	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
-	"fillwright/internal/phase"
+	"fillwright/internal/headline"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/wording"
 )
 
-// word is a verdict as the operator reads it from ten metres.
-type word struct {
-	big  string // always shown whole
-	tail string // follows it, large where there is room
-	role canvas.Role
-}
-
-var verdictWords = [...]word{
-	advise.VerdictUnknown: {"KEEP SHUT", "", canvas.Caution},
-	advise.VerdictReady:   {"READY", "", canvas.Strong},
-	advise.VerdictFill:    {"FILL", "", canvas.Strong},
-	advise.VerdictEase:    {"EASE OFF", "", canvas.Caution},
-	advise.VerdictHold:    {"KEEP SHUT", "", canvas.Strong},
-	advise.VerdictTopUp:   {"MAY TOP UP", "", canvas.Strong},
-	advise.VerdictNoStart: {"DO NOT START", "", canvas.Caution},
-	advise.VerdictStop:    {"SHUT", "THE SUPPLY NOW", canvas.Abort},
-	advise.VerdictVent:    {"VENT", "FROM A DISTANCE", canvas.Abort},
-}
-
-var (
-	wordNoData  = word{"NO DATA", "", canvas.Caution}
-	wordWaiting = word{"DO NOT START", "NO DATA YET", canvas.Strong}
-	wordShut    = word{"SHUT", "THE SUPPLY", canvas.Caution}
-	wordVenting = word{"EMPTYING", "", canvas.Strong} // not like VENT, the order
-	wordEnded   = word{"ENDED", "", canvas.Strong}    // FILL would be read first
-)
-
-// stale says whether the newest data is too old to act on, paused picture or not.
-func (v *view) stale() bool { return !(v.ageS <= oldAfterS) || !v.now.Link.Up }
-
-// word is the verdict to show. Advice to put gas in is not shown as good on
-// old data; advice to stop or to wait is.
-func (v *view) word() word {
-	if !v.started() {
-		return wordWaiting
+// roleOf is the role of a large word.
+func roleOf(w headline.Word) canvas.Role {
+	switch w.Level {
+	case alarm.LevelAbort:
+		return canvas.Abort
+	case alarm.LevelCaution:
+		return canvas.Caution
 	}
-	verdict := v.now.Advice.Verdict
-	if int(verdict) >= len(verdictWords) {
-		verdict = advise.VerdictUnknown
-	}
-	w := verdictWords[verdict]
-	switch {
-	case v.apart():
-		return wordNoData // whoever watches there may have data: no order of here is worth anything
-	case verdict == advise.VerdictVent && !v.aborting():
-		w.role = canvas.Caution // as its alarm
-		return w
-	case w.role == canvas.Abort:
-	case v.stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || v.now.Phase == phase.Venting):
-		return v.wordOld()
-	case v.now.Phase == phase.Venting:
-		return word{wordVenting.big, "", w.role} // KEEP SHUT would read as: shut the vent
-	case v.afterFill():
-		return wordEnded
-	case v.notReady():
-		return word{"DO NOT START", strconv.Itoa(v.toDoCount()) + " TO DO", canvas.Strong}
-	case v.now.Phase == phase.Filling && (verdict == advise.VerdictHold || verdict == advise.VerdictUnknown):
-		return wordShut // the supply is open
-	}
-	return w
-}
-
-// wordOld is what to do while nothing new comes; the lack of data stands beside it.
-func (v *view) wordOld() word {
-	switch {
-	case v.now.Phase == phase.Vented:
-		return word{"DO NOT START", wordNoData.big, canvas.Caution}
-	case v.now.Phase == phase.Holding:
-		return word{"KEEP SHUT", wordNoData.big, canvas.Caution}
-	case v.now.Phase != phase.Filling:
-		return wordNoData
-	case v.ageS <= blindAfterS:
-		return word{"SHUT", "NO DATA", canvas.Caution} // a word that counts down is waited for
-	}
-	return verdictWords[advise.VerdictStop] // the monitor itself is silent
-}
-
-// afterFill says whether the fill that ended is what the operator must know of
-// first: until every check for another one is done.
-func (v *view) afterFill() bool {
-	switch v.now.Advice.Verdict {
-	case advise.VerdictReady:
-		return v.fillOver() && (v.now.Ready == nil || v.toDoCount() > 0)
-	case advise.VerdictNoStart:
-		return v.fillOver()
-	}
-	return false
-}
-
-// aborting says whether an abort is the case now.
-func (v *view) aborting() bool {
-	for i := range v.now.Alarms {
-		if a := &v.now.Alarms[i]; a.Level == alarm.LevelAbort && a.Present() {
-			return true
-		}
-	}
-	return false
-}
-
-// notReady says whether the wall allows a fill that the list does not.
-func (v *view) notReady() bool {
-	return v.now.Advice.Verdict == advise.VerdictReady && v.toDoCount() > 0
+	return canvas.Strong
 }
 
 // shape is the sign that goes with the colour of the verdict.
@@ -132,12 +37,13 @@ func (v *view) shape(r canvas.Role) string {
 
 // verdict draws the word as large as it goes, and beside it how fast.
 func (v *view) verdict(rows, w int) []canvas.Row {
-	word := v.headline()
-	shape := v.shape(word.role)
-	lines, tail := v.letters(word, rows, w)
+	word := v.shownWord()
+	role := roleOf(word)
+	shape := v.shape(role)
+	lines, tail := v.letters(word.Order, rows, w)
 	out := make([]canvas.Row, rows)
 	for i := range out {
-		out[i] = canvas.RowOf(word.role, shape+" "+lines[i]).Add(word.role, tailAt(tail, i, rows))
+		out[i] = canvas.RowOf(role, shape+" "+lines[i]).Add(role, tailAt(tail, i, rows))
 		for _, beside := range v.beside(i, rows) {
 			if out[i].Width()+beside.Width() < w-2 {
 				out[i] = out[i].Flush(beside, w-2) // the word never gives way
@@ -145,8 +51,8 @@ func (v *view) verdict(rows, w int) []canvas.Row {
 			}
 		}
 		out[i] = out[i].Fit(w-2).Add(canvas.Text, " "+shape)
-		if word.role != canvas.Strong {
-			out[i] = out[i].All(word.role)
+		if role != canvas.Strong {
+			out[i] = out[i].All(role)
 		}
 	}
 	return out
@@ -154,9 +60,9 @@ func (v *view) verdict(rows, w int) []canvas.Row {
 
 // letters draws the word as large as leaves room for how fast, which is never
 // cut from 80 columns on.
-func (v *view) letters(word word, rows, w int) (lines []string, tail string) {
+func (v *view) letters(word wording.Order, rows, w int) (lines []string, tail string) {
 	room := v.wordRoom(rows, w)
-	if rate := v.rate(); rate != "" && rows >= 3 && v.replay == nil {
+	if rate := v.Rate(); rate != "" && rows >= 3 && v.replay == nil {
 		lines, tail = bigWord(word, rows, room-canvas.Cells(rate), v.g.Big)
 		if !strings.HasPrefix(lines[rows/2], plainMark) {
 			return lines, tail
@@ -178,8 +84,8 @@ func tailAt(tail string, i, rows int) string {
 
 // bigWord draws a verdict in rows lines and w cells: the largest letters that
 // fit, at last plain text. tail is what did not get large letters.
-func bigWord(word word, rows, w int, ink canvas.Ink) (lines []string, tail string) {
-	full := strings.TrimSpace(word.big + " " + word.tail)
+func bigWord(word wording.Order, rows, w int, ink canvas.Ink) (lines []string, tail string) {
+	full := word.String()
 	if rows < 3 {
 		return plainWord(full, rows, ""), ""
 	}
@@ -190,12 +96,12 @@ func bigWord(word word, rows, w int, ink canvas.Ink) (lines []string, tail strin
 		if size.Rows <= rows && canvas.BigWidth(full, size) <= w {
 			return middle(canvas.BigText(full, size, ink), rows), ""
 		}
-		if size.Rows <= rows && canvas.BigWidth(word.big, size)+2+canvas.Cells(word.tail) <= w {
-			return middle(canvas.BigText(word.big, size, ink), rows), word.tail
+		if size.Rows <= rows && canvas.BigWidth(word.Big, size)+2+canvas.Cells(word.Tail) <= w {
+			return middle(canvas.BigText(word.Big, size, ink), rows), word.Tail
 		}
 	}
-	if canvas.BigWidth(word.big, canvas.BigThree) <= w { // the reason says the rest
-		return middle(canvas.BigText(word.big, canvas.BigThree, ink), rows), ""
+	if canvas.BigWidth(word.Big, canvas.BigThree) <= w { // the reason says the rest
+		return middle(canvas.BigText(word.Big, canvas.BigThree, ink), rows), ""
 	}
 	return plainWord(full, rows, plainMark), ""
 }
@@ -243,7 +149,7 @@ func (v *view) wordRoom(rows, w int) int {
 // beside is what stands right of the verdict: how fast, and since when. The
 // first that fits is taken.
 func (v *view) beside(i, rows int) []canvas.Row {
-	rate := canvas.RowOf(canvas.Strong, v.rate())
+	rate := canvas.RowOf(canvas.Strong, v.Rate())
 	if v.replay != nil {
 		rate = nil
 	}
@@ -257,45 +163,17 @@ func (v *view) beside(i, rows int) []canvas.Row {
 		return nil
 	case v.replay != nil:
 		return []canvas.Row{replay.Add(canvas.Label, "  "+v.phase()), replay}
-	case v.started():
+	case v.Started():
 		return []canvas.Row{canvas.RowOf(canvas.Label, v.phase())}
 	}
 	return nil
 }
 
-// rate says how fast to fill, where the verdict is about filling.
-func (v *view) rate() string {
-	a := &v.now.Advice
-	if !v.started() || v.stale() || !a.Verdict.AsksForGas() || math.IsNaN(a.RampPaS) || v.afterFill() || v.notReady() {
-		return ""
-	}
-	before := " at most "
-	if a.Verdict == advise.VerdictEase {
-		before = " down to "
-	}
-	return before + v.clean(v.u.RampColumn(a.RampPaS))
-}
-
 // phase is what the vessel does, and since when.
 func (v *view) phase() string {
-	doing := v.now.Phase.String()
-	if v.unsaid() {
+	doing := v.Now.Phase.String()
+	if v.Unsaid() {
 		doing = "losing gas" // nobody vents it, for all that is known
 	}
-	return doing + " " + canvas.Right(clock(sinceS(v.now.TimeS, v.now.PhaseSince)), 5)
-}
-
-// ageText prints an age: tenths up to a minute.
-func ageText(s float64) string {
-	if math.IsNaN(s) || s < 60 {
-		return oneDecimal(s) + " s"
-	}
-	return clock(s)
-}
-
-func oneDecimal(x float64) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return "--"
-	}
-	return strconv.FormatFloat(x, 'f', 1, 64)
+	return doing + " " + canvas.Right(clock(sinceS(v.Now.TimeS, v.Now.PhaseSince)), 5)
 }

@@ -49,10 +49,10 @@ func TestHeadlines(t *testing.T) {
 			c.change(&m.live)
 		}
 		v := m.picture()
-		if got := v.word().big; got != c.word {
+		if got := v.Word().Big; got != c.word {
 			t.Errorf("%s: headline %q, want %q", c.from, got, c.word)
 		}
-		if got := v.why(); !strings.Contains(got, c.reason) {
+		if got := v.Why(); !strings.Contains(got, c.reason) {
 			t.Errorf("%s, %s: reason %q lacks %q", c.from, c.word, got, c.reason)
 		}
 	}
@@ -128,7 +128,7 @@ func TestMayStayOpen(t *testing.T) {
 		if c.change != nil {
 			c.change(&m.live)
 		}
-		text, why := m.picture().mayStayOpen()
+		text, why := m.picture().MayStayOpen()
 		if got := strings.TrimSpace(text + " " + why); got != c.want {
 			t.Errorf("%s: %q, want %q", c.what, got, c.want)
 		}

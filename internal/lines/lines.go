@@ -1,14 +1,22 @@
-package screen
+// Package lines prints a session as lines: one Snapshot a line, as plain text
+// for a pipe, a log or a screen reader, or as JSON. The words are those of the
+// screen.
+package lines
 
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
+	"fillwright/internal/alarm"
+	"fillwright/internal/headline"
 	"fillwright/internal/jsonline"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
+	"fillwright/internal/wording"
 )
 
 // Lines turns inputs and the Snapshots after them into lines of text, the same
@@ -63,12 +71,59 @@ func (l *Lines) news(dst []byte, s *monitor.Snapshot) []byte {
 	for _, line := range PlainAlarms(&l.before, s, l.Units) {
 		dst = append(append(dst, line...), '\n')
 	}
-	fresh := min(s.EventCount-min(l.before.EventCount, s.EventCount), uint64(len(s.Events)))
-	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
+	for _, e := range headline.News(&l.before, s) {
 		switch e.Kind {
 		case monitor.EventEntry, monitor.EventLink, monitor.EventRestart:
-			dst = fmt.Appendf(dst, "NOTE %s %s\n", clock(math.Max(e.TimeS, 0)), canvas.Clean(e.Text.In(l.Units), false))
+			dst = fmt.Appendf(dst, "NOTE %s %s\n", headline.Clock(math.Max(e.TimeS, 0)), canvas.Clean(e.Text.In(l.Units), false))
 		}
 	}
 	return dst
+}
+
+// PlainAlarm is an alarm as a line of its own.
+func PlainAlarm(a alarm.Active, u quantity.System) string {
+	state := headline.StateWord(&a)
+	if state != "" {
+		state = " " + state
+	}
+	when := " since " + headline.Clock(math.Max(a.SinceS, 0))
+	if headline.Past(&a) {
+		when = " " + headline.WhenText(&a)
+	}
+	line := "ALARM " + strings.ToUpper(a.Level.String()) + state + when + ", " + a.Name + ": " + wording.Sentence(a.Cause.In(u), a.Name)
+	if a.Do != "" {
+		line += " " + a.Do
+	}
+	return canvas.Clean(line, false)
+}
+
+// PlainAlarms is a line for each alarm that came, changed its level or state,
+// or went, from one Snapshot to a later one.
+func PlainAlarms(before, after *monitor.Snapshot, u quantity.System) []string {
+	var out []string
+	for i := range after.Alarms {
+		if a := &after.Alarms[i]; !headline.Stands(before, a) {
+			out = append(out, PlainAlarm(*a, u))
+		}
+	}
+	for i := range before.Alarms {
+		if a := &before.Alarms[i]; !named(after.Alarms, a.Name) && !hidden(after.Alarms, a.Name) {
+			out = append(out, "ALARM ended, "+canvas.Clean(a.Name, false))
+		}
+	}
+	return out
+}
+
+// hidden says whether an alarm stands on while another tells its story louder.
+func hidden(all []alarm.Active, name string) bool {
+	for _, d := range alarm.Definitions() {
+		if d.Name == name {
+			return slices.ContainsFunc(d.HiddenBy, func(by string) bool { return named(all, by) })
+		}
+	}
+	return false
+}
+
+func named(all []alarm.Active, name string) bool {
+	return slices.ContainsFunc(all, func(a alarm.Active) bool { return a.Name == name })
 }

@@ -1,4 +1,4 @@
-package screen
+package lines
 
 import (
 	"strings"
@@ -7,13 +7,13 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
-	"fillwright/internal/session"
+	"fillwright/internal/quantity"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
 
 func linesAt(l *Lines, t wire.Type, timeS float64, change func(*monitor.Snapshot)) []string {
-	s := session.Unknown()
+	s := monitor.Snapshot{}
 	s.TimeS = timeS
 	if change != nil {
 		change(&s)
@@ -73,6 +73,29 @@ func TestLinesJSON(t *testing.T) {
 	for ty, want := range map[wire.Type]int{wire.TypeSample: 1, wire.TypeSilence: 1, wire.TypeEntry: 0, wire.TypeHello: 0, wire.TypeLogStart: 0} {
 		if got := linesAt(l, ty, 1, nil); len(got) != want {
 			t.Errorf("a %s gave %d lines, want %d", ty, len(got), want)
+		}
+	}
+}
+
+// TestPlainAlarms: new, changed and ended alarms each give a line; those that
+// stay as they are do not.
+func TestPlainAlarms(t *testing.T) {
+	a := alarm.Active{Name: "a", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, Cause: wording.Words("cause"), Do: "Do it."}
+	seen := a
+	seen.State = alarm.StateAcknowledged
+	snap := func(all ...alarm.Active) *monitor.Snapshot { return &monitor.Snapshot{Alarms: all} }
+	for _, c := range []struct {
+		before, after *monitor.Snapshot
+		want          []string
+	}{
+		{snap(), snap(a), []string{"ALARM CAUTION new since 0:00, a: cause. Do it."}},
+		{snap(a), snap(a), nil},
+		{snap(a), snap(seen), []string{"ALARM CAUTION seen since 0:00, a: cause. Do it."}},
+		{snap(seen), snap(), []string{"ALARM ended, a"}},
+	} {
+		got := PlainAlarms(c.before, c.after, quantity.SystemBarC)
+		if strings.Join(got, "|") != strings.Join(c.want, "|") {
+			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
 }
