@@ -24,6 +24,6 @@ func BenchmarkWalls(b *testing.B) {
 	var walls [2]Wall
 	b.ReportAllocs()
 	for b.Loop() {
-		o.Walls(walls[:])
+		o.Walls(1, walls[:])
 	}
 }

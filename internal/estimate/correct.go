@@ -84,7 +84,7 @@ func (o *Filter) Disagree() (yes bool, byK float64) {
 	return o.disagree > disagreeTimS, o.bias
 }
 
-// Estimate is a temperature with its two-sigma band.
+// Banded is a temperature with its two-sigma band.
 type Banded struct{ ValueK, BandK float64 }
 
 // Wall is the hottest place through the wall at a station, its faces and band.
@@ -94,9 +94,12 @@ type Wall struct {
 }
 
 // Walls is the present estimate at every station, and of the hottest place of
-// the whole wall, whether anybody reads it or not.
-func (o *Filter) Walls(out []Wall) (hottest Banded) {
+// the whole wall, whether anybody reads it or not. Their bands, and those of all
+// that is read off the estimate until the next call, are doubt times as wide as
+// the covariance has them, at least once.
+func (o *Filter) Walls(doubt float64, out []Wall) (hottest Banded) {
 	b := &o.estimate
+	b.BandFactor = doubt
 	o.root.Factorize(b)
 	n := len(out)
 	var at [thermal.PlacesMost]thermal.PlaceK

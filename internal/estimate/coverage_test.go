@@ -44,7 +44,7 @@ func cover(cfg Config, seeds uint64) (gasAll, wallAll tally) {
 				continue
 			}
 			var walls [2]Wall
-			w.o.Walls(walls[:])
+			w.o.Walls(1, walls[:])
 			b, f := w.o.Estimate(), w.o.Flow()
 			for k := range walls {
 				hot := b.Model.At(&w.truth, &w.par, k, f.DensityKgM3, f.InflowKgS).HottestK

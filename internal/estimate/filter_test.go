@@ -86,12 +86,12 @@ func TestHotterCountsAtOnce(t *testing.T) {
 	for _, byK := range []float64{6, 9, 20} {
 		o := sure(t)
 		var walls [2]Wall
-		o.Walls(walls[:])
+		o.Walls(1, walls[:])
 		was := walls[0].OuterK
 		if use := o.CorrectSurface(0, was+byK, 200); use != UseHotter {
 			t.Fatalf("%.0f K hotter: %v", byK, use)
 		}
-		hottest := o.Walls(walls[:])
+		hottest := o.Walls(1, walls[:])
 		w := walls[0]
 		if !(math.Abs(w.OuterK-was-byK) < 0.25*byK) {
 			t.Errorf("%.0f K hotter: the estimate went %.1f K", byK, w.OuterK-was)
@@ -105,7 +105,7 @@ func TestHotterCountsAtOnce(t *testing.T) {
 		// A second reading that agrees makes it surer.
 		o.CorrectSurface(0, was+byK, 210)
 		wide := w.Hottest.BandK
-		o.Walls(walls[:])
+		o.Walls(1, walls[:])
 		if !(walls[0].Hottest.BandK < 0.8*wide) {
 			t.Errorf("%.0f K hotter: band %.2f K after a second reading, %.2f before", byK, walls[0].Hottest.BandK, wide)
 		}
@@ -227,7 +227,7 @@ func TestLongRun(t *testing.T) {
 			}
 			checkCov(t, o.Estimate())
 			var walls [2]Wall
-			o.Walls(walls[:])
+			o.Walls(1, walls[:])
 			for _, w := range walls {
 				if !(w.Hottest.BandK > 0) || math.IsNaN(w.Hottest.ValueK) || math.IsInf(w.Hottest.BandK, 0) {
 					t.Fatalf("wall %+v", w)
@@ -303,7 +303,7 @@ func TestStartLate(t *testing.T) {
 		o := New(config(6, false))
 		o.Start(ambientK+15, ambientK, 20e5, late)
 		var walls [2]Wall
-		o.Walls(walls[:])
+		o.Walls(1, walls[:])
 		return walls[0].Hottest.BandK
 	}
 	if early, late := band(false), band(true); !(late > early+2) {

@@ -152,23 +152,13 @@ func (d drive) apply(o *estimate.Filter) {
 // estimates copies the filter's estimate into the Snapshot.
 func (m *Monitor) estimates() {
 	b := m.filter.Estimate()
-	why, widen := m.learned.Outside(m.snap.RampPaS, m.filter.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
-	b.BandFactor = widen
-	m.snap.Model.Widened = wording.Words(why)
-	if why == "" && m.filter.Rebased() && !m.learned.IsHandbook() {
-		m.snap.Model.Widened = inflowText(m.learned.Inlet)
-	}
-	if off, by := m.filter.Disagree(); off && why == "" {
-		b.BandFactor = math.Max(b.BandFactor, 1.5)
-		m.snap.Model.Widened = disagreeText(by)
-	}
-	m.widenBySensors()
+	times, why := doubt(m.doubtFacts())
+	m.snap.Model.Widened = why
 	m.snap.GasK, m.snap.GasBandK = b.State.GasK, m.filter.GasBandK()
 	m.snap.GasMassKg = m.filter.Flow().MassKg
-	m.widenByReadings()
 	stations := m.copies.stations.of(m.snap.Stations)
 	var walls [vessel.StationsMost]estimate.Wall
-	hottest := m.filter.Walls(walls[:len(stations)])
+	hottest := m.filter.Walls(times, walls[:len(stations)])
 	m.snap.Hottest, m.snap.HottestK, m.snap.BandK = -1, hottest.ValueK, hottest.BandK
 	worst, most := hottest.ValueK+hottest.BandK, math.Inf(-1)
 	for i := range stations {
@@ -192,30 +182,4 @@ func (m *Monitor) estimates() {
 	m.snap.Stations = stations
 	m.snap.MarginK = float64(m.cfg.Profile.Resin.Onset) - m.worstWith(worst)
 	m.estimateSides()
-}
-
-// widenByReadings widens the band while the readings themselves say that it is
-// too narrow.
-func (m *Monitor) widenByReadings() {
-	factor, who := m.filter.TooSure()
-	b := m.filter.Estimate()
-	if factor <= b.BandFactor {
-		return
-	}
-	b.BandFactor = factor
-	by := "the gas probe"
-	switch {
-	case who == estimate.SaysHand:
-		by = "hand-held readings"
-	case who >= 0:
-		by = "the sensor at " + m.cfg.Profile.Stations[who].Name
-	}
-	m.snap.Model.Widened = wording.Disagree(by)
-}
-
-func disagreeText(byK float64) wording.Text {
-	if byK > 0 {
-		return wording.ProbeTooHot
-	}
-	return wording.ProbeTooCold
 }

@@ -3,10 +3,141 @@ package monitor
 import (
 	"math"
 
+	"fillwright/internal/estimate"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
+
+// Factors on the band (common practice, no source). Where the estimate was
+// pulled by a wall sensor, its loss must not let the wall look cooler. The air's
+// is less: what it read last stands in for it.
+const (
+	doubtContradicts = 1.5 // the probe contradicts the pressure
+	doubtSensor      = 1.5 // a pressure or gas sensor is doubtful, or there is no pressure
+	doubtVessel      = 1.5 // the model is of another vessel
+	doubtNoBead      = 1.3
+	doubtNoWall      = 1.3
+	doubtNoAir       = 1.15
+)
+
+// doubtFacts is all that may widen the band.
+type doubtFacts struct {
+	outside      string  // in what the present leaves the range of the fills behind the model
+	outsideTimes float64 // and by how much that widens it
+	inflow       wording.Text
+	contradicts  bool // the probe and the gas balance, for longer than a transient would
+	hotter       bool // the probe is the hotter one
+	otherVessel  string
+	sensors      []probe.Reading
+	scatters     wording.Text // what does
+	scatterTimes float64
+	sureTimes    float64 // what the readings themselves say of the band
+	sureBy       string
+}
+
+// doubt is how many times wider than the filter's own the band is, at least 1,
+// and why, empty if it is not. Nothing else widens it.
+func doubt(f *doubtFacts) (times float64, why wording.Text) {
+	times, why = f.outsideTimes, f.inflow
+	if f.contradicts {
+		times, why = math.Max(times, doubtContradicts), wording.ProbeTooCold
+		if f.hotter {
+			why = wording.ProbeTooHot
+		}
+	}
+	if f.outside != "" {
+		why = wording.Words(f.outside)
+	}
+	sensors := doubtOfSensors(f)
+	times = math.Max(times, sensors.times)
+	if why.Empty() {
+		why = sensors.why
+	}
+	if f.sureTimes > times {
+		times, why = f.sureTimes, wording.Disagree(f.sureBy)
+	}
+	return times, why
+}
+
+// widest keeps the largest of several factors, of equal ones the last.
+type widest struct {
+	times float64
+	why   wording.Text
+}
+
+func (w *widest) add(times float64, why wording.Text) {
+	if times >= w.times {
+		*w = widest{times, why}
+	}
+}
+
+// doubtOfSensors goes by what the estimate rests on, then by the sensors beside
+// that; noise comes on top.
+func doubtOfSensors(f *doubtFacts) widest {
+	rests, beside := widest{times: 1}, widest{times: 1}
+	if f.otherVessel != "" {
+		rests.add(doubtVessel, wording.OtherVessel(f.otherVessel))
+	}
+	for i := range f.sensors {
+		r := &f.sensors[i]
+		good := r.Health == probe.HealthGood
+		lost := !good && r.Health != probe.HealthUnknown
+		switch carries := r.Role == vessel.RoleGas || r.Role == vessel.RolePressure; {
+		case carries && good && r.Doubt != probe.HealthUnknown:
+			rests.add(doubtSensor, wording.Doubtful(string(r.Role), r.Doubt.Means()))
+		case r.Role == vessel.RoleGas && !good:
+			rests.add(doubtNoBead, wording.NoGasProbe)
+		case r.Role == vessel.RolePressure && !good:
+			rests.add(doubtSensor, wording.ByProbeAlone)
+		case r.Role == vessel.RoleWall && lost:
+			beside.add(doubtNoWall, wording.NoSensorAt(r.Station))
+		case r.Role == vessel.RoleAmbient && lost:
+			beside.add(doubtNoAir, wording.NoAir)
+		}
+	}
+	if beside.times > rests.times {
+		rests = beside
+	}
+	if f.scatterTimes > 1 {
+		rests.times *= f.scatterTimes
+		if rests.why.Empty() {
+			rests.why = f.scatters
+		}
+	}
+	return rests
+}
+
+// doubtFacts gathers what may widen the band now.
+func (m *Monitor) doubtFacts() *doubtFacts {
+	b := m.filter.Estimate()
+	f := &doubtFacts{sensors: m.snap.Sensors}
+	f.outside, f.outsideTimes = m.learned.Outside(m.snap.RampPaS, m.filter.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
+	if m.filter.Rebased() && !m.learned.IsHandbook() {
+		f.inflow = inflowText(m.learned.Inlet)
+	}
+	var byK float64
+	f.contradicts, byK = m.filter.Disagree()
+	f.hotter = byK > 0
+	if l := m.learned; l.Vessel != m.cfg.Profile.Name {
+		f.otherVessel = l.Vessel
+	}
+	f.scatters, f.scatterTimes = m.scatter.widen(m.slope.noise.sigma(), m.bead.noise.sigma())
+	who := 0
+	f.sureTimes, who = m.filter.TooSure()
+	switch {
+	case who == estimate.SaysBead:
+		f.sureBy = "the gas probe"
+	case who == estimate.SaysHand:
+		f.sureBy = "hand-held readings"
+	default:
+		f.sureBy = "the sensor at " + m.cfg.Profile.Stations[who].Name
+	}
+	return f
+}
+
+// scatterDoubt remembers by what seen noise widened the band.
+type scatterDoubt struct{ times float64 }
 
 // How much seen noise widens the band: nothing up to what a sound sensor has,
 // then in proportion, up to two and a half times. Noise of the pressure lets gas flow in and
@@ -18,84 +149,26 @@ const (
 	noiseQuietK  = 0.2
 	noiseTwiceK  = 1.2
 	noiseMost    = 2.5
+	noiseSaid    = 0.1   // more is told
+	noiseForget  = 0.002 // of a block
 )
 
-// widenNoise is the factor for the noise of pressure and bead, as the blocks
+// widen is the factor for the noise of pressure and bead, as the blocks
 // show it, and in words what scatters.
-func (m *Monitor) widenNoise() (text wording.Text, times float64) {
+func (d *scatterDoubt) widen(pressureSigmaPa, beadSigmaK float64) (text wording.Text, times float64) {
 	over := func(sigma, quiet, twice float64) float64 {
 		return math.Max(0, math.Min(noiseMost-1, (sigma-quiet)/(twice-quiet)))
 	}
-	p := over(m.slope.noise.sigma(), noiseQuietPa, noiseTwicePa)
-	g := over(m.bead.noise.sigma(), noiseQuietK, noiseTwiceK)
+	p, g := over(pressureSigmaPa, noiseQuietPa, noiseTwicePa), over(beadSigmaK, noiseQuietK, noiseTwiceK)
 	switch {
 	case p >= g && p > noiseSaid:
-		text = wording.PressureScatters(m.slope.noise.sigma())
+		text = wording.PressureScatters(pressureSigmaPa)
 	case g > noiseSaid:
-		text = wording.ProbeScatters(m.bead.noise.sigma())
+		text = wording.ProbeScatters(beadSigmaK)
 	}
 	// It rises at once and falls over minutes: a band that breathes with the
 	// estimate of its own noise would let alarms come and go.
 	now := 1 + math.Max(p, g)
-	m.noisy = math.Max(now, m.noisy+noiseForget*(now-m.noisy))
-	return text, m.noisy
-}
-
-const (
-	noiseSaid   = 0.1   // more is told
-	noiseForget = 0.002 // of a block
-)
-
-// widenLostWall is the factor while an attached wall sensor is lost: where the
-// estimate was pulled by it, its loss must not let the wall look cooler. The
-// air's is less: what it read last stands in for it. Common practice, no source.
-const (
-	widenNoWall = 1.3
-	widenNoAir  = 1.15
-)
-
-// lostBeside is what the band is widened by for lost sensors beside pressure
-// and gas, and which.
-func (m *Monitor) lostBeside() (text wording.Text, times float64) {
-	times = 1
-	for i := range m.snap.Sensors {
-		r := &m.snap.Sensors[i]
-		if r.Health == probe.HealthGood || r.Health == probe.HealthUnknown {
-			continue
-		}
-		switch r.Role {
-		case vessel.RoleWall:
-			text, times = wording.NoSensorAt(r.Station), math.Max(times, widenNoWall)
-		case vessel.RoleAmbient:
-			if times < widenNoAir {
-				text, times = wording.NoAir, widenNoAir
-			}
-		}
-	}
-	return text, times
-}
-
-// offsetSigmaK is one sigma of the offsets that were taken off the temperatures
-// in a role on this logger, the largest; 0 where none is known. That of the
-// cold junction is in every thermocouple that needs it.
-func (m *Monitor) offsetSigmaK(role vessel.Role) float64 {
-	sigma, cold := 0.0, 0.0
-	for _, c := range m.cfg.Profile.Channels {
-		o, ok := m.cfg.Offsets.Find(m.play.Hello.Board, c.Index)
-		if !ok || o.Pressure || c.Kind.Pressure() {
-			continue
-		}
-		switch c.Role {
-		case role:
-			sigma = math.Max(sigma, uncertainty(&o)/2)
-		case vessel.RoleColdJunction:
-			cold = uncertainty(&o) / 2
-		}
-	}
-	for _, c := range m.cfg.Profile.Channels {
-		if c.Role == role && c.Kind != vessel.KindCelsius && !c.Compensated {
-			return math.Hypot(sigma, cold)
-		}
-	}
-	return sigma
+	d.times = math.Max(now, d.times+noiseForget*(now-d.times))
+	return text, d.times
 }

@@ -5,10 +5,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"strconv"
+	"strings"
 	"sync/atomic"
 	"testing"
 
 	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wording"
 )
 
 // rampFree lets the wall limit a fill, not the profile. From rampSearch to
@@ -139,4 +142,60 @@ func TestDoubtNeverSpeeds(t *testing.T) {
 			t.Errorf("only %d draws had an advice that the wall limited: they prove little", n)
 		}
 	})
+}
+
+// Each fact widens the band by itself and says why, none narrows it beside
+// another, and with none it is the filter's own.
+func TestDoubtOfEachFact(t *testing.T) {
+	t.Parallel()
+	sensor := func(role vessel.Role, h, doubt probe.Health) func(f *doubtFacts) {
+		return func(f *doubtFacts) {
+			f.sensors = append(f.sensors, probe.Reading{Role: role, Station: "sun", Health: h, Doubt: doubt})
+		}
+	}
+	cases := []struct {
+		add  func(f *doubtFacts)
+		want float64
+		why  string
+	}{
+		{func(f *doubtFacts) { f.outside, f.outsideTimes = "hotter day", 1.15 }, 1.15, "hotter day"},
+		{func(f *doubtFacts) { f.contradicts, f.hotter = true, true }, doubtContradicts, wording.ProbeTooHot.String()},
+		{func(f *doubtFacts) { f.contradicts = true }, doubtContradicts, wording.ProbeTooCold.String()},
+		{func(f *doubtFacts) { f.inflow = wording.NoSupplyLearned }, 1, wording.NoSupplyLearned.String()},
+		{func(f *doubtFacts) { f.otherVessel = "Whimbrel" }, doubtVessel, "Whimbrel"},
+		{sensor(vessel.RoleGas, probe.HealthGood, probe.HealthNoisy), doubtSensor, "gas"},
+		{sensor(vessel.RoleGas, probe.HealthOpen, probe.HealthUnknown), doubtNoBead, wording.NoGasProbe.String()},
+		{sensor(vessel.RolePressure, probe.HealthUnknown, probe.HealthUnknown), doubtSensor, wording.ByProbeAlone.String()},
+		{sensor(vessel.RoleWall, probe.HealthOpen, probe.HealthUnknown), doubtNoWall, "sun"},
+		{sensor(vessel.RoleAmbient, probe.HealthOpen, probe.HealthUnknown), doubtNoAir, wording.NoAir.String()},
+		{func(f *doubtFacts) { f.scatterTimes, f.scatters = 2, wording.ProbeScatters(3) }, 2, "scatters"},
+		{func(f *doubtFacts) { f.sureTimes, f.sureBy = 2.2, "hand-held readings" }, 2.2, "hand-held"},
+	}
+	sound := func() *doubtFacts {
+		f := &doubtFacts{outsideTimes: 1, scatterTimes: 1, sureTimes: 1}
+		for _, r := range []vessel.Role{vessel.RolePressure, vessel.RoleGas, vessel.RoleAmbient, vessel.RoleWall} {
+			sensor(r, probe.HealthGood, probe.HealthUnknown)(f)
+		}
+		sensor(vessel.RoleWall, probe.HealthUnknown, probe.HealthUnknown)(f) // not read yet is not lost
+		return f
+	}
+	if times, why := doubt(sound()); times != 1 || !why.Empty() {
+		t.Errorf("with nothing to doubt: %g, %q", times, why)
+	}
+	for i, c := range cases {
+		f := sound()
+		c.add(f)
+		times, why := doubt(f)
+		if times != c.want || !strings.Contains(why.String(), c.why) {
+			t.Errorf("case %d: %g, %q; want %g, %q", i, times, why, c.want, c.why)
+		}
+		for k, more := range cases {
+			both := sound()
+			c.add(both)
+			more.add(both)
+			if got, why := doubt(both); got < math.Max(times, more.want) || why.Empty() {
+				t.Errorf("cases %d and %d together: %g, %q", i, k, got, why)
+			}
+		}
+	}
 }

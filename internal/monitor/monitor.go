@@ -36,9 +36,9 @@ type Monitor struct {
 	trust   trust
 	lost    lost
 	slope   slope
-	bead    slope   // of the gas probe, for its noise
-	noisy   float64 // what seen noise widens the band by
-	ramp    fitted  // over the last seconds
+	bead    slope // of the gas probe, for its noise
+	scatter scatterDoubt
+	ramp    fitted // over the last seconds
 	block   block
 	last    lastDrive
 	undo    undo

@@ -6,52 +6,8 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
-	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
-
-// Wider bands where a sensor is lost or doubtful (common practice, no source).
-const (
-	widenDoubt  = 1.5
-	widenNoBead = 1.3
-)
-
-// widenBySensors widens the band while a sensor that the estimate rests on is
-// doubtful or gone, and says so. What the model itself has said goes first.
-func (m *Monitor) widenBySensors() {
-	b := m.filter.Estimate()
-	text, times := wording.Text{}, 1.0
-	if l := m.learned; l.Vessel != "" && l.Vessel != m.cfg.Profile.Name {
-		text, times = wording.OtherVessel(l.Vessel), widenDoubt
-	}
-	for i := range m.snap.Sensors {
-		r := &m.snap.Sensors[i]
-		if r.Role != vessel.RoleGas && r.Role != vessel.RolePressure {
-			continue
-		}
-		switch {
-		case r.Health == probe.HealthGood && r.Doubt != probe.HealthUnknown:
-			text, times = wording.Doubtful(string(r.Role), r.Doubt.Means()), widenDoubt
-		case r.Health != probe.HealthGood && r.Role == vessel.RoleGas && text.Empty():
-			text, times = wording.NoGasProbe, widenNoBead
-		case r.Health != probe.HealthGood && r.Role == vessel.RolePressure:
-			text, times = wording.ByProbeAlone, widenDoubt
-		}
-	}
-	if lost, more := m.lostBeside(); more > times {
-		text, times = lost, more
-	}
-	if scatters, noise := m.widenNoise(); noise > 1 {
-		times *= noise
-		if text.Empty() {
-			text = scatters
-		}
-	}
-	b.BandFactor = math.Max(b.BandFactor, times)
-	if m.snap.Model.Widened.Empty() {
-		m.snap.Model.Widened = text
-	}
-}
 
 // withoutPressure carries the estimate on while a vessel stands shut and its
 // pressure sensor is lost: the gas in a shut vessel keeps its mass, so its

@@ -22,6 +22,31 @@ func uncertainty(o *probe.Offset) float64 {
 	return o.Uncertainty
 }
 
+// offsetSigmaK is one sigma of the offsets that were taken off the temperatures
+// in a role on this logger, the largest; 0 where none is known. That of the
+// cold junction is in every thermocouple that needs it.
+func (m *Monitor) offsetSigmaK(role vessel.Role) float64 {
+	sigma, cold := 0.0, 0.0
+	for _, c := range m.cfg.Profile.Channels {
+		o, ok := m.cfg.Offsets.Find(m.play.Hello.Board, c.Index)
+		if !ok || o.Pressure || c.Kind.Pressure() {
+			continue
+		}
+		switch c.Role {
+		case role:
+			sigma = math.Max(sigma, uncertainty(&o)/2)
+		case vessel.RoleColdJunction:
+			cold = uncertainty(&o) / 2
+		}
+	}
+	for _, c := range m.cfg.Profile.Channels {
+		if c.Role == role && c.Kind != vessel.KindCelsius && !c.Compensated {
+			return math.Hypot(sigma, cold)
+		}
+	}
+	return sigma
+}
+
 // zeroBandPa is how far from the truth the pressure may be read, two sigma, by
 // what is not known of its zero on this logger; 0 where no offset is taken off.
 func (m *Monitor) zeroBandPa() float64 {
