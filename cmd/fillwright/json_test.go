@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fillwright/internal/must"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -32,9 +33,7 @@ var (
 func TestJSONKeys(t *testing.T) {
 	t.Parallel()
 	var want any
-	if err := json.Unmarshal([]byte(designLine), &want); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal([]byte(designLine), &want))
 	lines, code := replayOf(t, "rushed", "--json")
 	if code != codeAbort {
 		t.Errorf("exit code %d, want %d for the abort", code, codeAbort)

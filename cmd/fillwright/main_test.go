@@ -15,6 +15,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"fillwright/internal/must"
 	"fillwright/internal/runlog"
 	"fillwright/internal/wire"
 )
@@ -36,10 +37,7 @@ const patience = time.Minute
 
 // TestScripts runs the scripts, one a feature. Each block says what it proves.
 func TestScripts(t *testing.T) {
-	data, err := filepath.Abs("../../testdata")
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(filepath.Abs("../../testdata"))(t)
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {

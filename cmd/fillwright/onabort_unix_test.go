@@ -11,6 +11,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
@@ -61,10 +62,7 @@ func TestOnAbortRunsOnce(t *testing.T) {
 	a.see(wire.TypeSample, aborting([]string{"wall-abort"}))
 	close(a.queue)
 	<-a.done
-	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile(file))(t)
 	if want := "wall-abort: hot wall\nvent-advised: hot wall\nwall-abort: hot wall\n"; string(data) != want {
 		t.Errorf("ran as\n%swant\n%s", data, want)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fillwright/internal/must"
 	"io"
 	"math"
 	"path/filepath"
@@ -53,9 +54,7 @@ type reviewJSON struct {
 func TestReviewAgainstReplay(t *testing.T) {
 	path := invented(t, "--scene", "rushed", "--rate", "10", "--for", "3m")
 	var r reviewJSON
-	if err := json.Unmarshal([]byte(did(t, "0", "review", path, "--json")), &r); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal([]byte(did(t, "0", "review", path, "--json")), &r))
 	f := r.Parts[0].Fills[0]
 	hottest, bar, gas, margin := math.Inf(-1), math.Inf(-1), math.Inf(-1), math.Inf(1)
 	aborts := map[string]bool{}
@@ -71,9 +70,7 @@ func TestReviewAgainstReplay(t *testing.T) {
 				Since       float64 `json:"since_s"`
 			}
 		}
-		if err := json.Unmarshal([]byte(line), &l); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, json.Unmarshal([]byte(line), &l))
 		if l.T < f.BeginS || l.T > f.EndS || l.Hottest == nil {
 			continue
 		}

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"fillwright/internal/must"
 	"io"
 	"os"
 	"os/exec"
@@ -120,9 +121,7 @@ func TestHangUpOnScreen(t *testing.T) {
 	t.Parallel()
 	s := start(t, 80, 24, nil, "watch", "--demo", "--log", "x.fill")
 	s.until(t, "all 6 good")
-	if err := s.cmd.Process.Signal(syscall.SIGHUP); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.cmd.Process.Signal(syscall.SIGHUP))
 	if code := s.end(t); code != codeDone {
 		t.Errorf("exit code %d, want %d", code, codeDone)
 	}
@@ -158,9 +157,7 @@ func BenchmarkFirstPicture(b *testing.B) {
 		s := start(b, 100, 30, nil, "watch", "--demo")
 		s.until(b, "MARGIN")
 		b.StopTimer()
-		if err := s.cmd.Process.Signal(syscall.SIGTERM); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, s.cmd.Process.Signal(syscall.SIGTERM))
 		s.end(b)
 		b.StartTimer()
 	}

@@ -18,6 +18,7 @@ import (
 	"github.com/creack/pty"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -103,9 +104,7 @@ func (l *line) count() int {
 // end stops the program and gives the processor time that it took.
 func (l *line) end(b *testing.B) time.Duration {
 	b.Helper()
-	if err := l.cmd.Process.Signal(syscall.SIGTERM); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, l.cmd.Process.Signal(syscall.SIGTERM))
 	<-l.ended
 	_ = l.cmd.Wait() // ended by our signal
 	if err := l.pty.Close(); err != nil {
@@ -211,9 +210,7 @@ func newScripted(b *testing.B) *scripted {
 		b.Fatal(err)
 	}
 	path := s.Name()
-	if err := s.Close(); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, s.Close())
 	go func() { _, _ = io.Copy(io.Discard, m) }() // what the host asks
 	return &scripted{b: b, m: m, path: path}
 }
@@ -255,9 +252,7 @@ func (s *scripted) hold(bar, forS float64) {
 func onScript(b *testing.B, w, h int) (*scripted, *line) {
 	b.Helper()
 	profile := filepath.Join(b.TempDir(), "bar.toml")
-	if err := os.WriteFile(profile, []byte(barProfile), 0o600); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, os.WriteFile(profile, []byte(barProfile), 0o600))
 	logger := newScripted(b)
 	b.Cleanup(func() { _ = logger.m.Close() })
 	l := onLine(b, w, h, "watch", "--port", logger.path, "--vessel", profile, "--no-log", "--silent")

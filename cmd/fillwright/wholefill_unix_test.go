@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -38,28 +39,13 @@ func (h *hand) Command(v mimic.View) mimic.Valve {
 // pad is a pretended vessel behind a pseudo-terminal, faster than life.
 func pad(t testing.TB, speed, rateHz float64) (port, profile string, h *hand) {
 	t.Helper()
-	profile, err := filepath.Abs("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := os.ReadFile(profile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse(profile, text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	scene, err := mimic.FindScene("calm")
-	if err != nil {
-		t.Fatal(err)
-	}
+	profile = must.Get(filepath.Abs("../../testdata/plover.toml"))(t)
+	text := must.Get(os.ReadFile(profile))(t)
+	p := must.Get(vessel.Parse(profile, text))(t)
+	scene := must.Get(mimic.FindScene("calm"))(t)
 	h = &hand{targetPa: float64(p.Fill.Target) + 0.8e5} // a slow hand: the target is seen to be reached
 	h.turn(mimic.Open, 0)
-	device, err := mimic.NewDevice(p, scene, mimic.Options{Seed: 3, Operator: h, Speed: speed, RateHz: rateHz, WaitForHost: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	device := must.Get(mimic.NewDevice(p, scene, mimic.Options{Seed: 3, Operator: h, Speed: speed, RateHz: rateHz, WaitForHost: true}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	port, wait, err := mimic.ServePTY(ctx, device, "")
 	if err != nil {

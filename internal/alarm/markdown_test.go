@@ -1,6 +1,7 @@
 package alarm
 
 import (
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
@@ -70,10 +71,7 @@ func TestMarkdown(t *testing.T) {
 
 // TestReadme proves that the alarm table in README.md is the one in force.
 func TestReadme(t *testing.T) {
-	data, err := os.ReadFile("../../README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile("../../README.md"))(t)
 	_, rest, begin := strings.Cut(string(data), markdownBegin+"\n")
 	block, _, end := strings.Cut(rest, markdownEnd)
 	if !begin || !end {

@@ -2,6 +2,7 @@ package alarm
 
 import (
 	"encoding/csv"
+	"fillwright/internal/must"
 	"os"
 	"strings"
 	"testing"
@@ -10,17 +11,11 @@ import (
 // reference reads the rows of one topic from the reference table.
 func reference(t *testing.T, topic string) [][]string {
 	t.Helper()
-	f, err := os.Open("testdata/alarm_reference.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/alarm_reference.csv"))(t)
 	defer f.Close()
 	r := csv.NewReader(f)
 	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(r.ReadAll())(t)
 	var out [][]string
 	for _, row := range rows {
 		if row[0] == topic {

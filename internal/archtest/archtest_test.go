@@ -3,6 +3,7 @@
 package archtest
 
 import (
+	"fillwright/internal/must"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -24,14 +25,15 @@ const (
 // floors is the one-way street: a package imports only from floors below.
 var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
-	"internal/laminate":    0, // plies, softening, and a tube with a warm side
-	"internal/line":        0, // through readings, by least squares
-	"internal/plaintext":   0, // what may be printed
-	"internal/wrongfile":   0, // the error of a file that can't be used
-	"internal/fault":       0, // the error of a panic
-	"internal/weather":     0, // what a day does to a vessel on its pad
-	"internal/phase":       0, // what the vessel is doing
-	"internal/wording":     1, // what the program says, its quantities as values
+	"internal/laminate":    0,  // plies, softening, and a tube with a warm side
+	"internal/line":        0,  // through readings, by least squares
+	"internal/plaintext":   0,  // what may be printed
+	"internal/wrongfile":   0,  // the error of a file that can't be used
+	"internal/fault":       0,  // the error of a panic
+	"internal/must":        -1, // for tests alone: what has to work
+	"internal/weather":     0,  // what a day does to a vessel on its pad
+	"internal/phase":       0,  // what the vessel is doing
+	"internal/wording":     1,  // what the program says, its quantities as values
 	"internal/vessel":      1,
 	"internal/leak":        1, // gas that leaves, told from gas that cools
 	"internal/inspect":     1, // whether a recording is whole
@@ -110,15 +112,9 @@ func sources(t *testing.T) []*source {
 		if filepath.Ext(path) != ".go" {
 			continue
 		}
-		text, err := os.ReadFile(filepath.Join(root, path))
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(os.ReadFile(filepath.Join(root, path)))(t)
 		fset := token.NewFileSet()
-		file, err := parser.ParseFile(fset, path, text, parser.ParseComments)
-		if err != nil {
-			t.Fatal(err)
-		}
+		file := must.Get(parser.ParseFile(fset, path, text, parser.ParseComments))(t)
 		slash := filepath.ToSlash(path)
 		out = append(out, &source{path: slash, pkg: slash[:strings.LastIndex(slash, "/")], ast: file, fset: fset, text: string(text)})
 	}
@@ -132,7 +128,7 @@ func sources(t *testing.T) []*source {
 func walk(t *testing.T) []string {
 	t.Helper()
 	var out []string
-	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+	must.Do(t, filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
@@ -147,10 +143,7 @@ func walk(t *testing.T) []string {
 			out = append(out, rel)
 		}
 		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 	return out
 }
 
@@ -172,6 +165,8 @@ func TestFloors(t *testing.T) {
 			switch {
 			case !known:
 				t.Errorf("%s imports %s, which has no floor", s.path, p)
+			case p == "internal/must" && !s.isTest():
+				t.Errorf("%s imports %s, which is for tests", s.path, p)
 			case s.isTest() && s.external() && floor <= own:
 			case floor >= own:
 				t.Errorf("%s (floor %d) imports %s (floor %d)", s.path, own, p, floor)
@@ -213,10 +208,7 @@ func TestPure(t *testing.T) {
 // TestTopLevel proves that nothing lies at the root but what the plan has.
 func TestTopLevel(t *testing.T) {
 	want := []string{"DEVELOPERS.md", "README.md", "cmd", "firmware-protocol", "go.mod", "go.sum", "internal", "testdata"}
-	entries, err := os.ReadDir(root)
-	if err != nil {
-		t.Fatal(err)
-	}
+	entries := must.Get(os.ReadDir(root))(t)
 	var got []string
 	for _, e := range entries {
 		if !strings.HasPrefix(e.Name(), ".") {

@@ -1,6 +1,7 @@
 package archtest
 
 import (
+	"fillwright/internal/must"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,10 +12,7 @@ import (
 // What README.md promises under faults is what tests prove: every test that it
 // names there is in the tree.
 func TestPromisesAreTests(t *testing.T) {
-	data, err := os.ReadFile(filepath.Join(root, "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile(filepath.Join(root, "README.md")))(t)
 	_, section, found := strings.Cut(string(data), "### What can be wrong with the logger")
 	section, _, ended := strings.Cut(section, "\n## ")
 	if !found || !ended {

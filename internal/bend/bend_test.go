@@ -8,21 +8,15 @@ import (
 	"testing"
 
 	"fillwright/internal/laminate"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
 
 func plover(t testing.TB) *vessel.Profile {
 	t.Helper()
-	data, err := os.ReadFile("../../testdata/plover-plies.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse("plover-plies.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
+	data := must.Get(os.ReadFile("../../testdata/plover-plies.toml"))(t)
+	return must.Get(vessel.Parse("plover-plies.toml", data))(t)
 }
 
 func built(t testing.TB) Layup {
@@ -267,10 +261,7 @@ func TestJSON(t *testing.T) {
 		m     Moment
 		known bool
 	}{{hot(), true}, {lost, false}} {
-		text, err := JSON(report(t, tt.m))
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(JSON(report(t, tt.m)))(t)
 		var got struct {
 			TimeS *float64 `json:"t_s"`
 			Over  bool     `json:"under_limit"`
@@ -281,9 +272,7 @@ func TestJSON(t *testing.T) {
 				Sag   struct{ Value, Low, High *float64 } `json:"sag_mm"`
 			} `json:"layups"`
 		}
-		if err := json.Unmarshal(text, &got); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, json.Unmarshal(text, &got))
 		if got.TimeS != nil || !got.Over || len(got.Rows) != 5 || (got.Ratio != nil) != tt.known || (got.Rows[0].Sag.Value != nil) != tt.known {
 			t.Errorf("%s", text)
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 )
@@ -53,11 +54,7 @@ func settling(r *rand.Rand, fromK, restK, tauS, noiseK float64) signal {
 
 func start(t testing.TB, c Config) *Calibration {
 	t.Helper()
-	b, err := New(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return must.Get(New(c))(t)
 }
 
 func result(t testing.TB, b *Calibration, channel int, last *probe.Offsets) Result {
@@ -199,10 +196,7 @@ func TestTwoPoints(t *testing.T) {
 	reads := func(k float64) float64 { return k + 1.5 + 0.03*(k-zeroCK) }
 	first := probe.Offset{Board: 7, Channel: 1, Offset: reads(zeroCK) - zeroCK, Point: zeroCK, Uncertainty: 0.2, Method: "ice point"}
 	second := probe.Offset{Board: 7, Channel: 1, Offset: reads(steamK) - steamK, Point: steamK, Uncertainty: 0.3, Method: "steam point"}
-	o, err := TwoPoints(first, second)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(TwoPoints(first, second))(t)
 	for _, k := range []float64{zeroCK, zeroCK + 40, steamK} {
 		near(t, "true value", reads(k)-o.Excess(reads(k)), k, 1e-9)
 	}

@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"encoding/csv"
+	"fillwright/internal/must"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -70,10 +71,7 @@ func TestMeanMindsCorrelation(t *testing.T) {
 
 func table(t *testing.T, name string) [][]string {
 	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/" + name))(t)
 	defer func() {
 		if err := f.Close(); err != nil {
 			t.Error(err)
@@ -90,11 +88,7 @@ func table(t *testing.T, name string) [][]string {
 
 func number(t *testing.T, s string) float64 {
 	t.Helper()
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
+	return must.Get(strconv.ParseFloat(s, 64))(t)
 }
 
 // IAPWS-IF97: the release's check values (table 36, from memory), the steam

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -23,14 +24,8 @@ func date(days int) string { return today.AddDate(0, 0, days).Format("2006-01-02
 // allSeen is a pad on which nothing is left to do.
 func allSeen(t *testing.T) *Facts {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := vessel.Parse("plover.toml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile("../../testdata/plover.toml"))(t)
+	v := must.Get(vessel.Parse("plover.toml", text))(t)
 	f := &Facts{
 		Profile: v, TimeS: 1000, UnixMS: today.UnixMilli(), Started: true,
 		PressurePa: 0.02 * bar, BeadK: 297, AmbientK: 295, Board: 7, BoardKnown: true, Offsets: &probe.Offsets{},

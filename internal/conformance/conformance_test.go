@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -319,10 +320,7 @@ func TestPlantedMistakes(t *testing.T) {
 
 // The rules' clauses are headings of the protocol's page.
 func TestClausesStandOnThePage(t *testing.T) {
-	page, err := os.ReadFile("../../firmware-protocol/README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
+	page := must.Get(os.ReadFile("../../firmware-protocol/README.md"))(t)
 	for _, r := range rules {
 		if !strings.Contains(string(page), "\n## "+r.clause) && !strings.Contains(string(page), "\n### "+r.clause) {
 			t.Errorf("rule %s: the page has no heading %q", r.id, r.clause)
@@ -332,10 +330,7 @@ func TestClausesStandOnThePage(t *testing.T) {
 
 // The damaged request is an ask-hello but for its CRC, whatever comes before.
 func TestDamagedRequestIsDamaged(t *testing.T) {
-	x, err := New(Options{Live: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	x := must.Get(New(Options{Live: true}))(t)
 	x.Bytes(0, wire.AppendHello([]byte{0}, 0, &wire.Hello{Protocol: 1, RateMHz: 20_000}))
 	var d wire.Decoder
 	d.Aligned = true
@@ -407,10 +402,7 @@ func TestLines(t *testing.T) {
 		}, true},
 	} {
 		t.Run(c.what, func(t *testing.T) {
-			x, err := New(Options{Live: true, LineBytesS: 11520})
-			if err != nil {
-				t.Fatal(err)
-			}
+			x := must.Get(New(Options{Live: true, LineBytesS: 11520}))(t)
 			say := func(i int, s string) {
 				s = c.end(s)
 				if c.line != nil {
@@ -471,9 +463,5 @@ func FuzzExam(f *testing.F) {
 }
 
 func newRecording(t *testing.T) *Exam {
-	x, err := New(Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
+	return must.Get(New(Options{}))(t)
 }

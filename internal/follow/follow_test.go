@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
 )
@@ -78,10 +79,7 @@ func TestFrames(t *testing.T) {
 	for seed := range uint64(20) {
 		var b begun
 		log := slices.Concat(one, two, []byte{7, 7, 7}, two) // the third was broken into: its start is lost
-		f, err := New(Config{Source: &ragged{log, rand.New(rand.NewPCG(seed, 1))}, Begin: b.begin})
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(New(Config{Source: &ragged{log, rand.New(rand.NewPCG(seed, 1))}, Begin: b.begin}))(t)
 		if err := f.Run(context.Background()); !errors.Is(err, ErrEnded) {
 			t.Fatal(err)
 		}
@@ -110,10 +108,7 @@ func TestMiddle(t *testing.T) {
 	text := start + bytes.IndexByte(log[start:], 0) + 1
 	for _, from := range []int{start + 3, text} {
 		var b begun
-		f, err := New(Config{Source: bytes.NewReader(log[from:]), Begin: b.begin})
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(New(Config{Source: bytes.NewReader(log[from:]), Begin: b.begin}))(t)
 		if err := f.Run(context.Background()); !errors.Is(err, ErrEnded) || len(b.parts) != 1 || b.parts[0].name != "" {
 			t.Errorf("%v %+v", err, b.parts)
 		}
@@ -124,10 +119,7 @@ func TestMiddle(t *testing.T) {
 // the reason.
 func TestBadPart(t *testing.T) {
 	var b begun
-	f, err := New(Config{Source: bytes.NewReader(part("bad", 3)), Begin: b.begin})
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(New(Config{Source: bytes.NewReader(part("bad", 3)), Begin: b.begin}))(t)
 	if err := f.Run(context.Background()); err == nil || !strings.Contains(err.Error(), "no such vessel") {
 		t.Error(err)
 	}
@@ -144,10 +136,7 @@ func TestStill(t *testing.T) {
 	defer func() { _ = to.Close() }()
 	told := make(chan monitor.Snapshot, 16)
 	var b begun
-	f, err := New(Config{Source: from, Begin: b.begin, Still: func(s *monitor.Snapshot) { told <- *s }})
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(New(Config{Source: from, Begin: b.begin, Still: func(s *monitor.Snapshot) { told <- *s }}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() { done <- f.Run(ctx) }()
@@ -178,21 +167,13 @@ func TestTail(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.fill")
 	write := func(text string, flag int) {
 		t.Helper()
-		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|flag, 0o644)
-		if err != nil {
-			t.Fatal(err)
-		}
-		_, err = f.WriteString(text)
-		if err = errors.Join(err, f.Close()); err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(os.OpenFile(path, os.O_WRONLY|os.O_CREATE|flag, 0o644))(t)
+		_, err := f.WriteString(text)
+		must.Do(t, errors.Join(err, f.Close()))
 	}
 	write("one", 0)
 	ctx, cancel := context.WithCancel(context.Background())
-	tail, err := OpenTail(ctx, path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tail := must.Get(OpenTail(ctx, path))(t)
 	buf := make([]byte, 100)
 	read := func(want string) {
 		t.Helper()
@@ -207,9 +188,7 @@ func TestTail(t *testing.T) {
 	if _, err := tail.Read(buf); err == nil || !strings.Contains(err.Error(), "was cut to 1 bytes") {
 		t.Error(err)
 	}
-	if err := os.Remove(path); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(path))
 	write("long enough", 0)
 	tail.at = 0
 	if _, err := tail.Read(buf); err == nil || !strings.Contains(err.Error(), "moved or replaced") {

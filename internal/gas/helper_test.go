@@ -2,6 +2,7 @@ package gas
 
 import (
 	"encoding/csv"
+	"fillwright/internal/must"
 	"math"
 	"os"
 	"path/filepath"
@@ -52,19 +53,13 @@ func (r record) species() Species {
 // or cut file can't pass.
 func records(t *testing.T, name string, least int) []record {
 	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open(filepath.Join("testdata", name)))(t)
 	defer func() {
 		if err := f.Close(); err != nil {
 			t.Error(err)
 		}
 	}()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(csv.NewReader(f).ReadAll())(t)
 	if len(rows)-1 < least {
 		t.Fatalf("%s: %d rows, expected at least %d", name, len(rows)-1, least)
 	}

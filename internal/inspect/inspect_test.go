@@ -8,6 +8,7 @@ import (
 	"testing"
 	"testing/iotest"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -47,11 +48,7 @@ func live(samples int, drop func(i int) bool) (log []byte, starts []int, host []
 
 func look(t *testing.T, log []byte) *Report {
 	t.Helper()
-	r, err := Frames(iotest.HalfReader(bytes.NewReader(log)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	return must.Get(Frames(iotest.HalfReader(bytes.NewReader(log))))(t)
 }
 
 // TestWhole proves that a log as it was recorded is called whole, also one that
@@ -180,10 +177,7 @@ func FuzzFrames(f *testing.F) {
 	f.Add(log)
 	f.Add([]byte{0, 0, 0, 5})
 	f.Fuzz(func(t *testing.T, data []byte) {
-		rep, err := Frames(bytes.NewReader(data))
-		if err != nil {
-			t.Fatal(err)
-		}
+		rep := must.Get(Frames(bytes.NewReader(data)))(t)
 		for _, p := range rep.Problems {
 			if p.Byte < 0 || p.Byte+p.Bytes > int64(len(data)) {
 				t.Fatalf("%+v in %d bytes", p, len(data))

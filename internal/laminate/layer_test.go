@@ -3,6 +3,7 @@ package laminate
 import (
 	"encoding/csv"
 	"errors"
+	"fillwright/internal/must"
 	"math"
 	"os"
 	"strconv"
@@ -38,21 +39,14 @@ func TestNetting(t *testing.T) {
 }
 
 func nettingAngle(t *testing.T) float64 {
-	f, err := os.Open("testdata/netting.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/netting.csv"))(t)
 	rows, err := csv.NewReader(f).ReadAll()
 	if err != nil || f.Close() != nil {
 		t.Fatal(err)
 	}
 	for _, r := range rows {
 		if strings.Contains(r[1], "winding angle") {
-			x, err := strconv.ParseFloat(r[3], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return x
+			return must.Get(strconv.ParseFloat(r[3], 64))(t)
 		}
 	}
 	t.Fatal("no row")

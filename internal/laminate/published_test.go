@@ -2,6 +2,7 @@ package laminate
 
 import (
 	"encoding/csv"
+	"fillwright/internal/must"
 	"math"
 	"os"
 	"strconv"
@@ -79,10 +80,7 @@ func halfDigit(text string) float64 {
 // TestPublished proves that published laminates come out to every digit that
 // their sources print. Sources: testdata/README.md.
 func TestPublished(t *testing.T) {
-	f, err := os.Open("testdata/published.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/published.csv"))(t)
 	rows, err := csv.NewReader(f).ReadAll()
 	if err != nil || f.Close() != nil || len(rows) < 78 {
 		t.Fatalf("%d rows, %v", len(rows), err)

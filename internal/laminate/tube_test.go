@@ -1,6 +1,7 @@
 package laminate
 
 import (
+	"fillwright/internal/must"
 	"math"
 	"testing"
 
@@ -11,12 +12,8 @@ const barPa = 1e5
 
 func uniform(tempK float64) Side { return Side{tempK, tempK} }
 
-func tubeOf(t interface{ Fatal(...any) }, layers ...Layer) *Tube {
-	tube, err := NewTube(TubeOf{Layers: layers, InnerDiameterM: 0.09, LengthM: 1.6, Softening: SofteningOf(327.15, 334.15), Doubt: UsualDoubt})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tube
+func tubeOf(t must.Test, layers ...Layer) *Tube {
+	return must.Get(NewTube(TubeOf{Layers: layers, InnerDiameterM: 0.09, LengthM: 1.6, Softening: SofteningOf(327.15, 334.15), Doubt: UsualDoubt}))(t)
 }
 
 func carbonPair(angle, thickness float64) Layer { return Layer{handbook[0], Pair, angle, thickness} }

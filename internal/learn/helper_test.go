@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
@@ -138,11 +139,7 @@ func three(t testing.TB, v *vessel.Profile, c pretended) []*Fill {
 
 func mustLearn(t testing.TB, v *vessel.Profile, fills []*Fill, variant string) *Result {
 	t.Helper()
-	r, err := Learn(v, fills, Options{Variant: variant, Name: "test", Date: "2025-06-01"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	return must.Get(Learn(v, fills, Options{Variant: variant, Name: "test", Date: "2025-06-01"}))(t)
 }
 
 // near3 checks fitted parameters against the truth in standard errors.

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -23,10 +24,7 @@ func TestInflowOnEachBase(t *testing.T) {
 	if told.Model.Inlet != thermal.InletThrottled || untold.Model.Inlet != thermal.InletAmbient {
 		t.Fatalf("learned on %v with supply pressure, on %v without", told.Model.Inlet, untold.Model.Inlet)
 	}
-	throttled, err := gas.Equation(gas.Air).ThrottleK(200e5, 291, 20e5)
-	if err != nil {
-		t.Fatal(err)
-	}
+	throttled := must.Get(gas.Equation(gas.Air).ThrottleK(200e5, 291, 20e5))(t)
 	want := throttled - 291 + 9
 	if got := untold.Model.Params[thermal.ParInflow]; math.Abs(got-want) > 8 || !(want < -15) {
 		t.Errorf("without supply pressure the inflow is %.1f K over ambient, throttled (EOS) and warmed it is %.1f K", got, want)
@@ -61,11 +59,7 @@ func TestInletOf(t *testing.T) {
 	c := pretended{name: "a", variant: "lag", par: paramsOf(t, "lag", nil), rampBar: 20, toBar: 40, holdS: 30, ambientK: 290, supplyPa: 200e5, tellsPa: true}
 	f := c.fill(t, v, 1)
 	ready := func() *prepared {
-		p, err := prepare(f, v, fluidOf(v), 1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return p
+		return must.Get(prepare(f, v, fluidOf(v), 1))(t)
 	}
 	inlet := func(p *prepared) (least, most float64) {
 		least, most = math.Inf(1), math.Inf(-1)
@@ -80,10 +74,7 @@ func TestInletOf(t *testing.T) {
 		}
 	}
 	p := ready()
-	exact, err := gas.Equation(gas.Air).ThrottleK(200e5, 290, 2e5)
-	if err != nil {
-		t.Fatal(err)
-	}
+	exact := must.Get(gas.Equation(gas.Air).ThrottleK(200e5, 290, 2e5))(t)
 	if least, most := inlet(p); p.inlet != thermal.InletThrottled || math.Abs(least-exact) > 1 || most > 290 {
 		t.Errorf("%v, inflow from %.2f to %.2f K, throttled to 2 bar (EOS) %.2f K", p.inlet, least, most, exact)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -142,10 +143,7 @@ func TestOneFill(t *testing.T) {
 	if text := Text(r); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
 		t.Errorf("unknown numbers in\n%s", text)
 	}
-	data, err := r.Model.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(r.Model.Format())(t)
 	if _, err := thermal.ParseLearned("model.toml", data); err != nil {
 		t.Error(err)
 	}

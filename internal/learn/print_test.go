@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -39,10 +40,7 @@ func TestText(t *testing.T) {
 
 // JSON says the same with null for what is not known.
 func TestJSON(t *testing.T) {
-	line, err := JSON(invented())
-	if err != nil {
-		t.Fatal(err)
-	}
+	line := must.Get(JSON(invented()))(t)
 	var got struct {
 		Variant    string
 		Parameters []struct {
@@ -54,9 +52,7 @@ func TestJSON(t *testing.T) {
 			Out  []float64 `json:"outside_c"`
 		}
 	}
-	if err := json.Unmarshal(line, &got); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(line, &got))
 	film := got.Parameters[thermal.ParLnFilm]
 	if got.Variant != "lag" || math.Abs(film.Value-40) > 1e-9 || film.StdErr == nil || math.Abs(*film.StdErr-2) > 1e-9 {
 		t.Errorf("%s", line)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -18,24 +19,15 @@ func TestSeveralStarts(t *testing.T) {
 	r, _ := thermal.VariantNamed("layered")
 	var all []*prepared
 	for _, f := range three(t, v, pretended{variant: "layered", par: truth}) {
-		p, err := prepare(f, v, fluidOf(v), r.Cells)
-		if err != nil {
-			t.Fatal(err)
-		}
+		p := must.Get(prepare(f, v, fluidOf(v), r.Cells))(t)
 		all = append(all, p)
 	}
 	f := newFitter(v, r, all, shareInlet(all))
-	best, err := f.best()
-	if err != nil {
-		t.Fatal(err)
-	}
+	best := must.Get(f.best())(t)
 	for _, factor := range starts {
 		x := f.start()
 		x[0] += math.Log(factor) // the film is the first shared parameter
-		res, err := f.fit(x)
-		if err != nil {
-			t.Fatal(err)
-		}
+		res := must.Get(f.fit(x))(t)
 		if res.SSE < best.SSE*(1-2e-3) {
 			t.Errorf("from a film ×%g: %.4g, kept: %.4g", factor, res.SSE, best.SSE)
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -22,11 +23,7 @@ func all(a *Auto, p []byte, size int) (frames []wire.Frame) {
 
 func newAuto(t *testing.T, f Format, header string) *Auto {
 	t.Helper()
-	a, err := NewAuto(f, header)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return a
+	return must.Get(NewAuto(f, header))(t)
 }
 
 const fewLines = "time_ms,pressure_counts/4095,gas_nv\n20,410,800001\n40,411,\n60,412,800003\n"
@@ -168,10 +165,7 @@ func TestAutoComplains(t *testing.T) {
 }
 
 func BenchmarkAuto(b *testing.B) {
-	a, err := NewAuto(FormatAuto, "")
-	if err != nil {
-		b.Fatal(err)
-	}
+	a := must.Get(NewAuto(FormatAuto, ""))(b)
 	stream := someSamples(100)
 	n := 0
 	b.SetBytes(int64(len(stream)))
@@ -192,14 +186,8 @@ func FuzzAuto(f *testing.F) {
 	f.Add(append([]byte{0}, someSamples(3)...), uint8(20), uint8(FormatFrames))
 	f.Add([]byte(fewLines+fewLines), uint8(0), uint8(FormatLines))
 	f.Fuzz(func(t *testing.T, data []byte, size, format uint8) {
-		whole, err := NewAuto(Format(format)%3, "")
-		if err != nil {
-			t.Fatal(err)
-		}
-		parts, err := NewAuto(Format(format)%3, "")
-		if err != nil {
-			t.Fatal(err)
-		}
+		whole := must.Get(NewAuto(Format(format)%3, ""))(t)
+		parts := must.Get(NewAuto(Format(format)%3, ""))(t)
 		want, got := all(whole, data, len(data)), all(parts, data, int(size)+1)
 		if len(want) != len(got) || whole.Found() != parts.Found() {
 			t.Fatalf("%d frames as %s whole, %d as %s in parts of %d", len(want), whole.Found(), len(got), parts.Found(), int(size)+1)

@@ -2,6 +2,7 @@ package logger
 
 import (
 	"errors"
+	"fillwright/internal/must"
 	"os"
 	"path/filepath"
 	"testing"
@@ -19,22 +20,14 @@ func TestSysfsPorts(t *testing.T) {
 	put := func(path, text string) {
 		t.Helper()
 		full := filepath.Join(root, path)
-		if err := os.MkdirAll(filepath.Dir(full), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(full, []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll(filepath.Dir(full), 0o755))
+		must.Do(t, os.WriteFile(full, []byte(text), 0o644))
 	}
 	link := func(to, path string) {
 		t.Helper()
 		full := filepath.Join(root, path)
-		if err := os.MkdirAll(filepath.Dir(full), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Symlink(to, full); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll(filepath.Dir(full), 0o755))
+		must.Do(t, os.Symlink(to, full))
 	}
 	put("devices/usb1/1-1/idVendor", "2341\n")
 	put("devices/usb1/1-1/idProduct", "00ab\n")
@@ -58,10 +51,7 @@ func TestSysfsPorts(t *testing.T) {
 	}
 	link("../dev/ttyACM0", "by-id/usb-Invented_Logger_A1-if00")
 
-	got, err := sysfsPorts(class, dev, links)
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(sysfsPorts(class, dev, links))(t)
 	want := []Port{
 		{Name: filepath.Join(dev, "ttyACM0"), Stable: filepath.Join(links, "usb-Invented_Logger_A1-if00"), USB: true,
 			VendorID: "2341", ModelID: "00AB", Serial: "A1", Product: "Invented Logger"},
@@ -78,10 +68,7 @@ func TestSysfsPorts(t *testing.T) {
 
 // The real list has a name in each entry and is refused while a port is in use.
 func TestPorts(t *testing.T) {
-	list, err := Ports()
-	if err != nil {
-		t.Fatal(err)
-	}
+	list := must.Get(Ports())(t)
 	for _, p := range list {
 		if p.Name == "" {
 			t.Errorf("a port without a name: %+v", p)
@@ -96,9 +83,7 @@ func TestPorts(t *testing.T) {
 	if _, err := Ports(); !errors.Is(err, ErrRecording) {
 		t.Errorf("listed while recording: %v", err)
 	}
-	if err := l.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.Close())
 	if _, err := Ports(); err != nil {
 		t.Errorf("after the recording: %v", err)
 	}

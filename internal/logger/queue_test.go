@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fillwright/internal/must"
 	"fmt"
 	"io"
 	"strings"
@@ -88,10 +89,7 @@ func TestBackoffGrowsAndIsBounded(t *testing.T) {
 // A panic inside ends the stream with an error instead of the program.
 func TestPanicBecomesError(t *testing.T) {
 	src := &scripted{live: true, panics: true}
-	l, err := Open(context.Background(), Config{Opener: src})
-	if err != nil {
-		t.Fatal(err)
-	}
+	l := must.Get(Open(context.Background(), Config{Opener: src}))(t)
 	for range l.Events() { // until it ends
 	}
 	if err := l.Close(); err == nil || !strings.Contains(err.Error(), "on purpose") {
@@ -103,16 +101,11 @@ func TestPanicBecomesError(t *testing.T) {
 func TestContextEnds(t *testing.T) {
 	src := &scripted{live: true, chunks: [][]byte{{1}, {2}, {3}}}
 	ctx, cancel := context.WithCancel(context.Background())
-	l, err := Open(ctx, Config{Opener: src})
-	if err != nil {
-		t.Fatal(err)
-	}
+	l := must.Get(Open(ctx, Config{Opener: src}))(t)
 	cancel()
 	for range l.Events() { // until it ends
 	}
-	if err := l.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.Close())
 	if !src.allClosed() {
 		t.Error("the cable was left open")
 	}

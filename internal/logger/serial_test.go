@@ -15,6 +15,7 @@ import (
 	"github.com/creack/pty"
 	"go.bug.st/serial"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -50,9 +51,7 @@ func TestSerialIsRaw(t *testing.T) {
 	}
 	d.say(all)
 	wantBytes(t, l, all)
-	if err := l.Send(all); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.Send(all))
 	got := make([]byte, 256)
 	if _, err := readFull(d.m, got); err != nil || !bytes.Equal(got, all) {
 		t.Fatalf("the device got % x, %v", got, err)
@@ -131,9 +130,7 @@ func TestSerialMissing(t *testing.T) {
 
 func TestSerialNotAPort(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "notes.txt")
-	if err := os.WriteFile(file, []byte("hello\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, []byte("hello\n"), 0o600))
 	for _, path := range []string{file, filepath.Dir(file), os.DevNull} {
 		_, err := Open(context.Background(), Config{Opener: NewSerial(path, 0)})
 		wantProblem(t, err, ProblemNotSerial, path, "fillwright ports")
@@ -173,9 +170,7 @@ func TestSerialBusyWithFillwright(t *testing.T) {
 	}
 	d.say([]byte("still"))
 	wantBytes(t, l, []byte("still"))
-	if err := l.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.Close())
 	again := start(t, Config{Opener: NewSerial(d.link, 0)})
 	wantKind(t, again, Up)
 }
@@ -188,9 +183,7 @@ func TestSerialFollowsStableName(t *testing.T) {
 	stable := filepath.Join(byID, "usb-Invented_Logger_0042-if00")
 	other := filepath.Join(byID, "usb-Another_0001-if00")
 	for link, to := range map[string]string{stable: d.node, other: os.DevNull} {
-		if err := os.Symlink(to, link); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Symlink(to, link))
 	}
 	s := NewSerial(d.link, 0)
 	s.byID = byID
@@ -200,13 +193,9 @@ func TestSerialFollowsStableName(t *testing.T) {
 	}
 	d.unplug()
 	wantKind(t, l, Down)
-	if err := os.Remove(stable); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(stable))
 	moved := plugIn(t) // comes back under another ttyUSB name
-	if err := os.Symlink(moved.node, stable); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Symlink(moved.node, stable))
 	for ev := next(t, l); ev.Kind != Up; ev = next(t, l) {
 		if ev.Kind != Trouble {
 			t.Fatalf("event %d %q", ev.Kind, ev.Text)
@@ -240,18 +229,13 @@ func TestSerialStuckWrite(t *testing.T) {
 // The time-out of a silent port is no end and no error.
 func TestSerialSilenceIsNoError(t *testing.T) {
 	d := plugIn(t)
-	conn, err := NewSerial(d.link, 0).Open(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
+	conn := must.Get(NewSerial(d.link, 0).Open(context.Background()))(t)
 	for range 3 {
 		if n, err := conn.Read(make([]byte, 10)); n != 0 || err != nil {
 			t.Fatalf("Read on a silent port: %d, %v", n, err)
 		}
 	}
-	if err := conn.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, conn.Close())
 	if err := conn.Close(); err != nil {
 		t.Fatalf("second Close: %v", err)
 	}
@@ -263,17 +247,12 @@ func TestSerialSilenceIsNoError(t *testing.T) {
 // The library panics on descriptors that select can't take.
 func TestSerialTooManyFiles(t *testing.T) {
 	d := plugIn(t)
-	conn, err := NewSerial(d.link, 0).Open(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := conn.Close(); err != nil {
-		t.Fatal(err)
-	}
+	conn := must.Get(NewSerial(d.link, 0).Open(context.Background()))(t)
+	must.Do(t, conn.Close())
 	for _, f := range fillDescriptors(t) {
 		defer f.Close()
 	}
-	_, err = NewSerial(d.link, 0).Open(context.Background())
+	_, err := NewSerial(d.link, 0).Open(context.Background())
 	wantProblem(t, err, ProblemDescriptor, "too many files")
 	late := &serialConn{port: panicPort{}, name: d.link}
 	_, err = late.Read(nil)
@@ -308,13 +287,8 @@ func BenchmarkSerialLatency(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer m.Close()
-	l, err := Open(context.Background(), Config{Opener: NewSerial(s.Name(), 0)})
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := s.Close(); err != nil {
-		b.Fatal(err)
-	}
+	l := must.Get(Open(context.Background(), Config{Opener: NewSerial(s.Name(), 0)}))(b)
+	must.Do(b, s.Close())
 	<-l.Events() // up
 	p := make([]byte, 40)
 	for b.Loop() {
@@ -325,7 +299,5 @@ func BenchmarkSerialLatency(b *testing.B) {
 			got += len((<-l.Events()).Data)
 		}
 	}
-	if err := l.Close(); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, l.Close())
 }

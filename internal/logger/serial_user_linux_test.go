@@ -2,6 +2,7 @@ package logger
 
 import (
 	"context"
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
@@ -47,10 +48,7 @@ func openAs(port string) int {
 // this process is root.
 func openElsewhere(t *testing.T, port string, asNobody bool) string {
 	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable())(t)
 	cmd := exec.Command(self)
 	if asNobody && os.Getuid() == 0 {
 		cmd.Path = reachableCopy(t, self)
@@ -67,26 +65,16 @@ func openElsewhere(t *testing.T, port string, asNobody bool) string {
 // reachableCopy puts the test binary where every user can run it.
 func reachableCopy(t *testing.T, self string) string {
 	t.Helper()
-	dir, err := os.MkdirTemp("", "fillwright-test-")
-	if err != nil {
-		t.Fatal(err)
-	}
+	dir := must.Get(os.MkdirTemp("", "fillwright-test-"))(t)
 	t.Cleanup(func() {
 		if err := os.RemoveAll(dir); err != nil {
 			t.Error(err)
 		}
 	})
-	if err := os.Chmod(dir, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	b, err := os.ReadFile(self)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chmod(dir, 0o755))
+	b := must.Get(os.ReadFile(self))(t)
 	copied := filepath.Join(dir, "logger.test")
-	if err := os.WriteFile(copied, b, 0o755); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(copied, b, 0o755))
 	return copied
 }
 
@@ -102,9 +90,7 @@ func wantSaid(t *testing.T, out string, p Problem, say ...string) {
 // A user who may not use the port is told the group and the udev rule.
 func TestSerialDenied(t *testing.T) {
 	d := plugIn(t)
-	if err := os.Chmod(d.node, 0); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chmod(d.node, 0))
 	out := openElsewhere(t, d.node, true)
 	wantSaid(t, out, ProblemDenied, d.node, "sudo usermod -aG dialout $USER", "/etc/udev/rules.d/", "uaccess")
 }
@@ -115,9 +101,7 @@ func TestSerialBusyElsewhere(t *testing.T) {
 	d := plugIn(t)
 	l := start(t, Config{Opener: NewSerial(d.node, 0)})
 	wantKind(t, l, Up)
-	if err := os.Chmod(d.node, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chmod(d.node, 0o666))
 	wantSaid(t, openElsewhere(t, d.node, false), ProblemBusy, d.node, "logger.test (process ")
 	wantSaid(t, openElsewhere(t, d.node, true), ProblemBusy, d.node, "another fillwright")
 	d.say([]byte("unharmed"))
@@ -128,18 +112,11 @@ func TestSerialBusyElsewhere(t *testing.T) {
 // terminals do, is respected, by root too; once it is gone the port is free.
 func TestSerialBusyWithForeign(t *testing.T) {
 	d := plugIn(t)
-	foreign, err := serial.Open(d.node, &serial.Mode{BaudRate: 9600})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(d.node, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	foreign := must.Get(serial.Open(d.node, &serial.Mode{BaudRate: 9600}))(t)
+	must.Do(t, os.Chmod(d.node, 0o666))
 	wantSaid(t, openElsewhere(t, d.node, false), ProblemBusy, d.node, "logger.test (process ")
 	wantSaid(t, openElsewhere(t, d.node, true), ProblemBusy, d.node)
-	if err := foreign.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, foreign.Close())
 	if out := openElsewhere(t, d.node, false); out != "opened\n" {
 		t.Errorf("the port is free and yet: %s", out)
 	}

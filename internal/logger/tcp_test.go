@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fillwright/internal/must"
 	"net"
 	"os"
 	"path/filepath"
@@ -15,21 +16,14 @@ import (
 
 func listen(t *testing.T, addr string) net.Listener {
 	t.Helper()
-	ln, err := net.Listen("tcp", addr)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ln := must.Get(net.Listen("tcp", addr))(t)
 	t.Cleanup(func() { ln.Close() }) // a second Close is no failure here
 	return ln
 }
 
 func accept(t *testing.T, ln net.Listener) net.Conn {
 	t.Helper()
-	c, err := ln.Accept()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
+	return must.Get(ln.Accept())(t)
 }
 
 // Bytes pass both ways; a connection that ends is opened again, also when
@@ -50,13 +44,9 @@ func TestTCPReconnects(t *testing.T) {
 		}
 		wantBytes(t, l, someSamples(50))
 		if round == 1 {
-			if err := ln.Close(); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, ln.Close())
 		}
-		if err := c.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, c.Close())
 		down := wantKind(t, l, Down)
 		var lost *OpenError
 		if !errors.As(down.Err, &lost) || lost.Problem != ProblemLost || !strings.Contains(down.Text, "hung up") {
@@ -73,9 +63,7 @@ func TestTCPReconnects(t *testing.T) {
 func TestTCPRefused(t *testing.T) {
 	ln := listen(t, "127.0.0.1:0")
 	addr := ln.Addr().String()
-	if err := ln.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, ln.Close())
 	_, err := Open(context.Background(), Config{Opener: TCP{Address: addr}})
 	wantProblem(t, err, ProblemRefused, addr, "nothing listens")
 }
@@ -91,9 +79,7 @@ func TestTCPBadAddress(t *testing.T) {
 func TestCaptureComesWholeAndEnds(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "fill.cap")
 	all := someSamples(5000)
-	if err := os.WriteFile(path, all, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, all, 0o600))
 	l := start(t, Config{Opener: Capture{Path: path}, QueueMost: 1000, Hello: []byte{1}})
 	wantKind(t, l, Up)
 	var got []byte

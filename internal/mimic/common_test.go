@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -14,15 +15,9 @@ import (
 // table reads a CSV of testdata: one map of column to text a row.
 func table(t testing.TB, name string) []map[string]string {
 	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/" + name))(t)
 	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := must.Get(csv.NewReader(f).ReadAll())(t)
 	var rows []map[string]string
 	for _, line := range all[1:] {
 		row := map[string]string{}
@@ -39,11 +34,7 @@ func table(t testing.TB, name string) []map[string]string {
 
 func number(t testing.TB, text string) float64 {
 	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
+	return must.Get(strconv.ParseFloat(text, 64))(t)
 }
 
 func near(t testing.TB, what string, got, want, within float64) {
@@ -57,13 +48,10 @@ func near(t testing.TB, what string, got, want, within float64) {
 func run(t testing.TB, p *vessel.Profile, sc Scene, o Options) []Row {
 	t.Helper()
 	var rows []Row
-	err := Record(p, sc, o, func([]byte) error { return nil }, func(r Row) error {
+	must.Do(t, Record(p, sc, o, func([]byte) error { return nil }, func(r Row) error {
 		rows = append(rows, r)
 		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 	return rows
 }
 
@@ -73,13 +61,10 @@ func frames(t testing.TB, p *vessel.Profile, sc Scene, o Options) ([]wire.Frame,
 	var dec wire.Decoder
 	dec.Aligned = true
 	var got []wire.Frame
-	err := Record(p, sc, o, func(b []byte) error {
+	must.Do(t, Record(p, sc, o, func(b []byte) error {
 		dec.Decode(b, func(f wire.Frame) { got = append(got, f.Clone()) })
 		return nil
-	}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	}, nil))
 	return got, dec.Counts()
 }
 
@@ -91,9 +76,7 @@ func samples(t testing.TB, list []wire.Frame) []wire.Sample {
 			continue
 		}
 		var s wire.Sample
-		if err := wire.ParseSample(f.Body, &s); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseSample(f.Body, &s))
 		out = append(out, s)
 	}
 	return out
@@ -107,9 +90,7 @@ func hellos(t testing.TB, list []wire.Frame) []wire.Hello {
 			continue
 		}
 		var h wire.Hello
-		if err := wire.ParseHello(f.Body, &h); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseHello(f.Body, &h))
 		out = append(out, h)
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -47,10 +48,7 @@ func TestBytesAreReproducible(t *testing.T) {
 	bytesOf := func(seed uint64) []byte {
 		var out bytes.Buffer
 		o := Options{Seed: seed, ForS: 15, Cable: Cable{Lost: 0.02, Flipped: 0.02, Repeated: 0.02}}
-		err := Record(vessel.Invented(), calm(), o, func(b []byte) error { _, err := out.Write(b); return err }, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, Record(vessel.Invented(), calm(), o, func(b []byte) error { _, err := out.Write(b); return err }, nil))
 		return out.Bytes()
 	}
 	a, b, c := bytesOf(1), bytesOf(1), bytesOf(2)
@@ -61,10 +59,7 @@ func TestBytesAreReproducible(t *testing.T) {
 
 // Host's requests: hello, another rate, ping. Nonsense is not obeyed.
 func TestDeviceObeysHosts(t *testing.T) {
-	d, err := NewDevice(vessel.Invented(), calm(), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(NewDevice(vessel.Invented(), calm(), Options{}))(t)
 	var dec wire.Decoder
 	dec.Aligned = true
 	var got []wire.Frame
@@ -181,19 +176,13 @@ func BenchmarkRecord(b *testing.B) {
 	p := vessel.Invented()
 	const forS = 120
 	for range b.N {
-		err := Record(p, calm(), Options{ForS: forS}, func([]byte) error { return nil }, func(Row) error { return nil })
-		if err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, Record(p, calm(), Options{ForS: forS}, func([]byte) error { return nil }, func(Row) error { return nil }))
 	}
 	b.ReportMetric(forS*float64(b.N)/b.Elapsed().Seconds(), "x_real_time")
 }
 
 func BenchmarkStep(b *testing.B) {
-	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{}))(b)
 	b.ReportAllocs()
 	for range b.N {
 		s.Step(stepS)
@@ -204,10 +193,7 @@ func BenchmarkStep(b *testing.B) {
 // page demands, so that a frame which the restart cut off does not spoil it.
 func TestStartBeginsWithDelimiter(t *testing.T) {
 	p := vessel.Invented()
-	d, err := NewDevice(p, calm(), Options{Cable: Cable{RestartsS: []float64{3}, DownForS: 1}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(NewDevice(p, calm(), Options{Cable: Cable{RestartsS: []float64{3}, DownForS: 1}}))(t)
 	var sent [][]byte
 	d.Advance(6, func(b []byte) { sent = append(sent, append([]byte(nil), b...)) })
 	starts := 0

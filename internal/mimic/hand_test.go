@@ -5,21 +5,16 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
 // held is a device with a hand on its valves.
 func held(t *testing.T, scene string) (*Device, *Hand) {
 	t.Helper()
-	sc, err := FindScene(scene)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc := must.Get(FindScene(scene))(t)
 	hand := NewHand()
-	d, err := NewDevice(vessel.Invented(), sc, Options{Seed: 1, Operator: hand})
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(NewDevice(vessel.Invented(), sc, Options{Seed: 1, Operator: hand}))(t)
 	return d, hand
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -16,14 +17,8 @@ import (
 // Windows, the pretended logger is reached over TCP on the loopback address
 // alone, and says its hello there.
 func TestServeHereWithoutPTY(t *testing.T) {
-	sc, err := FindScene("calm")
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, err := NewDevice(vessel.Invented(), sc, Options{WaitForHost: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc := must.Get(FindScene("calm"))(t)
+	d := must.Get(NewDevice(vessel.Invented(), sc, Options{WaitForHost: true}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	none := func(context.Context, *Device, string) (string, func() error, error) {
@@ -37,13 +32,8 @@ func TestServeHereWithoutPTY(t *testing.T) {
 	if err != nil || !net.ParseIP(host).IsLoopback() {
 		t.Fatalf("it listens on %q: others could connect", at.Address)
 	}
-	c, err := net.Dial("tcp", at.Address)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := c.SetReadDeadline(time.Now().Add(20 * time.Second)); err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(net.Dial("tcp", at.Address))(t)
+	must.Do(t, c.SetReadDeadline(time.Now().Add(20*time.Second)))
 	var dec wire.Decoder
 	buf := make([]byte, 4096)
 	for hello := false; !hello; {

@@ -3,6 +3,7 @@ package mimic
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -59,10 +60,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 
 // The bead lags less in dense moving gas than in thin still gas.
 func TestBeadLagFallsWithDensity(t *testing.T) {
-	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{}))(t)
 	lag := func() float64 { // s, from the rate at 1 K above the balance
 		return -2 / (s.beadRateKS(s.gasK+1) - s.beadRateKS(s.gasK-1))
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -135,10 +136,7 @@ func TestOutsideConvectionIsOfTheUsualOrder(t *testing.T) {
 
 // The gas settles into layers after a fill, warm above, and the jet mixes it.
 func TestGasFormsLayersAtRest(t *testing.T) {
-	s, err := NewSimulator(vessel.Invented(), calm(), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{}))(t)
 	s.Step(60)
 	filling := s.layerK / (s.gasK - s.wall.meanInK())
 	for s.command.Action != Shut {
@@ -157,10 +155,7 @@ func TestWaterTakesRoomAndHeat(t *testing.T) {
 	at := func(waterM3 float64) (Row, float64) {
 		truth := NewTruth(vessel.Invented())
 		truth.WaterM3 = waterM3
-		s, err := NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth}))(t)
 		for s.gaugePa() < 30*bar && s.TimeS() < 200 {
 			s.Step(0.5)
 		}

@@ -13,16 +13,14 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
 // openTTY opens a terminal as a host does, so that reads can time out.
 func openTTY(t *testing.T, path string) *os.File {
 	t.Helper()
-	fd, err := unix.Open(path, unix.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fd := must.Get(unix.Open(path, unix.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0))(t)
 	return os.NewFile(uintptr(fd), path)
 }
 
@@ -52,9 +50,7 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 			t.Fatal(err)
 		}
 		h.until(t, has(wire.TypePong, 1))
-		if err := c.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, c.Close())
 	}
 	cancel()
 	if err := wait(); err != nil {
@@ -114,9 +110,7 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 	n := 0
 	buf := make([]byte, 64)
 	for {
-		if err := c.SetReadDeadline(time.Now().Add(patience)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, c.SetReadDeadline(time.Now().Add(patience)))
 		k, err := c.Read(buf)
 		dec.Decode(buf[:k], func(wire.Frame) { n++ })
 		if err != nil {
@@ -136,26 +130,16 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 func TestLink(t *testing.T) {
 	dir := t.TempDir()
 	link := filepath.Join(dir, "logger")
-	if err := pointLink(link, "/dev/pts/12"); err != nil {
-		t.Fatal(err)
-	}
-	if err := pointLink(link, "/dev/pts/7"); err != nil {
-		t.Fatal(err)
-	}
-	if err := dropLink(link, "/dev/pts/12"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, pointLink(link, "/dev/pts/12"))
+	must.Do(t, pointLink(link, "/dev/pts/7"))
+	must.Do(t, dropLink(link, "/dev/pts/12"))
 	if to, err := os.Readlink(link); err != nil || to != "/dev/pts/7" {
 		t.Errorf("link to %q, %v", to, err)
 	}
 	file := filepath.Join(dir, "own")
-	if err := os.WriteFile(file, []byte("x"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, []byte("x"), 0o600))
 	foreign := filepath.Join(dir, "foreign")
-	if err := os.Symlink(file, foreign); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Symlink(file, foreign))
 	if err := pointLink(foreign, "/dev/pts/7"); err == nil || !strings.Contains(err.Error(), "no pseudo-terminal") {
 		t.Errorf("somebody's link: %v", err)
 	}
@@ -174,18 +158,12 @@ func TestLink(t *testing.T) {
 
 // The hang-up is seen although nobody ever opened the terminal.
 func TestFreshPTYReportsHangUp(t *testing.T) {
-	l, err := openLine()
-	if err != nil {
-		t.Fatal(err)
-	}
+	l := must.Get(openLine())(t)
 	defer l.master.Close()
 	if gone, err := l.hungUp(); err != nil || !gone {
 		t.Errorf("hung up: %v, %v", gone, err)
 	}
-	s, err := os.OpenFile(l.name, os.O_RDWR|syscall.O_NOCTTY, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(os.OpenFile(l.name, os.O_RDWR|syscall.O_NOCTTY, 0))(t)
 	defer s.Close()
 	if gone, err := l.hungUp(); err != nil || gone {
 		t.Errorf("with a client: hung up %v, %v", gone, err)

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -85,11 +86,8 @@ func TestRushedFillCanBeSaved(t *testing.T) {
 		return advise.Advice{Verdict: advise.VerdictFill, RampPaS: float64(p.Limits.RampMost)}
 	}
 	hottest := 0.0
-	err := Record(p, rushed(), Options{Seed: 1, Follow: true, Adviser: adviser}, func([]byte) error { return nil },
-		func(r Row) error { now = r; hottest = max(hottest, r.HottestK); return nil })
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, Record(p, rushed(), Options{Seed: 1, Follow: true, Adviser: adviser}, func([]byte) error { return nil },
+		func(r Row) error { now = r; hottest = max(hottest, r.HottestK); return nil }))
 	if !(hottest < onsetK && hottest > onsetK-5) {
 		t.Errorf("hottest %.2f °C", hottest-273.15)
 	}
@@ -130,22 +128,11 @@ func TestScatteredVesselsStayPhysical(t *testing.T) {
 func TestTruthFile(t *testing.T) {
 	p := vessel.Invented()
 	var out bytes.Buffer
-	f, err := NewTruthFile(&out, p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(NewTruthFile(&out, p))(t)
 	advice := func() advise.Advice { return advise.Advice{Verdict: advise.VerdictHold, RampPaS: math.NaN()} }
-	err = Record(p, calm(), Options{ForS: 5, Adviser: advice}, func([]byte) error { return nil }, f.Write)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.Flush(); err != nil {
-		t.Fatal(err)
-	}
-	all, err := csv.NewReader(&out).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, Record(p, calm(), Options{ForS: 5, Adviser: advice}, func([]byte) error { return nil }, f.Write))
+	must.Do(t, f.Flush())
+	all := must.Get(csv.NewReader(&out).ReadAll())(t)
 	head := strings.Join(all[0], " ")
 	for _, want := range []string{"time_s", "pressure_bar", "outer_sun_c", "inner_shade_c", "hottest_c", "leak_g_min"} {
 		if !strings.Contains(head, want) {

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -16,11 +17,7 @@ const patience = 30 * time.Second
 func quick(t *testing.T, o Options) *Device {
 	t.Helper()
 	o.Speed = 20
-	d, err := NewDevice(vessel.Invented(), calm(), o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
+	return must.Get(NewDevice(vessel.Invented(), calm(), o))(t)
 }
 
 // conn is what a host reads from and writes to.
@@ -43,9 +40,7 @@ func (h *testHost) until(t *testing.T, enough func([]wire.Frame) bool) []wire.Fr
 	var got []wire.Frame
 	buf := make([]byte, 4096)
 	for end := time.Now().Add(patience); ; {
-		if err := h.SetReadDeadline(end); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, h.SetReadDeadline(end))
 		n, err := h.Read(buf)
 		if err != nil {
 			t.Fatalf("after %d frames: %v", len(got), err)
@@ -81,10 +76,7 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 	}
 	var hosts []*testHost
 	for range 3 {
-		c, err := net.Dial("tcp", at)
-		if err != nil {
-			t.Fatal(err)
-		}
+		c := must.Get(net.Dial("tcp", at))(t)
 		defer c.Close()
 		hosts = append(hosts, &testHost{conn: c})
 	}
@@ -131,10 +123,7 @@ func TestWaitsForHost(t *testing.T) {
 	if now := d.TimeS(); now != 0 {
 		t.Errorf("the vessel's time is %g s without a host", now)
 	}
-	c, err := net.Dial("tcp", at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(net.Dial("tcp", at))(t)
 	defer c.Close()
 	list := (&testHost{conn: c}).until(t, has(wire.TypeSample, 5))
 	if first := samples(t, list)[0].TimeMS; first > 60000 {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -48,10 +49,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 		}
 		truth, sc := insulated(t, species, p1, t1, supply, number(t, r["T_supply_K"]))
 		sc.Plan = []Segment{{Do: Fill, RampPaS: 2 * bar, ToPa: p2 - p1, ForS: 120}, {Do: Shut, ForS: 1}}
-		s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(NewSimulator(vessel.Invented(), sc, Options{Truth: &truth}))(t)
 		for s.absPa() < p2 && s.TimeS() < 110 {
 			s.Step(stepS)
 		}
@@ -70,10 +68,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 func TestEvacuatedTankFillsToKTimesInlet(t *testing.T) {
 	truth, sc := insulated(t, gas.Air, 300, 293.15, 3*bar, 293.15)
 	sc.Plan = []Segment{{Do: Fill, RampPaS: 0.02 * bar, ToPa: 0.9 * bar, ForS: 120}}
-	s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(NewSimulator(vessel.Invented(), sc, Options{Truth: &truth}))(t)
 	for s.absPa() < 0.9*bar && s.TimeS() < 110 {
 		s.Step(stepS)
 	}
@@ -96,10 +91,7 @@ func TestAdiabaticVentIsIsentropic(t *testing.T) {
 		}
 		truth, sc := insulated(t, species, p2/2, number(t, r["T1_K"]), 2*p1, 300)
 		sc.Plan = []Segment{{Do: Vent, RampPaS: bar, ForS: 200}}
-		s, err := NewSimulator(vessel.Invented(), sc, Options{Truth: &truth})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(NewSimulator(vessel.Invented(), sc, Options{Truth: &truth}))(t)
 		rho := s.law.densityKgM3(p1, number(t, r["T1_K"]))
 		u, _, _ := s.law.energy(rho, number(t, r["T1_K"]))
 		s.massKg = rho * truth.gasVolumeM3()
@@ -121,10 +113,7 @@ func TestMassAndEnergyClose(t *testing.T) {
 	truth := NewTruth(vessel.Invented())
 	truth.WaterM3 = 0.0005
 	truth.LeakAreaM2, truth.LeakOpensPa = 5e-9, 20*bar
-	s, err := NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth, Seed: 5})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{Truth: &truth, Seed: 5}))(t)
 	energy := func() float64 { u, _, _ := s.law.energy(s.rho(), s.gasK); return s.massKg * u }
 	supplied := func() float64 {
 		u, _, _ := s.law.energy(s.supply.rho(), s.supply.gasK)

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 
 	"github.com/google/go-cmp/cmp"
@@ -24,18 +25,12 @@ func offset(channel int, k float64, date string) probe.Offset {
 
 func read(t testing.TB, file string) *File {
 	t.Helper()
-	c, err := Read(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
+	return must.Get(Read(file))(t)
 }
 
 func put(t testing.TB, f *File, fresh ...probe.Offset) {
 	t.Helper()
-	if err := f.Put(fresh); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, f.Put(fresh))
 }
 
 // A file as it was written before, with what was replaced under [[history]],
@@ -64,9 +59,7 @@ gain = 0.010000
 date = 2026-02-01
 method = "two points: ice point, steam point"
 `
-	if err := os.WriteFile(file, []byte(old), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, []byte(old), 0o600))
 	for n := range 10 {
 		put(t, read(t, file), offset(1, float64(n)/100, "2026-05-01"), offset(2, 1, "2026-05-01"))
 	}
@@ -98,9 +91,7 @@ func TestLongHistory(t *testing.T) {
 		o := entry(n)
 		text += o.Format("offset")
 	}
-	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, []byte(text), 0o600))
 	for f, n := read(t, file), ready; n < writings; n++ {
 		put(t, f, entry(n))
 	}
@@ -126,9 +117,7 @@ func TestWriteIsCareful(t *testing.T) {
 	dir := t.TempDir()
 	file, link := filepath.Join(dir, "real.toml"), filepath.Join(dir, "offsets.toml")
 	put(t, read(t, file), offset(1, 1, "2026-05-01"))
-	if err := os.Symlink(file, link); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Symlink(file, link))
 	mine, other := read(t, link), read(t, link)
 	put(t, other, offset(1, 2, "2026-05-02"))
 	if err := mine.Put([]probe.Offset{offset(1, 3, "2026-05-03")}); err == nil || !strings.Contains(err.Error(), "changed by somebody else") {
@@ -143,9 +132,7 @@ func TestWriteIsCareful(t *testing.T) {
 	if _, err := Read(dir); err == nil || !strings.Contains(err.Error(), "is a folder") {
 		t.Errorf("a folder: %v", err)
 	}
-	if err := other.Note(probe.Offset{Board: board, Channel: 0, Pressure: true, Offset: 1e4, Uncertainty: math.NaN(), Point: 40e5, Method: "span check"}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, other.Note(probe.Offset{Board: board, Channel: 0, Pressure: true, Offset: 1e4, Uncertainty: math.NaN(), Point: 40e5, Method: "span check"}))
 	if all := read(t, file).Offsets; len(all.History) != 2 || len(all.List) != 1 {
 		t.Errorf("after a note: %+v", all)
 	}

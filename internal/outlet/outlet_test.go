@@ -3,6 +3,7 @@ package outlet
 import (
 	"bytes"
 	"errors"
+	"fillwright/internal/must"
 	"io"
 	"strings"
 	"testing"
@@ -18,9 +19,7 @@ func TestOutlet(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := o.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, o.Close())
 	if b.String() != "abc" {
 		t.Errorf("got %q", b.String())
 	}
@@ -51,9 +50,7 @@ func TestOutletStuck(t *testing.T) {
 func TestOutletFails(t *testing.T) {
 	r, w := io.Pipe()
 	o := New(w)
-	if err := r.CloseWithError(io.ErrShortWrite); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.CloseWithError(io.ErrShortWrite))
 	if _, err := o.Write([]byte("x")); err != nil {
 		t.Fatal(err)
 	}

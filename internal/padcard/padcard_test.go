@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -18,9 +19,7 @@ func made(t *testing.T, pairs ...string) *plan.Plan {
 	d := plan.NewDay()
 	for i := 0; i < len(pairs); i += 2 {
 		f, _ := plan.FieldOf(pairs[i])
-		if err := f.Set(&d, pairs[i+1]); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Set(&d, pairs[i+1]))
 	}
 	p := plan.Make(plan.NewSetup(v, nil, d))
 	return &p
@@ -55,10 +54,7 @@ func TestMarks(t *testing.T) {
 		c := New(p, u)
 		last := -1.0
 		for _, m := range c.Marks {
-			pa, err := quantity.ParsePressure(m.Gauge)
-			if err != nil {
-				t.Fatal(err)
-			}
+			pa := must.Get(quantity.ParsePressure(m.Gauge))(t)
 			min, sec, _ := strings.Cut(m.NotBefore, ":")
 			a, _ := strconv.Atoi(min)
 			b, _ := strconv.Atoi(sec)
@@ -95,10 +91,7 @@ func TestSaid(t *testing.T) {
 	v.Name = "<b>Plover & Co"
 	p.Setup.Vessel = &v
 	c := New(p, quantity.SystemBarC)
-	page, err := c.Page()
-	if err != nil {
-		t.Fatal(err)
-	}
+	page := must.Get(c.Page())(t)
 	if strings.Contains(string(page), "<b>Plover") || !strings.Contains(string(page), "&lt;b&gt;Plover &amp; Co") {
 		t.Error("the vessel's name is markup")
 	}

@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
@@ -61,9 +62,7 @@ func told(t *testing.T, name string) *review.Record {
 func written(t *testing.T, r *review.Record) string {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Write(&b, r, quantity.SystemBarC); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, Write(&b, r, quantity.SystemBarC))
 	return b.String()
 }
 
@@ -132,10 +131,7 @@ func TestNumbersAreThoseOfJSON(t *testing.T) {
 	if m == nil {
 		t.Fatal("there is no record in the page")
 	}
-	line, err := r.JSON()
-	if err != nil {
-		t.Fatal(err)
-	}
+	line := must.Get(r.JSON())(t)
 	if m[1] != string(line) || !json.Valid([]byte(m[1])) {
 		t.Errorf("the page has another record than --json")
 	}
@@ -184,9 +180,7 @@ func TestComparedPage(t *testing.T) {
 	}
 	c := review.CompareAll(records, nil, "nobody wanted it")
 	var b bytes.Buffer
-	if err := WriteCompared(&b, c, "1", quantity.SystemBarC); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteCompared(&b, c, "1", quantity.SystemBarC))
 	text := b.String()
 	ids := map[string]bool{}
 	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(text, -1) {

@@ -3,6 +3,7 @@ package plaintext
 import (
 	"bytes"
 	"errors"
+	"fillwright/internal/must"
 	"io"
 	"strings"
 	"testing"
@@ -34,9 +35,7 @@ func TestNothingUpsetsATerminal(t *testing.T) {
 		if _, err := w.Write([]byte(in)); err != nil {
 			t.Fatal(err)
 		}
-		if err := w.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, w.Close())
 		if out.String() != want {
 			t.Errorf("%q came out as %q, want %q", in, out.String(), want)
 		}
@@ -60,9 +59,7 @@ func TestCutAnyhow(t *testing.T) {
 			write(t, b, rest[:n])
 			rest = rest[n:]
 		}
-		if err := errors.Join(a.Close(), b.Close()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(a.Close(), b.Close()))
 		if whole.String() != parts.String() {
 			t.Fatalf("%q whole, %q in parts", whole.String(), parts.String())
 		}

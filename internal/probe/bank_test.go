@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 
@@ -48,9 +49,7 @@ func nanovolts(t testing.TB, tempC, coldC float64) int32 {
 	t.Helper()
 	hot, err1 := EMF(vessel.KindK, tempC+zeroCK)
 	cold, err2 := EMF(vessel.KindK, coldC+zeroCK)
-	if err := errors.Join(err1, err2); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err1, err2))
 	return int32(math.Round((hot - cold) * 1e9))
 }
 

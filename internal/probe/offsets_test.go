@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 
@@ -38,10 +39,7 @@ date = "2026-05-02"
 
 // Every key reaches its field, in SI.
 func TestParseOffsets(t *testing.T) {
-	got, err := ParseOffsets("offsets.toml", []byte(goodOffsets))
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(ParseOffsets("offsets.toml", []byte(goodOffsets)))(t)
 	want := &Offsets{List: []Offset{
 		{Board: 0x5A17C0DE, Channel: 1, Offset: -1.2, Uncertainty: 0.3, Point: math.NaN(), Date: "2026-05-01", Method: "ice point", Remark: "new plug"},
 		{Board: 0x5A17C0DE, Channel: 0, Pressure: true, Offset: 3000, Uncertainty: math.NaN(), Point: math.NaN()},

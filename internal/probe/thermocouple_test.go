@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 
 	"pgregory.net/rapid"
@@ -18,10 +19,7 @@ var thermoKinds = []vessel.Kind{vessel.KindE, vessel.KindJ, vessel.KindK, vessel
 // rows reads a table of testdata without its header line.
 func rows(t testing.TB, file string) [][]string {
 	t.Helper()
-	f, err := os.Open("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/" + file))(t)
 	defer f.Close()
 	r := csv.NewReader(f)
 	r.Comment = '#'
@@ -34,11 +32,7 @@ func rows(t testing.TB, file string) [][]string {
 
 func number(t testing.TB, s string) float64 {
 	t.Helper()
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
+	return must.Get(strconv.ParseFloat(s, 64))(t)
 }
 
 // EMF gives every tabulated emf to the printed microvolt. Source: NIST
@@ -51,10 +45,7 @@ func TestEMFAgainstTable(t *testing.T) {
 	worst := 0.0
 	for _, row := range table {
 		tempC, mv := number(t, row[1]), number(t, row[2])
-		v, err := EMF(vessel.Kind(row[0]), tempC+zeroCK)
-		if err != nil {
-			t.Fatal(err)
-		}
+		v := must.Get(EMF(vessel.Kind(row[0]), tempC+zeroCK))(t)
 		d := math.Abs(v*1e3 - mv)
 		worst = math.Max(worst, d)
 		if d > 0.0005+1e-9 {
@@ -73,10 +64,7 @@ func TestTemperatureAgainstTable(t *testing.T) {
 		if tempC < -200 && kind != vessel.KindJ {
 			continue
 		}
-		slope, err := Sensitivity(kind, tempC+zeroCK)
-		if err != nil {
-			t.Fatal(err)
-		}
+		slope := must.Get(Sensitivity(kind, tempC+zeroCK))(t)
 		got, err := TemperatureK(kind, mv*1e-3)
 		if err != nil || math.Abs(got-zeroCK-tempC) > 0.0005e-3/slope*1.01+1e-6 {
 			t.Errorf("%s %v mV: %v °C, %v; table %v", kind, mv, got-zeroCK, err, tempC)
@@ -100,10 +88,7 @@ func TestInverseUndoesEMF(t *testing.T) {
 		worst, worstAt := 0.0, 0.0
 		for i := range 200001 {
 			tempC := least + (most-least)*float64(i)/200000
-			v, err := EMF(kind, tempC+zeroCK)
-			if err != nil {
-				t.Fatal(err)
-			}
+			v := must.Get(EMF(kind, tempC+zeroCK))(t)
 			got, ok := l.temperatureC(v * 1e3)
 			if !ok {
 				t.Fatalf("%s: no inverse at %v °C", kind, tempC)

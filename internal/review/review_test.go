@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -268,10 +269,7 @@ func TestUnknownIsNull(t *testing.T) {
 	st := newStory(t)
 	st.s.PressurePa = math.NaN()
 	st.add(wire.TypeSample, nil)
-	line, err := st.t.Done(File{}).JSON()
-	if err != nil {
-		t.Fatal(err)
-	}
+	line := must.Get(st.t.Done(File{}).JSON())(t)
 	var back struct {
 		Parts []struct {
 			Begun *string `json:"begun"`
@@ -280,9 +278,7 @@ func TestUnknownIsNull(t *testing.T) {
 			} `json:"data"`
 		} `json:"parts"`
 	}
-	if err := json.Unmarshal(line, &back); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(line, &back))
 	if len(back.Parts) != 1 || back.Parts[0].Begun != nil || back.Parts[0].Data.Rate != nil {
 		t.Errorf("%s", line)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -42,10 +43,7 @@ func readTable(t *testing.T, text string, stations ...string) table {
 	for _, s := range stations {
 		list = append(list, vessel.Station{Name: s})
 	}
-	c, err := NewCSV("fill.csv", strings.NewReader(text), list)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(NewCSV("fill.csv", strings.NewReader(text), list))(t)
 	out := table{channels: c.Channels()}
 	for _, f := range frames(t, c) {
 		var err error
@@ -193,10 +191,7 @@ func TestCSVErrors(t *testing.T) {
 // A bad row far down does not keep the rows before it from being read, and its
 // error stays.
 func TestCSVErrorComesInItsPlace(t *testing.T) {
-	c, err := NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,1\n2,1\n3,x\n"), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,1\n2,1\n3,x\n"), nil))(t)
 	for range 4 { // hello and three rows
 		if _, err := c.Next(); err != nil {
 			t.Fatal(err)
@@ -211,10 +206,7 @@ func TestCSVErrorComesInItsPlace(t *testing.T) {
 
 // Without a profile the stations are those of the file, in their order.
 func TestCSVOwnStations(t *testing.T) {
-	c, err := NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil))(t)
 	if got := strings.Join(c.stations, " "); got != "top low" {
 		t.Errorf("stations %q", got)
 	}
@@ -240,14 +232,8 @@ func TestDistance(t *testing.T) {
 func TestCSVSupplyLine(t *testing.T) {
 	text := "time_s,pressure_bar,gas_c,supply_bar,supply_f\n0,0,20,200,50\n1,1,21,,\n2,2,22,199,41\n"
 	p := vessel.Invented()
-	r, err := NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations)
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := readFill(r, p, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations))(t)
+	f := must.Get(readFill(r, p, nil))(t)
 	wantPa, wantK := []float64{200e5, math.NaN(), 199e5}, []float64{283.15, math.NaN(), 278.15}
 	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 || math.IsNaN(a) && math.IsNaN(b) }
 	for i := range wantPa {

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -25,9 +26,7 @@ func TestWriterDevFull(t *testing.T) {
 	w.closes = 300 * time.Millisecond
 	go w.run()
 	frame := testFrames(1)[1]
-	if err := w.Append(frame); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, w.Append(frame))
 	waitFor(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
 	want := "full.run: the run log can't be written (write /dev/full: no space left on device); the disk is full: free some space; recording goes on in memory until then"
 	if w.Err().Error() != want {

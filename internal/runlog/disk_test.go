@@ -8,6 +8,7 @@ import (
 	"syscall"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -59,9 +60,7 @@ func simulate(t *testing.T, seed uint64) {
 		}
 	}
 	m.fail = nil
-	if err := errors.Join(d.write(), d.sync()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(d.write(), d.sync()))
 	if !bytes.Equal(m.durable, model) {
 		t.Fatalf("the disk has %d bytes, want %d", len(m.durable), len(model))
 	}
@@ -102,18 +101,12 @@ func TestDiskAfterSomebodyElse(t *testing.T) {
 			w, m := memWriter(t, 1)
 			d := &w.disk
 			d.pending = append(d.pending, frames[0]...)
-			if err := errors.Join(d.write(), d.sync()); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, errors.Join(d.write(), d.sync()))
 			d.pending = append(d.pending, frames[1]...)
-			if err := d.letGo(); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, d.letGo())
 			m.cache = change(m.cache)
 			changed := bytes.Clone(m.cache)
-			if err := errors.Join(d.write(), d.sync()); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, errors.Join(d.write(), d.sync()))
 			if !bytes.HasPrefix(m.durable, changed) || !bytes.HasSuffix(m.durable, append([]byte{0}, frames[1]...)) {
 				t.Errorf("the log ends in %x", m.durable[len(m.durable)-40:])
 			}

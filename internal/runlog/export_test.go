@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -159,10 +160,7 @@ func TestCSVRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatalf("seed %d: %v\n%s", seed, err, text)
 		}
-		p, err := r.ProfileFor(vessel.Invented())
-		if err != nil {
-			t.Fatal(err)
-		}
+		p := must.Get(r.ProfileFor(vessel.Invented()))(t)
 		var out bytes.Buffer
 		if _, err := Export(&out, r, p, nil, 0); err != nil {
 			t.Fatal(err)
@@ -197,19 +195,13 @@ func randomTable(rnd *rand.Rand) string {
 func TestLogRoundTrip(t *testing.T) {
 	path := write(t, "a.run", shortFill())
 	p := vessel.Invented()
-	want, err := ReadFill(path, p, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	want := must.Get(ReadFill(path, p, nil))(t)
 	r := readerOf(t, shortFill())
 	var out bytes.Buffer
 	if _, err := Export(&out, r, p, nil, 0); err != nil {
 		t.Fatal(err)
 	}
-	got, err := ReadFill(write(t, "a.csv", out.Bytes()), p, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(ReadFill(write(t, "a.csv", out.Bytes()), p, nil))(t)
 	if len(got.TimeS) != len(want.TimeS) || len(got.Surface) != 1 || got.Surface[0] != want.Surface[0] {
 		t.Fatalf("got %+v\nwant %+v", got, want)
 	}
@@ -233,21 +225,12 @@ func TestLogRoundTrip(t *testing.T) {
 func TestReadFillOffsets(t *testing.T) {
 	off := &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 1, Offset: 1.5}, {Board: 0, Channel: 1, Offset: 1.5}}}
 	path := write(t, "a.run", shortFill())
-	bare, err := ReadFill(path, vessel.Invented(), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	fill, err := ReadFill(path, vessel.Invented(), off)
-	if err != nil {
-		t.Fatal(err)
-	}
+	bare := must.Get(ReadFill(path, vessel.Invented(), nil))(t)
+	fill := must.Get(ReadFill(path, vessel.Invented(), off))(t)
 	if d := bare.GasK[1] - fill.GasK[1]; math.Abs(d-1.5) > 1e-9 {
 		t.Errorf("an offset of 1.5 K changed the gas by %g K", d)
 	}
-	table, err := ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off)
-	if err != nil {
-		t.Fatal(err)
-	}
+	table := must.Get(ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off))(t)
 	if table.GasK[0] != 293.15 {
 		t.Errorf("a table's 20 °C became %g K", table.GasK[0])
 	}
@@ -258,14 +241,8 @@ func TestReadFillOffsets(t *testing.T) {
 func TestProfileFor(t *testing.T) {
 	p := vessel.Invented()
 	text := read(t, "../../testdata/plover.toml")
-	c, err := NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations)
-	if err != nil {
-		t.Fatal(err)
-	}
-	changed, err := ReplaceChannels("plover.toml", text, c.Channels())
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations))(t)
+	changed := must.Get(ReplaceChannels("plover.toml", text, c.Channels()))(t)
 	path := t.TempDir() + "/imported.run"
 	if _, err := WriteLog(path, wire.LogStart{}, &Texts{Profile: string(changed)}, c); err != nil {
 		t.Fatal(err)
@@ -280,7 +257,7 @@ func TestProfileFor(t *testing.T) {
 	if got, err := readerOf(t, shortFill()).ProfileFor(p); err != nil || got != p {
 		t.Errorf("a profile that fits was not taken: %v", err)
 	}
-	_, err = readerOf(t, shortFill()).ProfileFor(nil)
+	_, err := readerOf(t, shortFill()).ProfileFor(nil)
 	if err == nil || err.Error() != "a.run: does not hold the vessel's profile; give it: --vessel profile.toml" {
 		t.Errorf("no profile: %v", err)
 	}
@@ -296,15 +273,12 @@ func TestProfileFor(t *testing.T) {
 func TestReplaceChannels(t *testing.T) {
 	text := read(t, "../../testdata/plover.toml")
 	channels := []vessel.Channel{{Index: 0, Role: vessel.RolePressure, Kind: vessel.KindGauge}}
-	got, err := ReplaceChannels("plover.toml", text, channels)
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(ReplaceChannels("plover.toml", text, channels))(t)
 	at := bytes.Index(text, []byte("[[channel]]"))
 	if !bytes.HasPrefix(got, text[:at]) || bytes.Count(got, []byte("[[channel]]")) != 1 {
 		t.Errorf("got\n%s", got)
 	}
-	_, err = ReplaceChannels("x.toml", []byte("[vessel]\n"), channels)
+	_, err := ReplaceChannels("x.toml", []byte("[vessel]\n"), channels)
 	if err == nil || !strings.HasPrefix(err.Error(), "x.toml: its channels can't be replaced") {
 		t.Errorf("error %v", err)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -31,9 +32,7 @@ func FuzzCSV(f *testing.F) {
 				continue
 			}
 			var s wire.Sample
-			if err := wire.ParseSample(frame.Body, &s); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, wire.ParseSample(frame.Body, &s))
 			if int64(s.TimeMS) <= last || n == 0 && s.TimeMS != 0 {
 				t.Fatalf("time %d after %d", s.TimeMS, last)
 			}
@@ -95,9 +94,7 @@ func FuzzReader(f *testing.F) {
 		} else if r.Kind() != FileCSV && uint64(len(first)) != r.Counts().Good {
 			t.Fatalf("%d frames, counts %+v", len(first), r.Counts())
 		}
-		if err := r.Rewind(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, r.Rewind())
 		again, _ := drain(r)
 		if !bytes.Equal(encoded(first), encoded(again)) {
 			t.Fatal("a second reading differs")
@@ -148,9 +145,7 @@ func FuzzOpenWriter(f *testing.F) {
 			}
 			return
 		}
-		if err := w.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, w.Close())
 		opened := w.Opened()
 		kept := int64(len(b)) - opened.Cut
 		if !bytes.HasPrefix(read(t, path), b[:kept]) {

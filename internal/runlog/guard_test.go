@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -34,10 +35,7 @@ func samples(from, n int) (all [][]byte) {
 // inLog are the times of the samples in a log, and the profile in it.
 func inLog(t *testing.T, path string) (times []uint32, profile string) {
 	t.Helper()
-	r, err := Open(path, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(Open(path, nil))(t)
 	for _, f := range frames(t, r) {
 		var s wire.Sample
 		if f.Type == wire.TypeSample && wire.ParseSample(f.Body, &s) == nil {
@@ -45,9 +43,7 @@ func inLog(t *testing.T, path string) (times []uint32, profile string) {
 		}
 	}
 	profile = r.Texts().Profile
-	if err := r.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Close())
 	return times, profile
 }
 
@@ -198,9 +194,7 @@ func TestGuardFindsAnyChange(t *testing.T) {
 		}
 		looks := len(g.blocks) + 1
 		for range looks {
-			if err := g.check(memFile{m}, "x", 0); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, g.check(memFile{m}, "x", 0))
 		}
 		// A block that is not full is looked at when it is.
 		at := rapid.IntRange(0, len(g.blocks)*guardBlock+guardTail).Draw(t, "at")

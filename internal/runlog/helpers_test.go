@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -42,55 +43,37 @@ func testFrames(n int) [][]byte {
 
 func open(t *testing.T, path string) *Writer {
 	t.Helper()
-	w, err := OpenWriter(path, wire.LogStart{UnixMS: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return w
+	return must.Get(OpenWriter(path, wire.LogStart{UnixMS: 1}))(t)
 }
 
 func appendAll(t *testing.T, w *Writer, all [][]byte) {
 	t.Helper()
 	for _, f := range all {
-		if err := w.Append(f); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, w.Append(f))
 	}
 }
 
 func closeLog(t *testing.T, w *Writer) {
 	t.Helper()
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, w.Close())
 }
 
 func read(t *testing.T, path string) []byte {
 	t.Helper()
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return must.Get(os.ReadFile(path))(t)
 }
 
 func write(t *testing.T, name string, b []byte) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), name)
-	if err := os.WriteFile(path, b, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, b, 0o644))
 	return path
 }
 
 // readerOf opens a recording that lies in memory.
 func readerOf(t *testing.T, b []byte) *Reader {
 	t.Helper()
-	r, err := NewReader("a.run", bytes.NewReader(b), int64(len(b)), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	return must.Get(NewReader("a.run", bytes.NewReader(b), int64(len(b)), nil))(t)
 }
 
 // encoded gives the frames' bytes again.
@@ -215,11 +198,7 @@ func memWriter(t *testing.T, seed uint64) (*Writer, *memDisk) {
 	d := disk{file: memFile{m}, reopen: m.open}
 	d.pending = wire.AppendLogStart(nil, 0, wire.LogStart{Version: wire.Version})
 	d.head = bytes.Clone(d.pending)
-	if err := d.write(); err != nil {
-		t.Fatal(err)
-	}
-	if err := d.sync(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, d.write())
+	must.Do(t, d.sync())
 	return newWriter(Opened{Path: "mem.run"}, d), m
 }

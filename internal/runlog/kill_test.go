@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -87,13 +88,8 @@ func killOnce(t *testing.T, path string, after time.Duration) uint32 {
 	t.Helper()
 	child := exec.Command(os.Args[0])
 	child.Env = append(os.Environ(), childLog+"="+path)
-	out, err := child.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := child.Start(); err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(child.StdoutPipe())(t)
+	must.Do(t, child.Start())
 	type said struct {
 		n  uint32
 		at time.Time

@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -19,10 +20,7 @@ func TestLengthS(t *testing.T) {
 	l.sample(0, 819, 0, 0, 0, 0, 0)
 	l.sample(2400, 819, 0, 0, 0, 0, 0)
 	path := write(t, "a.run", l.b)
-	want, err := ReadFill(path, vessel.Invented(), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	want := must.Get(ReadFill(path, vessel.Invented(), nil))(t)
 	r := readerOf(t, l.b)
 	n := 0
 	for ; ; n++ {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
@@ -56,16 +57,11 @@ func TestTornFilesKeepEachOther(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	for i := range 3 {
 		closeLog(t, open(t, path))
-		f, err := os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0))(t)
 		if _, err := fmt.Fprintf(f, "half %d", i); err != nil {
 			t.Fatal(err)
 		}
-		if err := f.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Close())
 	}
 	closeLog(t, open(t, path))
 	for name, want := range map[string]string{".torn": "half 0", ".torn.2": "half 1", ".torn.3": "half 2"} {

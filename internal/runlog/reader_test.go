@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -21,10 +22,7 @@ func TestReaderRunLog(t *testing.T) {
 	all := testFrames(5000) // more than one piece of reading
 	appendAll(t, w, all)
 	closeLog(t, w)
-	r, err := Open(path, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(Open(path, nil))(t)
 	got := frames(t, r)
 	if !bytes.Equal(encoded(got), read(t, path)) {
 		t.Error("the frames are not those of the file")
@@ -32,15 +30,11 @@ func TestReaderRunLog(t *testing.T) {
 	if r.Kind() != FileRunLog || r.Counts().Good != uint64(len(all)+1) || len(r.Warnings()) != 0 || r.Channels() != nil {
 		t.Errorf("kind %v, counts %+v, warnings %q", r.Kind(), r.Counts(), r.Warnings())
 	}
-	if err := r.Rewind(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Rewind())
 	if again := frames(t, r); !bytes.Equal(encoded(again), encoded(got)) {
 		t.Error("a second reading differs")
 	}
-	if err := r.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Close())
 }
 
 // A capture that begins and ends in the middle of frames, with a damaged and a
@@ -89,23 +83,16 @@ func TestReaderLines(t *testing.T) {
 
 // A CSV file is known by its content, and brings its own channels.
 func TestReaderCSV(t *testing.T) {
-	r, err := Open(write(t, "fill.run", []byte("time_s,pressure_bar,gas_c\n0,1,20\n1,2,21\n")), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(Open(write(t, "fill.run", []byte("time_s,pressure_bar,gas_c\n0,1,20\n1,2,21\n")), nil))(t)
 	first := frames(t, r)
 	if r.Kind() != FileCSV || len(first) != 3 || len(r.Channels()) != 2 || r.Channels()[0].Kind != vessel.KindGauge {
 		t.Fatalf("kind %v, %d frames, channels %+v", r.Kind(), len(first), r.Channels())
 	}
-	if err := r.Rewind(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Rewind())
 	if again := frames(t, r); !bytes.Equal(encoded(again), encoded(first)) {
 		t.Error("a second reading differs")
 	}
-	if err := r.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Close())
 }
 
 // Texts come back whole, each part of the log with its own; a text with a part
@@ -206,11 +193,7 @@ func TestWriteLog(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	texts := Texts{Profile: "p"}
 	source := func(rows string) Source {
-		c, err := NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,2\n2,3\n"+rows), nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return c
+		return must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,2\n2,3\n"+rows), nil))(t)
 	}
 	if _, err := WriteLog(path, wire.LogStart{}, &texts, source("x,1\n")); err == nil {
 		t.Fatal("a bad row passed")

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -47,10 +48,7 @@ func TestOneRecordOneStanding(t *testing.T) {
 	taken := 0
 	for seed := range uint64(6) {
 		log := handLog(seed)
-		fill, err := ReadFill(write(t, "a.run", log), p, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fill := must.Get(ReadFill(write(t, "a.run", log), p, nil))(t)
 		m := monitor.New(monitor.Config{Profile: p})
 		r := readerOf(t, log)
 		var live monitor.Snapshot

@@ -9,16 +9,14 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
 // fillTable is one of the invented fills as cells; its first row is the header.
 func fillTable(t *testing.T) [][]string {
 	t.Helper()
-	f, err := os.Open("../../testdata/fills/mild-1.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("../../testdata/fills/mild-1.csv"))(t)
 	defer func() {
 		if err := f.Close(); err != nil {
 			t.Error(err)
@@ -58,14 +56,8 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 		b.WriteString(strings.Join(r, sep) + "\n")
 	}
 	path := filepath.Join(t.TempDir(), "fill.csv")
-	if err := os.WriteFile(path, []byte(b.String()), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	s, err := SurveyCSV(path, vessel.Invented(), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	must.Do(t, os.WriteFile(path, []byte(b.String()), 0o644))
+	return must.Get(SurveyCSV(path, vessel.Invented(), nil))(t)
 }
 
 // TestSurveyOfGoodFills: the invented fills draw no doubt, and the figures are
@@ -85,10 +77,7 @@ func TestSurveyOfGoodFills(t *testing.T) {
 	for k, c := range s.Columns {
 		least, most := 1e9, -1e9
 		for _, r := range rows[1:] {
-			x, err := strconv.ParseFloat(r[k+1], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+			x := must.Get(strconv.ParseFloat(r[k+1], 64))(t)
 			least, most = min(least, x), max(most, x)
 		}
 		if c.Name != rows[0][k+1] || c.Values != len(rows)-1 || c.Blank != 0 || c.Least-least > 0.001 || most-c.Most > 0.001 {
@@ -141,9 +130,7 @@ func TestSurveyDoubts(t *testing.T) {
 // TestSurveyWithoutVessel: psi called bar is seen without a limit to hold it against.
 func TestSurveyWithoutVessel(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "fill.csv")
-	if err := os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644))
 	s, err := SurveyCSV(path, nil, nil)
 	if err != nil || len(s.Doubts) == 0 || !strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi") {
 		t.Errorf("%v, %v", s, err)

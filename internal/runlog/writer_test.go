@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -53,9 +54,7 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 	next := make([]uint32, writers)
 	for _, f := range frames(t, readerOf(t, m.content()))[1:] {
 		var r wire.SetRate
-		if err := wire.ParseSetRate(f.Body, &r); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseSetRate(f.Body, &r))
 		if r.RateMHz != next[f.Seq] {
 			t.Fatalf("goroutine %d: frame %d after %d", f.Seq, r.RateMHz, next[f.Seq])
 		}
@@ -127,9 +126,7 @@ func TestWriterPanicIsAnError(t *testing.T) {
 	m.setFail(func(string) error { panic("boom") })
 	m.mu = sync.Mutex{}
 	go func() { w.run() }()
-	if err := w.Append(testFrames(1)[0]); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, w.Append(testFrames(1)[0]))
 	waitFor(t, "the panic shows", func() bool { return w.Err() != nil })
 }
 
@@ -167,28 +164,21 @@ func TestWriterLock(t *testing.T) {
 func TestWriterMovedLog(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	w := open(t, path)
-	if err := os.Rename(path, path+".moved"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Rename(path, path+".moved"))
 	waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
 	frame := testFrames(1)[1]
 	if err := w.Append(frame); err == nil || errors.Is(err, ErrQueueFull) {
 		t.Errorf("Append: %v", err)
 	}
 	waitFor(t, "it is written all the same", func() bool { return bytes.HasSuffix(read(t, path+".moved"), frame) })
-	if err := os.Rename(path+".moved", path); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Rename(path+".moved", path))
 	waitFor(t, "it is well again", func() bool { return w.Err() == nil })
 	closeLog(t, w)
 }
 
 // What acquisition pays for a frame.
 func BenchmarkAppend(b *testing.B) {
-	w, err := OpenWriter(b.TempDir()+"/a.run", wire.LogStart{})
-	if err != nil {
-		b.Fatal(err)
-	}
+	w := must.Get(OpenWriter(b.TempDir()+"/a.run", wire.LogStart{}))(b)
 	frame := testFrames(1)[1]
 	b.SetBytes(int64(len(frame)))
 	b.ReportAllocs()
@@ -199,7 +189,5 @@ func BenchmarkAppend(b *testing.B) {
 			b.StartTimer()
 		}
 	}
-	if err := w.Close(); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, w.Close())
 }

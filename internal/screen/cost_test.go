@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fillwright/internal/must"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
 )
@@ -18,9 +19,7 @@ func TestSteadyCostsNothing(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	paint := func() int {
 		line.Reset()
-		if err := p.Bring(m.Frame(), false); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, p.Bring(m.Frame(), false))
 		return line.Len()
 	}
 	if n := paint(); n < 1000 {

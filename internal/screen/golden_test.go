@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"fillwright/internal/must"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -20,12 +21,8 @@ func golden(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", filepath.FromSlash(name)+".golden")
 	if *update {
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll(filepath.Dir(file), 0o755))
+		must.Do(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/jsonline"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/session"
 )
@@ -27,10 +28,7 @@ func shape(t *testing.T, text string) []string {
 		switch tok {
 		case json.Delim('{'):
 			for d.More() {
-				name, err := d.Token()
-				if err != nil {
-					t.Fatal(err)
-				}
+				name := must.Get(d.Token())(t)
 				out = append(out, path+name.(string))
 				walk(path + name.(string) + ".")
 			}
@@ -52,10 +50,7 @@ func shape(t *testing.T, text string) []string {
 // TestJSONKeepsTheAgreedFields, in their order: testdata/agreed.json is the
 // agreed object, with two stations and one alarm.
 func TestJSONKeepsTheAgreedFields(t *testing.T) {
-	agreed, err := os.ReadFile("testdata/agreed.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	agreed := must.Get(os.ReadFile("testdata/agreed.json"))(t)
 	s := moment(82)
 	easing(&s)
 	got := string(jsonline.Append(nil, &s))
@@ -91,9 +86,7 @@ func TestJSONValues(t *testing.T) {
 		}
 		Alarms []struct{ Name, Level, State string }
 	}
-	if err := json.Unmarshal(jsonline.Append(nil, &s), &got); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(jsonline.Append(nil, &s), &got))
 	near := func(what string, got, want, within float64) {
 		if math.Abs(got-want) > within {
 			t.Errorf("%s is %g, want %g", what, got, want)

@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
@@ -51,10 +52,7 @@ const (
 // scenes of the stories that do not come with the program.
 func sceneOf(t *testing.T, name string, change func(s *mimic.Scene)) mimic.Scene {
 	t.Helper()
-	s, err := mimic.FindScene(name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(mimic.FindScene(name))(t)
 	if change != nil {
 		change(&s)
 	}
@@ -79,14 +77,8 @@ func said(text string) wire.Entry { return wire.Entry{Kind: wire.EntryConfirm, T
 func (s *story) tell(t *testing.T) *walk {
 	t.Helper()
 	file := filepath.Join("..", "..", "testdata", "plover.toml")
-	text, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse(file, text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(file))(t)
+	p := must.Get(vessel.Parse(file, text))(t)
 	w := &walk{story: s, profile: p, seen: map[string]bool{}, words: map[string]bool{}}
 	w.model = NewModel(testContext, newFakeFeed(), Options{Profile: p, Depth: canvas.DepthNone})
 	w.model.w, w.model.h, w.model.clock, w.model.seenAt = 80, 24, hostTime, hostTime
@@ -99,7 +91,7 @@ func (s *story) tell(t *testing.T) *walk {
 	o := mimic.Options{Seed: 4, RateHz: 5, Board: 7, RowEveryS: wire.SilenceEveryMS / 1000.0,
 		Follow: s.follow, Adviser: func() advise.Advice { return w.now.Advice }}
 	entered := map[int]bool{}
-	err = mimic.Record(p, s.scene, o, func(b []byte) error {
+	must.Do(t, mimic.Record(p, s.scene, o, func(b []byte) error {
 		if !out {
 			step(b)
 		}
@@ -126,10 +118,7 @@ func (s *story) tell(t *testing.T) *walk {
 			step(wire.AppendEntry(nil, 0, e))
 		}
 		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 	return w
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"fillwright/internal/must"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -178,10 +179,7 @@ func svgSign(b *strings.Builder, r rune, ro canvas.Role, x, y float64) bool {
 // each of them.
 func TestReadmePictures(t *testing.T) {
 	const root = "../.."
-	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	readme := must.Get(os.ReadFile(filepath.Join(root, "README.md")))(t)
 	for _, p := range readmePictures {
 		file := "testdata/pictures/" + p.situation + ".svg"
 		got := ""
@@ -199,12 +197,8 @@ func TestReadmePictures(t *testing.T) {
 		}
 		path := filepath.Join(root, file)
 		if *update {
-			if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.MkdirAll(filepath.Dir(path), 0o755))
+			must.Do(t, os.WriteFile(path, []byte(got), 0o644))
 		}
 		want, err := os.ReadFile(path)
 		if err != nil {

@@ -4,6 +4,7 @@ package screen
 
 import (
 	"errors"
+	"fillwright/internal/must"
 	"io"
 	"os"
 	"os/exec"
@@ -43,21 +44,14 @@ func startTerminal(t *testing.T, what string, env ...string) *terminal {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := pty.Setsize(master, &pty.Winsize{Rows: 30, Cols: 100}); err != nil {
-		t.Fatal(err)
-	}
-	before, err := term.GetState(slave.Fd())
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, pty.Setsize(master, &pty.Winsize{Rows: 30, Cols: 100}))
+	before := must.Get(term.GetState(slave.Fd()))(t)
 	x := &terminal{t: t, master: master, slave: slave, before: before, screen: vt.NewEmulator(100, 30), closed: make(chan struct{}), drained: make(chan struct{})}
 	x.cmd = exec.Command(os.Args[0])
 	x.cmd.Env = append(append(os.Environ(), "TERM=xterm-256color", "NO_COLOR=", childEnv+"="+what), env...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = slave, slave, slave
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
-	if err := x.cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, x.cmd.Start())
 	go x.read()
 	go x.drain()
 	t.Cleanup(x.close)
@@ -229,9 +223,7 @@ func TestResize(t *testing.T) {
 	x.mu.Lock()
 	x.screen.Resize(60, 20)
 	x.mu.Unlock()
-	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}))
 	x.await("RAMP NOW       RAMP AT MOST") // the form of narrow windows
 	x.typed("qy")
 	x.ended(0)
@@ -282,15 +274,11 @@ func TestStoppedAndBack(t *testing.T) {
 	if _, err := syscall.Wait4(x.cmd.Process.Pid, &status, syscall.WUNTRACED, nil); err != nil || !status.Stopped() {
 		t.Fatalf("not stopped: %v, %v", status, err)
 	}
-	if err := term.SetState(x.slave.Fd(), x.before); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, term.SetState(x.slave.Fd(), x.before))
 	x.mu.Lock()
 	x.screen.Resize(60, 20)
 	x.mu.Unlock()
-	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}))
 	if _, err := x.slave.WriteString("\x1b[?1049l\x1b[?25h\x1b[2J\x1b[Hshell$ fg\n"); err != nil {
 		t.Fatal(err)
 	}
@@ -312,9 +300,7 @@ func TestStoppedAndBack(t *testing.T) {
 func TestAbsurdWindowOnATerminal(t *testing.T) {
 	x := startTerminal(t, "filling", "LANG=C.UTF-8")
 	x.await("SENSORS")
-	if err := pty.Setsize(x.master, &pty.Winsize{Rows: 65535, Cols: 65535}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, pty.Setsize(x.master, &pty.Winsize{Rows: 65535, Cols: 65535}))
 	x.typed("u")
 	x.await("psi")
 	x.typed("qy")

@@ -11,6 +11,7 @@ import (
 
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -231,10 +232,7 @@ func newRig(t *testing.T, change func(*Config)) *rig {
 	if change != nil {
 		change(&cfg)
 	}
-	s, err := New(cfg)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(New(cfg))(t)
 	r.s = s
 	r.clock.settle = r.settle
 	return r
@@ -313,9 +311,7 @@ func sample(seq uint8) []byte {
 func parseLink(t *testing.T, f wire.Frame) wire.Link {
 	t.Helper()
 	var l wire.Link
-	if err := wire.ParseLink(f.Body, &l); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, wire.ParseLink(f.Body, &l))
 	return l
 }
 

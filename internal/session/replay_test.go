@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -50,18 +51,13 @@ func frames(types ...wire.Type) *framesSource {
 func TestReplayBeginsEachPart(t *testing.T) {
 	begun := 0
 	var seen []uint64
-	r, err := NewReplay(ReplayConfig{
+	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeLogStart, wire.TypeSample, wire.TypeSample, wire.TypeLogStart, wire.TypeSample),
 		Begin:  func() (Stepper, error) { begun++; return &partStepper{}, nil },
 		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { seen = append(seen, s.Seq); return nil },
 		Speed:  math.Inf(1),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Run(t.Context()); err != nil {
-		t.Fatal(err)
-	}
+	}))(t)
+	must.Do(t, r.Run(t.Context()))
 	if want := []uint64{1, 2, 3, 1, 2}; begun != 2 || len(seen) != len(want) || seen[2] != 3 || seen[3] != 1 {
 		t.Errorf("begun %d times, seen %v, want 2 and %v", begun, seen, want)
 	}
@@ -77,14 +73,11 @@ func TestReplayBeginsEachPart(t *testing.T) {
 // let; the end of its context ends it.
 func TestReplayPauseAndStep(t *testing.T) {
 	at := make(chan uint64, 16)
-	r, err := NewReplay(ReplayConfig{
+	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample),
 		Begin:  func() (Stepper, error) { return &partStepper{}, nil },
 		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { at <- s.Seq; return nil },
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))(t)
 	r.Pause(true)
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error, 1)
@@ -134,10 +127,7 @@ func (c *pacedClock) Tick(time.Duration) (<-chan time.Time, func()) {
 // 1.5 s after the start, and a new speed counts from where the replay stands.
 func TestReplayPace(t *testing.T) {
 	clock := &pacedClock{now: time.Unix(1e9, 0)}
-	r, err := NewReplay(ReplayConfig{Source: frames(), Begin: func() (Stepper, error) { return &partStepper{}, nil }, Clock: clock, Speed: 2})
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(NewReplay(ReplayConfig{Source: frames(), Begin: func() (Stepper, error) { return &partStepper{}, nil }, Clock: clock, Speed: 2}))(t)
 	p := pacer{r: r}
 	due := func(timeS, wantS float64) {
 		t.Helper()
@@ -192,9 +182,7 @@ func TestListener(t *testing.T) {
 	}
 	read := make(chan error, 1)
 	go func() { _, err := l.Read(make([]byte, 1)); read <- err }()
-	if err := errors.Join(l.Close(), l.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(l.Close(), l.Close()))
 	if err := <-read; err != io.EOF {
 		t.Errorf("Read ended with %v", err)
 	}
@@ -222,14 +210,11 @@ func (e *eventStepper) Step(f wire.Frame) monitor.Snapshot {
 // Next goes to the next event and stays there when the replay is paused.
 func TestReplayNext(t *testing.T) {
 	at := make(chan uint64, 16)
-	r, err := NewReplay(ReplayConfig{
+	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample),
 		Begin:  func() (Stepper, error) { return &eventStepper{at: map[uint64]bool{3: true, 5: true}}, nil },
 		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { at <- s.Seq; return nil },
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))(t)
 	r.Pause(true)
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error, 1)

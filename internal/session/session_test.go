@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"fillwright/internal/logger"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -23,9 +24,7 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 	model := bytes.Repeat([]byte("m"), 2*wire.TextPartMost)
 	r := newRig(t, func(c *Config) { c.Profile, c.Model = profile, model }).run()
 	r.clock.pass(t, tickEvery)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	got := r.log.frames()
 	var start wire.LogStart
 	if err := wire.ParseLogStart(got[0].Body, &start); err != nil || start.UnixMS != newHandClock().now.UnixMilli() {
@@ -34,9 +33,7 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 	texts := map[wire.TextKind][]byte{}
 	for _, f := range got[1 : len(got)-1] {
 		var part wire.Text
-		if err := wire.ParseText(f.Body, &part); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseText(f.Body, &part))
 		if len(part.Data) > wire.TextPartMost {
 			t.Errorf("a part of %d bytes", len(part.Data))
 		}
@@ -61,9 +58,7 @@ func TestStartLoggedByTheLog(t *testing.T) {
 	r.log.kept = wire.AppendLogStart(nil, 0, start)
 	r.run()
 	r.clock.pass(t, tickEvery)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	wantSame(t, r.stepper.got(), r.log.frames())
 }
 
@@ -91,14 +86,10 @@ func TestLogBeforeStep(t *testing.T) {
 		r.cable.bytes(sample(uint8(2 + i)))
 		r.clock.pass(t, 3*tickEvery)
 		r.cable.say(logger.Event{Kind: logger.Up, Text: "up"})
-		if err := r.s.Entry(wire.Entry{Kind: wire.EntryUndo}); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, r.s.Entry(wire.Entry{Kind: wire.EntryUndo}))
 		r.clock.pass(t, 6*tickEvery)
 	}
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	if steps < 80 {
 		t.Errorf("only %d steps", steps)
 	}
@@ -111,9 +102,7 @@ func TestSilenceCadence(t *testing.T) {
 	ages := func() (ages []uint32) {
 		for _, f := range r.stepper.of(wire.TypeSilence) {
 			var s wire.Silence
-			if err := wire.ParseSilence(f.Body, &s); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, wire.ParseSilence(f.Body, &s))
 			ages = append(ages, s.AgeMS)
 		}
 		return ages
@@ -127,9 +116,7 @@ func TestSilenceCadence(t *testing.T) {
 	r.clock.pass(t, 350*time.Millisecond)
 	r.cable.bytes(sample(2))
 	r.clock.pass(t, 200*time.Millisecond)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	if d := cmp.Diff([]uint32{250, 500, 750, 1000, 250, 500}, ages()); d != "" {
 		t.Error(d)
 	}
@@ -139,15 +126,11 @@ func TestSilenceCadence(t *testing.T) {
 func TestClockEachMinute(t *testing.T) {
 	r := newRig(t, nil).run()
 	r.clock.pass(t, 3*time.Minute+time.Second)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	var got []int64
 	for _, f := range r.stepper.of(wire.TypeClock) {
 		var c wire.Clock
-		if err := wire.ParseClock(f.Body, &c); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseClock(f.Body, &c))
 		got = append(got, c.UnixMS-newHandClock().now.UnixMilli())
 	}
 	if d := cmp.Diff([]int64{0, 60000, 120000, 180000}, got); d != "" {
@@ -173,9 +156,7 @@ func TestReconnect(t *testing.T) {
 	if n := r.cable.sends(); n != asksMost {
 		t.Errorf("asked %d times, a hello had come", n)
 	}
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	var links []string
 	for _, f := range r.stepper.of(wire.TypeLink) {
 		l := parseLink(t, f)
@@ -201,9 +182,7 @@ func TestHostFramesFromCableAreRefused(t *testing.T) {
 		r.cable.bytes(wire.AppendAskHello(nil, 4))
 	}
 	r.clock.pass(t, 2*time.Second)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	if got := r.stepper.of(wire.TypeEntry); len(got) != 0 {
 		t.Errorf("%d entries taken from the cable", len(got))
 	}
@@ -221,9 +200,7 @@ func TestTroublesAreLimited(t *testing.T) {
 		r.cable.say(logger.Event{Kind: logger.Trouble, Text: fmt.Sprintf("overrun %d", i)})
 	}
 	r.clock.pass(t, 5*time.Second)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	links := r.stepper.of(wire.TypeLink)
 	if len(links) != 2 || parseLink(t, links[1]).Text != "overrun 99" {
 		t.Errorf("%d lines", len(links))
@@ -265,9 +242,7 @@ func TestNewRefuses(t *testing.T) {
 	}
 	r.run()
 	r.clock.pass(t, tickEvery)
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	if err := r.s.Run(t.Context()); err == nil || !strings.Contains(err.Error(), "twice") {
 		t.Errorf("second Run: %v", err)
 	}

@@ -1,16 +1,14 @@
 package session
 
 import (
+	"fillwright/internal/must"
 	"net"
 	"testing"
 )
 
 func listenTCP(t *testing.T) (addr string, accept func() net.Conn) {
 	t.Helper()
-	ln, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	ln := must.Get(net.Listen("tcp", "127.0.0.1:0"))(t)
 	t.Cleanup(func() {
 		if err := ln.Close(); err != nil {
 			t.Error(err)
@@ -18,10 +16,6 @@ func listenTCP(t *testing.T) (addr string, accept func() net.Conn) {
 	})
 	return ln.Addr().String(), func() net.Conn {
 		t.Helper()
-		c, err := ln.Accept()
-		if err != nil {
-			t.Fatal(err)
-		}
-		return c
+		return must.Get(ln.Accept())(t)
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -45,9 +46,7 @@ func TestStuckLogAndSubscriber(t *testing.T) {
 		links := r.stepper.of(wire.TypeLink)
 		return parseLink(t, links[len(links)-1]).State == wire.LinkLogBack
 	})
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	wantSame(t, r.stepper.got(), r.log.frames())
 }
 
@@ -68,9 +67,7 @@ func TestFullDisk(t *testing.T) {
 		r.clock.pass(t, tickEvery)
 		return len(r.stepper.of(wire.TypeLink)) == 2
 	})
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	if got := len(r.stepper.of(wire.TypeSample)); got != 2 {
 		t.Errorf("%d samples used", got)
 	}
@@ -125,9 +122,7 @@ func TestStuckLogAtTheEnd(t *testing.T) {
 func TestEveryEntryIsRecorded(t *testing.T) {
 	r := newRig(t, nil)
 	for i := range entriesMost {
-		if err := r.s.Entry(wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: int32(40000 + i)}); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, r.s.Entry(wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: int32(40000 + i)}))
 	}
 	if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); !errors.Is(err, ErrTooMany) {
 		t.Errorf("one more: %v", err)
@@ -139,9 +134,7 @@ func TestEveryEntryIsRecorded(t *testing.T) {
 		}
 	}
 	r.run()
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	for i, f := range r.stepper.of(wire.TypeEntry) {
 		var e wire.Entry
 		if err := wire.ParseEntry(f.Body, &e); err != nil || e.Value != int32(40000+i) {
@@ -183,9 +176,7 @@ func TestReplayEqualsLive(t *testing.T) {
 				r.cable.bytes(sample(seq))
 			}
 		}
-		if err := r.end(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, r.end())
 		second := &countStepper{}
 		var last monitor.Snapshot
 		for _, f := range r.log.frames() {
@@ -232,9 +223,7 @@ func TestPanicsComeBackAsErrors(t *testing.T) {
 		r := newRig(t, nil)
 		r.stepper.before = func(wire.Frame) { panic("at once") }
 		for range 3 {
-			if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, r.s.Entry(wire.Entry{Kind: wire.EntryMark}))
 		}
 		r.run()
 		if err := r.wait(); err == nil {
@@ -312,19 +301,14 @@ func TestConcurrentUse(t *testing.T) {
 	}
 	close(stop)
 	users.Wait()
-	if err := r.end(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.end())
 	wantSame(t, r.stepper.got(), r.log.frames())
 }
 
 // What one sample costs the loop, from bytes to the published Snapshot, less
 // the monitor's own work.
 func BenchmarkSample(b *testing.B) {
-	s, err := New(Config{Cable: &scriptCable{}, Stepper: &countOnly{}, Log: &memoryNone{}})
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := must.Get(New(Config{Cable: &scriptCable{}, Stepper: &countOnly{}, Log: &memoryNone{}}))(b)
 	k := startLogWriter(s)
 	l := newLoop(s, k)
 	l.event(logger.Event{Kind: logger.Bytes, Data: hello()})

@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/runlog"
 	"fillwright/internal/wire"
 )
@@ -30,10 +31,7 @@ func TestWithRealCableAndLog(t *testing.T) {
 	for range 2 {
 		used = append(used, watchOnce(t, path)...)
 	}
-	r, err := runlog.Open(path, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(runlog.Open(path, nil))(t)
 	var recorded []wire.Frame
 	for {
 		f, err := r.Next()
@@ -45,9 +43,7 @@ func TestWithRealCableAndLog(t *testing.T) {
 		}
 		recorded = append(recorded, f.Clone())
 	}
-	if err := r.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.Close())
 	wantSame(t, used, recorded)
 }
 
@@ -56,22 +52,13 @@ func watchOnce(t *testing.T, path string) []wire.Frame {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	addr, accept := listenTCP(t)
-	cable, err := logger.Open(ctx, logger.Config{Opener: logger.TCP{Address: addr}, Hello: wire.AppendAskHello(nil, 0),
-		BackoffLeast: 5 * time.Millisecond})
-	if err != nil {
-		t.Fatal(err)
-	}
+	cable := must.Get(logger.Open(ctx, logger.Config{Opener: logger.TCP{Address: addr}, Hello: wire.AppendAskHello(nil, 0),
+		BackoffLeast: 5 * time.Millisecond}))(t)
 	start := wire.LogStart{Version: wire.Version, UnixMS: time.Now().UnixMilli(), App: wire.MakeLabel("test")}
-	log, err := runlog.OpenWriter(path, start)
-	if err != nil {
-		t.Fatal(err)
-	}
+	log := must.Get(runlog.OpenWriter(path, start))(t)
 	stepper := &countStepper{}
-	s, err := New(Config{Cable: cable, Stepper: stepper, Log: log, Start: start, StartLogged: true,
-		Profile: []byte("# Plover, an invented vessel\n")})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(New(Config{Cable: cable, Stepper: stepper, Log: log, Start: start, StartLogged: true,
+		Profile: []byte("# Plover, an invented vessel\n")}))(t)
 	result := make(chan error, 1)
 	go func() { result <- s.Run(ctx) }()
 	for round := range 2 {
@@ -81,13 +68,9 @@ func watchOnce(t *testing.T, path string) []wire.Frame {
 		}
 		waitFor(t, "the sample was used", func() bool { return len(stepper.of(wire.TypeSample)) == 1+round })
 		waitFor(t, "silence was told", func() bool { return len(stepper.of(wire.TypeSilence)) > round })
-		if err := c.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, c.Close())
 	}
 	cancel()
-	if err := <-result; err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, <-result)
 	return stepper.got()
 }

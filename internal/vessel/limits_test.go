@@ -1,6 +1,7 @@
 package vessel
 
 import (
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
@@ -51,10 +52,7 @@ func many(form string, n int) string {
 // The profiles of the project and the longest file of offsets are far from any
 // limit, and nothing in strings and remarks is counted.
 func TestEnoughToRead(t *testing.T) {
-	plover, err := os.ReadFile("../../testdata/plover.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	plover := must.Get(os.ReadFile("../../testdata/plover.toml"))(t)
 	marks := strings.Repeat("[{=.,", 4000)
 	for name, text := range map[string]string{
 		"profile": string(plover),

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 
 	"github.com/google/go-cmp/cmp"
@@ -55,19 +56,12 @@ func nearly[T ~float64]() cmp.Option {
 
 func read(t *testing.T, file string) []byte {
 	t.Helper()
-	data, err := os.ReadFile("../../testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return data
+	return must.Get(os.ReadFile("../../testdata/" + file))(t)
 }
 
 // Every key of the example reaches its field, in SI.
 func TestParsePlover(t *testing.T) {
-	got, err := Parse("plover.toml", read(t, "plover.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(Parse("plover.toml", read(t, "plover.toml")))(t)
 	if d := cmp.Diff(plover(), got, near); d != "" {
 		t.Error(d)
 	}
@@ -82,10 +76,7 @@ func TestExampleIsPlover(t *testing.T) {
 
 // The bare vessel is the same without its wall sensors.
 func TestParseBare(t *testing.T) {
-	got, err := Parse("plover-bare.toml", read(t, "plover-bare.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(Parse("plover-bare.toml", read(t, "plover-bare.toml")))(t)
 	want := plover()
 	want.Channels = append(want.Channels[:2:2], want.Channels[4:]...)
 	if d := cmp.Diff(want, got, near); d != "" {
@@ -117,10 +108,7 @@ full_scale = "10 MPa"
 
 // Optional keys have the defaults that Parse documents.
 func TestParseDefaults(t *testing.T) {
-	got, err := Parse("least.toml", []byte(least))
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(Parse("least.toml", []byte(least)))(t)
 	want := &Profile{
 		Name: "Least", Gas: gas.Nitrogen, InnerDiameter: 0.1, Length: 1,
 		Volume: quantity.Volume(math.Pi / 4 * 0.1 * 0.1), AmbientPressure: 101325, Attitude: AttitudeLying,
@@ -140,10 +128,7 @@ func TestParseDefaults(t *testing.T) {
 func TestParseInlineTables(t *testing.T) {
 	text := strings.Replace(least, "[resin]\nonset = \"60 °C\"\n", "", 1)
 	text = "resin.onset = \"60 °C\"\nstation = [ { name = \"a\" }, { name = \"b\" } ]\n" + text
-	p, err := Parse("inline.toml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := must.Get(Parse("inline.toml", []byte(text)))(t)
 	if p.Resin.Onset != 333.15 || len(p.Stations) != 2 || p.Stations[1].Name != "b" {
 		t.Errorf("got onset %v and stations %v", p.Resin.Onset, p.Stations)
 	}
@@ -152,10 +137,7 @@ func TestParseInlineTables(t *testing.T) {
 // A byte order mark and CRLF, as some editors leave them, do no harm.
 func TestParseEditorsLeavings(t *testing.T) {
 	text := "\ufeff" + strings.ReplaceAll(Example(), "\n", "\r\n")
-	p, err := Parse("crlf.toml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := must.Get(Parse("crlf.toml", []byte(text)))(t)
 	if d := cmp.Diff(plover(), p, near); d != "" {
 		t.Error(d)
 	}

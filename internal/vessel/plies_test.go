@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/laminate"
+	"fillwright/internal/must"
 )
 
 // withPly is the example with [[ply]] sections of these lines.
@@ -22,13 +23,10 @@ func withPly(plies ...string) string {
 // the diameter of its own middle: sin φ = 92.7/(√2 79), worked by hand 56.1°
 // (90 mm inside, 0.2 mm below it, 2.5 mm thick).
 func TestParsePlies(t *testing.T) {
-	p, err := Parse("a.toml", []byte(withPly(
+	p := must.Get(Parse("a.toml", []byte(withPly(
 		"form = \"cloth\"\nmaterial = \"glass-epoxy\"\nangle_deg = 45\nthickness = \"0.1 mm\"",
 		"form = \"sleeve\"\nmaterial = \"carbon-epoxy\"\ndiameter_at_45 = \"79 mm\"\nthickness = \"2.5 mm\"\ne1_gpa = 110",
-		"form = \"straight\"\nangle_deg = 90\nthickness = \"0.2 mm\"\ne1_gpa = 120\ne2_gpa = 8\ng12_gpa = 4\nnu12 = 0.3\nalpha1_per_k = -5e-7\nalpha2_per_k = 3e-5")))
-	if err != nil {
-		t.Fatal(err)
-	}
+		"form = \"straight\"\nangle_deg = 90\nthickness = \"0.2 mm\"\ne1_gpa = 120\ne2_gpa = 8\ng12_gpa = 4\nnu12 = 0.3\nalpha1_per_k = -5e-7\nalpha2_per_k = 3e-5"))))(t)
 	glass, carbon := laminate.Handbook()[1], laminate.Handbook()[0]
 	carbon.E1Pa = 110e9
 	own := laminate.Material{Name: "own numbers", E1Pa: 120e9, E2Pa: 8e9, G12Pa: 4e9, Nu12: 0.3, Alpha1PerK: -5e-7, Alpha2PerK: 3e-5}
@@ -124,11 +122,7 @@ func TestPliesRefused(t *testing.T) {
 // its plies draws none of them.
 func TestCheckPlies(t *testing.T) {
 	good := func() *Profile {
-		p, err := Parse("plover-plies.toml", read(t, "plover-plies.toml"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return p
+		return must.Get(Parse("plover-plies.toml", read(t, "plover-plies.toml")))(t)
 	}
 	for _, n := range Check(good()) {
 		if strings.Contains(n.Where, "ply") || strings.Contains(n.Where, "sides") {

@@ -1,6 +1,7 @@
 package vessel
 
 import (
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -157,10 +158,7 @@ func TestColdJunction(t *testing.T) {
 		t.Errorf("got:\n%v", bad)
 	}
 	text = strings.ReplaceAll(text, `kind = "K"`, "kind = \"K\"\ncompensated = true")
-	p, err := Parse("x.toml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := must.Get(Parse("x.toml", []byte(text)))(t)
 	if c, _ := p.ChannelOf(RoleGas); !c.Compensated {
 		t.Error("compensated was lost")
 	}
@@ -173,10 +171,7 @@ func FuzzParse(f *testing.F) {
 		f.Fatal("no profiles to start from", err)
 	}
 	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
+		data := must.Get(os.ReadFile(file))(f)
 		f.Add(data)
 	}
 	f.Add([]byte(least))

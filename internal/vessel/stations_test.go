@@ -1,6 +1,7 @@
 package vessel
 
 import (
+	"fillwright/internal/must"
 	"math"
 	"strings"
 	"testing"
@@ -17,11 +18,7 @@ func withStations(t *testing.T, stations string) *Profile {
 		j := i + strings.Index(bare[i+2:], "[[channel]]") + 2
 		bare = bare[:i] + bare[j:]
 	}
-	p, err := Parse("stations.toml", []byte(bare))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
+	return must.Get(Parse("stations.toml", []byte(bare)))(t)
 }
 
 // Where a station lies follows from its name, unless it says so itself; a lone

@@ -1,14 +1,14 @@
 package vessel
 
-import "testing"
+import (
+	"fillwright/internal/must"
+	"testing"
+)
 
 // Leaving the wall sensors out takes them and nothing else, and leaves the
 // profile itself as it was.
 func TestWithoutWall(t *testing.T) {
-	p, err := Parse("example", []byte(Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := must.Get(Parse("example", []byte(Example())))(t)
 	n := len(p.Channels)
 	q := p.WithoutWall()
 	if _, has := q.ChannelOf(RoleWall); has || len(q.Channels) != n-2 || len(p.Channels) != n {

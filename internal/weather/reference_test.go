@@ -2,6 +2,7 @@ package weather
 
 import (
 	"encoding/csv"
+	"fillwright/internal/must"
 	"math"
 	"os"
 	"strconv"
@@ -12,15 +13,9 @@ import (
 // reference reads a column of a table in testdata, by the start of its first.
 func reference(t *testing.T, file, item string) string {
 	t.Helper()
-	f, err := os.Open("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/" + file))(t)
 	defer func() { _ = f.Close() }()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(csv.NewReader(f).ReadAll())(t)
 	for _, row := range rows {
 		if strings.HasPrefix(row[0], item) {
 			return row[1]
@@ -32,11 +27,7 @@ func reference(t *testing.T, file, item string) string {
 
 func value(t *testing.T, file, item string) float64 {
 	t.Helper()
-	x, err := strconv.ParseFloat(reference(t, file, item), 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
+	return must.Get(strconv.ParseFloat(reference(t, file, item), 64))(t)
 }
 
 func near(t *testing.T, what string, got, want, within float64) {

@@ -2,6 +2,7 @@ package wholefile
 
 import (
 	"bytes"
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
@@ -44,22 +45,15 @@ func TestKilledWhileWriting(t *testing.T) {
 	for i := range 40 {
 		cmd := exec.Command(os.Args[0])
 		cmd.Env = append(os.Environ(), childFile+"="+file)
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
+		out := must.Get(cmd.StdoutPipe())(t)
+		must.Do(t, cmd.Start())
 		said := make([]byte, 100)
 		n, _ := out.Read(said)
 		if string(said[:n]) != "writing\n" {
 			t.Fatalf("the child said %q", said[:n])
 		}
 		time.Sleep(time.Duration(i*137) * time.Microsecond) // another moment each time
-		if err := cmd.Process.Kill(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, cmd.Process.Kill())
 		if err := cmd.Wait(); err == nil {
 			t.Fatal("the child ended by itself")
 		}

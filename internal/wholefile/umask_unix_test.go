@@ -3,6 +3,7 @@
 package wholefile
 
 import (
+	"fillwright/internal/must"
 	"io"
 	"os"
 	"path/filepath"
@@ -15,22 +16,15 @@ func TestPermissions(t *testing.T) {
 	defer syscall.Umask(syscall.Umask(0o077))
 	dir := t.TempDir()
 	mode := func(name string) os.FileMode {
-		info, err := os.Stat(filepath.Join(dir, name))
-		if err != nil {
-			t.Fatal(err)
-		}
+		info := must.Get(os.Stat(filepath.Join(dir, name)))(t)
 		return info.Mode().Perm()
 	}
 	put(t, filepath.Join(dir, "a"), "one")
-	if err := New(filepath.Join(dir, "b"), func(io.Writer) error { return nil }); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, New(filepath.Join(dir, "b"), func(io.Writer) error { return nil }))
 	if mode("a") != 0o600 || mode("b") != 0o600 {
 		t.Errorf("with umask 077: %v, %v", mode("a"), mode("b"))
 	}
-	if err := os.Chmod(filepath.Join(dir, "a"), 0o664); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chmod(filepath.Join(dir, "a"), 0o664))
 	put(t, filepath.Join(dir, "a"), "two")
 	if mode("a") != 0o664 {
 		t.Errorf("it had 0664 and has %v", mode("a"))

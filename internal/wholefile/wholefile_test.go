@@ -2,6 +2,7 @@ package wholefile
 
 import (
 	"errors"
+	"fillwright/internal/must"
 	"io"
 	"io/fs"
 	"os"
@@ -11,9 +12,7 @@ import (
 
 func put(t *testing.T, path, text string) {
 	t.Helper()
-	if err := Replace(path, []byte(text)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, Replace(path, []byte(text)))
 	if got, err := os.ReadFile(path); err != nil || string(got) != text {
 		t.Fatalf("%s holds %q, %v", path, got, err)
 	}
@@ -21,9 +20,7 @@ func put(t *testing.T, path, text string) {
 
 func link(t *testing.T, to, at string) {
 	t.Helper()
-	if err := os.Symlink(to, at); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Symlink(to, at))
 }
 
 // A link stays a link, whether what it names is there or not, and through
@@ -31,9 +28,7 @@ func link(t *testing.T, to, at string) {
 func TestLinksAreFollowed(t *testing.T) {
 	dir := t.TempDir()
 	in := func(name string) string { return filepath.Join(dir, name) }
-	if err := os.Mkdir(in("real"), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(in("real"), 0o755))
 	link(t, "real/model.toml", in("first"))
 	link(t, in("first"), in("second"))
 	for _, text := range []string{"one", "two"} {

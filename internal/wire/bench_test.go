@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"fillwright/internal/must"
 	"testing"
 )
 
@@ -81,9 +82,7 @@ func BenchmarkAppendSample(b *testing.B) {
 func BenchmarkTextLines(b *testing.B) {
 	line := []byte("123456,1638,1203.077,1610.5,24.125,31.0\n")
 	t := TextLines{Aligned: true}
-	if err := t.Declare("time_ms,pressure_counts/4095,gas_uv,wall_sun_uv,junction_c,ambient_c"); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, t.Declare("time_ms,pressure_counts/4095,gas_uv,wall_sun_uv,junction_c,ambient_c"))
 	frames := 0
 	b.SetBytes(int64(len(line)))
 	b.ReportAllocs()

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/hex"
+	"fillwright/internal/must"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -13,10 +14,7 @@ import (
 
 func readCSV(t *testing.T, file string) [][]string {
 	t.Helper()
-	f, err := os.Open(file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open(file))(t)
 	defer f.Close()
 	r := csv.NewReader(f)
 	r.Comment = '#'
@@ -33,10 +31,7 @@ func TestCRCCheckValue(t *testing.T) {
 	got := crc16([]byte("123456789"))
 	found := false
 	for _, row := range readCSV(t, "testdata/crc_check_values.csv") {
-		want, err := strconv.ParseUint(row[7], 0, 16)
-		if err != nil {
-			t.Fatal(err)
-		}
+		want := must.Get(strconv.ParseUint(row[7], 0, 16))(t)
 		if found = found || row[0] == ours; (got == uint16(want)) != (row[0] == ours) {
 			t.Errorf("crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
 		}
@@ -87,11 +82,7 @@ func TestCOBSExamples(t *testing.T) {
 
 func unhex(t *testing.T, s string) []byte {
 	t.Helper()
-	b, err := hex.DecodeString(strings.ReplaceAll(s, " ", ""))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return must.Get(hex.DecodeString(strings.ReplaceAll(s, " ", "")))(t)
 }
 
 // The paper's bound: one byte of overhead for every 254 begun, and no zeros.

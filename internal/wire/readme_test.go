@@ -2,6 +2,7 @@ package wire
 
 import (
 	"encoding/hex"
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
@@ -12,10 +13,7 @@ import (
 
 func readme(t *testing.T) string {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join(firmwareDir, "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(filepath.Join(firmwareDir, "README.md")))(t)
 	return string(text)
 }
 
@@ -84,9 +82,7 @@ func TestReadmeLoggerCompiles(t *testing.T) {
 		t.Fatal("the page has no C in it")
 	}
 	source := filepath.Join(t.TempDir(), "logger.c")
-	if err := os.WriteFile(source, []byte(block), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(source, []byte(block), 0o600))
 	out, err := exec.Command(compiler(t), "-std=c99", "-Wall", "-Wextra", "-Werror", "-pedantic", "-Wconversion",
 		"-I", firmwareDir, "-fsyntax-only", source).CombinedOutput()
 	if err != nil {

@@ -3,6 +3,7 @@ package wire
 import (
 	"bytes"
 	"encoding/hex"
+	"fillwright/internal/must"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -32,9 +33,7 @@ func sanitizers(t *testing.T, cc string) []string {
 	t.Helper()
 	flags := []string{"-fsanitize=address,undefined", "-fno-sanitize-recover=all"}
 	source := filepath.Join(t.TempDir(), "empty.c")
-	if err := os.WriteFile(source, []byte("int main(void) { return 0; }\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(source, []byte("int main(void) { return 0; }\n"), 0o600))
 	if out, err := exec.Command(cc, append(flags, "-o", source+".out", source)...).CombinedOutput(); err != nil {
 		t.Logf("built without sanitizers: %v\n%s", err, out)
 		return nil
@@ -60,10 +59,7 @@ func buildReference(t *testing.T) string {
 func TestReferenceInC(t *testing.T) {
 	program := buildReference(t)
 	t.Run("vectors", func(t *testing.T) {
-		table, err := os.ReadFile(vectorsFile)
-		if err != nil {
-			t.Fatal(err)
-		}
+		table := must.Get(os.ReadFile(vectorsFile))(t)
 		compareWithC(t, program, table)
 	})
 	t.Run("random", func(t *testing.T) {

@@ -3,6 +3,7 @@ package wire
 import (
 	"encoding/hex"
 	"errors"
+	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
@@ -24,10 +25,7 @@ func (v vector) String() string {
 
 func readVectors(t testing.TB) []vector {
 	t.Helper()
-	data, err := os.ReadFile(vectorsFile)
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile(vectorsFile))(t)
 	var rows []vector
 	for line := range strings.Lines(string(data)) {
 		line = strings.TrimSuffix(line, "\n")

@@ -2,6 +2,7 @@ package wire
 
 import (
 	"errors"
+	"fillwright/internal/must"
 	"fmt"
 	"strings"
 	"testing"
@@ -191,9 +192,7 @@ func TestTextJoined(t *testing.T) {
 		t.Errorf("%q %+v %v", got, d.Counts(), d.Problem())
 	}
 	d = TextLines{}
-	if err := d.Declare(" time_ms,a_c "); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, d.Declare(" time_ms,a_c "))
 	compareLines(t, lines(t, &d, "345,1\n400,1\n"), "hello boot=1 channels=0:2:0:a", "sample time_ms=400 flags=0x0000 values=1000")
 	d = TextLines{}
 	compareLines(t, lines(t, &d, "time_ms,a_c\n400,1\n"), "hello boot=1 channels=0:2:0:a", "sample time_ms=400 flags=0x0000 values=1000")

@@ -12,6 +12,7 @@ import (
 
 	"fillwright/internal/calibrate"
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/offsets"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -38,13 +39,10 @@ func pretend(t testing.TB, p *vessel.Profile, b mimic.Bath, errorK [vessel.Chann
 	out := &tape{}
 	var dec wire.Decoder
 	dec.Aligned = true
-	err := mimic.Record(p, mimic.Bench(b, errorK), mimic.Options{Seed: 5, RateHz: 5, ForS: forS, RowEveryS: 60, Board: 0xB0A2D}, func(raw []byte) error {
+	must.Do(t, mimic.Record(p, mimic.Bench(b, errorK), mimic.Options{Seed: 5, RateHz: 5, ForS: forS, RowEveryS: 60, Board: 0xB0A2D}, func(raw []byte) error {
 		dec.Decode(raw, func(f wire.Frame) { out.frames = append(out.frames, f.Clone()) })
 		return nil
-	}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	}, nil))
 	return out
 }
 
@@ -57,23 +55,14 @@ func began(t testing.TB, c Config) *Run {
 		c.Beside = -1
 	}
 	c.Now = func() time.Time { return time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC) }
-	b, err := New(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := b.Run(context.Background()); err != nil {
-		t.Fatal(err)
-	}
+	b := must.Get(New(c))(t)
+	must.Do(t, b.Run(context.Background()))
 	return b
 }
 
 func empty(t testing.TB, file string) *offsets.File {
 	t.Helper()
-	c, err := offsets.Read(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
+	return must.Get(offsets.Read(file))(t)
 }
 
 // An ice bath with a bad contact: three probes are found, the bad one is
@@ -126,9 +115,7 @@ func TestReferenceIsTyped(t *testing.T) {
 			t.Errorf("%q was taken", bad)
 		}
 	}
-	if err := b.Refer("21.3 °C"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, b.Refer("21.3 °C"))
 	if _, err := b.Take(Consent{}); err != nil {
 		t.Fatal(err)
 	}

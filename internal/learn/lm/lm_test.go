@@ -2,6 +2,7 @@ package lm
 
 import (
 	"errors"
+	"fillwright/internal/must"
 	"math"
 	"slices"
 	"strings"
@@ -47,15 +48,9 @@ func TestJacobian(t *testing.T) {
 		}
 		done++
 		p := s.problem()
-		plain, err := Fit(p, s.starts[0], Settings{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		plain := must.Get(Fit(p, s.starts[0], Settings{}))(t)
 		p.Jacobian = func(j *mat.Dense, b []float64) { jac(j, b, s.x) }
-		res, err := Fit(p, s.starts[0], Settings{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		res := must.Get(Fit(p, s.starts[0], Settings{}))(t)
 		if e := worst(res.X, s.certified); e > 5e-7 || !res.Converged() {
 			t.Errorf("%s: parameters off by %g, %v", s.name, e, res.Why)
 		}
@@ -88,9 +83,7 @@ func TestLinear(t *testing.T) {
 		}
 		var ata, inv mat.Dense
 		ata.Mul(a.T(), a)
-		if err := inv.Inverse(&ata); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, inv.Inverse(&ata))
 		var aty, want mat.VecDense
 		aty.MulVec(a.T(), y)
 		want.MulVec(&inv, &aty)
@@ -171,10 +164,7 @@ func TestBounds(t *testing.T) {
 // TestBoundedNIST proves that bounds that are far off do not disturb a fit,
 // and that one that cuts the minimum off is reported.
 func TestBoundedNIST(t *testing.T) {
-	s, err := readSet("testdata/Misra1a.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(readSet("testdata/Misra1a.txt"))(t)
 	p := s.problem()
 	p.Lower, p.Upper = []float64{0, 0}, []float64{1e6, 1}
 	res, err := Fit(p, s.starts[0], Settings{})
@@ -227,14 +217,8 @@ func TestTangled(t *testing.T) {
 // effect does not pass as one: BoxBOD from its first start with a long first
 // step ends with b1·1 at the mean.
 func TestFarPlateau(t *testing.T) {
-	s, err := readSet("testdata/BoxBOD.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	res, err := Fit(s.problem(), s.starts[0], Settings{RadiusFirst: 100})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(readSet("testdata/BoxBOD.txt"))(t)
+	res := must.Get(Fit(s.problem(), s.starts[0], Settings{RadiusFirst: 100}))(t)
 	if math.Abs(res.X[0]-172.5) > 1e-3 || res.Rank != 1 || !math.IsInf(res.StdErr[1], 1) {
 		t.Errorf("%+v", res)
 	}
@@ -260,10 +244,7 @@ func TestNotAllowed(t *testing.T) {
 
 // TestTooFewIterations proves that running out of iterations is told.
 func TestTooFewIterations(t *testing.T) {
-	s, err := readSet("testdata/MGH10.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(readSet("testdata/MGH10.txt"))(t)
 	res, err := Fit(s.problem(), s.starts[0], Settings{IterationsMost: 3})
 	if err != nil || res.Converged() || res.Why != WhyIterations || res.Iterations != 3 {
 		t.Errorf("%v, %+v", err, res)
@@ -307,10 +288,7 @@ func TestExact(t *testing.T) {
 }
 
 func BenchmarkThurber(b *testing.B) {
-	s, err := readSet("testdata/Thurber.txt")
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := must.Get(readSet("testdata/Thurber.txt"))(b)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Fit(s.problem(), s.starts[0], Settings{}); err != nil {

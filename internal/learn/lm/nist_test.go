@@ -2,6 +2,7 @@ package lm
 
 import (
 	"bufio"
+	"fillwright/internal/must"
 	"fmt"
 	"math"
 	"os"
@@ -101,10 +102,7 @@ func readSets(t testing.TB) []*strd {
 	}
 	sets := make([]*strd, 0, len(files))
 	for _, file := range files {
-		s, err := readSet(file)
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(readSet(file))(t)
 		sets = append(sets, s)
 	}
 	return sets
@@ -193,10 +191,7 @@ func TestNIST(t *testing.T) {
 	for _, s := range readSets(t) {
 		for k, start := range s.starts {
 			t.Run(fmt.Sprintf("%s/%d", s.name, k+1), func(t *testing.T) {
-				res, err := Fit(s.problem(), start, Settings{})
-				if err != nil {
-					t.Fatal(err)
-				}
+				res := must.Get(Fit(s.problem(), start, Settings{}))(t)
 				x, sd := worst(res.X, s.certified), worst(res.StdErr, s.stddev)
 				t.Logf("%s %s: X %.1e sd %.1e, %d steps, %d evaluations, %v", s.level, s.name, x, sd, res.Iterations, res.Evaluations, res.Why)
 				if !res.Converged() || res.Rank != len(start) || len(res.Confounded) > 0 {

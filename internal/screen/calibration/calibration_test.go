@@ -17,6 +17,7 @@ import (
 
 	"fillwright/internal/calibrate"
 	"fillwright/internal/calibrate/run"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -190,12 +191,8 @@ func golden(t *testing.T, name, got string) {
 	}
 	got = strings.Join(lines, "\n") + "\n"
 	if *update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll("testdata", 0o755))
+		must.Do(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
 	if err != nil {

@@ -2,6 +2,7 @@ package canvas
 
 import (
 	"bytes"
+	"fillwright/internal/must"
 	"fmt"
 	"strings"
 	"testing"
@@ -66,9 +67,7 @@ func TestBrushAgainstAnEmulator(t *testing.T) {
 			size := rapid.SampledFrom([][2]int{{50, 12}, {50, 12}, {31, 5}}).Draw(t, "size")
 			f := drawing(t, size[0], size[1], palettes[rapid.IntRange(0, len(palettes)-1).Draw(t, "palette")])
 			em.Resize(size[0], size[1])
-			if err := b.Bring(f, rapid.IntRange(0, 9).Draw(t, "again") == 0); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, b.Bring(f, rapid.IntRange(0, 9).Draw(t, "again") == 0))
 			if _, err := em.Write(line.Bytes()); err != nil {
 				t.Fatal(err)
 			}
@@ -135,9 +134,7 @@ func TestBrushFault(t *testing.T) {
 	em := vt.NewEmulator(80, 3)
 	for _, f := range []*Frame{good, &bad, good} {
 		line.Reset()
-		if err := b.Bring(f, false); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, b.Bring(f, false))
 		if _, err := em.Write(line.Bytes()); err != nil {
 			t.Fatal(err)
 		}
@@ -160,15 +157,11 @@ func TestAgain(t *testing.T) {
 	var line bytes.Buffer
 	b := NewBrush(&line)
 	f := FrameOf([]Row{RowOf(Strong, "filling").Fit(20)}, 20, 1, NewPalette(LookSun, DepthColour), 0)
-	if err := b.Bring(f, false); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, b.Bring(f, false))
 	whole := line.String()
 	for _, next := range []*Frame{nil, f} {
 		line.Reset()
-		if err := b.Bring(next, true); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, b.Bring(next, true))
 		if line.String() != enterPicture+whole {
 			t.Errorf("drew %d bytes, want %d", line.Len(), len(enterPicture+whole))
 		}

@@ -3,6 +3,7 @@ package canvas
 import (
 	"bytes"
 	"errors"
+	"fillwright/internal/must"
 	"io"
 	"strings"
 	"testing"
@@ -31,9 +32,7 @@ func TestStuckTerminal(t *testing.T) {
 func TestDeadTerminalIsTold(t *testing.T) {
 	r, w := io.Pipe()
 	dead := errors.New("it is gone")
-	if err := r.CloseWithError(dead); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.CloseWithError(dead))
 	told := make(chan error, 1)
 	p := NewPainter(w, func(err error) { told <- err })
 	select {
