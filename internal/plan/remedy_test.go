@@ -93,21 +93,23 @@ func TestTogglesAreTheTable(t *testing.T) {
 // were said, and else the remedy says what is missing.
 func TestOtherHour(t *testing.T) {
 	v := plover(t)
-	find := func(d Day) *Effect {
-		s := NewSetup(v, nil, d)
-		c := Compare(s, Solve(s, DepthRamp).RampPaS)
-		return byKey(&c, "other-hour")
-	}
 	for _, d := range []Day{sunny(t), sunny(t, "time", "14:00"), sunny(t, "time", "14:00", "place", "47.5, 9.7"), say(t)} {
-		if e := find(d); e == nil || e.Use() != UseUnknown || e.Needs == "" || !math.IsNaN(e.GainK) {
+		s := NewSetup(v, nil, d)
+		list := s.otherHour()
+		if len(list) != 1 || list[0].Needs == "" {
+			t.Fatalf("%s: %+v", d.Said(0), list)
+		}
+		var c Comparison
+		if e := s.beside(&list[0], nil, &c); e.Use() != UseUnknown || !strings.Contains(e.CostText(), list[0].Needs) {
 			t.Errorf("%s: %+v", d.Said(0), e)
 		}
 	}
 	dated := sunny(t, "time", "14:00", "place", "47.5, 9.7", "date", "2026-07-14")
-	if e := find(dated); e == nil || e.Use() != UseNow || !(e.GainK > 3) {
+	s := NewSetup(v, nil, dated)
+	c := Compare(s, 10e5/60)
+	if e := byKey(&c, "other-hour"); e == nil || e.Use() != UseNow || !(e.GainK > 3) {
 		t.Errorf("in the early morning: %+v", e)
 	}
-	s := NewSetup(v, nil, dated)
 	// At 13:00 a clear sky in July sends some 800 to 1000 W/m² square on, at 6:00 less.
 	noon, early := s.dayAt(13), s.dayAt(6)
 	if g := noon.SunWM2.Value; !(g > 800 && g < 1100 && early.SunWM2.Value < 0.8*g && noon.SunWM2.Sigma >= clearSun*g) {

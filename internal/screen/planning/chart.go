@@ -63,7 +63,7 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	plot.Scale(curves, onset, limit)
 	legend := canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit())
 	if under == 1 {
-		legend = canvas.RowOf(canvas.Label, " AHEAD to "+quantity.Clock(endS))
+		legend = canvas.RowOf(canvas.Label, " AHEAD "+quantity.Clock(endS))
 	}
 	for _, item := range []string{s.wall + " wall", fmt.Sprintf("%s limit %.0f", s.limit, limit), fmt.Sprintf("%s softens %.0f", s.onset, onset), s.bound + " its band", s.gas + " gas"} {
 		if legend.Width()+2+canvas.Cells(item) > w {

@@ -72,7 +72,7 @@ func (m Model) shortFacts(w int) []canvas.Row {
 		say("supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH")
 	}
 	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
-	say("peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.Temperature(a.GoalK))
+	say("peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.TemperatureNumber(a.GoalK))
 	if a.CourseAdvised() {
 		name := "course"
 		for _, line := range canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, m.g.More) {
