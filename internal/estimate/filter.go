@@ -190,41 +190,43 @@ func (o *Filter) Predict(p1Pa, p2Pa, ambientK, dtS float64) {
 
 // propagateCovariance is P ← F P Fᵀ, where F's rows beyond the state are the identity.
 func (o *Filter) propagateCovariance(n, m int) {
-	p, a := o.estimate.Cov, o.tmp
-	// a = F_state · P, m rows of n.
-	for i := 0; i < m*n; i++ {
-		a[i] = 0
+	p, acc := o.estimate.Cov, o.x
+	for i := range m { // F P, row by row
+		for k := range n {
+			acc[k] = o.jac[k*m+i]
+		}
+		combine(o.tmp[i*n:i*n+n], acc, p, n)
 	}
-	for k := 0; k < n; k++ {
-		row := p[k*n : k*n+n]
-		col := o.jac[k*m : k*m+m]
-		for i, f := range col {
-			if f == 0 {
-				continue
-			}
-			dst := a[i*n : i*n+n]
-			for j, v := range row {
-				dst[j] += f * v
-			}
+	for i := range m {
+		row := o.tmp[i*n : i*n+n]
+		for j, v := range row[m:] {
+			p[i*n+m+j], p[(m+j)*n+i] = v, v
+		}
+		combine(acc[i:m], row, o.jac[i:], m)
+		for j, v := range acc[i:m] {
+			p[i*n+i+j], p[(i+j)*n+i] = v, v
 		}
 	}
-	for i := 0; i < m; i++ {
-		ai := a[i*n : i*n+n]
-		for j := m; j < n; j++ {
-			p[i*n+j], p[j*n+i] = ai[j], ai[j]
-		}
-		var acc [64]float64
-		for k, v := range ai {
-			if v == 0 {
-				continue
+}
+
+// combine is dst = Σ factors_k row_k, where the rows begin stride apart; four of
+// them at a time.
+func combine(dst, factors, rows []float64, stride int) {
+	clear(dst)
+	n := len(dst)
+	for ; len(factors) >= 4; factors = factors[4:] {
+		a, b, c, d := factors[0], factors[1], factors[2], factors[3]
+		if a != 0 || b != 0 || c != 0 || d != 0 {
+			w, x, y, z := rows[:n], rows[stride:stride+n], rows[2*stride:2*stride+n], rows[3*stride:3*stride+n]
+			for j := range dst {
+				dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
 			}
-			col := o.jac[k*m : k*m+m]
-			for j := i; j < m; j++ {
-				acc[j] += v * col[j]
-			}
 		}
-		for j := i; j < m; j++ {
-			p[i*n+j], p[j*n+i] = acc[j], acc[j]
+		rows = rows[min(4*stride, len(rows)):]
+	}
+	for k, f := range factors {
+		for j, v := range rows[k*stride : k*stride+n] {
+			dst[j] += f * v
 		}
 	}
 }
@@ -275,29 +277,26 @@ func (o *Filter) correct(innovation, sigma float64, take shares) {
 		o.x[i] += take[o.watch[i]] * o.hp[i] / s * innovation
 	}
 	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
-	for i := 0; i < n; i++ {
-		k := o.hp[i] / s
+	kept := o.x // what of P hᵀ each state keeps out of the correction
+	for i, v := range o.hp {
+		kept[i] = (1 - take[o.watch[i]]) * v
+	}
+	for i, v := range o.hp {
+		k, keeps := v/s, kept[i]/s
 		row := b.Cov[i*n : i*n+n]
-		kept := 1 - take[o.watch[i]]
 		for j, v := range o.hp {
-			row[j] -= (1 - kept*(1-take[o.watch[j]])) * k * v
+			row[j] -= k*v - keeps*kept[j]
 		}
-		row[i] = math.Max(row[i], 1e-12)
+		row[i] = max(row[i], 1e-12)
 	}
 }
 
 // variance is that of the figure whose row is o.h, h P hᵀ; it leaves P hᵀ in o.hp.
 func (o *Filter) variance() (s float64) {
-	b, n := &o.estimate, o.estimate.Layout.N
-	for i := 0; i < n; i++ {
-		row, sum := b.Cov[i*n:i*n+n], 0.0
-		for j, h := range o.h {
-			if h != 0 {
-				sum += row[j] * h
-			}
-		}
-		o.hp[i] = sum
-		s += o.h[i] * sum
+	n := o.estimate.Layout.N
+	combine(o.hp, o.h, o.estimate.Cov, n)
+	for i, h := range o.h {
+		s += h * o.hp[i]
 	}
 	return s
 }
