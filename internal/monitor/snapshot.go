@@ -120,7 +120,7 @@ type copies struct {
 // one allocation.
 type pages[T any] struct{ left []T }
 
-const copiesOfPage = 64
+const copiesOfPage = 32
 
 func (p *pages[T]) of(s []T) []T {
 	if len(p.left) < len(s) {

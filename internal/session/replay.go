@@ -26,7 +26,7 @@ type ReplayConfig struct {
 	// to, for there the live session began anew too.
 	Begin func() (Stepper, error)
 	// Seen, if not nil, is called with each input and the Snapshot after it,
-	// in their order and when they are due.
+	// in their order and when they are due. The Snapshot is the next one after that.
 	Seen  func(t wire.Type, s *monitor.Snapshot) error
 	Speed float64 // times real time; +Inf: as fast as it goes; 0: 1
 	Clock Clock   // nil: the system's
@@ -147,6 +147,7 @@ func (r *Replay) Run(ctx context.Context) error {
 		return err
 	}
 	pace := pacer{r: r}
+	var snap monitor.Snapshot
 	for first := true; ctx.Err() == nil; first = false {
 		f, err := r.cfg.Source.Next()
 		if errors.Is(err, io.EOF) {
@@ -161,7 +162,7 @@ func (r *Replay) Run(ctx context.Context) error {
 			}
 			pace.anew()
 		}
-		snap := stepper.Step(f)
+		snap = stepper.Step(f)
 		if err := pace.wait(ctx, snap.TimeS); err != nil {
 			return err
 		}
