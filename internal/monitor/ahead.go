@@ -21,8 +21,8 @@ const (
 func (m *Monitor) query() advise.Query {
 	v := m.cfg.Profile
 	q := advise.Query{
-		Estimate: m.filter.Estimate(), TimeS: m.snap.TimeS, PressurePa: m.filter.Flow().PressurePa, RampPaS: m.snap.RampPaS,
-		AmbientK: m.last.ambientK, TargetPa: m.absolute(m.targetPa), ZeroBandPa: m.zeroPa,
+		Estimate: m.est.Estimate(), TimeS: m.snap.TimeS, PressurePa: m.est.Flow().PressurePa, RampPaS: m.snap.RampPaS,
+		AmbientK: m.est.AmbientK(), TargetPa: m.est.AbsolutePa(m.targetPa), ZeroBandPa: m.zeroPa,
 		OnsetK: float64(v.Resin.Onset), ReserveK: float64(v.Limits.Reserve), ReactionS: float64(v.Limits.Reaction),
 		RampLeast: float64(v.Limits.RampLeast), RampMost: float64(v.Limits.RampMost), HoldS: float64(v.Fill.Hold),
 	}

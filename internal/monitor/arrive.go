@@ -27,7 +27,7 @@ func (m *Monitor) onHello(h *recording.Heard) {
 	if h.Changed != "" {
 		m.newLogger(h.Changed)
 	} else if h.First {
-		m.filter = estimate.New(m.filterConfig()) // which offsets are in force is known by now
+		m.est.Configure(m.filterConfig()) // which offsets are in force is known by now
 	}
 	if h.First || h.Restarted || h.Changed != "" {
 		for _, err := range h.Problems {
@@ -54,8 +54,7 @@ func (m *Monitor) newLogger(what string) {
 		m.trust.changedS = s.TimeS
 	}
 	m.trust.changed, m.trust.news = what, true
-	m.filter = estimate.New(m.filterConfig())
-	m.slope, m.bead, m.flow, m.ramp, m.block, m.last, m.undo, m.supply = slope{}, slope{}, flowWatch{}, fitted{}, block{}, lastDrive{}, undo{}, supplied{}
+	m.est = estimate.NewTracker(m.filterConfig(), float64(m.cfg.Profile.AmbientPressure))
 	m.beginLeak()
 	m.planner.Forget()
 	m.withdraw()
@@ -72,11 +71,7 @@ func (m *Monitor) onSample(h *recording.Heard) {
 		return
 	}
 	m.read()
-	m.supply.add()
-	if m.block.add(h.TimeS, m.blockS(), &m.snap, m.skinAt[:len(m.snap.Stations)]) {
-		if out := &m.block.out; !math.IsNaN(out.beadK) {
-			m.bead.add(out.timeS, out.beadK)
-		}
+	if m.est.Add(h.TimeS, &m.sample, m.flows()) {
 		m.advance()
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/estimate"
 	"fillwright/internal/probe"
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
@@ -110,21 +111,21 @@ func doubtOfSensors(f *doubtFacts) widest {
 
 // doubtFacts gathers what may widen the band now.
 func (m *Monitor) doubtFacts() *doubtFacts {
-	b := m.filter.Estimate()
+	b := m.est.Estimate()
 	f := &doubtFacts{sensors: m.snap.Sensors}
-	f.outside, f.outsideTimes = m.learned.Outside(m.snap.RampPaS, m.filter.Flow().DensityKgM3, b.State.GasK, m.last.ambientK)
-	if m.filter.Rebased() && !m.learned.IsHandbook() {
+	f.outside, f.outsideTimes = m.learned.Outside(m.snap.RampPaS, m.est.Flow().DensityKgM3, b.State.GasK, m.est.AmbientK())
+	if m.est.Rebased() && !m.learned.IsHandbook() {
 		f.inflow = inflowText(m.learned.Inlet)
 	}
 	var byK float64
-	f.contradicts, byK = m.filter.Disagree()
+	f.contradicts, byK = m.est.Disagree()
 	f.hotter = byK > 0
 	if l := m.learned; l.Vessel != m.cfg.Profile.Name {
 		f.otherVessel = l.Vessel
 	}
-	f.scatters, f.scatterTimes = m.scatter.widen(m.slope.noise.sigma(), m.bead.noise.sigma())
+	f.scatters, f.scatterTimes = m.scatter.widen(m.est.Noise())
 	who := 0
-	f.sureTimes, who = m.filter.TooSure()
+	f.sureTimes, who = m.est.TooSure()
 	switch {
 	case who == estimate.SaysBead:
 		f.sureBy = "the gas probe"
@@ -134,6 +135,15 @@ func (m *Monitor) doubtFacts() *doubtFacts {
 		f.sureBy = "the sensor at " + m.cfg.Profile.Stations[who].Name
 	}
 	return f
+}
+
+// inflowText says why the inflow is less well known than the model's own fills
+// would have it.
+func inflowText(learned thermal.Inlet) wording.Text {
+	if learned == thermal.InletAmbient {
+		return wording.NoSupplyLearned
+	}
+	return wording.OtherSupply(learned.String())
 }
 
 // scatterDoubt remembers by what seen noise widened the band.

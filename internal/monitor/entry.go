@@ -2,6 +2,7 @@ package monitor
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/checklist"
 	"fillwright/internal/estimate"
@@ -46,13 +47,13 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	stations := append([]Station(nil), m.snap.Stations...)
 	s := &stations[station]
 	text := wording.SurfaceRead(s.Name, surfaceK)
-	if !m.filter.Started() {
+	if !m.est.Started() {
 		m.events.refuse(t, text.And(wording.IgnoredTooEarly))
 		return
 	}
-	m.undo.mark(mark{reading: h.Reading, before: m.filter.Clone(), wasK: s.SurfaceK, wasS: s.SurfaceS, unsettled: m.unsettled[station]})
+	m.shown = append(m.shown[max(0, len(m.shown)+1-wire.UndoMost):], shown{h.Reading, s.SurfaceK, s.SurfaceS, m.unsettled[station]})
 	believedK := s.OuterK
-	use, refused := m.filter.CorrectSurface(station, surfaceK, t), false
+	use, refused := m.est.Read(h.Reading, station, surfaceK, t), false
 	m.unsettled[station] = unsettled{}
 	switch use {
 	case estimate.UseImpossible:
@@ -77,6 +78,13 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 		m.confirmed(checklist.PeopleClear, false) // whoever read the wall is at the vessel
 	}
 	m.renew()
+}
+
+// shown is what a station showed before a hand-held reading.
+type shown struct {
+	reading   int // the reading's number in the recording
+	k, timeS  float64
+	unsettled unsettled
 }
 
 // unsettled is a hand-held reading that was not taken, and why.
@@ -130,13 +138,16 @@ func (m *Monitor) takeBack(h *recording.Heard) {
 		m.events.refuse(m.snap.TimeS, wording.NothingToUndo)
 		return
 	}
-	was, text := mark{wasK: math.NaN(), wasS: math.NaN()}, wording.TakenBackAnew
-	if in, ok := m.undo.pop(h.Reading); ok {
-		was, m.filter, text = in, in.before, wording.TakenBack
+	was, text := shown{k: math.NaN(), timeS: math.NaN()}, wording.TakenBackAnew
+	if m.est.TakeBack(h.Reading) {
+		text = wording.TakenBack
+		i := slices.IndexFunc(m.shown, func(s shown) bool { return s.reading == h.Reading })
+		was = m.shown[i]
+		m.shown = slices.Delete(m.shown, i, i+1)
 	}
 	stations := append([]Station(nil), m.snap.Stations...)
 	back := &stations[h.Station]
-	back.SurfaceK, back.SurfaceS = was.wasK, was.wasS
+	back.SurfaceK, back.SurfaceS = was.k, was.timeS
 	m.unsettled[h.Station] = was.unsettled
 	m.snap.Stations = stations
 	m.events.add(m.snap.TimeS, EventEntry, text)
@@ -157,7 +168,7 @@ func (m *Monitor) target(gaugePa float64) {
 
 // renew draws everything up again after an entry.
 func (m *Monitor) renew() {
-	if m.filter.Started() && m.slope.n > 0 {
+	if m.est.Started() {
 		m.estimates()
 		m.advised = math.Inf(-1)
 		m.planner.Forget()

@@ -148,6 +148,32 @@ func TestUndo(t *testing.T) {
 	}
 }
 
+// However many were read and taken back before, each of the last that stand
+// comes off, the newest first, and the station shows the one before it.
+func TestUndoAllThatStand(t *testing.T) {
+	t.Parallel()
+	s := vented(t, onsetFarC)
+	k := func(i int) float64 { return 296 + 0.125*float64(i) }
+	read := func(from, to int) {
+		for i := from; i < to; i++ {
+			s.surface(0, k(i))
+		}
+	}
+	back := func(from, to int) {
+		for i := from; i > to; i-- {
+			s.entry(wire.Entry{Kind: wire.EntryUndo})
+			want := k(i - 2)
+			if got := s.last.Stations[0].SurfaceK; math.Abs(got-want) > 1e-3 && !(i == 1 && math.IsNaN(got)) {
+				t.Fatalf("reading %d taken back: the station shows %.3f K, want %.3f", i, got, want)
+			}
+		}
+	}
+	read(0, wire.UndoMost)
+	back(wire.UndoMost, wire.UndoMost/2)
+	read(wire.UndoMost/2, wire.UndoMost)
+	back(wire.UndoMost, 0)
+}
+
 // A reading can be taken back once, and only for so long; then it is said.
 func TestUndoNothing(t *testing.T) {
 	t.Parallel()

@@ -39,7 +39,7 @@ func (m *Monitor) watchLeak(t float64) {
 	if m.snap.Phase != phase.Holding {
 		return
 	}
-	b, flow := m.filter.Estimate(), m.filter.Flow()
+	b, flow := m.est.Estimate(), m.est.Flow()
 	how, found := m.leak.Add(leak.Point{
 		TimeS: t, MassKg: b.Model.MassKg(b.State.GasK, flow.PressurePa), GasK: b.State.GasK,
 		SettledPa: b.Model.SettledPa(&b.State, &b.Params, flow.MassKg), SettledKg: flow.MassKg,

@@ -29,19 +29,15 @@ type Monitor struct {
 	cfg     Config
 	play    recording.Playback
 	alarms  *alarm.Table
-	filter  *estimate.Filter
+	est     *estimate.Tracker
+	sample  estimate.Sample // what the sensors say now
 	planner advise.Planner
 	advice  advise.Advice // of the last look ahead
 	learned *thermal.Learned
 	trust   trust
 	lost    lost
-	slope   slope
-	bead    slope // of the gas probe, for its noise
 	scatter scatterDoubt
-	ramp    fitted // over the last seconds
-	block   block
-	last    lastDrive
-	undo    undo
+	shown   []shown // before the last hand-held readings
 	leak    leak.Leak
 	vent    ventWatch
 	pace    pace
@@ -49,19 +45,16 @@ type Monitor struct {
 	unsettled [vessel.StationsMost]unsettled
 	events    events
 	snap      Snapshot
-	copies    copies // that its slices are
-	flow      flowWatch
+	copies    copies  // that its slices are
 	advised   float64 // session time of the last look ahead
 	blindS    float64 // session time since which a fill is blind, NaN not
 	tooLate   bool    // the abort rule, at the last block
 	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
 	reachedS  float64 // session time of it
 	phase     phase.Watch
-	supply    supplied
 	sides     sidesWatch
 	targetPa  float64 // the operator's target, gauge
 	zeroPa    float64 // what is not known of the pressure's zero, two sigma
-	skinAt    [vessel.StationsMost]bool
 	confirm   map[string]bool
 	raised    map[string]float64 // session time + 1 at which an alarm was last noted
 	readyS    float64            // session time of the last readiness list
@@ -87,7 +80,7 @@ func New(cfg Config) *Monitor {
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
 	m.phase.FilledS = math.Inf(-1)
 	m.leak.Found, m.vent.saidS, m.pace.shutS = leak.Unknown(), math.NaN(), math.NaN()
-	m.filter = estimate.New(m.filterConfig())
+	m.est = estimate.NewTracker(m.filterConfig(), float64(cfg.Profile.AmbientPressure))
 	m.clear()
 	return m
 }
@@ -111,7 +104,6 @@ func (m *Monitor) filterConfig() estimate.Config {
 	for _, ch := range v.Channels {
 		if i := v.StationIndex(ch.Station); ch.Role == vessel.RoleWall && i >= 0 {
 			c.Skin[i] = true
-			m.skinAt[i] = true
 			watched = true
 		}
 	}
@@ -120,7 +112,7 @@ func (m *Monitor) filterConfig() estimate.Config {
 		c.DiscrepancyK = math.Hypot(c.DiscrepancyK, math.Hypot(skinErrorK, m.offsetSigmaK(vessel.RoleWall)))
 	}
 	m.zeroPa = m.zeroBandPa()
-	c.ZeroK = zeroWallK(c.Model, &c.Params, v, m.zeroPa)
+	c.ZeroK = estimate.ZeroWallK(c.Model, &c.Params, v, m.zeroPa)
 	return c
 }
 
@@ -197,14 +189,9 @@ func (m *Monitor) Step(f wire.Frame) Snapshot {
 	return m.snap
 }
 
-// blockS is the length of the present block: short while gas flows, and for a
-// while after it has.
-func (m *Monitor) blockS() float64 {
-	flows := m.snap.Phase == phase.Filling || m.snap.Phase == phase.Venting
-	if flows || m.snap.TimeS-m.snap.PhaseSince < settlingS {
-		return blockFlowS
-	}
-	return blockStandS
+// flows tells whether gas flows, or did a while ago.
+func (m *Monitor) flows() bool {
+	return m.snap.Phase == phase.Filling || m.snap.Phase == phase.Venting || m.snap.TimeS-m.snap.PhaseSince < settlingS
 }
 
 func (m *Monitor) onLink(body []byte) {
@@ -234,32 +221,36 @@ func (m *Monitor) onLink(body []byte) {
 // read copies the sensors' present values into the Snapshot; what is not
 // good is not known.
 func (m *Monitor) read() {
-	nan := math.NaN()
 	m.snap.Sensors = m.copies.sensors.of(m.play.Bank.Readings())
-	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = nan, nan, nan
-	m.supply.clear()
-	stations := m.copies.stations.of(m.snap.Stations)
-	for i := range stations {
-		stations[i].SensorK = nan
-	}
+	m.sample = estimate.Unread()
+	x := &m.sample
 	for _, r := range m.snap.Sensors {
 		if r.Health != probe.HealthGood {
 			continue
 		}
 		switch r.Role {
 		case vessel.RolePressure:
-			m.snap.PressurePa = r.Value
+			x.PressurePa = r.Value
 		case vessel.RoleGas:
-			m.snap.BeadK = r.Value
+			x.BeadK = r.Value
 		case vessel.RoleAmbient:
-			m.snap.AmbientK = r.Value
+			x.AmbientK = r.Value
 		case vessel.RoleSupply:
-			m.supply.read(&r)
+			if r.Kind.Pressure() {
+				x.SupplyPa = r.Value
+			} else {
+				x.SupplyK = r.Value
+			}
 		case vessel.RoleWall:
 			if i := m.cfg.Profile.StationIndex(r.Station); i >= 0 {
-				stations[i].SensorK = r.Value
+				x.SkinK[i] = r.Value
 			}
 		}
+	}
+	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = x.PressurePa, x.BeadK, x.AmbientK
+	stations := m.copies.stations.of(m.snap.Stations)
+	for i := range stations {
+		stations[i].SensorK = x.SkinK[i]
 	}
 	m.snap.Stations = stations
 }

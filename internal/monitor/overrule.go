@@ -25,12 +25,12 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
 	case !m.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
-	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.filter.Started():
+	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.est.Started():
 		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
-	case s.Phase == phase.Vented && m.filter.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Vented && m.est.Started() && !m.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
 		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
-	case s.Phase == phase.Holding && m.filter.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Holding && m.est.Started() && !m.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
 	if left := m.phase.FilledS + phase.StirredS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {

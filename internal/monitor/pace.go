@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/estimate"
 	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
@@ -68,7 +69,7 @@ func (m *Monitor) keepPace() {
 	if a.RampPaS < free {
 		a.TargetInS = math.Max(m.targetPa-s.PressurePa, 0) / a.RampPaS
 	}
-	p.easing = s.RampPaS > paceOver*a.RampPaS+2*m.ramp.sigma || p.easing && s.RampPaS > a.RampPaS
+	p.easing = s.RampPaS > paceOver*a.RampPaS+2*m.est.Ramp().Sigma || p.easing && s.RampPaS > a.RampPaS
 	v := &m.cfg.Profile.Limits
 	switch limitK := float64(m.cfg.Profile.Resin.Onset) - float64(v.Reserve); {
 	case p.easing && (a.Verdict == advise.VerdictFill || a.RampPaS < free):
@@ -85,7 +86,7 @@ func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 	if s.Phase != phase.Filling {
 		return false, wording.Text{}
 	}
-	if late := s.TimeS-p.shutS > float64(v.Reaction)+rampS; late && s.RampPaS > float64(v.RampLeast) {
+	if late := s.TimeS-p.shutS > float64(v.Reaction)+estimate.RampS; late && s.RampPaS > float64(v.RampLeast) {
 		return true, wording.StillComesIn(s.RampPaS)
 	}
 	most := float64(v.RampMost)

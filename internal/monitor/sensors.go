@@ -4,36 +4,9 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
-	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
 )
-
-// withoutPressure carries the estimate on while a vessel stands shut and its
-// pressure sensor is lost: the gas in a shut vessel keeps its mass, so its
-// pressure follows the bead's temperature (ideal gas, p/T constant). Advice
-// stays withdrawn. While gas flows nothing can be carried on: then what was
-// estimated is soon not known any more.
-func (m *Monitor) withoutPressure(r reading) {
-	if !m.filter.Started() || m.snap.Phase != phase.Holding || math.IsNaN(r.beadK) || !(m.last.beadK > 0) {
-		if m.filter.Started() && r.timeS-m.last.timeS > probe.StaleDefaultS {
-			m.withdraw()
-		}
-		return
-	}
-	d := drive{
-		p1Pa: m.last.pPa, p2Pa: m.last.pPa * r.beadK / m.last.beadK, ambientK: m.ambient(r),
-		dtS: r.timeS - m.last.timeS, beadK: r.beadK, skinK: r.skinK,
-	}
-	if d.dtS < stepLeastS {
-		return
-	}
-	m.undo.keep(d)
-	m.last.pPa, m.last.timeS, m.last.beadK = d.p2Pa, r.timeS, r.beadK
-	d.apply(m.filter)
-	m.estimates()
-	m.lookAhead()
-}
 
 // withdraw makes every estimate unknown, until the filter goes on.
 func (m *Monitor) withdraw() {

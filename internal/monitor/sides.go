@@ -49,7 +49,7 @@ func (m *Monitor) estimateSides() {
 	}
 	s := &m.snap
 	place := func(name string, side int) bend.Place {
-		inner, outer := m.filter.Side(side)
+		inner, outer := m.est.Side(side)
 		return bend.Place{Name: name, InnerK: inner, OuterK: outer, BandK: s.BandK}
 	}
 	s.Sides.Known = true

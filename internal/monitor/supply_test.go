@@ -63,7 +63,7 @@ func TestSupplyReachesForecast(t *testing.T) {
 			supplyAt(s, c.gaugePa, c.tempK)
 			s.pad(0)
 		}
-		got := s.m.filter.Estimate().State.Supply
+		got := s.m.est.Estimate().State.Supply
 		if math.Abs(got.PressurePa-c.want.PressurePa) > 1 || math.Abs(got.TempK-c.want.TempK) > 1e-3 {
 			t.Errorf("sensors at %g Pa, %g K: supply %+v, want %+v", c.gaugePa, c.tempK, got, c.want)
 		}
@@ -71,14 +71,14 @@ func TestSupplyReachesForecast(t *testing.T) {
 			supplyAt(s, nan, nan)
 			s.pad(0)
 		}
-		if held := s.m.filter.Estimate().State.Supply; held != got {
+		if held := s.m.est.Estimate().State.Supply; held != got {
 			t.Errorf("nine seconds without sensors: %+v, before %+v", held, got)
 		}
 		for range 40 {
 			supplyAt(s, nan, nan)
 			s.pad(0)
 		}
-		if gone := s.m.filter.Estimate().State.Supply; gone != (thermal.Supply{}) {
+		if gone := s.m.est.Estimate().State.Supply; gone != (thermal.Supply{}) {
 			t.Errorf("thirteen seconds without sensors: %+v", gone)
 		}
 	}

@@ -34,7 +34,7 @@ func (m *Monitor) ventBegins(was phase.Phase) {
 	advised := s.Advice.Verdict == advise.VerdictVent && !v.lost
 	planned := was == phase.Holding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
 	v.asked = said || advised || planned
-	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.absolute(s.PressurePa)
+	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.est.AbsolutePa(s.PressurePa)
 }
 
 // cooledPa is the gauge pressure that the gas now inside comes to when it has
@@ -43,7 +43,7 @@ func (m *Monitor) ventBegins(was phase.Phase) {
 func (m *Monitor) cooledPa() float64 {
 	s, out := &m.snap, m.snap.PressurePa
 	for i := range s.Stations {
-		if cold := m.absolute(s.PressurePa) * math.Min(s.Stations[i].InnerK/s.GasK, 1); !math.IsNaN(cold) {
+		if cold := m.est.AbsolutePa(s.PressurePa) * math.Min(s.Stations[i].InnerK/s.GasK, 1); !math.IsNaN(cold) {
 			out = math.Min(out, cold-float64(m.cfg.Profile.AmbientPressure))
 		}
 	}

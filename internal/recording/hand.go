@@ -2,16 +2,12 @@ package recording
 
 import "fillwright/internal/wire"
 
-// UndoMost is the most hand-held readings that can be taken back one after the
-// other.
-const UndoMost = 8
-
 // Hand knows which of the newest hand-held readings stand, by what the record
 // says alone: one that is taken back is the newest that stands, no older than
 // wire.UndoMostS, of the same part. The zero value is ready.
 type Hand struct {
 	n        int // readings met
-	standing [UndoMost]held
+	standing [wire.UndoMost]held
 	left     int // of standing
 }
 
@@ -22,7 +18,7 @@ type held struct {
 
 // Number gives a reading its number.
 func (h *Hand) Number(station int, timeS float64) (n int) {
-	if h.left == UndoMost {
+	if h.left == wire.UndoMost {
 		copy(h.standing[:], h.standing[1:])
 		h.left--
 	}

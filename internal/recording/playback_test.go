@@ -55,16 +55,16 @@ func TestStanding(t *testing.T) {
 	if a, b, c := back(), back(), back(); a != 1 || b != 0 || c != -1 {
 		t.Errorf("taken back %d, %d, %d; want 1, 0 and none", a, b, c)
 	}
-	for range UndoMost + 1 {
+	for range wire.UndoMost + 1 {
 		play(t, &p, reading(0))
 	}
-	for want := 2 + UndoMost; want > 2; want-- {
+	for want := 2 + wire.UndoMost; want > 2; want-- {
 		if got := back(); got != want {
 			t.Fatalf("taken back %d, want %d", got, want)
 		}
 	}
 	if got := back(); got != -1 {
-		t.Errorf("more than %d are taken back: %d", UndoMost, got)
+		t.Errorf("more than %d are taken back: %d", wire.UndoMost, got)
 	}
 	play(t, &p, reading(0))
 	play(t, &p, sample(1000*wire.UndoMostS, 1))

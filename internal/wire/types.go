@@ -169,6 +169,10 @@ type Clock struct{ UnixMS int64 }
 // UndoMostS is how long ago a surface reading may lie that EntryUndo takes back.
 const UndoMostS = 600.0
 
+// UndoMost is the most surface readings that can be taken back one after the
+// other.
+const UndoMost = 8
+
 // EntryKind says what the operator did.
 type EntryKind uint8
 

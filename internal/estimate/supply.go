@@ -1,11 +1,9 @@
-package monitor
+package estimate
 
 import (
 	"math"
 
-	"fillwright/internal/probe"
 	"fillwright/internal/thermal"
-	"fillwright/internal/wording"
 )
 
 // supplyHoldS is how long a supply reading stands in for those that fail
@@ -14,25 +12,14 @@ const supplyHoldS = 10.0
 
 // supplied gathers what the sensors say of the supply over a block.
 type supplied struct {
-	paNow, tempNow float64 // as last read; gauge, K
-	pa, temp       mean
-	known          thermal.Supply // absolute
-	paS, tempS     float64        // session time of these
+	pa, temp   mean
+	known      thermal.Supply // absolute
+	paS, tempS float64        // session time of these
 }
 
-func (s *supplied) clear() { s.paNow, s.tempNow = math.NaN(), math.NaN() }
-
-func (s *supplied) read(r *probe.Reading) {
-	if r.Kind.Pressure() {
-		s.paNow = r.Value
-	} else {
-		s.tempNow = r.Value
-	}
-}
-
-func (s *supplied) add() {
-	s.pa.add(s.paNow)
-	s.temp.add(s.tempNow)
+func (s *supplied) add(x *Sample) {
+	s.pa.add(x.SupplyPa)
+	s.temp.add(x.SupplyK)
 }
 
 // end is what is known of the supply at the end of a block.
@@ -49,13 +36,4 @@ func (s *supplied) end(timeS, ambientPa float64) thermal.Supply {
 		s.known.TempK = 0
 	}
 	return s.known
-}
-
-// inflowText says why the inflow is less well known than the model's own fills
-// would have it.
-func inflowText(learned thermal.Inlet) wording.Text {
-	if learned == thermal.InletAmbient {
-		return wording.NoSupplyLearned
-	}
-	return wording.OtherSupply(learned.String())
 }

@@ -1,4 +1,4 @@
-package monitor
+package estimate
 
 import (
 	"math"
@@ -19,7 +19,8 @@ type slope struct {
 const (
 	slopeKeep   = 32
 	driveS      = 1.4 // window of the pressure that drives the gas balance
-	rampS       = 3.0 // window of the ramp that is shown and judged
+	RampS       = 3.0 // window of the ramp that is shown and judged
+	massS       = 4.0 // of the gas inventory, whose slope is what flows in or out
 	driveLeast  = 3   // points of a window, at the least
 	slopeGapMax = 3.0 // a longer gap starts the window anew, s
 	scatterKeep = 30  // blocks over which the scatter is averaged
@@ -76,18 +77,18 @@ func (s *slope) period() float64 {
 // spanShare is how much of a window must be covered before its slope counts.
 const spanShare = 0.6
 
-// fitted is a straight line through the last blocks.
-type fitted struct {
-	endPa float64 // at the last block
-	paS   float64 // slope, NaN when not known
-	sigma float64 // of the slope, one sigma from the scatter about the line and of the blocks before
+// Line is a straight line through the last blocks.
+type Line struct {
+	EndPa float64 // at the last block
+	PaS   float64 // slope, NaN when not known
+	Sigma float64 // of the slope, one sigma from the scatter about the line and of the blocks before
 }
 
 // line fits the blocks of the last windowS. With blocks too far apart for a
 // fit it is the last pressure and the last difference.
-func (s *slope) line(windowS float64) fitted {
+func (s *slope) line(windowS float64) Line {
 	if s.n == 0 {
-		return fitted{math.NaN(), math.NaN(), math.NaN()}
+		return Line{math.NaN(), math.NaN(), math.NaN()}
 	}
 	end := s.t[s.n-1]
 	from := s.n - 1
@@ -96,19 +97,19 @@ func (s *slope) line(windowS float64) fitted {
 	}
 	if s.n-from < driveLeast {
 		if s.n < 2 || s.period() < windowS/driveLeast {
-			return fitted{s.p[s.n-1], math.NaN(), math.NaN()} // two close points are noise
+			return Line{s.p[s.n-1], math.NaN(), math.NaN()} // two close points are noise
 		}
-		return fitted{s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period(), math.Sqrt2 * s.noise.sigma() / s.period()}
+		return Line{s.p[s.n-1], (s.p[s.n-1] - s.p[s.n-2]) / s.period(), math.Sqrt2 * s.noise.sigma() / s.period()}
 	}
 	f := s.fit(from)
 	if end-s.t[from] < spanShare*windowS {
-		f.paS, f.sigma = math.NaN(), math.NaN()
+		f.PaS, f.Sigma = math.NaN(), math.NaN()
 	}
 	return f
 }
 
 // fit is the least-squares line through the blocks from index from on.
-func (s *slope) fit(from int) fitted {
+func (s *slope) fit(from int) Line {
 	l := line.Fit(s.t[from:s.n], s.p[from:s.n], s.t[s.n-1])
-	return fitted{endPa: l.Y0, paS: l.Slope, sigma: math.Max(l.Scatter, s.noise.sigma()) * l.Unit}
+	return Line{EndPa: l.Y0, PaS: l.Slope, Sigma: math.Max(l.Scatter, s.noise.sigma()) * l.Unit}
 }

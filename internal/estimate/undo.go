@@ -1,8 +1,6 @@
-package monitor
+package estimate
 
 import (
-	"fillwright/internal/estimate"
-	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
@@ -16,24 +14,20 @@ type undo struct {
 
 // mark is what a reading found.
 type mark struct {
-	reading   int // its number in the recording
-	before    *estimate.Filter
-	from      int     // of the blocks, the first that came after it
-	wasK      float64 // the station's reading before it, and its time
-	wasS      float64
-	unsettled unsettled
+	reading int // its number in the recording
+	before  *Filter
+	from    int // of the blocks, the first that came after it
 }
 
 // undoMost is the most blocks that are kept: as many as come in wire.UndoMostS.
 const undoMost = int(wire.UndoMostS/blockFlowS) + 1
 
 // mark keeps what a reading found.
-func (u *undo) mark(m mark) {
-	if len(u.marks) == recording.UndoMost {
+func (u *undo) mark(reading int, before *Filter) {
+	if len(u.marks) == wire.UndoMost {
 		u.drop(1)
 	}
-	m.from = len(u.blocks)
-	u.marks = append(u.marks, m)
+	u.marks = append(u.marks, mark{reading, before, len(u.blocks)})
 }
 
 // drop forgets the oldest n readings, and the blocks that only they need.
@@ -54,26 +48,26 @@ func (u *undo) drop(n int) {
 func (u *undo) forget() { u.drop(len(u.marks)) }
 
 // keep notes a block that came after the readings.
-func (u *undo) keep(d drive) {
+func (u *undo) keep(d *drive) {
 	if len(u.blocks) >= undoMost {
 		u.drop(1)
 	}
 	if len(u.marks) > 0 {
-		u.blocks = append(u.blocks, d)
+		u.blocks = append(u.blocks, *d)
 	}
 }
 
-// pop is a reading, the newest here, with the filter as if it had never been;
-// ok is false when it is not kept.
-func (u *undo) pop(reading int) (m mark, ok bool) {
+// pop is the filter as if a reading, the newest here, had never been; ok is
+// false when it is not kept.
+func (u *undo) pop(reading int) (before *Filter, ok bool) {
 	n := len(u.marks) - 1
 	if n < 0 || u.marks[n].reading != reading {
-		return mark{}, false
+		return nil, false
 	}
-	m = u.marks[n]
+	m := u.marks[n]
 	u.marks = u.marks[:n]
-	for _, d := range u.blocks[m.from:] {
-		d.apply(m.before)
+	for i := range u.blocks[m.from:] {
+		u.blocks[m.from+i].apply(m.before)
 	}
-	return m, true
+	return m.before, true
 }

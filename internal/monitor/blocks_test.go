@@ -1,0 +1,65 @@
+package monitor
+
+import (
+	"fillwright/internal/phase"
+	"math"
+	"testing"
+)
+
+// Rows that come every second, or every 30 s as from a table, have a ramp and
+// a phase too.
+func TestSlowData(t *testing.T) {
+	t.Parallel()
+	for _, periodMS := range []uint32{1000, 5000, 30_000} {
+		s := newStand(t, onsetFarC)
+		s.periodMS = periodMS
+		s.hello()
+		period := float64(periodMS) / 1000
+		s.run(math.Max(10, 3*period), 0)
+		got := s.run(math.Max(30, 5*period), 12*barPerMin)
+		if math.Abs(got.RampPaS/(12*barPerMin)-1) > 0.05 || got.Phase != phase.Filling {
+			t.Errorf("every %g s: ramp %.2f bar/min, %s; want 12, filling", period, got.RampPaS/barPerMin, got.Phase)
+		}
+		got = s.run(math.Max(30, 5*period), 0)
+		if got.Phase != phase.Holding {
+			t.Errorf("every %g s after the fill: %s", period, got.Phase)
+		}
+		if math.Abs(got.GasK-s.state.GasK) > 3 {
+			t.Errorf("every %g s: gas %.1f K, true %.1f K", period, got.GasK, s.state.GasK)
+		}
+	}
+}
+
+// While gas flows, and for a while after, blocks are short; then long.
+func TestBlockLengths(t *testing.T) {
+	t.Parallel()
+	s := vented(t, onsetFarC)
+	lengths := func(forS, rampPaS float64) float64 {
+		least := math.Inf(1)
+		before := s.m.est.Block().TimeS
+		s.see = func(Snapshot) {
+			if at := s.m.est.Block().TimeS; at > before {
+				least, before = math.Min(least, at-before), at
+			}
+		}
+		s.run(forS, rampPaS)
+		s.see = nil
+		return least
+	}
+	s.run(settlingS, 0)
+	if got := lengths(10, 0); math.Abs(got-1.0) > 1e-6 {
+		t.Errorf("vented: blocks of %g s", got)
+	}
+	s.run(3, 20*barPerMin)
+	if got := lengths(10, 20*barPerMin); math.Abs(got-0.2) > 1e-6 {
+		t.Errorf("filling: blocks of %g s", got)
+	}
+	s.run(3, 0)
+	if got := lengths(10, 0); math.Abs(got-0.2) > 1e-6 {
+		t.Errorf("just after the fill: blocks of %g s", got)
+	}
+	s.run(settlingS, 0)
+	if got := lengths(10, 0); math.Abs(got-1.0) > 1e-6 {
+		t.Errorf("hold: blocks of %g s", got)
+	}
+}
