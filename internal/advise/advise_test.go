@@ -25,15 +25,13 @@ var cautions = map[string]func(c *situation, share float64){
 	"being outside the model": func(c *situation, share float64) { c.widen += 3 * share },
 }
 
-// A larger reserve, a wider band or a hotter wall brings no faster ramp, but
-// for two grains of the bisection, in 97 of 100 situations; and never one more
-// than half faster. (What is advised then is still within its bound:
-// TestAdviceMonteCarlo, TestBoundCoversBand.)
+// A larger reserve, a wider band or a hotter wall brings no faster ramp, to 2 %:
+// what is not known is weighed at the same ramps whatever the answer.
 func TestCautionSlows(t *testing.T) {
 	names := slices.Sorted(maps.Keys(cautions))
 	r := rand.New(rand.NewPCG(3, 4))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
-	compared, faster := 0, 0
+	compared := 0
 	for tries := 0; tries < 600; tries++ {
 		c := calm()
 		c.scatter, c.cells, c.stations = between(0.05, 1), []int{1, 2, 6}[r.IntN(3)], 1+r.IntN(2)
@@ -48,22 +46,18 @@ func TestCautionSlows(t *testing.T) {
 		cautions[name](&c, r.Float64()*r.Float64())
 		a, _ := c.plan()
 		if base.RampPaS == 0 {
-			if a.RampPaS > rampLeast*grain*grain {
+			if a.RampPaS > 0 {
 				t.Errorf("%s brings %.3f bar/min where none was left", name, a.RampPaS*60/1e5)
 			}
 			continue
 		}
 		compared++
-		if a.RampPaS > base.RampPaS*grain*grain {
-			faster++
-		}
-		if a.RampPaS > 1.5*base.RampPaS {
+		if a.RampPaS > 1.02*base.RampPaS {
 			t.Errorf("%s brings %.3f bar/min, without it %.3f bar/min", name, a.RampPaS*60/1e5, base.RampPaS*60/1e5)
 		}
 	}
-	t.Logf("%d situations compared, %d faster", compared, faster)
-	if compared < 100 || faster*100 > 3*compared {
-		t.Errorf("more caution brings a faster ramp in %d of %d situations", faster, compared)
+	if compared < 100 {
+		t.Errorf("only %d situations had an advice that the wall limited: they prove little", compared)
 	}
 }
 
@@ -147,27 +141,18 @@ func TestAdvisedRampFastest(t *testing.T) {
 		if up := pl.upper(&q, a.RampPaS); !(up <= q.goalK()) {
 			t.Fatalf("bound %.3f K at the advised ramp, goal %.3f K", up, q.goalK())
 		}
-		if a.RampPaS < pl.lastRamp {
-			// Slowed down for value plus band, along a direction that was taken at
-			// another ramp: the bound along the step's own has some room, 0.7 K at most seen.
-			const roomK = 2
-			before := math.Min(a.RampPaS/slower, pl.lastRamp)
-			pl.aim(&q, before)
-			run := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, before, nil)
-			if up := math.Max(pl.upper(&q, before), run.PeakK+pl.near(before).bandK); !(up > q.goalK()-roomK) {
-				t.Fatalf("bound %.3f K before the last step down, goal %.3f K: the advice is needlessly slow", up, q.goalK())
-			}
-			return
+		if up := a.PeakK + a.PeakBandK; !(up <= q.goalK()+OverMostK) {
+			t.Fatalf("peak and band %.3f K at the advised ramp, goal %.3f K", up, q.goalK())
 		}
 		faster := a.RampPaS * grain * 1.0001
 		nominal := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, faster, nil)
-		if up := math.Max(pl.upper(&q, faster), nominal.PeakK+pl.ramp.bandK); !(up > q.goalK()-0.05) {
+		if up := math.Max(pl.upper(&q, faster), nominal.PeakK+pl.bandK(&q, faster)); !(up > q.goalK()-0.05) {
 			t.Fatalf("bound %.3f K one grain faster, goal %.3f K: the advice is needlessly slow", up, q.goalK())
 		}
 	})
 }
 
-// draws is a stream of vessels drawn from an estimate, by a Cholesky root apart
+// draws is a stream of vessels drawn from a estimate, by a Cholesky root apart
 // from the one tested.
 func draws(b *thermal.Estimate, r *rand.Rand) func() (thermal.State, thermal.Params) {
 	n := b.Layout.N
@@ -246,7 +231,8 @@ func TestAdviceMonteCarlo(t *testing.T) {
 
 // The advised ramp does not lean on a direction that was taken at a slow ramp
 // and sees little of what grows with the ramp: a vessel close under its goal
-// is advised slower, or nothing, as its band widens.
+// is advised slower as its band widens, and no faster than a direction taken at
+// that very ramp allows.
 func TestDirectionsKept(t *testing.T) {
 	c := calm()
 	c.cells, c.stations, c.scatter = 1, 1, 0.53
@@ -258,26 +244,32 @@ func TestDirectionsKept(t *testing.T) {
 		q.Estimate.BandFactor = widen
 		var pl Planner
 		a, _ := pl.Plan(q)
-		if a.RampPaS > last*grain {
+		if !(a.RampPaS > 0) || a.RampPaS > last*grain {
 			t.Errorf("widened %.1f times: %.2f bar/min, less widened %.2f bar/min", widen, a.RampPaS*60/1e5, last*60/1e5)
 		}
 		last = a.RampPaS
-	}
-	if last != 0 {
-		t.Errorf("%.2f bar/min with the widest band, want no leave to fill", last*60/1e5)
+		var there direction
+		pl.take(&q, &there, func(s *thermal.State, p *thermal.Params) thermal.Run {
+			return rampPeak(&q, q.Estimate.Model, *s, p, a.RampPaS, nil)
+		})
+		if up := there.upperAt(&q, a.RampPaS); !(up <= q.goalK()+0.5) { // of 5 to 20 K that a band is here
+			t.Errorf("widened %.1f times: at %.2f bar/min the bound is %.2f K, goal %.2f K", widen, a.RampPaS*60/1e5, up, q.goalK())
+		}
 	}
 }
 
-// The bound of a planned peak is never under what is shown: peak and band.
+// Where it is taken, the bound of a planned peak is never under what is shown,
+// peak and band. (Between marks the planner sees to it: TestAdvisedRampFastest.)
 func TestBoundCoversBand(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawSituation(t).query()
 		var pl Planner
-		ramp := rapid.Float64Range(rampLeast, rampMost).Draw(t, "ramp")
-		pl.aim(&q, ramp)
+		n, _ := q.marks()
+		pl.mark = rapid.IntRange(0, n).Draw(t, "mark")
+		ramp := q.markPaS(pl.mark)
 		peak := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, ramp, nil).PeakK
-		if up := pl.upper(&q, ramp); !(up >= peak+pl.near(ramp).bandK-1e-3) { // the density of the gas is solved to a tolerance
-			t.Fatalf("bound %.3f K, peak %.3f K and band %.3f K", up, peak, pl.near(ramp).bandK)
+		if up := pl.upper(&q, ramp); !(up >= peak+pl.bandK(&q, ramp)-1e-3) { // the density of the gas is solved to a tolerance
+			t.Fatalf("bound %.3f K, peak %.3f K and band %.3f K", up, peak, pl.bandK(&q, ramp))
 		}
 	})
 }

@@ -19,7 +19,7 @@ const (
 // fill at the least ramp would stay under the goal; NaN when that does not come.
 // Shade is an outside at ambient temperature that stays so in the fill.
 func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
-	m := q.Estimate.Model
+	m, slow := q.Estimate.Model, pl.aim(q, 0)
 	shaded := func(s thermal.State) thermal.State {
 		for i := range m.Sides {
 			s.OutK[i] = q.AmbientK
@@ -33,7 +33,7 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 	}
 	var looks []look
 	next := coolFirstS
-	m.Forecast(shaded(pl.ramp.state), &pl.ramp.params, q.PressurePa, stand, func(t, p, _ float64, s *thermal.State) {
+	m.Forecast(shaded(slow.state), &slow.params, q.PressurePa, stand, func(t, p, _ float64, s *thermal.State) {
 		if t >= next {
 			looks, next = append(looks, look{t: t, p: p, s: *s}), t*coolStretch
 		}
@@ -47,8 +47,8 @@ func (pl *Planner) inShade(q *Query) (wallK, inS float64) {
 	for i := range looks {
 		later := *q
 		later.PressurePa = looks[i].p
-		run := rampPeak(&later, m, looks[i].s, &pl.ramp.params, q.RampLeast, nil)
-		if pl.ramp.upper(q.Estimate, run) <= q.goalK() && looks[i].wallK > 0 {
+		run := rampPeak(&later, m, looks[i].s, &slow.params, q.RampLeast, nil)
+		if slow.upper(q.Estimate, run) <= q.goalK() && looks[i].wallK > 0 {
 			i = min(i+1, len(looks)-1) // the later look: what is told must do
 			return looks[i].wallK, looks[i].t
 		}

@@ -104,5 +104,5 @@ func drawSituation(t *rapid.T) situation {
 	return c
 }
 
-// grain is the factor between neighbouring answers of the ramp's bisection.
-var grain = math.Pow(rampMost/rampLeast, 1.0/(1<<bisections))
+// grain is the factor that an answer of the ramp's search may be too slow by.
+var grain = math.Exp(crossingLn)

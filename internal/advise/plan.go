@@ -25,8 +25,8 @@ const (
 func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	a, o := Unknown(wording.Text{})
 	m := q.Estimate.Model
-	ramp, ok := pl.search(&q)
 	pl.aimCoast(&q)
+	ramp, ok := pl.search(&q)
 	o.CoastPeakBandK = pl.coast.bandK
 	coast := stopPeak(&q, m, q.Estimate.State, &q.Estimate.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
 	if math.IsNaN(coast.PeakK) || math.IsNaN(pl.coast.bandK) {
@@ -43,7 +43,7 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	}
 	a.RampPaS = ramp
 	if ok {
-		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.ramp.bandK
+		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.bandK(&q, ramp)
 		a.TargetInS = run.RampEndS
 		o.SettlePa = m.SettledPa(&run.End, &q.Estimate.Params, run.MassKg) - m.AmbientPa
 	} else {
@@ -69,33 +69,31 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 // OverMostK is by how much a forecast peak may pass the limit by rounding.
 const OverMostK = 0.05
 
-// within runs the advised ramp and slows it down until its peak with its band
-// keeps the limit too: away from the ramp at which a direction was taken the
-// bound along it may lie a little lower.
+// within runs the advised ramp, slower where its peak with its band would pass the
+// limit: away from the ramps at which directions were taken the bound along them
+// may lie a little lower.
 func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal.Run, slowedPaS float64, ok bool) {
 	m := q.Estimate.Model
-	for try := range slowerMost {
+	nominal := func(rampPaS float64, visit thermal.Visit) thermal.Run {
+		return rampPeak(q, m, q.Estimate.State, &q.Estimate.Params, rampPaS, visit)
+	}
+	for range 2 {
+		bandK := pl.bandK(q, rampPaS)
 		*path = nil
-		run = rampPeak(q, m, q.Estimate.State, &q.Estimate.Params, rampPaS, pathTo(path, m, pl.ramp.bandK))
-		if run.PeakK+pl.ramp.bandK <= q.goalK()+OverMostK && (try == 0 || pl.under(q, rampPaS, q.goalK())) {
+		run = nominal(rampPaS, pathTo(path, m, bandK))
+		if run.PeakK+bandK <= q.goalK()+OverMostK {
 			return run, rampPaS, true
 		}
-		if rampPaS <= q.RampLeast {
+		rampPaS, ok = fastest(q.RampLeast, rampPaS, rampPaS, func(r float64) float64 {
+			return math.Max(nominal(r, nil).PeakK+pl.bandK(q, r), pl.upper(q, r)) - q.goalK()
+		})
+		if !ok {
 			break
 		}
-		rampPaS = math.Max(rampPaS*slower, q.RampLeast)
-		pl.aim(q, rampPaS)
-		pl.ramp = pl.near(rampPaS)
 	}
 	*path = nil
 	return run, 0, false
 }
-
-// A step down, and the most of them: to half the ramp.
-const (
-	slower     = 0.98
-	slowerMost = 36
-)
 
 // ventCold is the lowest gas temperature of a slow vent from now.
 func (pl *Planner) ventCold(q *Query) float64 {

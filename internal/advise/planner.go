@@ -6,73 +6,93 @@ import (
 	"fillwright/internal/thermal"
 )
 
-// Planner looks ahead. It remembers only the ramp it last advised, to take
-// its uncertainty there.
+// Planner looks ahead. It remembers the ramp it last advised, to begin its search
+// there, and for a few seconds the directions that it has taken.
 type Planner struct {
 	lastRamp float64
-	ramp     bound // of peaks, the one taken nearest to the advised ramp
-	peaks    [directionsMost]direction
-	taken    int   // of peaks
-	coast    bound // worst direction of the coast peak
+	mark     int // the advised ramp lies between this mark and the next
+	peaks    [marksKept]direction
+	coast    direction // of the coast peak
 	root     thermal.Cholesky
-	coastAt  aimed
 	ready    bool
 }
 
-// direction is the bound of the peak with where it was taken.
+// direction is a bound with when and where it was taken.
 type direction struct {
 	bound
-	at aimed
+	mark int
+	at   aimed
 }
 
-// directionsMost bounds the directions kept. One taken at a slow ramp makes
-// little of what grows with the ramp, so a bound is the largest over all:
-// each is a state within two sigma, none claims too much.
-const directionsMost = 3
+// What is not known weighs otherwise at another ramp, so the bound of a peak is
+// taken at marks, ramps that lie at most so many times apart from the profile's
+// least to its greatest, and goes over from one to the next between them. It
+// thus hangs on the situation alone, not on where the last answer was, and does
+// not jump: two situations that are nearly the same get nearly the same answer.
+const (
+	marksApart = 1.5
+	marksKept  = 5
+)
 
-// aimed says where a worst direction was taken.
+// marks is how many steps there are between marks, and the logarithm of one.
+func (q *Query) marks() (n int, apartLn float64) {
+	all := math.Log(q.RampMost / q.RampLeast)
+	n = max(1, int(math.Ceil(all/math.Log(marksApart))))
+	return n, all / float64(n)
+}
+
+// markAt is the mark at or under a ramp, and the share of the way to the next.
+func (q *Query) markAt(rampPaS float64) (mark int, share float64) {
+	n, apartLn := q.marks()
+	if !(apartLn > 0) {
+		return 0, 0
+	}
+	at := math.Log(rampPaS/q.RampLeast) / apartLn
+	mark = max(0, min(int(at), n-1))
+	return mark, at - float64(mark)
+}
+
+func (q *Query) markPaS(mark int) float64 {
+	_, apartLn := q.marks()
+	return q.RampLeast * math.Exp(float64(mark)*apartLn)
+}
+
+// aimed says of what situation a worst direction was taken.
 type aimed struct {
-	timeS, ramp float64
-	mode        Mode
-	widen       float64
-	outK        float64 // one sigma of the sunny side's outside
-	sure        bool
+	timeS float64
+	mode  Mode
+	widen float64
+	outK  float64 // one sigma of the sunny side's outside
+	sure  bool
 }
 
 // How long a worst direction stays good, s: uncertainty turns slowly, and more
 // slowly while the gas stands, and the estimate that it is put on is always
-// the newest. A reading that changes what is known makes them new at once.
+// the newest. A reading that changes what is known makes them new at once. Every
+// other mark is kept a little longer, so that not all are made in one look.
 const (
-	reaimS      = 4.0
-	reaimStandS = 30.0
+	reaimCoastS = 4.0
+	reaimMarkS  = 3.0
+	reaimOddS   = 2.0
+	reaimStandS = 26.0 // more, while no gas flows
 )
 
-func (q *Query) reaimS() float64 {
-	if q.Mode == ModeFilling || q.Mode == ModeVenting {
-		return reaimS
+func (q *Query) flows() bool { return q.Mode == ModeFilling || q.Mode == ModeVenting }
+
+// holds tells whether a direction taken at a still serves after so long.
+func (a aimed) holds(q *Query, goodS float64) bool {
+	if !q.flows() {
+		goodS += reaimStandS
 	}
-	return reaimStandS
-}
-
-// nearRamp is the factor in ramp over which a direction still serves. Two
-// situations may thus be judged along different directions: in one draw of a
-// hundred more caution brings a ramp up to half faster, because the bolder
-// advice was the needlessly slow one (TestCautionSlows).
-const nearRamp = 1.25
-
-// holds tells whether a direction taken at a still serves.
-func (a aimed) holds(q *Query, ramp float64) bool {
-	if !a.sure || q.TimeS-a.timeS >= q.reaimS() || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Estimate.BandFactor {
+	if !a.sure || q.TimeS-a.timeS >= goodS || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Estimate.BandFactor {
 		return false
 	}
-	if now := outsideSigmaK(q.Estimate); !(now > a.outK/nearDoubt && now < a.outK*nearDoubt) {
-		return false
-	}
-	return ramp == a.ramp || (ramp < nearRamp*a.ramp && a.ramp < nearRamp*ramp)
+	now := outsideSigmaK(q.Estimate)
+	return now > a.outK/nearDoubt && now < a.outK*nearDoubt
 }
 
-func aimedAt(q *Query, ramp float64) aimed {
-	return aimed{timeS: q.TimeS, ramp: ramp, mode: q.Mode, widen: q.Estimate.BandFactor, outK: outsideSigmaK(q.Estimate), sure: true}
+func aimedAt(q *Query) aimed {
+	return aimed{timeS: q.TimeS, mode: q.Mode, widen: q.Estimate.BandFactor, outK: outsideSigmaK(q.Estimate), sure: true}
 }
 
 // nearDoubt is the factor in what is not known of the sun over which a direction
@@ -87,7 +107,12 @@ func outsideSigmaK(b *thermal.Estimate) float64 {
 
 // Forget makes the next Plan take its directions anew, after a reading has
 // changed what is known.
-func (pl *Planner) Forget() { pl.taken, pl.coastAt.sure = 0, false }
+func (pl *Planner) Forget() {
+	for i := range pl.peaks {
+		pl.peaks[i].at.sure = false
+	}
+	pl.coast.at.sure = false
+}
 
 // rampPeak runs the fill at a ramp forward from a state.
 func rampPeak(q *Query, m *thermal.Model, s thermal.State, p *thermal.Params, rampPaS float64, visit thermal.Visit) thermal.Run {
@@ -110,131 +135,127 @@ func stopPeak(q *Query, m *thermal.Model, s thermal.State, p *thermal.Params, af
 // keep drops the directions that have aged and lets the others follow the
 // newest estimate.
 func (pl *Planner) keep(q *Query) {
-	n := 0
-	for _, d := range pl.peaks[:pl.taken] {
-		if d.at.holds(q, d.at.ramp) {
+	for i := range pl.peaks {
+		d := &pl.peaks[i]
+		if d.at.sure = d.at.holds(q, reaimMarkS+reaimOddS*float64(d.mark%2)); d.at.sure {
 			d.follow(q.Estimate)
-			pl.peaks[n] = d
-			n++
 		}
 	}
-	pl.taken = n
 }
 
-// aim takes the worst direction at a ramp, unless one was taken near it.
-func (pl *Planner) aim(q *Query, rampPaS float64) {
-	for i := range pl.peaks[:pl.taken] {
-		if pl.peaks[i].at.holds(q, rampPaS) {
-			return
+// aim is the worst direction at a mark; it is taken now unless it is kept.
+func (pl *Planner) aim(q *Query, mark int) *direction {
+	worst := &pl.peaks[0] // the one to give up
+	for i := range pl.peaks {
+		d := &pl.peaks[i]
+		if d.at.sure && d.mark == mark {
+			return d
+		}
+		if worst.at.sure && (!d.at.sure || distance(d.mark, mark) > distance(worst.mark, mark)) {
+			worst = d
 		}
 	}
-	if pl.taken == directionsMost {
-		copy(pl.peaks[:], pl.peaks[1:])
-		pl.taken--
-	}
-	b := q.Estimate
-	pl.root.Factorize(b)
-	d := direction{at: aimedAt(q, rampPaS)}
-	d.bound = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
-		return rampPeak(q, b.Model, *s, p, rampPaS, nil)
+	rampPaS := q.markPaS(mark)
+	pl.take(q, worst, func(s *thermal.State, p *thermal.Params) thermal.Run {
+		return rampPeak(q, q.Estimate.Model, *s, p, rampPaS, nil)
 	})
-	pl.peaks[pl.taken] = d
-	pl.taken++
+	worst.mark = mark
+	return worst
 }
 
-// near is the direction taken nearest to a ramp.
-func (pl *Planner) near(rampPaS float64) bound {
-	best, least := pl.peaks[0].bound, math.Inf(1)
-	for _, d := range pl.peaks[:pl.taken] {
-		if away := math.Abs(math.Log(d.at.ramp / rampPaS)); away < least {
-			best, least = d.bound, away
-		}
-	}
-	return best
+func distance(a, b int) int { return max(a-b, b-a) }
+
+// take takes a direction now.
+func (pl *Planner) take(q *Query, d *direction, run func(*thermal.State, *thermal.Params) thermal.Run) {
+	pl.root.Factorize(q.Estimate)
+	d.at, d.bound = aimedAt(q), pl.boundOf(q.Estimate, run)
 }
 
 func (pl *Planner) aimCoast(q *Query) {
-	if pl.coastAt.holds(q, 0) {
+	if pl.coast.at.holds(q, reaimCoastS) {
 		pl.coast.follow(q.Estimate)
 		return
 	}
-	pl.coastAt = aimedAt(q, 0)
-	b := q.Estimate
-	pl.root.Factorize(b)
-	pl.coast = pl.boundOf(b, func(s *thermal.State, p *thermal.Params) thermal.Run {
-		return stopPeak(q, b.Model, *s, p, 0, nil)
+	pl.take(q, &pl.coast, func(s *thermal.State, p *thermal.Params) thermal.Run {
+		return stopPeak(q, q.Estimate.Model, *s, p, 0, nil)
 	})
 	pl.ready = true
 }
 
-// upper is the two-sigma upper bound of the peak at a ramp; NaN when unknown.
-func (pl *Planner) upper(q *Query, rampPaS float64) float64 {
-	up := math.Inf(-1)
-	for i := range pl.peaks[:pl.taken] {
-		up = math.Max(up, pl.upperAlong(q, rampPaS, &pl.peaks[i]))
+// between is a figure of the bounds at the marks beside a ramp, gone over from one
+// to the other; out of their reach it is that of the nearer.
+func (pl *Planner) between(q *Query, rampPaS float64, figure func(*direction) float64) float64 {
+	mark, share := q.markAt(rampPaS)
+	share = math.Min(math.Max(share+float64(mark-pl.mark), 0), 1)
+	switch share {
+	case 0:
+		return figure(pl.aim(q, pl.mark))
+	case 1:
+		return figure(pl.aim(q, pl.mark+1))
 	}
-	return up
+	return (1-share)*figure(pl.aim(q, pl.mark)) + share*figure(pl.aim(q, pl.mark+1))
 }
 
-func (pl *Planner) upperAlong(q *Query, rampPaS float64, d *direction) float64 {
+// upper is the two-sigma upper bound of the peak at a ramp; NaN when unknown.
+func (pl *Planner) upper(q *Query, rampPaS float64) float64 {
+	return pl.between(q, rampPaS, func(d *direction) float64 { return d.upperAt(q, rampPaS) })
+}
+
+func (d *direction) upperAt(q *Query, rampPaS float64) float64 {
 	return d.upper(q.Estimate, rampPeak(q, q.Estimate.Model, d.state, &d.params, rampPaS, nil))
 }
 
-// under tells whether upper is at or under goalK; the newest direction, taken
-// nearest to the answer, is asked first. An unknown bound is not.
-func (pl *Planner) under(q *Query, rampPaS, goalK float64) bool {
-	for i := pl.taken - 1; i >= 0; i-- {
-		if !(pl.upperAlong(q, rampPaS, &pl.peaks[i]) <= goalK) {
-			return false
-		}
-	}
-	return pl.taken > 0
+// bandK is two sigma of the peak at a ramp.
+func (pl *Planner) bandK(q *Query, rampPaS float64) float64 {
+	return pl.between(q, rampPaS, func(d *direction) float64 { return d.bound.bandK })
 }
 
-// fastest is the fastest ramp whose upper bound stays at or under goalK; ok
-// is false when not even the least ramp does.
-func (pl *Planner) fastest(q *Query, goalK float64) (rampPaS float64, ok bool) {
-	if pl.under(q, q.RampMost, goalK) {
-		return q.RampMost, true
-	}
-	if !pl.under(q, q.RampLeast, goalK) {
-		return 0, false
-	}
-	low, high := math.Log(q.RampLeast), math.Log(q.RampMost)
-	for i := 0; i < bisections; i++ {
-		mid := 0.5 * (low + high)
-		if pl.under(q, math.Exp(mid), goalK) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return math.Exp(low), true
-}
-
-// search is fastest with its uncertainty taken near the answer. Directions
-// only add up, so that from try to try the answer gets no faster.
+// search is the fastest ramp whose bound stays at or under the goal; ok is false
+// when not even the least ramp does. It looks between two marks, and goes on to
+// others until the answer lies between those that it asked.
 func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
-	at := pl.lastRamp
-	if !(at >= q.RampLeast && at <= q.RampMost) {
-		at = math.Sqrt(q.RampLeast * q.RampMost)
+	excess := func(r float64) float64 {
+		if r == q.RampLeast {
+			return pl.aim(q, 0).upperAt(q, r) - q.goalK()
+		}
+		return pl.upper(q, r) - q.goalK()
 	}
 	pl.keep(q)
-	for try := 0; try < directionsMost; try++ {
-		pl.aim(q, at)
-		rampPaS, ok = pl.fastest(q, q.goalK())
-		next := rampPaS
-		if !ok {
-			next = q.RampLeast
-		}
-		if r := next / at; r < nearRamp && r > 1/nearRamp {
-			break
-		}
-		at = next
+	if !(pl.lastRamp >= q.RampLeast && pl.lastRamp <= q.RampMost) {
+		pl.lastRamp = pl.guess(q)
 	}
-	pl.lastRamp = math.Max(rampPaS, q.RampLeast)
-	pl.ramp = pl.near(pl.lastRamp)
-	return rampPaS, ok
+	slowest, at := math.Inf(1), pl.lastRamp
+	pl.mark, _ = q.markAt(at)
+	n, _ := q.marks()
+	for first, last := 0, n-1; first <= last; {
+		rampPaS, ok = fastest(q.RampLeast, q.RampMost, at, excess)
+		if !ok {
+			pl.lastRamp, pl.mark = q.RampLeast, 0
+			return 0, false
+		}
+		slowest = math.Min(slowest, rampPaS)
+		mark, _ := q.markAt(rampPaS)
+		switch {
+		case mark < pl.mark:
+			last = pl.mark - 1
+		case mark > pl.mark:
+			first = pl.mark + 1
+		default:
+			pl.lastRamp = rampPaS
+			return rampPaS, true
+		}
+		pl.mark, at = max(first, min(mark, last)), rampPaS
+	}
+	pl.lastRamp = slowest // on a mark, to the width of an answer
+	return slowest, true
+}
+
+// guess is the ramp whose peak has the room that a stop's band needs.
+func (pl *Planner) guess(q *Query) float64 {
+	rampPaS, _ := fastest(q.RampLeast, q.RampMost, q.RampMost, func(r float64) float64 {
+		return rampPeak(q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, r, nil).PeakK + pl.coast.bandK - q.goalK()
+	})
+	return math.Max(rampPaS, q.RampLeast)
 }
 
 // stopUpper is the two-sigma upper bound of the peak when the fill goes on for
@@ -284,14 +305,14 @@ func (pl *Planner) toLimit(q *Query) float64 {
 // wait is the time until filling may go on at the least ramp when the vessel
 // stands from now; NaN when it does not come within the horizon.
 func (pl *Planner) wait(q *Query) float64 {
-	m := q.Estimate.Model
+	m, slow := q.Estimate.Model, pl.aim(q, 0)
 	type stop struct {
 		t, p float64
 		s    thermal.State
 	}
 	var stops []stop
 	next := 15.0
-	m.Forecast(pl.ramp.state, &pl.ramp.params, q.PressurePa, thermal.Plan{HorizonS: 3600, AmbientK: q.AmbientK},
+	m.Forecast(slow.state, &slow.params, q.PressurePa, thermal.Plan{HorizonS: 3600, AmbientK: q.AmbientK},
 		func(t, p, _ float64, s *thermal.State) {
 			if t >= next {
 				stops = append(stops, stop{t, p, *s})
@@ -301,8 +322,8 @@ func (pl *Planner) wait(q *Query) float64 {
 	for i := range stops {
 		later := *q
 		later.PressurePa = stops[i].p
-		run := rampPeak(&later, m, stops[i].s, &pl.ramp.params, q.RampLeast, nil)
-		if pl.ramp.upper(q.Estimate, run) <= q.goalK() {
+		run := rampPeak(&later, m, stops[i].s, &slow.params, q.RampLeast, nil)
+		if slow.upper(q.Estimate, run) <= q.goalK() {
 			return stops[i].t
 		}
 	}

@@ -51,7 +51,6 @@ func (q *Query) horizonS(rampPaS float64) float64 {
 const (
 	holdLeastS      = 300.0  // a wall has peaked by then, whatever the hold
 	horizonMostS    = 7200.0 // no forecast looks further
-	bisections      = 7      // ramp to 1 % over a factor of thirty
 	TargetNearShare = 0.985  // of the target's gauge pressure counts as there
 	topUpShare      = 0.96   // on a hold: less missing is not worth a top-up
 )

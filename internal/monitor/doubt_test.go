@@ -9,17 +9,14 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
 
-// rampFree lets the wall limit a fill, not the profile. From rampSearch to
-// it a step of the planner's search, of seven halvings, is 12^(1/128): 1.96 %.
-const (
-	rampFree   = 400 * barPerMin
-	rampSearch = rampFree / 12
-)
+// rampFree lets the wall limit a fill, not the profile.
+const rampFree = 400 * barPerMin
 
 // situation is a fill that is drawn at random, told in seconds to one monitor.
 type situation struct {
@@ -64,7 +61,7 @@ var perturbations = []struct {
 func (c *situation) advised(t testing.TB) float64 {
 	t.Helper()
 	p := testProfile(t, c.onsetC, skinChannels)
-	p.Limits.RampLeast, p.Limits.RampMost = rampSearch, rampFree
+	p.Limits.RampMost = rampFree
 	s := standOn(t, p)
 	var off probe.Offsets
 	for i, u := range c.uncertainty {
@@ -84,7 +81,7 @@ func (c *situation) advised(t testing.TB) float64 {
 	s.sigmaPa, s.sigmaK = c.sigmaPa, c.sigmaK
 	h := &hosted{stand: s, r: s.rng}
 	h.hello()
-	s.m.advised = 1e9 // looked ahead once, at the end
+	s.unplanned = true // but for where the fill begins: what was told before the end is not on trial
 	go1 := func(forS, ramp float64) {
 		h.rampPaS = ramp
 		h.samples(int(forS * 10))
@@ -94,9 +91,10 @@ func (c *situation) advised(t testing.TB) float64 {
 	s.dead = c.dead
 	h.tell(uint32(1000 * c.lateS)) // a stall after which all readings stay late
 	go1(c.forS/2, c.rampPaS)
+	s.unplanned = false
 	s.m.advised = math.Inf(-1)
 	s.m.planner.Forget()
-	s.m.pace.toldPaS = math.Inf(1) // what was told before is not on trial
+	s.m.advice, s.m.pace.toldPaS = advise.Advice{}, math.Inf(1)
 	go1(0.4, c.rampPaS)
 	a := &s.last.Advice
 	if !a.Verdict.AsksForGas() {
@@ -106,18 +104,21 @@ func (c *situation) advised(t testing.TB) float64 {
 }
 
 // Hotter, noisier, older and less known is never advised faster, beyond 2 %.
-// MONITOR_DRAWS asks for more draws of each.
+// MONITOR_DRAWS asks for more draws of each, MONITOR_SEED for others.
 func TestDoubtNeverSpeeds(t *testing.T) {
 	t.Parallel()
-	draws := 1
-	if n, err := strconv.Atoi(os.Getenv("MONITOR_DRAWS")); err == nil {
-		draws = n
+	asked := func(name string, usual int) int {
+		if n, err := strconv.Atoi(os.Getenv(name)); err == nil {
+			return n
+		}
+		return usual
 	}
+	draws, seed := asked("MONITOR_DRAWS", 1), uint64(asked("MONITOR_SEED", 6))
 	var inside atomic.Int64
 	for k, p := range perturbations {
 		t.Run(p.name, func(t *testing.T) {
 			t.Parallel()
-			r := rand.New(rand.NewPCG(uint64(k), 6))
+			r := rand.New(rand.NewPCG(uint64(k), seed))
 			compared, faster, worst := 0, 0, 0.0
 			for i := range draws {
 				base := draw(r)
@@ -128,7 +129,7 @@ func TestDoubtNeverSpeeds(t *testing.T) {
 					compared++
 					worst = math.Max(worst, is/was)
 				}
-				if is > 1.05*was { // a probe trusted less moves the estimate itself, a little, either way
+				if is > 1.02*was { // a probe trusted less moves the estimate itself, a little, either way
 					faster++
 					t.Errorf("draw %d: advised %.1f bar/min, and %.1f without: %+v", i, is/barPerMin, was/barPerMin, turned)
 				}

@@ -12,7 +12,7 @@ import (
 // offsets file that says that it may be wrong by bandPa.
 func zeroOff(t *testing.T, onsetC, offPa, bandPa float64) *stand {
 	p := testProfile(t, onsetC, skinChannels)
-	p.Limits.RampLeast, p.Limits.RampMost = rampSearch, rampFree
+	p.Limits.RampMost = rampFree
 	s := standOn(t, p)
 	s.m = New(Config{Profile: p, Offsets: &probe.Offsets{List: []probe.Offset{
 		{Board: 7, Channel: atPressure, Pressure: true, Uncertainty: bandPa, Point: math.NaN()},
@@ -47,7 +47,7 @@ func TestZeroWithinItsUncertainty(t *testing.T) {
 	}
 	for _, offPa := range []float64{-bandPa, 0, bandPa} {
 		known, doubted := advised(offPa, 0), advised(offPa, bandPa)
-		if !(known > rampSearch && known < rampFree) {
+		if !(known > 0 && known < rampFree) {
 			t.Fatalf("advised %.1f bar/min with a known zero: the wall does not limit it", known/barPerMin)
 		}
 		t.Logf("%+.2f bar off: advised %.1f bar/min, %.1f with the zero known to %.2f bar", offPa/1e5, known/barPerMin, doubted/barPerMin, bandPa/1e5)

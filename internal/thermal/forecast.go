@@ -31,8 +31,8 @@ type Run struct {
 type Visit func(inS, pressurePa, hottestK float64, s *State)
 
 const (
-	rampStepsLeast = 12   // steps over a ramp, at the least
-	rampStepMostS  = 4.0  // longest step while gas flows
+	rampSteps      = 16   // over any ramp, so that what steps miss does not jump from ramp to ramp
+	rampStepLeastS = 0.1  // and no shorter than this
 	coastFirstS    = 1.0  // first step of the coast, stretched from there
 	coastStretch   = 1.25 // each step that much longer
 	coastStepMostS = 60.0 // longest step of the coast
@@ -80,11 +80,7 @@ func (f *forecast) ramp() {
 	if length <= 0 {
 		return
 	}
-	n := max(rampStepsLeast, int(math.Ceil(length/rampStepMostS)))
-	n = min(n, forecastSteps/2)
-	if length < float64(n)*0.1 {
-		n = max(1, int(length/0.1))
-	}
+	n := min(rampSteps, max(1, int(length/rampStepLeastS)))
 	dt := length / float64(n)
 	for i := 0; i < n; i++ {
 		p2 := f.pPa + f.plan.RampPaS*dt
