@@ -127,7 +127,7 @@ func TestAdvisedRampHolds(t *testing.T) {
 	}
 }
 
-// The next faster ramp on the grid would break the goal: the advice is not
+// A ramp faster by the width of an answer would break the goal: the advice is not
 // needlessly slow.
 func TestAdvisedRampFastest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

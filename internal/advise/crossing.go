@@ -14,6 +14,9 @@ const (
 // answer on the slow side; ok is false when not even the least one does. It looks
 // near a ramp first, and takes 1 for slower and faster ways alike.
 func fastest(leastPaS, mostPaS, nearPaS float64, excess func(rampPaS float64) float64) (rampPaS float64, ok bool) {
+	if nearPaS >= mostPaS && excess(mostPaS) <= 0 {
+		return mostPaS, true
+	}
 	low, most := math.Log(leastPaS), math.Log(mostPaS)
 	under := excess(leastPaS)
 	if !(under <= 0) {

@@ -223,6 +223,17 @@ func BenchmarkPlan(b *testing.B) {
 	}
 }
 
+// BenchmarkPlanFirst is the first of a watch, where the wall limits the ramp.
+func BenchmarkPlanFirst(b *testing.B) {
+	q := benchQuery()
+	q.ReserveK = 11
+	b.ReportAllocs()
+	for b.Loop() {
+		var pl Planner
+		pl.Plan(q)
+	}
+}
+
 // BenchmarkPlanKept is one while the directions still serve.
 func BenchmarkPlanKept(b *testing.B) {
 	q := benchQuery()

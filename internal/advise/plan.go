@@ -20,8 +20,8 @@ const (
 	easeShare   = 1.10 // a ramp this far over the advised one is too fast
 )
 
-// Plan looks ahead from the present situation. The cost is some fifty
-// forecasts.
+// Plan looks ahead from the present situation. The cost is some fifteen forecasts,
+// and thirty for each direction that is taken.
 func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	a, o := Unknown(wording.Text{})
 	m := q.Estimate.Model

@@ -72,8 +72,8 @@ type aimed struct {
 // other mark is kept a little longer, so that not all are made in one look.
 const (
 	reaimCoastS = 4.0
-	reaimMarkS  = 3.0
-	reaimOddS   = 2.0
+	reaimOddS   = 3.0
+	reaimEvenS  = 2.0  // more
 	reaimStandS = 26.0 // more, while no gas flows
 )
 
@@ -137,7 +137,7 @@ func stopPeak(q *Query, m *thermal.Model, s thermal.State, p *thermal.Params, af
 func (pl *Planner) keep(q *Query) {
 	for i := range pl.peaks {
 		d := &pl.peaks[i]
-		if d.at.sure = d.at.holds(q, reaimMarkS+reaimOddS*float64(d.mark%2)); d.at.sure {
+		if d.at.sure = d.at.holds(q, reaimOddS+reaimEvenS*float64((d.mark+1)%2)); d.at.sure {
 			d.follow(q.Estimate)
 		}
 	}
