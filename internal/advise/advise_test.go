@@ -32,7 +32,7 @@ func TestCautionSlows(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	compared := 0
-	for tries := 0; tries < 600; tries++ {
+	for tries := 0; tries < 400; tries++ {
 		c := calm()
 		c.scatter, c.cells, c.stations = between(0.05, 1), []int{1, 2, 6}[r.IntN(3)], 1+r.IntN(2)
 		c.wallK, c.outK, c.pPa = between(300, 325), between(285, 322), 101325+between(0, 30)*1e5

@@ -31,8 +31,10 @@ type Run struct {
 type Visit func(inS, pressurePa, hottestK float64, s *State)
 
 const (
-	rampSteps      = 16   // over any ramp, so that what steps miss does not jump from ramp to ramp
-	rampStepLeastS = 0.1  // and no shorter than this
+	rampSteps      = 16.0 // equal ones over any ramp, so that what they miss does not jump from ramp to ramp,
+	rampFirstS     = 1.5  // but the first no longer than this: a wall beside hot gas may peak at once
+	rampStretch    = 1.5  // each step so many times longer at the most
+	rampStepLeastS = 0.1  // and none shorter than this
 	coastFirstS    = 1.0  // first step of the coast, stretched from there
 	coastStretch   = 1.25 // each step that much longer
 	coastStepMostS = 60.0 // longest step of the coast
@@ -67,7 +69,7 @@ type forecast struct {
 	run   Run
 }
 
-// ramp goes to the target at the plan's ramp in equal steps.
+// ramp goes to the target at the plan's ramp.
 func (f *forecast) ramp() {
 	length := 0.0
 	if f.plan.RampPaS != 0 {
@@ -80,14 +82,19 @@ func (f *forecast) ramp() {
 	if length <= 0 {
 		return
 	}
-	n := min(rampSteps, max(1, int(length/rampStepLeastS)))
-	dt := length / float64(n)
-	for i := 0; i < n; i++ {
-		p2 := f.pPa + f.plan.RampPaS*dt
-		flow := f.step.open(f.m, &f.s, &f.c, f.pPa, p2, f.plan.AmbientK, dt)
+	longest := math.Max(length/rampSteps, math.Min(rampStepLeastS, length))
+	begun := f.pPa
+	for dt := math.Min(rampFirstS, longest); f.t < length; dt = math.Min(dt*rampStretch, longest) {
+		end := f.t + dt
+		if end > length-0.01*dt { // a rest that rounding left
+			end = length
+		}
+		p2 := begun + f.plan.RampPaS*end
+		flow := f.step.open(f.m, &f.s, &f.c, f.pPa, p2, f.plan.AmbientK, end-f.t)
 		f.pPa = p2
 		f.run.MassKg = flow.MassKg
-		f.note(dt, flow.DensityKgM3, flow.InflowKgS)
+		f.note(end-f.t, flow.DensityKgM3, flow.InflowKgS)
+		f.t = end
 	}
 	f.run.RampEndS, f.run.RampEndPa = f.t, f.pPa
 }
