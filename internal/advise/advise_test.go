@@ -264,9 +264,10 @@ func TestBoundCoversBand(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawSituation(t).query()
 		var pl Planner
-		n, _ := q.marks()
-		pl.mark = rapid.IntRange(0, n).Draw(t, "mark")
-		ramp := q.markPaS(pl.mark)
+		pl.marks = Marks{LeastPaS: rampLeast, MostPaS: rampMost}
+		n, _ := pl.marks.steps()
+		pl.marks.at = rapid.IntRange(0, n-1).Draw(t, "mark")
+		ramp := pl.marks.PaS(pl.marks.at)
 		peak := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, ramp, nil).PeakK
 		if up := pl.upper(&q, ramp); !(up >= peak+pl.bandK(&q, ramp)-1e-3) { // the density of the gas is solved to a tolerance
 			t.Fatalf("bound %.3f K, peak %.3f K and band %.3f K", up, peak, pl.bandK(&q, ramp))

@@ -9,11 +9,11 @@ const (
 	crossingMost = 40    // evaluations
 )
 
-// fastest is the fastest ramp from least to most whose excess, which is over 0
+// Fastest is the fastest ramp from least to most whose excess, which is over 0
 // where the ramp is too fast or nothing is known, is at most 0, to the width of an
 // answer on the slow side; ok is false when not even the least one does. It looks
 // near a ramp first, and takes 1 for slower and faster ways alike.
-func fastest(leastPaS, mostPaS, nearPaS float64, excess func(rampPaS float64) float64) (rampPaS float64, ok bool) {
+func Fastest(leastPaS, mostPaS, nearPaS float64, excess func(rampPaS float64) float64) (rampPaS float64, ok bool) {
 	if nearPaS >= mostPaS && excess(mostPaS) <= 0 {
 		return mostPaS, true
 	}

@@ -84,7 +84,7 @@ func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal
 		if run.PeakK+bandK <= q.goalK()+OverMostK {
 			return run, rampPaS, true
 		}
-		rampPaS, ok = fastest(q.RampLeast, rampPaS, rampPaS, func(r float64) float64 {
+		rampPaS, ok = Fastest(q.RampLeast, rampPaS, rampPaS, func(r float64) float64 {
 			return math.Max(nominal(r, nil).PeakK+pl.bandK(q, r), pl.upper(q, r)) - q.goalK()
 		})
 		if !ok {

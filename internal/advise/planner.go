@@ -10,7 +10,7 @@ import (
 // there, and for a few seconds the directions that it has taken.
 type Planner struct {
 	lastRamp float64
-	mark     int // the advised ramp lies between this mark and the next
+	marks    Marks // ramps at which directions are taken
 	peaks    [marksKept]direction
 	coast    direction // of the coast peak
 	root     thermal.Cholesky
@@ -24,38 +24,8 @@ type direction struct {
 	at   aimed
 }
 
-// What is not known weighs otherwise at another ramp, so the bound of a peak is
-// taken at marks, ramps that lie at most so many times apart from the profile's
-// least to its greatest, and goes over from one to the next between them. It
-// thus hangs on the situation alone, not on where the last answer was, and does
-// not jump: two situations that are nearly the same get nearly the same answer.
-const (
-	marksApart = 1.5
-	marksKept  = 5
-)
-
-// marks is how many steps there are between marks, and the logarithm of one.
-func (q *Query) marks() (n int, apartLn float64) {
-	all := math.Log(q.RampMost / q.RampLeast)
-	n = max(1, int(math.Ceil(all/math.Log(marksApart))))
-	return n, all / float64(n)
-}
-
-// markAt is the mark at or under a ramp, and the share of the way to the next.
-func (q *Query) markAt(rampPaS float64) (mark int, share float64) {
-	n, apartLn := q.marks()
-	if !(apartLn > 0) {
-		return 0, 0
-	}
-	at := math.Log(rampPaS/q.RampLeast) / apartLn
-	mark = max(0, min(int(at), n-1))
-	return mark, at - float64(mark)
-}
-
-func (q *Query) markPaS(mark int) float64 {
-	_, apartLn := q.marks()
-	return q.RampLeast * math.Exp(float64(mark)*apartLn)
-}
+// marksKept is how many marks' directions are kept.
+const marksKept = 5
 
 // aimed says of what situation a worst direction was taken.
 type aimed struct {
@@ -155,7 +125,7 @@ func (pl *Planner) aim(q *Query, mark int) *direction {
 			worst = d
 		}
 	}
-	rampPaS := q.markPaS(mark)
+	rampPaS := pl.marks.PaS(mark)
 	pl.take(q, worst, func(s *thermal.State, p *thermal.Params) thermal.Run {
 		return rampPeak(q, q.Estimate.Model, *s, p, rampPaS, nil)
 	})
@@ -182,23 +152,9 @@ func (pl *Planner) aimCoast(q *Query) {
 	pl.ready = true
 }
 
-// between is a figure of the bounds at the marks beside a ramp, gone over from one
-// to the other; out of their reach it is that of the nearer.
-func (pl *Planner) between(q *Query, rampPaS float64, figure func(*direction) float64) float64 {
-	mark, share := q.markAt(rampPaS)
-	share = math.Min(math.Max(share+float64(mark-pl.mark), 0), 1)
-	switch share {
-	case 0:
-		return figure(pl.aim(q, pl.mark))
-	case 1:
-		return figure(pl.aim(q, pl.mark+1))
-	}
-	return (1-share)*figure(pl.aim(q, pl.mark)) + share*figure(pl.aim(q, pl.mark+1))
-}
-
 // upper is the two-sigma upper bound of the peak at a ramp; NaN when unknown.
 func (pl *Planner) upper(q *Query, rampPaS float64) float64 {
-	return pl.between(q, rampPaS, func(d *direction) float64 { return d.upperAt(q, rampPaS) })
+	return pl.marks.between(rampPaS, func(mark int) float64 { return pl.aim(q, mark).upperAt(q, rampPaS) })
 }
 
 func (d *direction) upperAt(q *Query, rampPaS float64) float64 {
@@ -207,52 +163,25 @@ func (d *direction) upperAt(q *Query, rampPaS float64) float64 {
 
 // bandK is two sigma of the peak at a ramp.
 func (pl *Planner) bandK(q *Query, rampPaS float64) float64 {
-	return pl.between(q, rampPaS, func(d *direction) float64 { return d.bound.bandK })
+	return pl.marks.between(rampPaS, func(mark int) float64 { return pl.aim(q, mark).bound.bandK })
 }
 
 // search is the fastest ramp whose bound stays at or under the goal; ok is false
-// when not even the least ramp does. It looks between two marks, and goes on to
-// others until the answer lies between those that it asked.
+// when not even the least ramp does.
 func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
-	excess := func(r float64) float64 {
-		if r == q.RampLeast {
-			return pl.aim(q, 0).upperAt(q, r) - q.goalK()
-		}
-		return pl.upper(q, r) - q.goalK()
-	}
+	pl.marks.LeastPaS, pl.marks.MostPaS = q.RampLeast, q.RampMost
 	pl.keep(q)
 	if !(pl.lastRamp >= q.RampLeast && pl.lastRamp <= q.RampMost) {
 		pl.lastRamp = pl.guess(q)
 	}
-	slowest, at := math.Inf(1), pl.lastRamp
-	pl.mark, _ = q.markAt(at)
-	n, _ := q.marks()
-	for first, last := 0, n-1; first <= last; {
-		rampPaS, ok = fastest(q.RampLeast, q.RampMost, at, excess)
-		if !ok {
-			pl.lastRamp, pl.mark = q.RampLeast, 0
-			return 0, false
-		}
-		slowest = math.Min(slowest, rampPaS)
-		mark, _ := q.markAt(rampPaS)
-		switch {
-		case mark < pl.mark:
-			last = pl.mark - 1
-		case mark > pl.mark:
-			first = pl.mark + 1
-		default:
-			pl.lastRamp = rampPaS
-			return rampPaS, true
-		}
-		pl.mark, at = max(first, min(mark, last)), rampPaS
-	}
-	pl.lastRamp = slowest // on a mark, to the width of an answer
-	return slowest, true
+	rampPaS, ok = pl.marks.Fastest(pl.lastRamp, func(mark int, r float64) float64 { return pl.aim(q, mark).upperAt(q, r) - q.goalK() })
+	pl.lastRamp = math.Max(rampPaS, q.RampLeast)
+	return rampPaS, ok
 }
 
 // guess is the ramp whose peak has the room that a stop's band needs.
 func (pl *Planner) guess(q *Query) float64 {
-	rampPaS, _ := fastest(q.RampLeast, q.RampMost, q.RampMost, func(r float64) float64 {
+	rampPaS, _ := Fastest(q.RampLeast, q.RampMost, q.RampMost, func(r float64) float64 {
 		return rampPeak(q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, r, nil).PeakK + pl.coast.bandK - q.goalK()
 	})
 	return math.Max(rampPaS, q.RampLeast)

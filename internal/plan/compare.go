@@ -170,7 +170,7 @@ func slowed(keys []string, rampPaS, leastPaS float64) float64 {
 // fastest ramp with them.
 func (s *Setup) effect(keys []string, atPaS float64) Effect {
 	e, q := s.margin(keys, atPaS)
-	found := q.single()
+	found := q.ramp()
 	if slices.Contains(keys, slowerKey) { // half of the ramp compared at, not of a faster one
 		found = slowed(keys, math.Min(found, atPaS), q.leastPaS)
 	}

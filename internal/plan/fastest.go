@@ -1,6 +1,11 @@
 package plan
 
-import "math"
+import (
+	"math"
+
+	"fillwright/internal/advise"
+	"fillwright/internal/thermal"
+)
 
 // search looks for ramps and courses on one setup.
 type search struct {
@@ -13,11 +18,8 @@ type search struct {
 }
 
 const (
-	bisections    = 7 // ramp to 1 % over a factor of thirty, as in the live advice
-	nearRamp      = 1.25
-	directionsMax = 4
-	reactionsLeg  = 4.0 // a leg lasts at least so many reaction times (common practice, no source)
-	legFloorS     = 15.0
+	reactionsLeg = 4.0 // a leg lasts at least so many reaction times (common practice, no source)
+	legFloorS    = 15.0
 )
 
 func newSearch(s *Setup, causes []cause) *search {
@@ -40,56 +42,34 @@ func (q *search) one(rampPaS float64) Course {
 	return c
 }
 
-// single is the fastest single ramp along the directions taken; 0 when not even
-// the least does.
-func (q *search) single() float64 {
-	return fastest(q.leastPaS, q.mostPaS, func(rampPaS float64) bool {
-		return q.under(q.one(rampPaS), q.goalK)
-	})
-}
-
 // lastLeg is the fastest ramp of the last leg after others, at most mostPaS, whose
 // bound stays under the goal; 0 when none does.
 func (q *search) lastLeg(before Course, mostPaS float64) float64 {
 	c := append(append(Course{}, before...), Leg{ToPa: q.targetPa})
-	return fastest(q.leastPaS, mostPaS, func(rampPaS float64) bool {
+	found, _ := advise.Fastest(q.leastPaS, mostPaS, q.leastPaS, func(rampPaS float64) float64 {
 		c[len(c)-1].RampPaS = rampPaS
-		return q.under(c, q.goalK)
+		return q.upperK(c) - q.goalK
 	})
+	return found
 }
 
-// fastest is the fastest ramp between two that will do; 0 when not even the least
-// does.
-func fastest(leastPaS, mostPaS float64, does func(rampPaS float64) bool) float64 {
-	if does(mostPaS) {
-		return mostPaS
-	}
-	if !does(leastPaS) {
-		return 0
-	}
-	low, high := math.Log(leastPaS), math.Log(mostPaS)
-	for range bisections {
-		if mid := 0.5 * (low + high); does(math.Exp(mid)) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return math.Exp(low)
-}
-
-// ramp is the fastest single ramp; 0 when not even the least does. Directions are
-// taken near the answer, and only add up.
+// ramp is the fastest single ramp, 0 when not even the least does, as the live
+// advice finds it. Its own direction, which courses are held to, may ask for a little less.
 func (q *search) ramp() float64 {
-	at, found := math.Sqrt(q.leastPaS*q.mostPaS), 0.0
-	for range directionsMax {
-		q.aim(q.one(at))
-		found = q.single()
-		next := math.Max(found, q.leastPaS)
-		if r := next / at; r < nearRamp && r > 1/nearRamp {
-			break
+	taken := map[int]*bound{}
+	marks := advise.Marks{LeastPaS: q.leastPaS, MostPaS: q.mostPaS}
+	found, _ := marks.Fastest(math.Sqrt(q.leastPaS*q.mostPaS), func(mark int, rampPaS float64) float64 {
+		o := taken[mark]
+		if o == nil {
+			at := q.one(marks.PaS(mark))
+			fresh := q.boundOf(func(s *thermal.State, p *thermal.Params) float64 { return q.run(s, p, at, nil).PeakK })
+			o, taken[mark] = &fresh, &fresh
 		}
-		at = next
+		return q.alongK(o, q.one(rampPaS)) - q.goalK
+	})
+	q.aim(q.one(math.Max(found, q.leastPaS)))
+	if q.upperK(q.one(found)) > q.goalK && found > 0 {
+		found, _ = advise.Fastest(q.leastPaS, found, found, func(rampPaS float64) float64 { return q.upperK(q.one(rampPaS)) - q.goalK })
 	}
 	return found
 }

@@ -82,7 +82,7 @@ func TestTogglesAreTheTable(t *testing.T) {
 	c := Compare(s, Solve(s, DepthRamp).RampPaS)
 	for _, key := range []string{"shade", "water", "two-stages"} {
 		e := byKey(&c, key)
-		if got := Solve(s, DepthRamp, key).RampPaS; !(math.Abs(math.Log(got/e.RampPaS)) < 0.25) {
+		if got := Solve(s, DepthRamp, key).RampPaS; !(math.Abs(math.Log(got/e.RampPaS)) < 0.01) {
 			t.Errorf("%s: %.1f bar/min switched on, %.1f in the table", key, barMinOf(got), barMinOf(e.RampPaS))
 		}
 	}

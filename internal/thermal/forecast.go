@@ -34,6 +34,7 @@ const (
 	rampSteps      = 16.0 // equal ones over any ramp, so that what they miss does not jump from ramp to ramp,
 	rampFirstS     = 1.5  // but the first no longer than this: a wall beside hot gas may peak at once
 	rampStretch    = 1.5  // each step so many times longer at the most
+	ventStepShare  = 0.25 // of the pressure goes in a step of a vent at the most: its end is the coldest
 	rampStepLeastS = 0.1  // and none shorter than this
 	coastFirstS    = 1.0  // first step of the coast, stretched from there
 	coastStretch   = 1.25 // each step that much longer
@@ -82,9 +83,12 @@ func (f *forecast) ramp() {
 	if length <= 0 {
 		return
 	}
-	longest := math.Max(length/rampSteps, math.Min(rampStepLeastS, length))
+	longest := max(length/rampSteps, min(rampStepLeastS, length))
 	begun := f.pPa
-	for dt := math.Min(rampFirstS, longest); f.t < length; dt = math.Min(dt*rampStretch, longest) {
+	for dt := min(rampFirstS, longest); f.t < length; dt = min(dt*rampStretch, longest) {
+		if f.plan.RampPaS < 0 {
+			dt = min(longest, max(-ventStepShare*f.pPa/f.plan.RampPaS, longest/rampSteps))
+		}
 		end := f.t + dt
 		if end > length-0.01*dt { // a rest that rounding left
 			end = length
