@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 
 	"github.com/spf13/cobra"
@@ -86,16 +85,7 @@ func (t *terminal) bend(ctx context.Context, args []string, o *bendFlags) error 
 		return err
 	}
 	r := bend.NewReport(p.Name, float64(p.Resin.Onset), p.Limits.SidesStiffnessLeast, at, layups)
-	text := bend.Text(r, units)
-	if o.json {
-		line, err := bend.JSON(r)
-		if err != nil {
-			return err
-		}
-		text = string(line) + "\n"
-	}
-	_, err = fmt.Fprint(t.out, text)
-	return err
+	return t.show(o.json, bend.Text(r, units), func() ([]byte, error) { return bend.JSON(r) })
 }
 
 func noPlies(p *vessel.Profile) error {

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 )
 
@@ -40,7 +39,7 @@ func (t *terminal) export(path, out string, every time.Duration, in *inputs) err
 	rec.tell(t)
 	var done runlog.Exported
 	told := t.begin("exporting "+path, out == "" || out == "-")
-	src := &twicetold{reader: rec.reader, told: told}
+	src := &toldReader{Reader: rec.reader, told: told}
 	write := func(w io.Writer) (err error) {
 		done, err = runlog.Export(w, src, rec.profile, rec.offsets, every.Seconds())
 		told.end()
@@ -61,16 +60,4 @@ func (t *terminal) export(path, out string, every time.Duration, in *inputs) err
 		t.note("%s: %d rows written", out, done.Rows)
 	}
 	return nil
-}
-
-// offsetsFor are the offsets that belong to a recording: none for a CSV file,
-// whose values are finished; those that were given, else those recorded.
-func offsetsFor(r *runlog.Reader, in *inputs) (*probe.Offsets, error) {
-	switch {
-	case r.Kind() == runlog.FileCSV && in.offsets != nil:
-		return nil, usage("%s is a CSV file: its values are finished, and --offsets is for raw ones", r.Name()).hint("leave --offsets out")
-	case in.offsets != nil || r.Texts().Offsets == "" || r.Kind() == runlog.FileCSV:
-		return in.offsets, nil
-	}
-	return probe.ParseOffsets(r.Name()+" (recorded offsets)", []byte(r.Texts().Offsets))
 }

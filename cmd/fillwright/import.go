@@ -123,7 +123,7 @@ func (t *terminal) importFrom(r *runlog.Reader, out string, in *inputs) (int, er
 	}
 	told := t.begin("importing "+r.Name(), false)
 	defer told.end()
-	return runlog.WriteLog(out, wire.LogStart{App: wire.MakeLabel(release)}, &in.texts, &toldSource{Source: r, share: r.Share, told: told})
+	return runlog.WriteLog(out, wire.LogStart{App: wire.MakeLabel(release)}, &in.texts, &toldReader{Reader: r, told: told})
 }
 
 // stationsOf are the stations of a profile that may not be there.

@@ -76,6 +76,20 @@ func (in *inputs) load() (err error) {
 	return checkModel(in.modelFile, in.model, in.profile)
 }
 
+// recorded are offsets and model to use with a recording of that name: those that
+// were named, else those of the texts that it holds.
+func (in *inputs) recorded(name, offsets, model string) (off *probe.Offsets, l *thermal.Learned, err error) {
+	if off = in.offsets; off == nil && offsets != "" {
+		if off, err = probe.ParseOffsets(name+" (recorded offsets)", []byte(offsets)); err != nil {
+			return nil, nil, err
+		}
+	}
+	if l = in.model; l == nil && model != "" {
+		l, err = thermal.ParseLearned(name+" (recorded model)", []byte(model))
+	}
+	return off, l, err
+}
+
 // checkModel refuses a model that predicts nonsense on the vessel it is for.
 func checkModel(file string, l *thermal.Learned, v *vessel.Profile) error {
 	if l == nil || v == nil {

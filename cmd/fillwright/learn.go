@@ -86,15 +86,7 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if err != nil {
 		return err
 	}
-	text := learn.Text(r)
-	if o.json {
-		line, err := learn.JSON(r)
-		if err != nil {
-			return err
-		}
-		text = string(line) + "\n"
-	}
-	if _, err := fmt.Fprint(t.out, text); err != nil || o.out == "" {
+	if err := t.show(o.json, learn.Text(r), func() ([]byte, error) { return learn.JSON(r) }); err != nil || o.out == "" {
 		return err
 	}
 	return t.writeModel(r, o.out)
@@ -130,18 +122,10 @@ func (o *learnFlags) checkOut(paths []string) error {
 			return usage("%s is what the model is learned from", o.out).hint("give --out another name")
 		}
 	}
-	if !o.force {
-		return usage("%s is there already", o.out).hint("give --out another name, or --force to put the new model in its place")
-	}
-	text, err := read(o.out, "")
-	if err == nil {
-		_, err = thermal.ParseLearned(o.out, []byte(text))
-	}
-	if err != nil {
-		return usage("%s is there already and is no model that this program reads, so it is not replaced", o.out).
-			hint("give --out another name, or move it away")
-	}
-	return nil
+	return mayReplace(o.out, "model", o.force, func(text []byte) error {
+		_, err := thermal.ParseLearned(o.out, text)
+		return err
+	})
 }
 
 // readShare is how much of the work of learning the reading is, about.

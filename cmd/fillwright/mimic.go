@@ -70,13 +70,7 @@ func mimicCommand(t *terminal) *cobra.Command {
 }
 
 func (o *mimicFlags) check() error {
-	n := 0
-	for _, given := range []bool{o.pty, o.tcp != "", o.offline} {
-		if given {
-			n++
-		}
-	}
-	switch {
+	switch n := given(o.pty, o.tcp != "", o.offline); {
 	case n != 1:
 		return usage("mimic needs one of --pty, --tcp and --offline").hint("type for example: fillwright mimic --pty")
 	case o.offline != (o.log != ""):

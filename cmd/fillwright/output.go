@@ -70,6 +70,39 @@ func (o *output) lines(units quantity.System) *lines.Lines {
 	return l
 }
 
+// mayReplace refuses to write over anything but what is read as the same sort of
+// file, and that only with --force.
+func mayReplace(path, what string, force bool, parse func(text []byte) error) error {
+	if _, err := os.Stat(path); err != nil {
+		return nil // nothing is there; what is wrong with the folder the writing will tell
+	}
+	if !force {
+		return usage("%s is there already", path).hint("give --out another name, or --force to put the new " + what + " in its place")
+	}
+	text, err := read(path, "")
+	if err == nil {
+		err = parse([]byte(text))
+	}
+	if err != nil {
+		return usage("%s is there already and is no %s that this program reads, so it is not replaced", path, what).
+			hint("give --out another name, or move it away")
+	}
+	return nil
+}
+
+// show prints a result as text, or as JSON, a line.
+func (t *terminal) show(asJSON bool, text string, inJSON func() ([]byte, error)) error {
+	if asJSON {
+		line, err := inJSON()
+		if err != nil {
+			return err
+		}
+		text = string(line) + "\n"
+	}
+	_, err := io.WriteString(t.out, text)
+	return err
+}
+
 func thereAlready(path, do string) error {
 	return &wrongfile.Error{File: path, What: "is there already and is not overwritten", Do: do}
 }

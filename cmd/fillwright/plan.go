@@ -95,15 +95,7 @@ func (t *terminal) plan(ctx context.Context, o *planFlags) error {
 		return t.planOnScreen(ctx, *setup, o, opt)
 	}
 	p := plan.Make(*setup)
-	text := plan.Text(&p, opt.Units)
-	if o.show.json {
-		line, err := plan.JSON(&p)
-		if err != nil {
-			return err
-		}
-		text = string(line) + "\n"
-	}
-	if _, err := fmt.Fprint(t.out, text); err != nil {
+	if err := t.show(o.show.json, plan.Text(&p, opt.Units), func() ([]byte, error) { return plan.JSON(&p) }); err != nil {
 		return err
 	}
 	if err := errors.Join(o.keep(t, &p), o.writeCard(t, &p, opt.Units)); err != nil {
@@ -171,7 +163,11 @@ func (o *planFlags) keep(t *terminal, p *plan.Plan) error {
 	if o.out == "" {
 		return nil
 	}
-	if err := o.mayWrite(o.out); err != nil {
+	err := mayReplace(o.out, "day", o.force, func(text []byte) error {
+		_, err := plan.ParseKept(o.out, text)
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	if err := wholefile.Replace(o.out, plan.Format(p)); err != nil {
@@ -205,25 +201,5 @@ func (o *planFlags) writeCard(t *terminal, p *plan.Plan, units quantity.System) 
 		return fmt.Errorf("the card can't be written: %w\n  give --card another name", err)
 	}
 	t.note("%s is the card for the pad", o.card)
-	return nil
-}
-
-// mayWrite refuses to write over anything but a day's file, and that only with
-// --force.
-func (o *planFlags) mayWrite(path string) error {
-	if _, err := os.Stat(path); err != nil {
-		return nil // nothing is there; what is wrong with the folder the writing will tell
-	}
-	if !o.force {
-		return usage("%s is there already", path).hint("give --out another name, or --force to put the new day in its place")
-	}
-	text, err := read(path, "")
-	if err == nil {
-		_, err = plan.ParseKept(path, []byte(text))
-	}
-	if err != nil {
-		return usage("%s is there already and is no day that this program reads, so it is not replaced", path).
-			hint("give --out another name, or move it away")
-	}
 	return nil
 }

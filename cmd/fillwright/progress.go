@@ -143,47 +143,33 @@ func (p *progress) clear() {
 // write prints; a terminal that is gone sees no progress.
 func (p *progress) write(text string) { _, _ = io.WriteString(p.w, text) }
 
-// toldSource tells of a source of frames how much of it is read.
-type toldSource struct {
-	runlog.Source
-	share func() float64
-	told  *progress
-	n     int
-}
-
-// Next implements runlog.Source.
-func (s *toldSource) Next() (wire.Frame, error) {
-	if s.n++; s.n%1024 == 0 {
-		s.told.at(s.share())
-	}
-	return s.Source.Next()
-}
-
-// twicetold tells of a recording that is read twice: quickly for what was taken
-// back, then for good.
-type twicetold struct {
-	reader *runlog.Reader
-	told   *progress
-	pass   int
-	n      int
+// toldReader tells how much of a recording is read. One that is read twice is
+// read quickly first, for what was taken back, then for good.
+type toldReader struct {
+	*runlog.Reader
+	told    *progress
+	pass, n int
 }
 
 const firstPass = 0.2 // share of the work
 
 // Rewind implements runlog.Rewinder.
-func (s *twicetold) Rewind() error {
-	s.pass++
-	return s.reader.Rewind()
+func (r *toldReader) Rewind() error {
+	r.pass++
+	return r.Reader.Rewind()
 }
 
 // Next implements runlog.Source.
-func (s *twicetold) Next() (wire.Frame, error) {
-	if s.n++; s.n%1024 == 0 {
-		share := firstPass * s.reader.Share()
-		if s.pass > 1 {
-			share = firstPass + (1-firstPass)*s.reader.Share()
+func (r *toldReader) Next() (wire.Frame, error) {
+	if r.n++; r.n%1024 == 0 {
+		share := r.Share()
+		switch r.pass {
+		case 1:
+			share *= firstPass
+		case 2:
+			share = firstPass + (1-firstPass)*share
 		}
-		s.told.at(share)
+		r.told.at(share)
 	}
-	return s.reader.Next()
+	return r.Reader.Next()
 }

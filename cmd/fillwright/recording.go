@@ -43,14 +43,11 @@ func (rec *recording) begin() (err error) {
 	if err != nil {
 		return err
 	}
-	if rec.offsets, err = offsetsFor(r, rec.given); err != nil {
-		return err
+	if r.Kind() == runlog.FileCSV && rec.given.offsets != nil {
+		return usage("%s is a CSV file: its values are finished, and --offsets is for raw ones", r.Name()).hint("leave --offsets out")
 	}
-	rec.model = rec.given.model
-	if text := r.Texts().Model; rec.model == nil && text != "" {
-		if rec.model, err = thermal.ParseLearned(r.Name()+" (recorded model)", []byte(text)); err != nil {
-			return err
-		}
+	if rec.offsets, rec.model, err = rec.given.recorded(r.Name(), r.Texts().Offsets, r.Texts().Model); err != nil {
+		return err
 	}
 	return checkModel(r.Name()+" (recorded model)", rec.model, rec.profile)
 }

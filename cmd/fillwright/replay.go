@@ -141,7 +141,7 @@ func (p *playing) asLines(ctx context.Context, w io.Writer, lines *lines.Lines) 
 	var line []byte
 	paced := !math.IsInf(p.cfg.Speed, 1)
 	if !paced {
-		p.cfg.Source = &toldSource{Source: p.cfg.Source, share: p.rec.reader.Share, told: p.told}
+		p.cfg.Source = &toldReader{Reader: p.rec.reader, told: p.told}
 	}
 	r, err := p.start(func(t wire.Type, s *monitor.Snapshot) error {
 		line = lines.Append(line[:0], t, s)

@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -91,15 +90,7 @@ func (t *terminal) tellReview(r *review.Record, o *reviewFlags, units quantity.S
 	if o.out != "" {
 		return t.writePage(o.out, func(w io.Writer) error { return page.Write(w, r, units) })
 	}
-	if !o.json {
-		_, err := io.WriteString(t.out, r.Text(units))
-		return err
-	}
-	line, err := r.JSON()
-	if err == nil {
-		_, err = fmt.Fprintf(t.out, "%s\n", line)
-	}
-	return err
+	return t.show(o.json, r.Text(units), r.JSON)
 }
 
 func (t *terminal) writePage(path string, write func(io.Writer) error) error {

@@ -20,20 +20,14 @@ func (t *terminal) tellCompared(records []*review.Record, c *review.Compared, o 
 		return usage("no fill is in these recordings: there is nothing to compare").hint("look at one: fillwright review " + records[0].File.Name)
 	case o.out != "":
 		return t.writePage(o.out, func(w io.Writer) error { return page.WriteCompared(w, c, version(), units) })
-	case !o.json:
-		_, err := io.WriteString(t.out, c.Text(units))
-		return err
-	}
-	for _, r := range records {
-		if err := t.tellReview(r, o, units); err != nil {
-			return err
+	case o.json:
+		for _, r := range records {
+			if err := t.tellReview(r, o, units); err != nil {
+				return err
+			}
 		}
 	}
-	line, err := c.JSON()
-	if err == nil {
-		_, err = fmt.Fprintf(t.out, "%s\n", line)
-	}
-	return err
+	return t.show(o.json, c.Text(units), c.JSON)
 }
 
 // fitMost is the most recordings that the wall model is fitted to for a

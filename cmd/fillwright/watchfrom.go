@@ -13,11 +13,9 @@ import (
 	"fillwright/internal/follow"
 	"fillwright/internal/monitor"
 	"fillwright/internal/outlet"
-	"fillwright/internal/probe"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/program"
 	"fillwright/internal/session"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -95,7 +93,7 @@ func (o *watchFlags) source(ctx context.Context) (io.Reader, func() error, error
 // others were named.
 func (w *second) begin(texts follow.Texts) (session.Stepper, error) {
 	in := &w.o.inputs
-	cfg := monitor.Config{Profile: in.profile, Offsets: in.offsets, Model: in.model}
+	cfg := monitor.Config{Profile: in.profile}
 	var err error
 	switch {
 	case cfg.Profile != nil:
@@ -107,15 +105,8 @@ func (w *second) begin(texts follow.Texts) (session.Stepper, error) {
 			return nil, err
 		}
 	}
-	if cfg.Offsets == nil && texts.Offsets != "" {
-		if cfg.Offsets, err = probe.ParseOffsets(w.name+" (recorded offsets)", []byte(texts.Offsets)); err != nil {
-			return nil, err
-		}
-	}
-	if cfg.Model == nil && texts.Model != "" {
-		if cfg.Model, err = thermal.ParseLearned(w.name+" (recorded model)", []byte(texts.Model)); err != nil {
-			return nil, err
-		}
+	if cfg.Offsets, cfg.Model, err = in.recorded(w.name, texts.Offsets, texts.Model); err != nil {
+		return nil, err
 	}
 	if err := checkModel(w.name+" (recorded model)", cfg.Model, cfg.Profile); err != nil {
 		return nil, err

@@ -1,23 +1,17 @@
 package alarm
 
 import (
-	"encoding/csv"
-	"fillwright/internal/must"
-	"os"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // reference reads the rows of one topic from the reference table.
 func reference(t *testing.T, topic string) [][]string {
 	t.Helper()
-	f := must.Get(os.Open("testdata/alarm_reference.csv"))(t)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows := must.Get(r.ReadAll())(t)
 	var out [][]string
-	for _, row := range rows {
+	for _, row := range must.Rows(t, "testdata/alarm_reference.csv", 2) {
 		if row[0] == topic {
 			out = append(out, row)
 		}

@@ -198,9 +198,9 @@ func TestTwoPoints(t *testing.T) {
 	second := probe.Offset{Board: 7, Channel: 1, Offset: reads(steamK) - steamK, Point: steamK, Uncertainty: 0.3, Method: "steam point"}
 	o := must.Get(TwoPoints(first, second))(t)
 	for _, k := range []float64{zeroCK, zeroCK + 40, steamK} {
-		near(t, "true value", reads(k)-o.Excess(reads(k)), k, 1e-9)
+		must.Near(t, "true value", reads(k)-o.Excess(reads(k)), k, 1e-9)
 	}
-	near(t, "uncertainty", o.Uncertainty, 0.3, 0)
+	must.Near(t, "uncertainty", o.Uncertainty, 0.3, 0)
 	second.Point = zeroCK + 10
 	if _, err := TwoPoints(first, second); err == nil || !strings.Contains(err.Error(), "too close") {
 		t.Errorf("10 K apart: %v", err)

@@ -1,21 +1,13 @@
 package calibrate
 
 import (
-	"encoding/csv"
-	"fillwright/internal/must"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"testing"
-)
 
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s: %v, want %v ± %v", what, got, want, tolerance)
-	}
-}
+	"fillwright/internal/must"
+)
 
 // The end gauge of JCGM 100:2008, H.1 (values from memory): components 25,
 // 9.7, 2.9 and 16.6 nm with 18, 25.6, 50 and 2 degrees of freedom combine to
@@ -23,14 +15,14 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 func TestGumEndGauge(t *testing.T) {
 	b := Budget{{"standard", 25, 18}, {"comparator", 9.7, 25.6}, {"expansion", 2.9, 50}, {"temperature", 16.6, 2}}
 	u, dof := b.Combined()
-	near(t, "combined, nm", u, 32, 0.5)
-	near(t, "degrees of freedom", dof, 16.7, 0.1)
-	near(t, "t99", Student(0.99, math.Floor(dof)), 2.92, 0.005)
-	near(t, "expanded, nm", Student(0.99, math.Floor(dof))*u, 93, 1)
+	must.Near(t, "combined, nm", u, 32, 0.5)
+	must.Near(t, "degrees of freedom", dof, 16.7, 0.1)
+	must.Near(t, "t99", Student(0.99, math.Floor(dof)), 2.92, 0.005)
+	must.Near(t, "expanded, nm", Student(0.99, math.Floor(dof))*u, 93, 1)
 	// H.1.6: the comparator's own three: 5.8, 3.9 and 6.7 nm with 24, 5 and 8.
 	u, dof = Budget{{"", 5.8, 24}, {"", 3.9, 5}, {"", 6.7, 8}}.Combined()
-	near(t, "comparator, nm", u, 9.7, 0.05)
-	near(t, "its degrees of freedom", dof, 25.6, 0.3)
+	must.Near(t, "comparator, nm", u, 9.7, 0.05)
+	must.Near(t, "its degrees of freedom", dof, 25.6, 0.3)
 }
 
 // Table G.2 of JCGM 100:2008 (values from memory).
@@ -39,8 +31,8 @@ func TestStudentTable(t *testing.T) {
 		{1, 12.71, 13.97}, {2, 4.30, 4.53}, {3, 3.18, 3.31}, {4, 2.78, 2.87}, {5, 2.57, 2.65},
 		{8, 2.31, 2.37}, {10, 2.23, 2.28}, {16, 2.12, 2.17}, {20, 2.09, 2.13}, {50, 2.01, 2.05}, {math.Inf(1), 1.960, 2.000},
 	} {
-		near(t, "95 %", Student(0.95, row.dof), row.t95, 0.006)
-		near(t, "95.45 %", Student(0.9545, row.dof), row.t9545, 0.006)
+		must.Near(t, "95 %", Student(0.95, row.dof), row.t95, 0.006)
+		must.Near(t, "95.45 %", Student(0.9545, row.dof), row.t9545, 0.006)
 	}
 }
 
@@ -71,19 +63,7 @@ func TestMeanMindsCorrelation(t *testing.T) {
 
 func table(t *testing.T, name string) [][]string {
 	t.Helper()
-	f := must.Get(os.Open("testdata/" + name))(t)
-	defer func() {
-		if err := f.Close(); err != nil {
-			t.Error(err)
-		}
-	}()
-	r := csv.NewReader(f)
-	r.FieldsPerRecord = -1
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 3 {
-		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
-	}
-	return rows[1:]
+	return must.Rows(t, "testdata/"+name, 3)[1:]
 }
 
 func number(t *testing.T, s string) float64 {
@@ -95,14 +75,14 @@ func number(t *testing.T, s string) float64 {
 // table and the boiling point among the fixed points.
 func TestBoiling(t *testing.T) {
 	for mpa, k := range map[float64]float64{0.1: 372.755919, 1: 453.035632, 10: 584.149488} {
-		near(t, "boiling", BoilingK(mpa*1e6), k, 5e-7)
+		must.Near(t, "boiling", BoilingK(mpa*1e6), k, 5e-7)
 	}
 	for _, row := range table(t, "water_boiling.csv") {
-		near(t, row[0]+" kPa", BoilingK(number(t, row[0])*1e3), number(t, row[1]), 1e-6)
+		must.Near(t, row[0]+" kPa", BoilingK(number(t, row[0])*1e3), number(t, row[1]), 1e-6)
 	}
 	for _, row := range table(t, "fixed_points.csv") {
 		if row[0] == "water boiling at 101.325 kPa" {
-			near(t, row[0], BoilingK(101325), number(t, row[1]), 1e-3)
+			must.Near(t, row[0], BoilingK(101325), number(t, row[1]), 1e-3)
 		}
 	}
 	for _, pa := range []float64{0, 600, 23e6, math.NaN()} {
@@ -115,9 +95,9 @@ func TestBoiling(t *testing.T) {
 // ICAO standard atmosphere, computed and printed values.
 func TestStandardAtmosphere(t *testing.T) {
 	for _, row := range table(t, "standard_atmosphere.csv") {
-		near(t, row[0]+" m", StandardPa(number(t, row[0])), number(t, row[2]), 0.006)
+		must.Near(t, row[0]+" m", StandardPa(number(t, row[0])), number(t, row[2]), 0.006)
 		if row[4] != "" {
-			near(t, row[0]+" m, printed", StandardPa(number(t, row[0])), number(t, row[4]), 0.06)
+			must.Near(t, row[0]+" m, printed", StandardPa(number(t, row[0])), number(t, row[4]), 0.06)
 		}
 	}
 	if !math.IsNaN(StandardPa(20000)) || !math.IsNaN(StandardPa(-2000)) {

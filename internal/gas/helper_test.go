@@ -1,14 +1,13 @@
 package gas
 
 import (
-	"encoding/csv"
-	"fillwright/internal/must"
 	"math"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // record is a row of a CSV file in testdata, by column name.
@@ -53,16 +52,7 @@ func (r record) species() Species {
 // or cut file can't pass.
 func records(t *testing.T, name string, least int) []record {
 	t.Helper()
-	f := must.Get(os.Open(filepath.Join("testdata", name)))(t)
-	defer func() {
-		if err := f.Close(); err != nil {
-			t.Error(err)
-		}
-	}()
-	rows := must.Get(csv.NewReader(f).ReadAll())(t)
-	if len(rows)-1 < least {
-		t.Fatalf("%s: %d rows, expected at least %d", name, len(rows)-1, least)
-	}
+	rows := must.Rows(t, filepath.Join("testdata", name), least+1)
 	var out []record
 	for i, row := range rows[1:] {
 		r := record{t: t, where: name + ":" + strconv.Itoa(i+2), fields: map[string]string{}}

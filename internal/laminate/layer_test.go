@@ -1,16 +1,15 @@
 package laminate
 
 import (
-	"encoding/csv"
 	"errors"
-	"fillwright/internal/must"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // TestNetting proves that netting theory's angle for a closed cylinder comes
@@ -39,12 +38,7 @@ func TestNetting(t *testing.T) {
 }
 
 func nettingAngle(t *testing.T) float64 {
-	f := must.Get(os.Open("testdata/netting.csv"))(t)
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil || f.Close() != nil {
-		t.Fatal(err)
-	}
-	for _, r := range rows {
+	for _, r := range must.Rows(t, "testdata/netting.csv", 2) {
 		if strings.Contains(r[1], "winding angle") {
 			return must.Get(strconv.ParseFloat(r[3], 64))(t)
 		}

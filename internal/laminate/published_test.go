@@ -1,13 +1,12 @@
 package laminate
 
 import (
-	"encoding/csv"
-	"fillwright/internal/must"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // plates are the laminates of testdata/README.md in the units of their source;
@@ -80,13 +79,8 @@ func halfDigit(text string) float64 {
 // TestPublished proves that published laminates come out to every digit that
 // their sources print. Sources: testdata/README.md.
 func TestPublished(t *testing.T) {
-	f := must.Get(os.Open("testdata/published.csv"))(t)
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil || f.Close() != nil || len(rows) < 78 {
-		t.Fatalf("%d rows, %v", len(rows), err)
-	}
 	plates, seen := publishedPlates(), map[string]bool{}
-	for _, r := range rows[1:] {
+	for _, r := range must.Rows(t, "testdata/published.csv", 78)[1:] {
 		plies, known := plates[r[0]]
 		if !known {
 			t.Fatalf("no plate %q", r[0])

@@ -14,6 +14,7 @@ import (
 // throttling shows as tens of kelvin of cold. The base is remembered, and the
 // rest of the model is the same either way.
 func TestInflowOnEachBase(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 70, thermal.ParDensity: 0.6, thermal.ParInflow: 9})
 	c := pretended{variant: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true}
@@ -40,6 +41,7 @@ func TestInflowOnEachBase(t *testing.T) {
 // One fill without the supply's pressure among fills that have it: the base
 // is theirs, the odd one is named and does not drag their inflow away.
 func TestInflowMixedBases(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 70, thermal.ParDensity: 0.6, thermal.ParInflow: 9})
 	fills := three(t, v, pretended{variant: "lag-density", par: truth, supplyPa: 200e5, tellsPa: true})

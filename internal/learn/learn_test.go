@@ -70,6 +70,7 @@ func TestLayeredFittedBack(t *testing.T) {
 // and where no variant is clearly better, the one that leaves nothing out is
 // taken.
 func TestChoose(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 60, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParStem: 0.01})
 	r := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: truth}), "")
@@ -99,6 +100,7 @@ func TestChoose(t *testing.T) {
 // A handful of hand-held readings in place of sensors is enough to learn from:
 // the wall of a fill left out is predicted.
 func TestHandHeldOnly(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParLnSkin: 0.02, thermal.ParStem: 0, thermal.ParUneven: 0})
 	fills := three(t, v, pretended{variant: "layered", par: truth})

@@ -11,6 +11,7 @@ import (
 // A fill that was made with another wall is named, and none else; fills of one
 // wall are not.
 func TestOddFillNamed(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
 	for _, heat := range []float64{0.6, 1, 1.6} {
@@ -34,6 +35,7 @@ func TestOddFillNamed(t *testing.T) {
 // hot says of film, inflow and wall can't be told apart, nothing at all is said
 // of skin sensors, and each narrowness has its warning.
 func TestNarrowFills(t *testing.T) {
+	t.Parallel()
 	v := plover(t)
 	truth := paramsOf(t, "layered-jet", nil)
 	var fills []*Fill

@@ -1,9 +1,6 @@
 package mimic
 
 import (
-	"encoding/csv"
-	"math"
-	"os"
 	"strconv"
 	"testing"
 
@@ -15,9 +12,7 @@ import (
 // table reads a CSV of testdata: one map of column to text a row.
 func table(t testing.TB, name string) []map[string]string {
 	t.Helper()
-	f := must.Get(os.Open("testdata/" + name))(t)
-	defer f.Close()
-	all := must.Get(csv.NewReader(f).ReadAll())(t)
+	all := must.Rows(t, "testdata/"+name, 5)
 	var rows []map[string]string
 	for _, line := range all[1:] {
 		row := map[string]string{}
@@ -26,22 +21,12 @@ func table(t testing.TB, name string) []map[string]string {
 		}
 		rows = append(rows, row)
 	}
-	if len(rows) < 4 {
-		t.Fatalf("%s has only %d rows", name, len(rows))
-	}
 	return rows
 }
 
 func number(t testing.TB, text string) float64 {
 	t.Helper()
 	return must.Get(strconv.ParseFloat(text, 64))(t)
-}
-
-func near(t testing.TB, what string, got, want, within float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= within) {
-		t.Errorf("%s: got %.6g, want %.6g within %.3g", what, got, want, within)
-	}
 }
 
 // run records a scene and gives its rows.

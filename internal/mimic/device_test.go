@@ -113,7 +113,7 @@ func TestRestart(t *testing.T) {
 	}
 	s := samples(t, list)
 	end := s[len(s)-1]
-	near(t, "device time at the end, ms", float64(end.TimeMS), 8000, 1)
+	must.Near(t, "device time at the end, ms", float64(end.TimeMS), 8000, 1)
 	if len(s) != 400+161 {
 		t.Errorf("%d samples, want 561", len(s))
 	}
@@ -145,7 +145,7 @@ func TestCableMishaps(t *testing.T) {
 	for i := 1; i < len(s); i++ {
 		if d := s[i].TimeMS - s[i-1].TimeMS; d > 60 {
 			gaps++
-			near(t, "gap, ms", float64(d), 4050, 60)
+			must.Near(t, "gap, ms", float64(d), 4050, 60)
 			if s[i].Flags&wire.FlagOverrun == 0 || s[i+1].Flags&wire.FlagOverrun != 0 {
 				t.Error("the gap is not flagged, or more than the gap is")
 			}

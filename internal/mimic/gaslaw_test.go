@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 )
 
 func lawNamed(name string) *gasLaw {
@@ -21,11 +22,11 @@ func TestGasLawMatchesReferenceEquations(t *testing.T) {
 		g, tempK := lawNamed(r["gas"]), number(t, r["T_K"])
 		rho := number(t, r["rho_kg_m3"])
 		name := r["gas"] + " " + r["T_K"] + " K " + r["p_bar"] + " bar"
-		near(t, name+" density", g.densityKgM3(number(t, r["p_bar"])*bar, tempK), rho, 1.2e-3*rho)
+		must.Near(t, name+" density", g.densityKgM3(number(t, r["p_bar"])*bar, tempK), rho, 1.2e-3*rho)
 		u, cv, _ := g.energy(rho, tempK)
 		zero, _, _ := g.energy(g.densityKgM3(bar, 300), 300) // the table counts from 300 K, 1 bar
-		near(t, name+" u", u-zero, number(t, r["u_minus_uref_J_kg"]), 200)
-		near(t, name+" cv", cv, number(t, r["cv_J_kgK"]), 12)
+		must.Near(t, name+" u", u-zero, number(t, r["u_minus_uref_J_kg"]), 200)
+		must.Near(t, name+" cv", cv, number(t, r["cv_J_kgK"]), 12)
 	}
 }
 
@@ -39,12 +40,12 @@ func TestGasLawIsConsistent(t *testing.T) {
 				const dT = 0.01
 				up, down := g.pressurePa(rho, tempK+dT), g.pressurePa(rho, tempK-dT)
 				maxwell := (g.pressurePa(rho, tempK) - tempK*(up-down)/(2*dT)) / (rho * rho)
-				near(t, "du/drho", slope, maxwell, 1e-3+1e-5*math.Abs(maxwell))
+				must.Near(t, "du/drho", slope, maxwell, 1e-3+1e-5*math.Abs(maxwell))
 				hi, _, _ := g.energy(rho, tempK+dT)
 				lo, _, _ := g.energy(rho, tempK-dT)
-				near(t, "cv", cv, (hi-lo)/(2*dT), 1e-4*cv)
+				must.Near(t, "cv", cv, (hi-lo)/(2*dT), 1e-4*cv)
 				u, _, _ := g.energy(rho, tempK)
-				near(t, "temperature of u", g.temperatureK(rho, u, 300), tempK, 1e-8)
+				must.Near(t, "temperature of u", g.temperatureK(rho, u, 300), tempK, 1e-8)
 			}
 		}
 	}
@@ -62,7 +63,7 @@ func TestThrottlingFollowsJouleThomson(t *testing.T) {
 		g := lawNamed(r["gas"])
 		h := g.enthalpyJKg(g.densityKgM3(p, tempK), tempK)
 		after := g.throttledK(h, p-bar, tempK)
-		near(t, "mu_JT at "+r["T_K"]+" K "+r["p_bar"]+" bar", tempK-after, number(t, r["mu_JT_K_bar"]), 0.02)
+		must.Near(t, "mu_JT at "+r["T_K"]+" K "+r["p_bar"]+" bar", tempK-after, number(t, r["mu_JT_K_bar"]), 0.02)
 	}
 }
 
@@ -73,8 +74,8 @@ func TestTransportMatchesPublishedTable(t *testing.T) {
 		g := lawNamed(r["gas"])
 		rho := number(t, r["rho_mol_dm3"]) * molar[r["gas"]]
 		mu, k := number(t, r["viscosity_uPas_published"]), number(t, r["conductivity_mW_mK_published"])
-		near(t, r["gas"]+" viscosity", g.viscosityPaS(rho, 300)*1e6, mu, 0.02*mu)
-		near(t, r["gas"]+" conductivity", g.conductivityWMK(rho, 300)*1e3, k, 0.02*k)
+		must.Near(t, r["gas"]+" viscosity", g.viscosityPaS(rho, 300)*1e6, mu, 0.02*mu)
+		must.Near(t, r["gas"]+" conductivity", g.conductivityWMK(rho, 300)*1e3, k, 0.02*k)
 	}
 }
 
@@ -84,12 +85,12 @@ func TestOrificeIsChokedAsTheTablesSay(t *testing.T) {
 	const p, r, tempK = 40e5, 287.05, 300.0
 	rho := p / (r * tempK)
 	function := func(down float64) float64 { return orificeKgS(1, p, rho, down) * math.Sqrt(r*tempK) / p }
-	near(t, "choked", function(1e5), 0.68473, 1e-5)
-	near(t, "just choked", function(0.5282*p), 0.68473, 1e-5)
+	must.Near(t, "choked", function(1e5), 0.68473, 1e-5)
+	must.Near(t, "just choked", function(0.5282*p), 0.68473, 1e-5)
 	if !(function(0.55*p) < 0.6845) || function(p) != 0 || function(1.1*p) != 0 {
 		t.Errorf("not choked above the critical ratio: %g %g", function(0.55*p), function(p))
 	}
 	// Subcritical, by hand from the Mach number: p/p₀ = 0.8430 at M = 0.5, where
 	// A/A* = 1.3398 (same tables).
-	near(t, "at Mach 0.5", function(0.84302*p), 0.68473/1.33984, 2e-5)
+	must.Near(t, "at Mach 0.5", function(0.84302*p), 0.68473/1.33984, 2e-5)
 }

@@ -30,7 +30,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 	}, func(r Row) error {
 		truth = r
 		volts := float64(last.Values[0]) / 4095 * 5
-		near(t, "pressure, bar", (volts-0.5)/4*100, r.PressurePa/bar, 0.1)
+		must.Near(t, "pressure, bar", (volts-0.5)/4*100, r.PressurePa/bar, 0.1)
 		coldK := float64(last.Values[4])/1000 + 273.15
 		cold, err := probe.EMF(vessel.KindK, coldK)
 		if err != nil {
@@ -45,9 +45,9 @@ func TestSamplesTellTheTruth(t *testing.T) {
 			if i > 1 {
 				lag = 1.2 // attached sensors lag and lose heat along their leads
 			}
-			near(t, "channel temperature, K", got, want, lag)
+			must.Near(t, "channel temperature, K", got, want, lag)
 		}
-		near(t, "ambient, °C", float64(last.Values[5])/1000, r.AmbientK-273.15, 0.5)
+		must.Near(t, "ambient, °C", float64(last.Values[5])/1000, r.AmbientK-273.15, 0.5)
 		return nil
 	})
 	if err != nil {
@@ -90,14 +90,14 @@ func TestOtherSensorKinds(t *testing.T) {
 	}
 	all := samples(t, list)
 	first, last := all[0], all[len(all)-1]
-	near(t, "loop when vented, µA (4 mA: IEC 60381-1)", float64(first.Values[0]), 4000, 10)
+	must.Near(t, "loop when vented, µA (4 mA: IEC 60381-1)", float64(first.Values[0]), 4000, 10)
 	if last.Values[0] < 4000+16000*15/100 {
 		t.Errorf("loop at 20 bar of 100: %d µA", last.Values[0])
 	}
 	if last.Values[1]%250 != 0 {
 		t.Errorf("a converter with 0.25 °C steps gave %d m°C", last.Values[1])
 	}
-	near(t, "supply, bar", float64(first.Values[5])/bar, 160, 0.1)
+	must.Near(t, "supply, bar", float64(first.Values[5])/bar, 160, 0.1)
 }
 
 // A thermocouple that dies is missing now and then, at last for good, and told of.

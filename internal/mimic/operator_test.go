@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -82,6 +83,6 @@ func TestFollowingInTheLoop(t *testing.T) {
 		a, b := rows[50], rows[70]
 		return (b.PressurePa - a.PressurePa) / (b.TimeS - a.TimeS) / barPerMin
 	}
-	near(t, "followed ramp, bar/min", rise(true), 10, 1)
-	near(t, "planned ramp, bar/min", rise(false), 60, 4)
+	must.Near(t, "followed ramp, bar/min", rise(true), 10, 1)
+	must.Near(t, "planned ramp, bar/min", rise(false), 60, 4)
 }

@@ -43,8 +43,8 @@ func TestFastFillHeatsTheGasByAboutForty(t *testing.T) {
 			full = r.TimeS
 		}
 	}
-	near(t, "length of the fill", full-5, 50, 2)
-	near(t, "rise of the bead", peak-start, 40, 8)
+	must.Near(t, "length of the fill", full-5, 50, 2)
+	must.Near(t, "rise of the bead", peak-start, 40, 8)
 	if !(peak-skin > 12) {
 		t.Errorf("bead %.1f K is not well above the skin %.1f K", peak, skin)
 	}
@@ -68,7 +68,7 @@ func TestSlowVentCoolsTheGas(t *testing.T) {
 	for _, r := range run(t, vessel.Invented(), sc, Options{ForS: 950}) {
 		coldest = min(coldest, r.GasK)
 	}
-	near(t, "coldest gas, °C", coldest-273.15, -24, 9)
+	must.Near(t, "coldest gas, °C", coldest-273.15, -24, 9)
 }
 
 // Sun on a painted wall for ten minutes at 23 °C: red comes to about 56 °C, 33 K
@@ -89,8 +89,8 @@ func TestSunWarmsRedMoreThanWhite(t *testing.T) {
 		return rows[len(rows)-1]
 	}
 	red, white := stand(0.89), stand(0.17)
-	near(t, "red above ambient", red.Stations[0].OuterK-red.AmbientK, 33, 4)
-	near(t, "white above ambient", white.Stations[0].OuterK-white.AmbientK, 7, 3)
+	must.Near(t, "red above ambient", red.Stations[0].OuterK-red.AmbientK, 33, 4)
+	must.Near(t, "white above ambient", white.Stations[0].OuterK-white.AmbientK, 7, 3)
 	if d := red.Stations[0].OuterK - red.Stations[1].OuterK; !(d > 10) {
 		t.Errorf("the sunny side is only %.1f K above the shady side", d)
 	}
@@ -163,7 +163,7 @@ func TestWaterTakesRoomAndHeat(t *testing.T) {
 	}
 	dry, _ := at(0)
 	wet, waterK := at(0.002)
-	near(t, "gas mass, wet over dry", wet.GasKg/dry.GasKg, (10.2-2)/10.2, 0.03)
+	must.Near(t, "gas mass, wet over dry", wet.GasKg/dry.GasKg, (10.2-2)/10.2, 0.03)
 	if !(waterK > 295.5) {
 		t.Errorf("the water stayed at %.2f K", waterK)
 	}

@@ -34,7 +34,7 @@ func TestScenesDoWhatTheySay(t *testing.T) {
 					crossed = min(crossed, r.TimeS)
 				}
 			}
-			near(t, "highest pressure, bar", most/bar, 40, 1)
+			must.Near(t, "highest pressure, bar", most/bar, 40, 1)
 			if end := rows[len(rows)-1]; end.PressurePa > 0.1*bar {
 				t.Errorf("ends at %.1f bar", end.PressurePa/bar)
 			}
@@ -47,7 +47,7 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 	start := rows[0].HottestK
 	switch name {
 	case "calm", "dying-probe":
-		near(t, "start of the fill", fillFrom, 10, 0.5)
+		must.Near(t, "start of the fill", fillFrom, 10, 0.5)
 		if hottest > onsetK-8 {
 			t.Errorf("the wall got to %.1f °C", hottest-273.15)
 		}
@@ -68,7 +68,7 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 		}
 		a, b := held[10], held[len(held)-1]
 		rate := (a.GasKg - b.GasKg) * 60e3 / (b.TimeS - a.TimeS)
-		near(t, "leak by mass against leak by orifice, g/min", rate, (a.LeakKgS+b.LeakKgS)/2*60e3, 0.1)
+		must.Near(t, "leak by mass against leak by orifice, g/min", rate, (a.LeakKgS+b.LeakKgS)/2*60e3, 0.1)
 		if rate < 1.5 || rate > 5 {
 			t.Errorf("leaks %.2f g/min", rate)
 		}

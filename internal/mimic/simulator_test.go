@@ -53,7 +53,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 		for s.absPa() < p2 && s.TimeS() < 110 {
 			s.Step(stepS)
 		}
-		near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar from "+r["p_supply_bar_abs"], s.gasK, want, within)
+		must.Near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar from "+r["p_supply_bar_abs"], s.gasK, want, within)
 	}
 	if count < 20 {
 		t.Fatalf("only %d rows tried", count)
@@ -72,7 +72,7 @@ func TestEvacuatedTankFillsToKTimesInlet(t *testing.T) {
 	for s.absPa() < 0.9*bar && s.TimeS() < 110 {
 		s.Step(stepS)
 	}
-	near(t, "T2", s.gasK-273.15, 137.26-1.2, 1.2)
+	must.Near(t, "T2", s.gasK-273.15, 137.26-1.2, 1.2)
 }
 
 // A quick vent without heat gain cools as the isentropic discharge does.
@@ -99,7 +99,7 @@ func TestAdiabaticVentIsIsentropic(t *testing.T) {
 		for s.absPa() > p2 && s.TimeS() < 190 {
 			s.Step(stepS)
 		}
-		near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar", s.gasK, want, 1.5)
+		must.Near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar", s.gasK, want, 1.5)
 	}
 	if count < 20 {
 		t.Fatalf("only %d rows tried", count)
@@ -130,12 +130,12 @@ func TestMassAndEnergyClose(t *testing.T) {
 		t.Fatalf("nothing happened: in %g kg, out %g kg", l.inKg, l.outKg)
 	}
 	scale := 1e-6 * 300e3 * l.inKg // enthalpy of the gas that came in
-	near(t, "mass, kg", s.massKg-mass, l.inKg-l.outKg, 1e-6*l.inKg)
-	near(t, "gas, J", energy()-gasJ, l.inJ-l.outJ-l.toWallJ-l.toWaterJ, scale)
-	near(t, "wall, J", (s.wall.heatJM2()-wallJ)*truth.wallAreaM2(), l.toWallJ+l.waterWallJ-l.wallToOutsideJ, scale)
-	near(t, "water, J", (s.water.tempK-waterK)*s.water.heatJK, l.toWaterJ-l.waterWallJ, scale)
-	near(t, "supply, J", supplied()-supplyJ, -(s.supply.outJ - outJ), scale)
-	near(t, "hose, J", (s.supply.hoseK-hoseK)*truth.Supply.HoseJK, s.supply.airJ-airJ-(s.supply.toHoseJ-toGasJ), scale)
+	must.Near(t, "mass, kg", s.massKg-mass, l.inKg-l.outKg, 1e-6*l.inKg)
+	must.Near(t, "gas, J", energy()-gasJ, l.inJ-l.outJ-l.toWallJ-l.toWaterJ, scale)
+	must.Near(t, "wall, J", (s.wall.heatJM2()-wallJ)*truth.wallAreaM2(), l.toWallJ+l.waterWallJ-l.wallToOutsideJ, scale)
+	must.Near(t, "water, J", (s.water.tempK-waterK)*s.water.heatJK, l.toWaterJ-l.waterWallJ, scale)
+	must.Near(t, "supply, J", supplied()-supplyJ, -(s.supply.outJ - outJ), scale)
+	must.Near(t, "hose, J", (s.supply.hoseK-hoseK)*truth.Supply.HoseJK, s.supply.airJ-airJ-(s.supply.toHoseJ-toGasJ), scale)
 	if drawn := supplyKg - s.supply.massKg; math.Abs(drawn-l.inKg) > 0.002*l.inKg { // the rest was breathed in through the vent
 		t.Errorf("supply gave %g kg, vessel got %g kg", drawn, l.inKg)
 	}

@@ -3,6 +3,7 @@ package mimic
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -34,7 +35,7 @@ func TestWallFollowsExactSlab(t *testing.T) {
 		case 0.5:
 			got = (w.tempK[3][cellsN/2-1] + w.tempK[3][cellsN/2]) / 2
 		}
-		near(t, "Bi "+r["Bi"]+" Fo "+r["Fo"]+" x "+r["x_over_L_0insulated_1surface"], got, number(t, r["theta"]), 0.003)
+		must.Near(t, "Bi "+r["Bi"]+" Fo "+r["Fo"]+" x "+r["x_over_L_0insulated_1surface"], got, number(t, r["theta"]), 0.003)
 	}
 }
 
@@ -54,7 +55,7 @@ func TestWallIsCurved(t *testing.T) {
 	}
 	const logRatio = 0.4700036292457356 // ln 1.6
 	want := flux * 0.02 * logRatio / truth.ConductivityWMK
-	near(t, "difference across the wall", w.inK[0]-w.outK[0], want, 0.003*want)
+	must.Near(t, "difference across the wall", w.inK[0]-w.outK[0], want, 0.003*want)
 }
 
 // Heat goes around the wall slowly, and none is lost on the way.
@@ -67,7 +68,7 @@ func TestWallConductsAroundAndKeepsHeat(t *testing.T) {
 	for range int(300 / stepS) {
 		w.step(&none, &none)
 	}
-	near(t, "heat", w.heatJM2(), before, 1e-9*before)
+	must.Near(t, "heat", w.heatJM2(), before, 1e-9*before)
 	if !(w.outK[0] < 339 && w.outK[1] > 300.5 && w.outK[6] < 301) {
 		t.Errorf("stations after 300 s: %.2f %.2f … %.2f", w.outK[0], w.outK[1], w.outK[6])
 	}

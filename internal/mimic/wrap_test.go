@@ -3,6 +3,7 @@ package mimic
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -24,7 +25,7 @@ func wrapped(t *testing.T, set func(*Truth), forS float64) []Row {
 // psychrometrics, example 1, from memory).
 func TestWrapIsAWetBulb(t *testing.T) {
 	rows := wrapped(t, func(*Truth) {}, 300)
-	near(t, "wet bulb, °C", rows[len(rows)-1].HottestK-273.15, 20, 0.6)
+	must.Near(t, "wet bulb, °C", rows[len(rows)-1].HottestK-273.15, 20, 0.6)
 }
 
 // TestWrapDries proves that a wrap is worth nothing once its water is gone, and that
@@ -36,14 +37,14 @@ func TestWrapDries(t *testing.T) {
 		tr.Weather = Weather{AmbientK: 308.15, Humidity: 0.20, WindMS: 1, SunWM2: 600, SunHighRad: 0.7}
 		tr.WrapKgM2, tr.Emittance, tr.Absorptance = 0.4, 0.9, 0.9
 	}, 3600)
-	near(t, "wet, °C", rows[len(rows)/10].HottestK-273.15, 31, 3)
+	must.Near(t, "wet, °C", rows[len(rows)/10].HottestK-273.15, 31, 3)
 	dryS := 0.0
 	for _, r := range rows {
 		if dryS == 0 && r.HottestK > rows[len(rows)/10].HottestK+8 {
 			dryS = r.TimeS
 		}
 	}
-	near(t, "dry after, min", dryS/60, 29, 6) // 8 K more take a minute or two besides
+	must.Near(t, "dry after, min", dryS/60, 29, 6) // 8 K more take a minute or two besides
 	if end := rows[len(rows)-1].HottestK - 308.15; !(end > 15) {
 		t.Errorf("a dry wrap in the sun stands %.1f K above the air", end)
 	}

@@ -1,17 +1,15 @@
 package probe
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"fillwright/internal/must"
 	"fillwright/internal/vessel"
-
-	"pgregory.net/rapid"
 )
 
 var thermoKinds = []vessel.Kind{vessel.KindE, vessel.KindJ, vessel.KindK, vessel.KindN, vessel.KindT}
@@ -19,15 +17,7 @@ var thermoKinds = []vessel.Kind{vessel.KindE, vessel.KindJ, vessel.KindK, vessel
 // rows reads a table of testdata without its header line.
 func rows(t testing.TB, file string) [][]string {
 	t.Helper()
-	f := must.Get(os.Open("testdata/" + file))(t)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil || len(all) < 2 {
-		t.Fatalf("%s: %d rows, %v", file, len(all), err)
-	}
-	return all[1:]
+	return must.Rows(t, "testdata/"+file, 2)[1:]
 }
 
 func number(t testing.TB, s string) float64 {

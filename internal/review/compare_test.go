@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/learn"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
@@ -45,8 +46,8 @@ func TestCompare(t *testing.T) {
 	if !slices.Equal(names, []string{"a", "b", "c"}) {
 		t.Fatal(names)
 	}
-	near(t, "ramp", c.Rows[0].RampPaS*60/1e5, 10, 0.1)
-	near(t, "ramp", c.Rows[2].RampPaS*60/1e5, 20, 0.1)
+	must.Near(t, "ramp", c.Rows[0].RampPaS*60/1e5, 10, 0.1)
+	must.Near(t, "ramp", c.Rows[2].RampPaS*60/1e5, 20, 0.1)
 	if y := c.Cycles; y.All != 3 || y.Half != 2 || y.Near != 1 {
 		t.Errorf("%+v", y)
 	}
@@ -76,7 +77,7 @@ func TestTeaching(t *testing.T) {
 	if !slices.Equal(names, []string{"b", "a", "c"}) {
 		t.Error(names)
 	}
-	near(t, "film", c.Rows[1].Film, 1.2, 1e-9)
+	must.Near(t, "film", c.Rows[1].Film, 1.2, 1e-9)
 	rows := c.Taught(quantity.SystemBarC)
 	if !strings.HasPrefix(rows[1][5], "most") || !strings.HasPrefix(rows[3][5], "next to nothing") || rows[3][1] != quantity.Unknown {
 		t.Errorf("%v", rows)

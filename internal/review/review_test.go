@@ -74,13 +74,6 @@ func (st *story) phase(p phase.Phase) {
 	}
 }
 
-func near(t *testing.T, what string, got, want, within float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= within) {
-		t.Errorf("%s is %g, want %g within %g", what, got, want, within)
-	}
-}
-
 // TestFill proves that phases, ramps, peaks, margin, sag, gas and forecasts are
 // those of the story.
 func TestFill(t *testing.T) {
@@ -118,28 +111,28 @@ func TestFill(t *testing.T) {
 		t.Fatalf("%d fills", len(p.Fills))
 	}
 	f := p.Fills[0]
-	near(t, "first gas", f.BeginS, 31, 0.15)
-	near(t, "end", f.EndS, 205, 0.3)
-	near(t, "hottest", f.Hottest.K, 313, 0)
+	must.Near(t, "first gas", f.BeginS, 31, 0.15)
+	must.Near(t, "end", f.EndS, 205, 0.3)
+	must.Near(t, "hottest", f.Hottest.K, 313, 0)
 	if f.Hottest.Station != p.Vessel.Stations[0] || f.Stations[0].ReadK != 310 || !math.IsNaN(f.Stations[1].ReadK) {
 		t.Errorf("%+v", f.Stations)
 	}
-	near(t, "least margin", f.MarginK, 12.65, 0)
-	near(t, "its time", f.MarginS, 91, 0.2)
-	near(t, "coldest", f.VentColdK, 280, 0)
-	near(t, "gas that came in", f.GasUsedKg, 0.34+0.05, 1e-9)
+	must.Near(t, "least margin", f.MarginK, 12.65, 0)
+	must.Near(t, "its time", f.MarginS, 91, 0.2)
+	must.Near(t, "coldest", f.VentColdK, 280, 0)
+	must.Near(t, "gas that came in", f.GasUsedKg, 0.34+0.05, 1e-9)
 	if len(f.Ramps) != 2 || f.Ramps[0].TopUp || !f.Ramps[1].TopUp {
 		t.Fatalf("%+v", f.Ramps)
 	}
-	near(t, "mean ramp", f.Ramps[0].MeanPaS*60/1e5, 30, 0.1)
-	near(t, "faster than advised", f.Ramps[0].AboveS, 0, 0)
-	near(t, "faster than advised", f.Ramps[1].AboveS, 6, 0.15)
-	near(t, "advised", f.Ramps[1].AdvisedPaS*60/1e5, 10, 1e-9)
+	must.Near(t, "mean ramp", f.Ramps[0].MeanPaS*60/1e5, 30, 0.1)
+	must.Near(t, "faster than advised", f.Ramps[0].AboveS, 0, 0)
+	must.Near(t, "faster than advised", f.Ramps[1].AboveS, 6, 0.15)
+	must.Near(t, "advised", f.Ramps[1].AdvisedPaS*60/1e5, 10, 1e-9)
 	if len(f.Holds) != 1 {
 		t.Fatal(f.Holds)
 	}
-	near(t, "sag", f.Holds[0].SagPa/1e5, 2, 0.05)
-	near(t, "settle forecast", f.Holds[0].SettlePa/1e5, 28, 0)
+	must.Near(t, "sag", f.Holds[0].SagPa/1e5, 2, 0.05)
+	must.Near(t, "settle forecast", f.Holds[0].SettlePa/1e5, 28, 0)
 	if len(f.Forecasts) != 2 {
 		t.Fatalf("%+v", f.Forecasts)
 	}
@@ -152,7 +145,7 @@ func TestFill(t *testing.T) {
 	if f.Ready[0].State != checklist.Yes || f.Ready[1].State != checklist.Yes {
 		t.Errorf("the list is that of a vessel that is being filled already: %+v", f.Ready)
 	}
-	near(t, "residual", f.Residuals[0].WorstK, -1, 0)
+	must.Near(t, "residual", f.Residuals[0].WorstK, -1, 0)
 }
 
 // TestAlarms proves how long alarms stood, when they were seen and when the
@@ -185,12 +178,12 @@ func TestAlarms(t *testing.T) {
 		t.Fatalf("%+v", p.Alarms)
 	}
 	m, a := p.Alarms[0], p.Alarms[1]
-	near(t, "margin stood to the end", m.StoodS(p.EndS), 5+3+1+2+9+4, 0.3)
-	near(t, "abort stood", a.StoodS(p.EndS), 6, 0.2)
-	near(t, "abort seen after", a.SeenS-a.RaisedS, 3, 0.15)
-	near(t, "shut after abort", a.ShutAfterS, 4, 0.2)
-	near(t, "shut after caution", m.ShutAfterS, 9, 0.2)
-	near(t, "time to respond", a.RespondS, 5, 0)
+	must.Near(t, "margin stood to the end", m.StoodS(p.EndS), 5+3+1+2+9+4, 0.3)
+	must.Near(t, "abort stood", a.StoodS(p.EndS), 6, 0.2)
+	must.Near(t, "abort seen after", a.SeenS-a.RaisedS, 3, 0.15)
+	must.Near(t, "shut after abort", a.ShutAfterS, 4, 0.2)
+	must.Near(t, "shut after caution", m.ShutAfterS, 9, 0.2)
+	must.Near(t, "time to respond", a.RespondS, 5, 0)
 	if !math.IsNaN(m.SeenS) || m.Seen() != "never" {
 		t.Errorf("seen %g: it was not on the list when the others were seen", m.SeenS)
 	}
@@ -220,8 +213,8 @@ func TestGapsAndEntries(t *testing.T) {
 	if d := p.Data; d.Gaps != 1 || d.Lost != 3 || d.Samples != 200 {
 		t.Errorf("%+v", d)
 	}
-	near(t, "gap", p.Data.GapMostS, 7.1, 1e-6)
-	near(t, "rate", p.Data.RateHz, 10, 0.01)
+	must.Near(t, "gap", p.Data.GapMostS, 7.1, 1e-6)
+	must.Near(t, "rate", p.Data.RateHz, 10, 0.01)
 	if len(p.Hand) != 2 || p.Hand[0].TakenBack || !p.Hand[1].TakenBack || p.Hand[0].EstimateK != 299 || p.Hand[0].K != 303.15 {
 		t.Errorf("%+v", p.Hand)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
@@ -226,7 +227,7 @@ func TestGoldenLeaves(t *testing.T) {
 						t.Errorf("line %d is %d wide in a window of %v", i, canvas.Cells(line), size)
 					}
 				}
-				golden(t, name, trimmed(text))
+				must.Golden(t, name, must.Trimmed(text), *update)
 			})
 		}
 	}

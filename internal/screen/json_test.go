@@ -57,7 +57,7 @@ func TestJSONKeepsTheAgreedFields(t *testing.T) {
 	if want := shape(t, string(agreed)); !reflect.DeepEqual(shape(t, got), want) {
 		t.Errorf("fields are\n%v, want\n%v", shape(t, got), want)
 	}
-	golden(t, "json-ease", got+"\n")
+	must.Golden(t, "json-ease", got+"\n", *update)
 }
 
 // TestJSONValues against the Snapshot they came from.

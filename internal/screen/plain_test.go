@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/lines"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 )
 
@@ -24,5 +25,5 @@ func TestPlainLines(t *testing.T) {
 			all.WriteString(sit.name + ": " + lines.PlainAlarm(a, quantity.SystemBarC) + "\n")
 		}
 	}
-	golden(t, "plain-lines", all.String())
+	must.Golden(t, "plain-lines", all.String(), *update)
 }

@@ -10,8 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
 	"fillwright/internal/must"
 	"fillwright/internal/screen/canvas"
 )
@@ -195,18 +193,7 @@ func TestReadmePictures(t *testing.T) {
 		if !strings.Contains(string(readme), "]("+file+")") {
 			t.Errorf("the README does not show %s", file)
 		}
-		path := filepath.Join(root, file)
-		if *update {
-			must.Do(t, os.MkdirAll(filepath.Dir(path), 0o755))
-			must.Do(t, os.WriteFile(path, []byte(got), 0o644))
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatalf("%v (go test ./internal/screen -run Readme -update writes it)", err)
-		}
-		if diff := cmp.Diff(string(want), got); diff != "" {
-			t.Errorf("%s is stale; go test ./internal/screen -run Readme -update writes it anew (-want +got):\n%s", file, diff)
-		}
+		must.File(t, filepath.Join(root, file), got, *update)
 	}
 }
 

@@ -1,22 +1,18 @@
 package weather
 
 import (
-	"encoding/csv"
-	"fillwright/internal/must"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // reference reads a column of a table in testdata, by the start of its first.
 func reference(t *testing.T, file, item string) string {
 	t.Helper()
-	f := must.Get(os.Open("testdata/" + file))(t)
-	defer func() { _ = f.Close() }()
-	rows := must.Get(csv.NewReader(f).ReadAll())(t)
-	for _, row := range rows {
+	for _, row := range must.Rows(t, "testdata/"+file, 2) {
 		if strings.HasPrefix(row[0], item) {
 			return row[1]
 		}

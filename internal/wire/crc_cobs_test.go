@@ -2,35 +2,21 @@ package wire
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/hex"
-	"fillwright/internal/must"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
-)
 
-func readCSV(t *testing.T, file string) [][]string {
-	t.Helper()
-	f := must.Get(os.Open(file))(t)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatalf("%s: %d rows, %v", file, len(rows), err)
-	}
-	return rows[1:]
-}
+	"fillwright/internal/must"
+)
 
 // Our CRC is CRC-16/IBM-3740 of the catalogue, and none of its look-alikes.
 func TestCRCCheckValue(t *testing.T) {
 	const ours = "CRC-16/IBM-3740 (CCITT-FALSE)"
 	got := crc16([]byte("123456789"))
 	found := false
-	for _, row := range readCSV(t, "testdata/crc_check_values.csv") {
+	for _, row := range must.Rows(t, "testdata/crc_check_values.csv", 2)[1:] {
 		want := must.Get(strconv.ParseUint(row[7], 0, 16))(t)
 		if found = found || row[0] == ours; (got == uint16(want)) != (row[0] == ours) {
 			t.Errorf("crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
@@ -62,7 +48,7 @@ func TestCRCAgainstDefinition(t *testing.T) {
 
 // The published examples, and the two forms of a final full block.
 func TestCOBSExamples(t *testing.T) {
-	for _, row := range readCSV(t, "testdata/cobs_examples.csv") {
+	for _, row := range must.Rows(t, "testdata/cobs_examples.csv", 2)[1:] {
 		decoded, encoded := unhex(t, row[1]), unhex(t, row[2])
 		if got := appendCOBS(nil, decoded); !bytes.Equal(got, encoded) {
 			t.Errorf("%s: encoded %x, want %x", row[0], got, encoded)

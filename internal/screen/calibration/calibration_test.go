@@ -5,15 +5,12 @@ import (
 	"errors"
 	"flag"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
-	"github.com/google/go-cmp/cmp"
 
 	"fillwright/internal/calibrate"
 	"fillwright/internal/calibrate/run"
@@ -182,40 +179,19 @@ func modelIn(t testing.TB, s situation, f *fake, opt Options, w, h int) Model {
 	return press(t, out.(Model), s.keys)
 }
 
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name+".golden")
-	lines := strings.Split(got, "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
-	}
-	got = strings.Join(lines, "\n") + "\n"
-	if *update {
-		must.Do(t, os.MkdirAll("testdata", 0o755))
-		must.Do(t, os.WriteFile(file, []byte(got), 0o644))
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatalf("%v (go test -update writes it)", err)
-	}
-	if d := cmp.Diff(string(want), got); d != "" {
-		t.Errorf("%s differs (-want +got):\n%s", file, d)
-	}
-}
-
 // TestGolden holds every situation on a small terminal, the colours of one and
 // a large one in ASCII.
 func TestGolden(t *testing.T) {
 	for _, s := range situations {
 		t.Run(s.name, func(t *testing.T) {
-			golden(t, s.name+"-80x24", modelIn(t, s, &fake{}, Options{Depth: canvas.DepthNone}, 80, 24).View())
+			must.Golden(t, s.name+"-80x24", must.Trimmed(modelIn(t, s, &fake{}, Options{Depth: canvas.DepthNone}, 80, 24).View()), *update)
 		})
 	}
 	t.Run("colours", func(t *testing.T) {
-		golden(t, "trapped-80x24-colours", strings.ReplaceAll(modelIn(t, situations[4], &fake{}, Options{}, 80, 24).View(), "\x1b", "␛"))
+		must.Golden(t, "trapped-80x24-colours", must.Trimmed(strings.ReplaceAll(modelIn(t, situations[4], &fake{}, Options{}, 80, 24).View(), "\x1b", "␛")), *update)
 	})
 	t.Run("ascii", func(t *testing.T) {
-		golden(t, "found-120x40-ascii", modelIn(t, situations[2], &fake{}, Options{Depth: canvas.DepthNone, ASCII: true}, 120, 40).View())
+		must.Golden(t, "found-120x40-ascii", must.Trimmed(modelIn(t, situations[2], &fake{}, Options{Depth: canvas.DepthNone, ASCII: true}, 120, 40).View()), *update)
 	})
 }
 
