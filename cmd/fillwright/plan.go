@@ -114,7 +114,10 @@ func (t *terminal) planOnScreen(ctx context.Context, s plan.Setup, o *planFlags,
 	if err != nil || o.out == "" && o.card == "" {
 		return err
 	}
-	p := plan.Make(left)
+	if names := left.InPlace(); names != "" {
+		t.note("the day is kept without what was only tried on the screen: %s", names)
+	}
+	p := plan.Make(left.Setup())
 	return errors.Join(o.keep(t, &p), o.writeCard(t, &p, opt.Units))
 }
 

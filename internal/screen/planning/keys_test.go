@@ -72,6 +72,9 @@ func TestRemediesAreSwitched(t *testing.T) {
 	if got := resin.answer.GoalK - was.GoalK; math.Abs(got-10) > 1e-6 || !strings.Contains(resin.View(), "[x]") {
 		t.Errorf("the limit moved by %.1f K with a resin of 10 K more", got)
 	}
+	if got := resin.InPlace(); got != "shade 20 min, kept; onset 10 °C higher" || m.InPlace() != "" {
+		t.Errorf("in place are %q", got)
+	}
 	if off := press(t, on, rune1(before["shade"])); len(off.on) != 0 || math.Abs(off.answer.RampPaS-was.RampPaS) > 1 {
 		t.Errorf("%v in place, ramp %.0f, before %.0f", off.on, off.answer.RampPaS, was.RampPaS)
 	}

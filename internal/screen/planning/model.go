@@ -6,6 +6,8 @@ package planning
 import (
 	"context"
 	"io"
+	"slices"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -71,8 +73,19 @@ func NewModel(s plan.Setup, opt Options) Model {
 	return m
 }
 
-// Setup is the day as it was left.
+// Setup is the day as it was left, without remedies.
 func (m Model) Setup() plan.Setup { return m.setup }
+
+// InPlace names the remedies that are in place.
+func (m Model) InPlace() string {
+	var names []string
+	for _, r := range m.setup.Remedies() {
+		if slices.Contains(m.on, r.Key) {
+			names = append(names, plan.Told(r.Name, m.units))
+		}
+	}
+	return strings.Join(names, "; ")
+}
 
 // quickMsg is an answer without course, remedies and what would narrow it.
 type quickMsg struct {
@@ -172,24 +185,24 @@ func (m Model) anew() (Model, tea.Cmd) {
 	return m, m.solve()
 }
 
-// Run shows the screen until the operator quits; the setup is the day as it was
-// left, whatever ended the screen.
-func Run(ctx context.Context, s plan.Setup, opt Options) (plan.Setup, error) {
-	last := &s
-	err := program.Show(ctx, kept{NewModel(s, opt), last}, opt.Input, opt.Output)
-	return *last, err
+// Run shows the screen until the operator quits; the model is as it was left,
+// whatever ended the screen.
+func Run(ctx context.Context, s plan.Setup, opt Options) (Model, error) {
+	last := NewModel(s, opt)
+	err := program.Show(ctx, kept{last, &last}, opt.Input, opt.Output)
+	return last, err
 }
 
-// kept is the model with a place where its setup is left when it ends.
+// kept is the model with a place where it is left when it ends.
 type kept struct {
 	Model
-	last *plan.Setup
+	last *Model
 }
 
 // Update implements tea.Model.
 func (k kept) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	next, cmd := k.Model.Update(msg)
 	k.Model = next.(Model)
-	*k.last = k.Model.setup
+	*k.last = k.Model
 	return k, cmd
 }
