@@ -144,18 +144,12 @@ func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
 
 // DifferenceStep is a small change of element i that differences can be taken over.
 func (l *Layout) DifferenceStep(i int) float64 {
-	if i <= l.biasAt {
-		return 0.05 // K
-	}
-	if l.parAt[ParInflow] == i {
-		return 0.1 // K
-	}
-	for _, p := range []int{ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet} {
-		if l.parAt[p] == i {
-			return 0.002
+	for p, at := range l.parAt {
+		if at == i {
+			return parameters[p].step
 		}
 	}
-	return 0.01
+	return 0.05 // K
 }
 
 // Moved is the state and the parameters at the estimate plus d.

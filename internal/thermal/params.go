@@ -5,7 +5,10 @@
 // Pressures in this package are absolute, in Pa; temperatures are in K.
 package thermal
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Parameter indices of Params. Positive quantities are held as logarithms, so
 // that a step in any direction keeps them physical.
@@ -44,63 +47,81 @@ const (
 // Params are the model's parameters, indexed by the Par constants.
 type Params [ParCount]float64
 
-// ParName names a parameter with its unit, for tables.
-func ParName(i int) string {
-	return [ParCount]string{
-		"inside film at reference", "density exponent", "buoyancy exponent", "jet film at reference",
-		"outside coefficient", "inflow above ambient", "bead lag at reference", "conductivity / profile",
-		"wall heat / profile", "skin sensor lag", "skin sensor lead loss",
-		"sunny share", "gas unevenness", "gas probe loss",
-		"inflow at gas probe", "unmixed far end", "far end mixes in",
-	}[i]
+// scale says how a parameter holds the number that people read.
+type scale uint8
+
+const (
+	plain scale = iota
+	log         // its logarithm
+	root        // its square root
+)
+
+// parameters is what there is to say of each, in the order of the Par constants.
+var parameters = [ParCount]struct {
+	key, name, unit string
+	scale           scale
+	step            float64 // a change that differences can be taken over
+	common          bool    // free in every variant of the model
+}{
+	ParLnFilm:    {"film_w_m2k", "inside film at reference", "W/m²K", log, 0.01, true},
+	ParDensity:   {"density_exponent", "density exponent", "", plain, 0.01, false},
+	ParBuoyancy:  {"buoyancy_exponent", "buoyancy exponent", "", plain, 0.01, false},
+	ParJet:       {"jet_w_m2k", "jet film at reference", "W/m²K", root, 0.01, false},
+	ParLnOutside: {"outside_w_m2k", "outside coefficient", "W/m²K", log, 0.01, true},
+	ParInflow:    {"inflow_above_ambient_k", "inflow above ambient", "K", plain, 0.1, true},
+	ParLnBead:    {"bead_s", "bead lag at reference", "s", log, 0.01, true},
+	ParLnConduct: {"conductivity_ratio", "conductivity / profile", "", log, 0.01, false},
+	ParLnHeat:    {"wall_heat_ratio", "wall heat / profile", "", log, 0.01, true},
+	ParLnSkin:    {"skin_sensor_s", "skin sensor lag", "s", log, 0.01, true},
+	ParStem:      {"skin_sensor_lead_loss", "skin sensor lead loss", "", plain, 0.002, true},
+	ParSunShare:  {"sunny_share", "sunny share", "", plain, 0.002, true},
+	ParUneven:    {"gas_unevenness", "gas unevenness", "", plain, 0.002, true},
+	ParBeadLoss:  {"gas_probe_loss", "gas probe loss", "", plain, 0.002, true},
+	ParBeadJet:   {"gas_probe_inflow", "inflow at gas probe", "", plain, 0.002, true},
+	ParFar:       {"far_end_unmixed", "unmixed far end", "", plain, 0.01, true},
+	ParLnMix:     {"far_end_mixes_s", "far end mixes in", "s", log, 0.01, true},
 }
+
+// ParName names a parameter for tables.
+func ParName(i int) string { return parameters[i].name }
 
 // ParUnit is the unit of ParValue.
-func ParUnit(i int) string {
-	return [ParCount]string{"W/m²K", "", "", "W/m²K", "W/m²K", "K", "s", "", "", "s", "", "", "", "", "", "", "s"}[i]
-}
+func ParUnit(i int) string { return parameters[i].unit }
 
 // ParKey is the parameter's key in a model file.
-func ParKey(i int) string {
-	return [ParCount]string{
-		"film_w_m2k", "density_exponent", "buoyancy_exponent", "jet_w_m2k", "outside_w_m2k",
-		"inflow_above_ambient_k", "bead_s", "conductivity_ratio", "wall_heat_ratio", "skin_sensor_s", "skin_sensor_lead_loss",
-		"sunny_share", "gas_unevenness", "gas_probe_loss", "gas_probe_inflow", "far_end_unmixed", "far_end_mixes_s",
-	}[i]
-}
+func ParKey(i int) string { return parameters[i].key }
 
-// ParValue turns a parameter into the number that people read, and
-// ParInternal back again.
+// ParValue turns a parameter into the number that people read.
 func ParValue(i int, x float64) float64 {
-	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
-		return x
-	case ParJet:
+	switch parameters[i].scale {
+	case log:
+		return math.Exp(x)
+	case root:
 		return x * x
 	}
-	return math.Exp(x)
+	return x
 }
 
 // ParInternal is the inverse of ParValue.
 func ParInternal(i int, v float64) float64 {
-	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
-		return v
-	case ParJet:
+	switch parameters[i].scale {
+	case log:
+		return math.Log(v)
+	case root:
 		return math.Sqrt(math.Max(v, 0))
 	}
-	return math.Log(v)
+	return v
 }
 
 // ParSlope is d ParValue / d parameter, for standard errors.
 func ParSlope(i int, x float64) float64 {
-	switch i {
-	case ParDensity, ParBuoyancy, ParInflow, ParStem, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar:
-		return 1
-	case ParJet:
+	switch parameters[i].scale {
+	case log:
+		return math.Exp(x)
+	case root:
 		return 2 * math.Abs(x)
 	}
-	return math.Exp(x)
+	return 1
 }
 
 // Film is the inside film coefficient in W/m²K for gas of densityKgM3 that
@@ -132,11 +153,10 @@ const CellsLayered = 6
 
 // Variants are all of them, simplest first.
 func Variants() []Variant {
-	common := []int{ParLnFilm, ParLnOutside, ParInflow, ParLnBead, ParLnSkin, ParStem, ParLnHeat, ParSunShare, ParUneven, ParBeadLoss, ParBeadJet, ParFar, ParLnMix}
 	variant := func(name string, cells int, more ...int) Variant {
 		r := Variant{Name: name, Cells: cells}
-		for _, i := range append(append([]int(nil), common...), more...) {
-			r.Free[i] = true
+		for i := range parameters {
+			r.Free[i] = parameters[i].common || slices.Contains(more, i)
 		}
 		for _, i := range []int{ParDensity, ParBuoyancy, ParJet} {
 			r.Zero[i] = !r.Free[i]
