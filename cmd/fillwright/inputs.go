@@ -6,8 +6,8 @@ import (
 	"fillwright/internal/gas"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wholefile"
 )
 
@@ -20,7 +20,7 @@ type inputs struct {
 
 	texts   runlog.Texts
 	profile *vessel.Profile
-	model   *thermal.Learned
+	model   *wallmodel.Learned
 	offsets *probe.Offsets
 }
 
@@ -69,7 +69,7 @@ func (in *inputs) load() (err error) {
 		if in.texts.Model, err = read(in.modelFile, "make one: fillwright learn RUN... --vessel vessel.toml --out model.toml"); err != nil {
 			return err
 		}
-		if in.model, err = thermal.ParseLearned(in.modelFile, []byte(in.texts.Model)); err != nil {
+		if in.model, err = wallmodel.ParseLearned(in.modelFile, []byte(in.texts.Model)); err != nil {
 			return err
 		}
 	}
@@ -78,20 +78,20 @@ func (in *inputs) load() (err error) {
 
 // recorded are offsets and model to use with a recording of that name: those that
 // were named, else those of the texts that it holds.
-func (in *inputs) recorded(name, offsets, model string) (off *probe.Offsets, l *thermal.Learned, err error) {
+func (in *inputs) recorded(name, offsets, model string) (off *probe.Offsets, l *wallmodel.Learned, err error) {
 	if off = in.offsets; off == nil && offsets != "" {
 		if off, err = probe.ParseOffsets(name+" (recorded offsets)", []byte(offsets)); err != nil {
 			return nil, nil, err
 		}
 	}
 	if l = in.model; l == nil && model != "" {
-		l, err = thermal.ParseLearned(name+" (recorded model)", []byte(model))
+		l, err = wallmodel.ParseLearned(name+" (recorded model)", []byte(model))
 	}
 	return off, l, err
 }
 
 // checkModel refuses a model that predicts nonsense on the vessel it is for.
-func checkModel(file string, l *thermal.Learned, v *vessel.Profile) error {
+func checkModel(file string, l *wallmodel.Learned, v *vessel.Profile) error {
 	if l == nil || v == nil {
 		return nil
 	}

@@ -10,8 +10,8 @@ import (
 
 	"fillwright/internal/learn"
 	"fillwright/internal/runlog"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wholefile"
 )
 
@@ -55,7 +55,7 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 	if err := o.checkOut(paths); err != nil {
 		return err
 	}
-	if _, known := thermal.VariantNamed(o.variant); o.variant != "" && !known {
+	if _, known := wallmodel.VariantNamed(o.variant); o.variant != "" && !known {
 		return usage("there is no variant %q", o.variant).hint("give one of: " + variantNames())
 	}
 	t.tellOffsets(&o.inputs)
@@ -123,7 +123,7 @@ func (o *learnFlags) checkOut(paths []string) error {
 		}
 	}
 	return mayReplace(o.out, "model", o.force, func(text []byte) error {
-		_, err := thermal.ParseLearned(o.out, text)
+		_, err := wallmodel.ParseLearned(o.out, text)
 		return err
 	})
 }
@@ -133,7 +133,7 @@ const readShare = 0.05
 
 func variantNames() string {
 	var names []string
-	for _, r := range thermal.Variants() {
+	for _, r := range wallmodel.Variants() {
 		names = append(names, r.Name)
 	}
 	return strings.Join(names, ", ")

@@ -6,8 +6,8 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // recording is an open recording with what it is to be read with: the files
@@ -17,7 +17,7 @@ type recording struct {
 	given   *inputs
 	profile *vessel.Profile
 	offsets *probe.Offsets
-	model   *thermal.Learned // nil: none was recorded or named
+	model   *wallmodel.Learned // nil: none was recorded or named
 }
 
 func openRecording(path string, in *inputs) (*recording, error) {

@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 
 	"pgregory.net/rapid"
 )
@@ -45,7 +46,7 @@ func (c situation) query() Query {
 	for i := 0; i < c.stations; i++ {
 		m.AreaM2[i] = 0.45 / float64(c.stations)
 	}
-	l := thermal.Handbook()
+	l := wallmodel.Handbook()
 	if c.film > 0 {
 		l.Params[thermal.ParLnFilm] = math.Log(c.film)
 		l.Params[thermal.ParDensity], l.Params[thermal.ParBuoyancy], l.Params[thermal.ParJet] = 0, 0, 0

@@ -14,8 +14,8 @@ import (
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 )
 
@@ -54,7 +54,7 @@ func forWay(p *vessel.Profile, w way) *vessel.Profile {
 
 // replay runs the monitor over a recording; readings are put in for the
 // hand-held way: the outer skin with the error of a surface probe.
-func (v *invented) replay(rec *recording, p *vessel.Profile, l *thermal.Learned, w way, visit func(row mimic.Row, s monitor.Snapshot)) {
+func (v *invented) replay(rec *recording, p *vessel.Profile, l *wallmodel.Learned, w way, visit func(row mimic.Row, s monitor.Snapshot)) {
 	m := monitor.New(monitor.Config{Profile: p, Model: l})
 	at := []float64{8, 110, 235}
 	next, row := 0, 0
@@ -96,7 +96,7 @@ func rowAt(rows []mimic.Row, t float64) mimic.Row {
 }
 
 // measure scores one way on one unseen fill.
-func (v *invented) measure(t testing.TB, rec *recording, l *thermal.Learned, w way, onsetK float64, d day) score {
+func (v *invented) measure(t testing.TB, rec *recording, l *wallmodel.Learned, w way, onsetK float64, d day) score {
 	p := forWay(v.profile, w)
 	p.Resin.Onset, p.Resin.Midpoint = quantity.Temperature(onsetK), quantity.Temperature(onsetK+7)
 	s := score{truthPeakK: rec.peakK(), onsetK: onsetK, crossS: math.Inf(1), abortS: math.Inf(1), advised: math.NaN()}

@@ -19,8 +19,8 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 )
 
@@ -152,7 +152,7 @@ func TestSunnyFill(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	model, err := thermal.ParseLearned("model.toml", text)
+	model, err := wallmodel.ParseLearned("model.toml", text)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // plover is an invented vessel of ten litres with a sunny and a shaded side.
@@ -21,7 +22,7 @@ func plover(cells int) *thermal.Model {
 // config is an observer's start from handbook values; skin gives each side a
 // sensor.
 func config(cells int, skin bool) Config {
-	l := thermal.Handbook()
+	l := wallmodel.Handbook()
 	c := Config{Model: plover(cells), Params: l.Params, ParCov: l.Cov, DiscrepancyK: l.DiscrepancyK, Bias: l.Bias}
 	c.Gains = thermal.SunGains{Shade: thermal.Normal{MeanK: 2, SigmaK: 3}, Lit: thermal.Normal{MeanK: 8, SigmaK: 5}}
 	c.Skin[0], c.Skin[1] = skin, skin

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/learn/lm"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // sigmaLeast is the least share of the assumed noise that small residuals are
@@ -74,8 +75,8 @@ const rhoMost = 0.9 // more can't be told from so few readings
 // of the priors, at their own (Bayes' rule for normal distributions:
 // informations add). What the readings say nothing of stays as unsure as it
 // was. It gives how sure each fill's own deviations are.
-func (f *fitter) covariance(res *lm.Result, o *Outcome) []thermal.Day {
-	unsure := make([]thermal.Day, len(f.fills))
+func (f *fitter) covariance(res *lm.Result, o *Outcome) []wallmodel.Day {
+	unsure := make([]wallmodel.Day, len(f.fills))
 	j := mat.NewDense(f.n, f.k, nil)
 	f.jacobian(j, res.X)
 	o.Misfit = f.misfit(res)
@@ -99,7 +100,7 @@ func (f *fitter) covariance(res *lm.Result, o *Outcome) []thermal.Day {
 			o.StdErr[i] = f.sigma[a]
 		}
 		for i := range unsure {
-			unsure[i] = thermal.HandbookDay
+			unsure[i] = wallmodel.HandbookDay
 		}
 		return unsure
 	}
@@ -112,7 +113,7 @@ func (f *fitter) covariance(res *lm.Result, o *Outcome) []thermal.Day {
 	at := f.shared()
 	for i, p := range f.fills {
 		sigma := func(local int) float64 { return math.Sqrt(cov.At(at+local, at+local)) }
-		unsure[i] = thermal.Day{FilmLn: sigma(localFilm), OutsideLn: sigma(localOutside), InflowK: sigma(localInflow)}
+		unsure[i] = wallmodel.Day{FilmLn: sigma(localFilm), OutsideLn: sigma(localOutside), InflowK: sigma(localInflow)}
 		at += p.locals()
 	}
 	return unsure

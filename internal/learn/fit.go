@@ -8,11 +8,12 @@ import (
 	"fillwright/internal/learn/lm"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // Outcome is the fit of one variant to a set of fills.
 type Outcome struct {
-	Variant    thermal.Variant
+	Variant    wallmodel.Variant
 	Params     thermal.Params
 	Cov        [thermal.ParCount][thermal.ParCount]float64 // of the free parameters, in their own scale
 	StdErr     thermal.Params
@@ -37,10 +38,10 @@ type FillFit struct {
 	OutK       []float64 // outside equilibrium of each side
 	StartK     []float64 // wall at the start
 	BiasK      float64
-	FilmLn     float64     // its inside film over that of the others, as a logarithm
-	OutsideLn  float64     // its outside coefficient likewise
-	InflowK    float64     // its inflow over that of the others
-	Unsure     thermal.Day // one sigma of the last three
+	FilmLn     float64       // its inside film over that of the others, as a logarithm
+	OutsideLn  float64       // its outside coefficient likewise
+	InflowK    float64       // its inflow over that of the others
+	Unsure     wallmodel.Day // one sigma of the last three
 	AmbientK   float64
 	Inlet      thermal.Inlet // what its inflow is counted from
 	Residuals  []float64     // wall readings less model, K, in order of time
@@ -49,7 +50,7 @@ type FillFit struct {
 // fitter is the least-squares problem of one variant.
 type fitter struct {
 	vessel  *vessel.Profile
-	variant thermal.Variant
+	variant wallmodel.Variant
 	fills   []*prepared
 	free    []int
 	base    thermal.Params
@@ -61,10 +62,10 @@ type fitter struct {
 	k       int  // parameters
 }
 
-func newFitter(v *vessel.Profile, r thermal.Variant, fills []*prepared, inlet thermal.Inlet) *fitter {
+func newFitter(v *vessel.Profile, r wallmodel.Variant, fills []*prepared, inlet thermal.Inlet) *fitter {
 	f := &fitter{vessel: v, variant: r, fills: fills, inlet: inlet}
 	for i := range f.base {
-		mean, sigma := thermal.PriorFor(v, r, i)
+		mean, sigma := wallmodel.PriorFor(v, r, i)
 		if i == thermal.ParInflow {
 			mean, sigma = thermal.InflowPrior(f.inlet)
 		}

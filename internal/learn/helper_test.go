@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 const (
@@ -49,7 +50,7 @@ type pretended struct {
 // paramsOf are the handbook's values on a variant, changed.
 func paramsOf(t testing.TB, variant string, change map[int]float64) thermal.Params {
 	t.Helper()
-	r, ok := thermal.VariantNamed(variant)
+	r, ok := wallmodel.VariantNamed(variant)
 	if !ok {
 		t.Fatalf("no variant %q", variant)
 	}
@@ -66,7 +67,7 @@ func paramsOf(t testing.TB, variant string, change map[int]float64) thermal.Para
 // fill makes the record: half a minute vented, the ramp, the hold.
 func (c pretended) fill(t testing.TB, v *vessel.Profile, seed uint64) *Fill {
 	t.Helper()
-	r, ok := thermal.VariantNamed(c.variant)
+	r, ok := wallmodel.VariantNamed(c.variant)
 	if !ok {
 		t.Fatalf("no variant %q", c.variant)
 	}

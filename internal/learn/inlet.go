@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // prior is a mean and one sigma.
@@ -92,9 +93,9 @@ func shareInlet(fills []*prepared) thermal.Inlet {
 // that is shared on another.
 func deviation(own, shared thermal.Inlet) prior {
 	if own == shared {
-		return prior{0, thermal.HandbookDay.InflowK}
+		return prior{0, wallmodel.HandbookDay.InflowK}
 	}
 	a, sa := thermal.InflowPrior(own)
 	b, sb := thermal.InflowPrior(shared)
-	return prior{a - b, math.Hypot(thermal.HandbookDay.InflowK, math.Hypot(sa, sb))}
+	return prior{a - b, math.Hypot(wallmodel.HandbookDay.InflowK, math.Hypot(sa, sb))}
 }

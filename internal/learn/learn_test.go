@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/must"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // A lag whose time constant is known is fitted back. What the truth is does
@@ -74,7 +75,7 @@ func TestChoose(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 60, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParStem: 0.01})
 	r := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: truth}), "")
-	if len(r.Steps) != len(thermal.Variants()) {
+	if len(r.Steps) != len(wallmodel.Variants()) {
 		t.Fatalf("%d variants tried", len(r.Steps))
 	}
 	lag, dense := r.Steps[0], r.Steps[1]
@@ -139,14 +140,14 @@ func TestOneFill(t *testing.T) {
 	if !warned(r, "one fill alone") || !math.IsNaN(r.Best().OutWallK) {
 		t.Errorf("warnings %q", r.Warnings)
 	}
-	if g := r.Model.Gains.Lit; g.SigmaK < thermal.UnseenSigmaK {
+	if g := r.Model.Gains.Lit; g.SigmaK < wallmodel.UnseenSigmaK {
 		t.Errorf("the sun of another day is known to %.1f K after one fill", g.SigmaK)
 	}
 	if text := Text(r); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
 		t.Errorf("unknown numbers in\n%s", text)
 	}
 	data := must.Get(r.Model.Format())(t)
-	if _, err := thermal.ParseLearned("model.toml", data); err != nil {
+	if _, err := wallmodel.ParseLearned("model.toml", data); err != nil {
 		t.Error(err)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/learn/lm"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // starts are the film coefficients, as factors on the handbook's, that a fit
@@ -54,7 +55,7 @@ const (
 // model draws the chosen variant up for use, and says what to mind.
 func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	s := r.Best()
-	m := &thermal.Learned{
+	m := &wallmodel.Learned{
 		Name: opt.Name, Vessel: v.Name, Created: opt.Date, Variant: s.Outcome.Variant,
 		Params: s.Outcome.Params, Cov: s.Outcome.Cov, Inlet: s.Outcome.Inlet, DiscrepancyK: modelLeastK,
 	}
@@ -90,7 +91,7 @@ func gains(fits []FillFit) *thermal.SunGains {
 	}
 	out := &thermal.SunGains{Shade: shade.gain(shadeLeastK), Lit: lit.gain(litLeastK)}
 	if most < sunSeenK || len(fits) < 2 {
-		out.Lit.SigmaK = math.Max(out.Lit.SigmaK, thermal.UnseenSigmaK)
+		out.Lit.SigmaK = math.Max(out.Lit.SigmaK, wallmodel.UnseenSigmaK)
 	}
 	return out
 }
@@ -123,8 +124,8 @@ const dayWeight = 3.0
 // day is how far the fills lie from each other, weighed with what handbooks say:
 // one round of expectation and maximisation, in which a fill counts by what it
 // showed and by how unsure that is (Dempster, Laird & Rubin 1977, from memory).
-func day(fits []FillFit) thermal.Day {
-	d := thermal.HandbookDay
+func day(fits []FillFit) wallmodel.Day {
+	d := wallmodel.HandbookDay
 	weigh := func(handbook float64, shown func(*FillFit) (is, unsure float64)) float64 {
 		sum := dayWeight * handbook * handbook
 		for i := range fits {
@@ -133,7 +134,7 @@ func day(fits []FillFit) thermal.Day {
 		}
 		return math.Sqrt(sum / (dayWeight + float64(len(fits))))
 	}
-	return thermal.Day{
+	return wallmodel.Day{
 		FilmLn:    weigh(d.FilmLn, func(f *FillFit) (float64, float64) { return f.FilmLn, f.Unsure.FilmLn }),
 		OutsideLn: weigh(d.OutsideLn, func(f *FillFit) (float64, float64) { return f.OutsideLn, f.Unsure.OutsideLn }),
 		InflowK:   weigh(d.InflowK, func(f *FillFit) (float64, float64) { return f.InflowK, f.Unsure.InflowK }),
@@ -142,9 +143,9 @@ func day(fits []FillFit) thermal.Day {
 
 // rangeOf is what the fills covered, and the fastest ramp of the slowest fill.
 // An ambient that was not read counts only where none was read in any fill.
-func rangeOf(v *vessel.Profile, fills []*Fill) (r thermal.Range, slowestPaS float64) {
+func rangeOf(v *vessel.Profile, fills []*Fill) (r wallmodel.Range, slowestPaS float64) {
 	fluid := fluidOf(v)
-	r = thermal.Range{AmbientLeastK: math.Inf(1), AmbientMostK: math.Inf(-1)}
+	r = wallmodel.Range{AmbientLeastK: math.Inf(1), AmbientMostK: math.Inf(-1)}
 	slowestPaS = math.Inf(1)
 	read := slices.ContainsFunc(fills, (*Fill).knowsAmbient)
 	for _, f := range fills {

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/learn/lm"
-	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // outcome draws up a fit.
@@ -45,7 +45,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	r := make([]float64, p.n)
 	p.residuals(o.Params, x, r)
-	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], InflowK: x[localInflow], Unsure: thermal.HandbookDay, AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
+	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], InflowK: x[localInflow], Unsure: wallmodel.HandbookDay, AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
 	var gas, wall, nGas, nWall float64
 	for i, e := range r {
 		if p.readsAt[i] != readsGas {

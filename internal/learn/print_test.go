@@ -8,18 +8,19 @@ import (
 
 	"fillwright/internal/must"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // invented is a result with round numbers of our own.
 func invented() *Result {
-	variant := thermal.Variants()[0]
+	variant := wallmodel.Variants()[0]
 	o := &Outcome{Variant: variant, Converged: true, Free: []int{thermal.ParLnFilm}, Fills: []FillFit{{Name: "a.fill", GasRMSK: 0.3,
 		WallRMSK: 0.4, WallWorstK: 1.5, OutK: []float64{303.15}, BiasK: 0.1, AmbientK: 293.15, Residuals: []float64{0.5, -1.5, 0}},
 		{Name: "b.fill", GasRMSK: 0.4, WallRMSK: math.NaN(), OutK: []float64{300.15}, AmbientK: 294.15}}}
 	o.Params[thermal.ParLnFilm] = math.Log(40)
 	o.StdErr[thermal.ParLnFilm] = 0.05
 	return &Result{Steps: []Step{{Outcome: o, OutGasK: 0.35, OutWallK: 0.6}}, Forced: true,
-		Model: &thermal.Learned{Name: "invented", Vessel: "Plover", Variant: variant}, Warnings: []string{"take care"}}
+		Model: &wallmodel.Learned{Name: "invented", Vessel: "Plover", Variant: variant}, Warnings: []string{"take care"}}
 }
 
 // The text names the variant and why, the parameter with its standard error in its

@@ -6,8 +6,8 @@ import (
 	"math"
 	"slices"
 
-	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // Options steer Learn.
@@ -32,7 +32,7 @@ type Result struct {
 	Steps    []Step
 	Chosen   int
 	Forced   bool
-	Model    *thermal.Learned
+	Model    *wallmodel.Learned
 	Warnings []string
 }
 
@@ -52,13 +52,13 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 	if len(fills) == 0 {
 		return nil, errors.New("no fills to learn from: give at least one, as in: fillwright learn monday.fill tuesday.csv")
 	}
-	variants := thermal.Variants()
+	variants := wallmodel.Variants()
 	if opt.Variant != "" {
-		r, ok := thermal.VariantNamed(opt.Variant)
+		r, ok := wallmodel.VariantNamed(opt.Variant)
 		if !ok {
 			return nil, fmt.Errorf("unknown variant %q: know %s", opt.Variant, variantNames())
 		}
-		variants = []thermal.Variant{r}
+		variants = []wallmodel.Variant{r}
 	}
 	out := &Result{Forced: opt.Variant != ""}
 	opt.Told = tally(opt.Told, variants, len(fills))
@@ -76,7 +76,7 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 
 func variantNames() string {
 	var s string
-	for i, r := range thermal.Variants() {
+	for i, r := range wallmodel.Variants() {
 		if i > 0 {
 			s += ", "
 		}
@@ -86,7 +86,7 @@ func variantNames() string {
 }
 
 // fitVariant fits one variant, and again with each fill left out.
-func fitVariant(v *vessel.Profile, fills []*Fill, r thermal.Variant, did func(float64)) (*Step, error) {
+func fitVariant(v *vessel.Profile, fills []*Fill, r wallmodel.Variant, did func(float64)) (*Step, error) {
 	var all []*prepared
 	for _, f := range fills {
 		p, err := prepare(f, v, fluidOf(v), r.Cells)

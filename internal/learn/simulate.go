@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // Parameters that each fill has for itself: the inflow's deviation, the gas
@@ -93,8 +94,8 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 	}
 	p.under = b[0].pPa > 0.5e5
 	p.inlet = inletOf(b, p.model)
-	p.inflow = prior{0, thermal.HandbookDay.InflowK}
-	p.gains = thermal.HandbookGains(v)
+	p.inflow = prior{0, wallmodel.HandbookDay.InflowK}
+	p.gains = wallmodel.HandbookGains(v)
 	return p, nil
 }
 
@@ -180,8 +181,8 @@ func (p *prepared) priors(x, r []float64) {
 	ambient := p.bins[0].ambientK
 	r[localInflow] = (x[localInflow] - p.inflow.mean) / p.inflow.sigma
 	r[localBias] = x[localBias] / biasSigmaK
-	r[localFilm] = x[localFilm] / thermal.HandbookDay.FilmLn
-	r[localOutside] = x[localOutside] / thermal.HandbookDay.OutsideLn
+	r[localFilm] = x[localFilm] / wallmodel.HandbookDay.FilmLn
+	r[localOutside] = x[localOutside] / wallmodel.HandbookDay.OutsideLn
 	for i := range p.model.PlaceCount {
 		r[p.localPlace(i)] = x[p.localPlace(i)] / p.model.Places[i].LocalK
 	}

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/must"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // A fit is begun from several films, wide apart, and its end does not hang on
@@ -16,7 +17,7 @@ func TestSeveralStarts(t *testing.T) {
 	}
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 25, thermal.ParDensity: 0.8})
-	r, _ := thermal.VariantNamed("layered")
+	r, _ := wallmodel.VariantNamed("layered")
 	var all []*prepared
 	for _, f := range three(t, v, pretended{variant: "layered", par: truth}) {
 		p := must.Get(prepare(f, v, fluidOf(v), r.Cells))(t)

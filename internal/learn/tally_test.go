@@ -1,9 +1,8 @@
 package learn
 
 import (
+	"fillwright/internal/wallmodel"
 	"testing"
-
-	"fillwright/internal/thermal"
 )
 
 // TestTold: whoever waits for the learning hears of its share after every fit,
@@ -26,8 +25,8 @@ func TestTold(t *testing.T) {
 	// All variants together come to all of it too; one fill has nothing to leave out.
 	for _, n := range []int{1, 3} {
 		last := 0.0
-		did := tally(func(share float64) { last = share }, thermal.Variants(), n)
-		for _, r := range thermal.Variants() {
+		did := tally(func(share float64) { last = share }, wallmodel.Variants(), n)
+		for _, r := range wallmodel.Variants() {
 			did(fitWork(r))
 			for range n {
 				if n > 1 {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // Limits of the warnings. Common practice, no source.
@@ -99,7 +100,7 @@ func (r *Result) warnOdd() {
 		switch {
 		case f.WallRMSK > own || odd(f.WallRMSK, wall, oddWallK):
 			r.add("%s disagrees with the rest: wall off by %.1f K RMS when predicted from them", f.Name, f.WallRMSK)
-		case math.Abs(f.FilmLn) > oddDay*thermal.HandbookDay.FilmLn || math.Abs(f.OutsideLn) > oddDay*thermal.HandbookDay.OutsideLn:
+		case math.Abs(f.FilmLn) > oddDay*wallmodel.HandbookDay.FilmLn || math.Abs(f.OutsideLn) > oddDay*wallmodel.HandbookDay.OutsideLn:
 			r.add("%s disagrees with the rest: it needs an inside film ×%.2f and an outside coefficient ×%.2f of theirs", f.Name, math.Exp(f.FilmLn), math.Exp(f.OutsideLn))
 		case odd(f.GasRMSK, gas, oddGasK):
 			r.add("%s disagrees with the rest: gas off by %.1f K RMS when predicted from them", f.Name, f.GasRMSK)

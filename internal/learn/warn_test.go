@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // A fill that was made with another wall is named, and none else; fills of one
@@ -71,7 +72,7 @@ func TestNarrowFills(t *testing.T) {
 // was measured by itself and from one that was not at all (worked by hand:
 // information 1/s² in the direction (1, 1)/√2, none across).
 func TestTangledByHand(t *testing.T) {
-	r, _ := thermal.VariantNamed("layered")
+	r, _ := wallmodel.VariantNamed("layered")
 	o := &Outcome{Variant: r, Free: []int{thermal.ParLnFilm, thermal.ParLnOutside, thermal.ParLnBead, thermal.ParLnSkin}}
 	sigma := func(i int) float64 { _, s := r.Prior(i); return s }
 	f, out := sigma(thermal.ParLnFilm), sigma(thermal.ParLnOutside)

@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 )
 
 // eightCells is the handbook's model with the most cells.
-func eightCells() *thermal.Learned {
-	l := *thermal.Handbook()
+func eightCells() *wallmodel.Learned {
+	l := *wallmodel.Handbook()
 	l.Variant.Cells = thermal.CellsMost
 	return &l
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 )
 
@@ -130,7 +131,7 @@ func newStand(tb testing.TB, onsetC float64) *stand { return standOn(tb, testPro
 
 func standOn(tb testing.TB, p *vessel.Profile) *stand {
 	s := &stand{
-		tb: tb, profile: p, m: New(Config{Profile: p}), params: thermal.Handbook().Params,
+		tb: tb, profile: p, m: New(Config{Profile: p}), params: wallmodel.Handbook().Params,
 		model: thermal.NewModel(p, gas.Table(p.Gas), thermal.CellsLayered), ambientK: 295,
 		periodMS: 100, boot: 1, rng: rand.New(rand.NewPCG(1, 5)),
 	}

@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/recording"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
@@ -21,7 +22,7 @@ import (
 type Config struct {
 	Profile *vessel.Profile
 	Offsets *probe.Offsets
-	Model   *thermal.Learned
+	Model   *wallmodel.Learned
 }
 
 // Monitor holds everything that one fill needs between two inputs.
@@ -33,7 +34,7 @@ type Monitor struct {
 	sample  estimate.Sample // what the sensors say now
 	planner advise.Planner
 	advice  advise.Advice // of the last look ahead
-	learned *thermal.Learned
+	learned *wallmodel.Learned
 	trust   trust
 	lost    lost
 	scatter scatterDoubt
@@ -72,7 +73,7 @@ func New(cfg Config) *Monitor {
 		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
 	}
 	if m.learned == nil {
-		m.learned = thermal.HandbookFor(cfg.Profile)
+		m.learned = wallmodel.HandbookFor(cfg.Profile)
 	}
 	m.trust = newTrust()
 	m.targetPa = float64(cfg.Profile.Fill.Target)

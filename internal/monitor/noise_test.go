@@ -7,13 +7,14 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // learnedModel is the handbook's as if fills had confirmed it.
-func learnedModel(p *vessel.Profile) *thermal.Learned {
-	l := thermal.HandbookFor(p)
+func learnedModel(p *vessel.Profile) *wallmodel.Learned {
+	l := wallmodel.HandbookFor(p)
 	l.Fills, l.DiscrepancyK = []string{"invented"}, 0.42
-	l.Range = thermal.Range{RampMostPaS: 1e5, DensityMost: 60, GasMostK: 350, AmbientLeastK: 270, AmbientMostK: 320}
+	l.Range = wallmodel.Range{RampMostPaS: 1e5, DensityMost: 60, GasMostK: 350, AmbientLeastK: 270, AmbientMostK: 320}
 	l.Gains = &thermal.SunGains{Shade: thermal.Normal{SigmaK: 2}, Lit: thermal.Normal{SigmaK: 6}}
 	for i := range l.Cov {
 		l.Cov[i][i] *= 0.3 * 0.3

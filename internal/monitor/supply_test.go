@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
 )
 
@@ -88,11 +89,11 @@ func TestSupplyReachesForecast(t *testing.T) {
 // band; handbook values were learned nowhere and say nothing.
 func TestSupplyNewToModel(t *testing.T) {
 	t.Parallel()
-	learned := *thermal.Handbook()
+	learned := *wallmodel.Handbook()
 	learned.Fills = []string{"monday"}
-	learned.Range = thermal.Range{RampMostPaS: 1e6, DensityMost: 1e3, GasMostK: 1e3, AmbientMostK: 1e3}
+	learned.Range = wallmodel.Range{RampMostPaS: 1e6, DensityMost: 1e3, GasMostK: 1e3, AmbientMostK: 1e3}
 	for _, c := range []struct {
-		model *thermal.Learned
+		model *wallmodel.Learned
 		want  string
 	}{{&learned, "model learned without supply readings"}, {nil, ""}} {
 		s := standOn(t, testProfile(t, onsetFarC, supplyChannels))

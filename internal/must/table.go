@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"github.com/google/go-cmp/cmp"
@@ -29,6 +30,37 @@ func Rows(t Failing, file string, least int) [][]string {
 		t.Fatalf("%s: %d rows, want %d at the least; %v", file, len(rows), least, err)
 	}
 	return rows
+}
+
+// Row is a row of a table by the names of its columns.
+type Row map[string]string
+
+// Table is Rows by the names in the header; least counts those under it.
+func Table(t Failing, file string, least int) []Row {
+	t.Helper()
+	rows := Rows(t, file, least+1)
+	var out []Row
+	for _, cells := range rows[1:] {
+		r := Row{}
+		for i, key := range rows[0] {
+			r[key] = cells[i]
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// Num is a number of the row; blank is NaN.
+func (r Row) Num(t Failing, key string) float64 {
+	t.Helper()
+	text, ok := r[key]
+	if !ok {
+		t.Fatalf("the table has no column %q", key)
+	}
+	if text == "" {
+		return math.NaN()
+	}
+	return Get(strconv.ParseFloat(text, 64))(t)
 }
 
 // Near holds a number against another; NaN is near nothing.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // Of what a plan tells a watch of the sun, one sigma is at least so much: the day
@@ -18,7 +19,7 @@ const (
 // Informed is the model that a watch starts from on this day: the setup's, with
 // what the sun is expected to do on it in place of what is taken where nothing is
 // known. Readings outrank it, as they outrank any start.
-func (s *Setup) Informed() *thermal.Learned {
+func (s *Setup) Informed() *wallmodel.Learned {
 	still := *s
 	still.Day.Air.Sigma = 0 // the watch measures it
 	still.unread()

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
-	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // TestInformed proves that what a plan tells a watch is the sun of the day: warm
@@ -28,7 +28,7 @@ func TestInformed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, err := thermal.ParseLearned("plan", text)
+	back, err := wallmodel.ParseLearned("plan", text)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // Narrowing is something to find out, and what it does to the peak's band.
@@ -76,7 +77,7 @@ var taught = []struct {
 	par   int
 	sigma float64
 }{
-	{thermal.ParLnFilm, thermal.HandbookDay.FilmLn}, {thermal.ParJet, 1.2}, {thermal.ParLnHeat, 0.04}, {thermal.ParLnConduct, 0.1},
+	{thermal.ParLnFilm, wallmodel.HandbookDay.FilmLn}, {thermal.ParJet, 1.2}, {thermal.ParLnHeat, 0.04}, {thermal.ParLnConduct, 0.1},
 	{thermal.ParInflow, 4}, {thermal.ParDensity, 0.05}, {thermal.ParBuoyancy, 0.05},
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
 )
 
 // TestEnergyBound proves D Δp/(4 ρ c t) on two tubes, worked out apart from this
@@ -25,7 +26,7 @@ func TestEnergyBound(t *testing.T) {
 
 	v := plover(t)
 	m := thermal.NewModel(v, gas.Ideal(v.Gas), thermal.CellsLayered)
-	p := thermal.Handbook().Params
+	p := wallmodel.Handbook().Params
 	p[thermal.ParLnOutside] = math.Log(1e-6)
 	p[thermal.ParInflow] = 0
 	bound := EnergyBoundK(float64(v.InnerDiameter), v.WallAreaHeatJM2K(), 40e5)
@@ -64,7 +65,7 @@ func meanWallK(m *thermal.Model, s *thermal.State, p *thermal.Params) float64 {
 func TestTwoStages(t *testing.T) {
 	v := plover(t)
 	m := thermal.NewModel(v, gas.Ideal(v.Gas), thermal.CellsLayered)
-	b := &thermal.Estimate{Model: m, State: m.Uniform(300), Params: thermal.Handbook().Params}
+	b := &thermal.Estimate{Model: m, State: m.Uniform(300), Params: wallmodel.Handbook().Params}
 	b.Params[thermal.ParLnOutside] = math.Log(14)
 	b.Params[thermal.ParInflow] = 0
 	b.Params[thermal.ParUneven], b.Params[thermal.ParFar] = 0, 0

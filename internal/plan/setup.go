@@ -8,22 +8,23 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 	"fillwright/internal/weather"
 )
 
 // Setup is everything that a plan is made of.
 type Setup struct {
 	Vessel *vessel.Profile
-	Model  *thermal.Learned // nil: handbook values
+	Model  *wallmodel.Learned // nil: handbook values
 	Day    Day
 	OnsetK float64
 }
 
 // NewSetup is a vessel on a day; what the day does not say of the fill is the
 // profile's.
-func NewSetup(v *vessel.Profile, model *thermal.Learned, d Day) Setup {
+func NewSetup(v *vessel.Profile, model *wallmodel.Learned, d Day) Setup {
 	if model == nil {
-		model = thermal.HandbookFor(v)
+		model = wallmodel.HandbookFor(v)
 	}
 	if !d.Absorptance.Said {
 		for i := range v.Stations {

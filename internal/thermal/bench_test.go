@@ -14,7 +14,7 @@ func benchVessel(cells int) (*Model, Params, State) {
 	m.Sides, m.AreaM2[0], m.AreaM2[1] = 2, 0.22, 0.22
 	s := m.Uniform(300)
 	s.OutK[0] = 315
-	return m, Handbook().Params, s
+	return m, usualParams(), s
 }
 
 func BenchmarkStepOpen(b *testing.B) {

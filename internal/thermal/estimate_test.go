@@ -1,6 +1,7 @@
 package thermal
 
 import (
+	"fillwright/internal/must"
 	"math"
 	"testing"
 
@@ -129,11 +130,11 @@ func TestSpreadLinear(t *testing.T) {
 // The band is two sigma of all, widened outside the range, never narrowed.
 func TestBand(t *testing.T) {
 	b := &Estimate{DiscrepancyK: 0.3, BandFactor: 1}
-	near(t, "band", b.Band(0.4, 0), 1.0, 1e-12)
+	must.Near(t, "band", b.Band(0.4, 0), 1.0, 1e-12)
 	b.BandFactor = 2.5
-	near(t, "widened", b.Band(0.4, 0), 2.5, 1e-12)
+	must.Near(t, "widened", b.Band(0.4, 0), 2.5, 1e-12)
 	b.BandFactor = 0.1
-	near(t, "never narrowed", b.Band(0.4, 0), 1.0, 1e-12)
+	must.Near(t, "never narrowed", b.Band(0.4, 0), 1.0, 1e-12)
 }
 
 // A wall that follows an outside which wanders has the variance of the integral,
@@ -152,7 +153,7 @@ func TestBandAhead(t *testing.T) {
 			response := 1 - math.Exp(-u/tau)
 			v += b.SunDriftK() * b.SunDriftK() * response * response * ahead / n
 		}
-		near(t, "band ahead", b.Band(0, ahead), 2*math.Sqrt(v), 1e-5)
+		must.Near(t, "band ahead", b.Band(0, ahead), 2*math.Sqrt(v), 1e-5)
 	}
-	near(t, "bounded", b.Band(0, 1e6), b.Band(0, driftMostS), 0)
+	must.Near(t, "bounded", b.Band(0, 1e6), b.Band(0, driftMostS), 0)
 }

@@ -5,27 +5,45 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 
 	"pgregory.net/rapid"
 )
 
-// drawVessel draws a vessel, its parameters on some variant, and a state that
+// usual are parameters of light vessels as people read them, with a scatter in
+// the parameters' own scale that no more than a few vessels leave. Invented.
+var usual = [ParCount]struct{ mean, sigma float64 }{
+	ParLnFilm: {30, 0.5}, ParDensity: {0.65, 0.12}, ParBuoyancy: {0.30, 0.08}, ParJet: {30, 3}, ParLnOutside: {14, 0.4},
+	ParInflow: {-4, 10}, ParLnBead: {3, 0.6}, ParLnConduct: {1, 0.15}, ParLnHeat: {1, 0.08}, ParLnSkin: {3, 0.7}, ParStem: {0.015, 0.015},
+	ParSunShare: {SunShareMean, 0.05}, ParUneven: {0.06, 0.12}, ParBeadLoss: {0.04, 0.04}, ParBeadJet: {0.02, 0.06}, ParFar: {0.05, 0.20}, ParLnMix: {8, 0.5},
+}
+
+func usualParams() (p Params) {
+	for i, u := range usual {
+		p[i] = ParInternal(i, u.mean)
+	}
+	return p
+}
+
+// drawVessel draws a vessel, its parameters, and a state that
 // real vessels could be in.
 func drawVessel(t *rapid.T) (*Model, Params, State, float64) {
-	variant := rapid.SampledFrom(Variants()).Draw(t, "variant")
+	cells := rapid.SampledFrom([]int{1, CellsLayered}).Draw(t, "cells")
 	fluid := rapid.SampledFrom([]Fluid{gas.Ideal(gas.Air), gas.Table(gas.Air), gas.Table(gas.Nitrogen)}).Draw(t, "fluid")
 	draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
 	m := &Model{
 		Fluid: fluid, VolumeM3: draw("litres", 0.5, 100) / 1000, AmbientPa: 101325,
-		Sides: rapid.IntRange(1, SidesMost).Draw(t, "sides"), Cells: variant.Cells,
+		Sides: rapid.IntRange(1, SidesMost).Draw(t, "sides"), Cells: cells,
 		ThicknessM: draw("mm", 0.5, 20) / 1000, ConductivityWMK: draw("k", 0.2, 5),
 	}
 	m.AreaHeatJM2K = 1.5e6 * m.ThicknessM
 	area := 6 * math.Pow(m.VolumeM3, 2.0/3)
 	var p Params
-	for i := range p {
-		mean, sigma := variant.Prior(i)
-		p[i] = mean + sigma*draw(ParKey(i), -2, 2)
+	for i, u := range usual {
+		p[i] = ParInternal(i, u.mean) + u.sigma*draw(ParKey(i), -2, 2)
+	}
+	if cells == 1 { // as a lag without a law of its own for the film
+		p[ParDensity], p[ParBuoyancy], p[ParJet] = 0, 0, 0
 	}
 	s := m.Uniform(draw("start", 253, 323))
 	s.GasK = draw("gas", 253, 340)
@@ -159,7 +177,7 @@ func TestForecastUnknown(t *testing.T) {
 		m := testModel(6)
 		m.Fluid = gas.Table(gas.Air)
 		m.Sides, m.AreaM2[1] = 2, 0.2
-		p := Handbook().Params
+		p := usualParams()
 		s, pa := m.Uniform(300), 5e5
 		spoil(&s, &pa)
 		points := 0
@@ -197,7 +215,7 @@ func TestForecastUntilPeak(t *testing.T) {
 func TestForecastStepsEnough(t *testing.T) {
 	m := testModel(6)
 	m.Fluid = gas.Table(gas.Air)
-	p := Handbook().Params
+	p := usualParams()
 	for _, ramp := range []float64{2e5 / 60, 10e5 / 60, 30e5 / 60, 60e5 / 60} {
 		s := m.Uniform(293.15)
 		s.OutK[0] = 308
@@ -218,8 +236,8 @@ func TestForecastStepsEnough(t *testing.T) {
 			hot, _ := m.HottestOf(&fine, &p, f.DensityKgM3, 0)
 			peak = math.Max(peak, hot)
 		}
-		near(t, "peak of the wall", run.PeakK, peak, 0.3)
-		near(t, "end of the coast", run.End.Wall[0][0], fine.Wall[0][0], 0.3)
-		near(t, "pressure at the end", run.EndPa/pa, 1, 2e-3)
+		must.Near(t, "peak of the wall", run.PeakK, peak, 0.3)
+		must.Near(t, "end of the coast", run.End.Wall[0][0], fine.Wall[0][0], 0.3)
+		must.Near(t, "pressure at the end", run.EndPa/pa, 1, 2e-3)
 	}
 }

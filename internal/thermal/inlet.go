@@ -36,12 +36,12 @@ func InletNamed(name string) (Inlet, error) {
 // fittings warm the gas on its way; that the cylinder cools too is in the
 // scatter. Measured: the sensor is not quite at the inlet. Common practice, no
 // source.
-var inflowPriors = [InletCount]prior{{-4, 10}, {10, 12}, {0, 4}}
+var inflowPriors = [InletCount]Normal{{-4, 10}, {10, 12}, {0, 4}}
 
 // InflowPrior is the handbook's mean of ParInflow on a base and one sigma, K.
 func InflowPrior(base Inlet) (meanK, sigmaK float64) {
 	p := inflowPriors[min(base, InletCount-1)]
-	return p.mean, p.sigma
+	return p.MeanK, p.SigmaK
 }
 
 // Supply is what is known of the gas that comes in. The zero value, and NaN,

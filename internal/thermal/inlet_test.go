@@ -2,7 +2,6 @@ package thermal
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"fillwright/internal/gas"
@@ -92,32 +91,5 @@ func TestSupplyCools(t *testing.T) {
 		if math.Abs(f.FlowJ-f.InKg*before) > 0.5*f.InKg {
 			t.Errorf("supply at %.0f bar: %.1f J/kg came in, %.1f J/kg left the cylinder", supply/1e5, f.FlowJ/f.InKg, before)
 		}
-	}
-}
-
-// The base is remembered in the model file; a file without one is on ambient,
-// an unknown one is refused.
-func TestInletInFile(t *testing.T) {
-	l := learnedExample()
-	l.Inlet = InletThrottled
-	data, err := l.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
-	got, err := ParseLearned("model.toml", data)
-	if err != nil || got.Inlet != InletThrottled {
-		t.Errorf("read back %v, %v", got, err)
-	}
-	line := "inflow_base = 'throttled'"
-	if !strings.Contains(string(data), line) {
-		t.Fatalf("no line %q in\n%s", line, data)
-	}
-	got, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), line, "", 1)))
-	if err != nil || got.Inlet != InletAmbient {
-		t.Errorf("without a base: %v, %v", got, err)
-	}
-	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
-	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
-		t.Errorf("an unknown base: %v", err)
 	}
 }

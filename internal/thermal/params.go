@@ -7,7 +7,6 @@ package thermal
 
 import (
 	"math"
-	"slices"
 )
 
 // Parameter indices of Params. Positive quantities are held as logarithms, so
@@ -61,25 +60,24 @@ var parameters = [ParCount]struct {
 	key, name, unit string
 	scale           scale
 	step            float64 // a change that differences can be taken over
-	common          bool    // free in every variant of the model
 }{
-	ParLnFilm:    {"film_w_m2k", "inside film at reference", "W/m²K", log, 0.01, true},
-	ParDensity:   {"density_exponent", "density exponent", "", plain, 0.01, false},
-	ParBuoyancy:  {"buoyancy_exponent", "buoyancy exponent", "", plain, 0.01, false},
-	ParJet:       {"jet_w_m2k", "jet film at reference", "W/m²K", root, 0.01, false},
-	ParLnOutside: {"outside_w_m2k", "outside coefficient", "W/m²K", log, 0.01, true},
-	ParInflow:    {"inflow_above_ambient_k", "inflow above ambient", "K", plain, 0.1, true},
-	ParLnBead:    {"bead_s", "bead lag at reference", "s", log, 0.01, true},
-	ParLnConduct: {"conductivity_ratio", "conductivity / profile", "", log, 0.01, false},
-	ParLnHeat:    {"wall_heat_ratio", "wall heat / profile", "", log, 0.01, true},
-	ParLnSkin:    {"skin_sensor_s", "skin sensor lag", "s", log, 0.01, true},
-	ParStem:      {"skin_sensor_lead_loss", "skin sensor lead loss", "", plain, 0.002, true},
-	ParSunShare:  {"sunny_share", "sunny share", "", plain, 0.002, true},
-	ParUneven:    {"gas_unevenness", "gas unevenness", "", plain, 0.002, true},
-	ParBeadLoss:  {"gas_probe_loss", "gas probe loss", "", plain, 0.002, true},
-	ParBeadJet:   {"gas_probe_inflow", "inflow at gas probe", "", plain, 0.002, true},
-	ParFar:       {"far_end_unmixed", "unmixed far end", "", plain, 0.01, true},
-	ParLnMix:     {"far_end_mixes_s", "far end mixes in", "s", log, 0.01, true},
+	ParLnFilm:    {"film_w_m2k", "inside film at reference", "W/m²K", log, 0.01},
+	ParDensity:   {"density_exponent", "density exponent", "", plain, 0.01},
+	ParBuoyancy:  {"buoyancy_exponent", "buoyancy exponent", "", plain, 0.01},
+	ParJet:       {"jet_w_m2k", "jet film at reference", "W/m²K", root, 0.01},
+	ParLnOutside: {"outside_w_m2k", "outside coefficient", "W/m²K", log, 0.01},
+	ParInflow:    {"inflow_above_ambient_k", "inflow above ambient", "K", plain, 0.1},
+	ParLnBead:    {"bead_s", "bead lag at reference", "s", log, 0.01},
+	ParLnConduct: {"conductivity_ratio", "conductivity / profile", "", log, 0.01},
+	ParLnHeat:    {"wall_heat_ratio", "wall heat / profile", "", log, 0.01},
+	ParLnSkin:    {"skin_sensor_s", "skin sensor lag", "s", log, 0.01},
+	ParStem:      {"skin_sensor_lead_loss", "skin sensor lead loss", "", plain, 0.002},
+	ParSunShare:  {"sunny_share", "sunny share", "", plain, 0.002},
+	ParUneven:    {"gas_unevenness", "gas unevenness", "", plain, 0.002},
+	ParBeadLoss:  {"gas_probe_loss", "gas probe loss", "", plain, 0.002},
+	ParBeadJet:   {"gas_probe_inflow", "inflow at gas probe", "", plain, 0.002},
+	ParFar:       {"far_end_unmixed", "unmixed far end", "", plain, 0.01},
+	ParLnMix:     {"far_end_mixes_s", "far end mixes in", "s", log, 0.01},
 }
 
 // ParName names a parameter for tables.
@@ -135,49 +133,4 @@ func (p *Params) Film(densityKgM3, diffK, inflowKgS float64) float64 {
 // holds it at the reference density.
 func (p *Params) BeadS(densityKgM3 float64) float64 {
 	return math.Exp(p[ParLnBead] + beadExponent*math.Log(math.Max(densityKgM3, 0.1)/DensityRefKgM3))
-}
-
-// Variant is one of the wall models: how many cells, and which parameters
-// it frees beyond those of all.
-type Variant struct {
-	Name  string
-	Cells int
-	Free  [ParCount]bool // parameters that may move; the others stay at the handbook's
-	Zero  [ParCount]bool // parameters that this variant holds at zero
-}
-
-// CellsLayered is the number of cells of the layered variants: the face
-// temperatures are extrapolated, so that six cells come within 0.1 K of sixty
-// (TestCellsEnough).
-const CellsLayered = 6
-
-// Variants are all of them, simplest first.
-func Variants() []Variant {
-	variant := func(name string, cells int, more ...int) Variant {
-		r := Variant{Name: name, Cells: cells}
-		for i := range parameters {
-			r.Free[i] = parameters[i].common || slices.Contains(more, i)
-		}
-		for _, i := range []int{ParDensity, ParBuoyancy, ParJet} {
-			r.Zero[i] = !r.Free[i]
-		}
-		return r
-	}
-	return []Variant{
-		variant("lag", 1),
-		variant("lag-density", 1, ParDensity),
-		variant("layered", CellsLayered, ParDensity, ParLnConduct),
-		variant("layered-buoyant", CellsLayered, ParDensity, ParBuoyancy, ParLnConduct),
-		variant("layered-jet", CellsLayered, ParDensity, ParBuoyancy, ParJet, ParLnConduct),
-	}
-}
-
-// VariantNamed finds a variant.
-func VariantNamed(name string) (Variant, bool) {
-	for _, r := range Variants() {
-		if r.Name == name {
-			return r, true
-		}
-	}
-	return Variant{}, false
 }

@@ -18,6 +18,16 @@ const (
 	SideShade = 1 // where no beam falls
 )
 
+// SunShareMean is the mean of max(cos θ, 0) round a tube.
+const SunShareMean = 1 / math.Pi
+
+// Normal is a temperature difference that is known so well: mean and one sigma.
+type Normal struct{ MeanK, SigmaK float64 }
+
+// SunGains is how far the outside equilibria of a vessel on its pad stand above
+// others: the shaded side above ambient, the sunniest line above the shaded side.
+type SunGains struct{ Shade, Lit Normal }
+
 // PlacesMost bounds the places of a vessel.
 const PlacesMost = vessel.StationsMost
 

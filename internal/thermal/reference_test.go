@@ -1,63 +1,12 @@
 package thermal
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 )
-
-// row is one line of a reference table by column name.
-type row map[string]string
-
-// num is a number of the row; blank is NaN.
-func (r row) num(t *testing.T, key string) float64 {
-	t.Helper()
-	text, ok := r[key]
-	if !ok {
-		t.Fatalf("reference table has no column %q", key)
-	}
-	if text == "" {
-		return math.NaN()
-	}
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatalf("column %s: %v", key, err)
-	}
-	return v
-}
-
-// table reads testdata/name; a table shorter than least rows is a mistake.
-func table(t *testing.T, name string, least int) []row {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	lines, err := csv.NewReader(f).ReadAll()
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(lines) < least+1 {
-		t.Fatalf("%s has %d lines, want at least %d", name, len(lines), least+1)
-	}
-	var out []row
-	for _, line := range lines[1:] {
-		r := row{}
-		for i, key := range lines[0] {
-			r[key] = line[i]
-		}
-		out = append(out, r)
-	}
-	return out
-}
 
 func fluidNamed(t *testing.T, name string) Fluid {
 	t.Helper()
@@ -69,14 +18,6 @@ func fluidNamed(t *testing.T, name string) Fluid {
 	}
 	t.Fatalf("unknown gas %q", name)
 	return nil
-}
-
-// near reports a figure that is further than tol from want.
-func near(t *testing.T, what string, got, want, tol float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: got %.6g, want %.6g ± %.2g (off by %.2g)", what, got, want, tol, got-want)
-	}
 }
 
 // throttledK is the temperature at pressurePa of gas throttled there at
@@ -99,11 +40,11 @@ func throttledK(f Fluid, hJKg, pressurePa float64) float64 {
 // (fill_limit_realgas.csv, Helmholtz equations of air and nitrogen). The
 // supply's enthalpy reaches the inlet by throttling.
 func TestFillLimitRealGas(t *testing.T) {
-	for _, r := range table(t, "fill_limit_realgas.csv", 90) {
+	for _, r := range must.Table(t, "testdata/fill_limit_realgas.csv", 90) {
 		f := fluidNamed(t, r["gas"])
 		m := testModel(1)
 		m.Fluid = f
-		wall := r.num(t, "wall_heat_capacity_J_per_K_per_m3")
+		wall := r.Num(t, "wall_heat_capacity_J_per_K_per_m3")
 		p := testParams(1e-12, 1e-12)
 		steps := 8
 		if wall > 0 {
@@ -111,8 +52,8 @@ func TestFillLimitRealGas(t *testing.T) {
 			p[ParLnFilm] = math.Log(1e8)
 			steps = 200
 		}
-		p1, p2, t1 := r.num(t, "p1_bar_abs")*1e5, r.num(t, "p2_bar_abs")*1e5, r.num(t, "T1_K")
-		ps, ts := r.num(t, "p_supply_bar_abs")*1e5, r.num(t, "T_supply_K")
+		p1, p2, t1 := r.Num(t, "p1_bar_abs")*1e5, r.Num(t, "p2_bar_abs")*1e5, r.Num(t, "T1_K")
+		ps, ts := r.Num(t, "p_supply_bar_abs")*1e5, r.Num(t, "T_supply_K")
 		supply := f.HJKg(ts, f.DensityKgM3(ts, ps))
 		s := m.Uniform(t1)
 		var flow Flow
@@ -122,19 +63,19 @@ func TestFillLimitRealGas(t *testing.T) {
 			flow = m.StepOpen(&s, &p, a, b, throttledK(f, supply, 0.5*(a+b)), 1)
 		}
 		name := r["gas"] + " " + r["p1_bar_abs"] + " to " + r["p2_bar_abs"] + " bar from " + r["p_supply_bar_abs"] + ", wall " + r["wall_heat_capacity_J_per_K_per_m3"]
-		near(t, name+": T2", s.GasK, r.num(t, "T2_K"), 0.05)
-		near(t, name+": density", flow.DensityKgM3/r.num(t, "rho2_kg_m3"), 1, 3e-4)
+		must.Near(t, name+": T2", s.GasK, r.Num(t, "T2_K"), 0.05)
+		must.Near(t, name+": density", flow.DensityKgM3/r.Num(t, "rho2_kg_m3"), 1, 3e-4)
 	}
 }
 
 // Gas that leaves without heat from the wall follows the line of constant
 // entropy (discharge_isentropic_realgas.csv).
 func TestDischargeIsentropic(t *testing.T) {
-	for _, r := range table(t, "discharge_isentropic_realgas.csv", 100) {
+	for _, r := range must.Table(t, "testdata/discharge_isentropic_realgas.csv", 100) {
 		m := testModel(1)
 		m.Fluid = fluidNamed(t, r["gas"])
 		p := testParams(1e-12, 1e-12)
-		p1, p2, t1 := r.num(t, "p1_bar_abs")*1e5, r.num(t, "p2_bar_abs")*1e5, r.num(t, "T1_K")
+		p1, p2, t1 := r.Num(t, "p1_bar_abs")*1e5, r.Num(t, "p2_bar_abs")*1e5, r.Num(t, "T1_K")
 		s := m.Uniform(t1)
 		m1, out := m.MassKg(t1, p1), 0.0
 		const steps = 100
@@ -149,9 +90,9 @@ func TestDischargeIsentropic(t *testing.T) {
 			}
 		}
 		name := r["gas"] + " " + r["p1_bar_abs"] + " bar, " + r["T1_K"] + " K to " + r["p2_bar_abs"] + " bar"
-		near(t, name+": T2", s.GasK, r.num(t, "T2_K"), 0.06)
-		near(t, name+": mass left", flow.MassKg/m1, r.num(t, "m2_over_m1"), 3e-4)
-		near(t, name+": mass gone", 1-out/m1, r.num(t, "m2_over_m1"), 3e-4)
+		must.Near(t, name+": T2", s.GasK, r.Num(t, "T2_K"), 0.06)
+		must.Near(t, name+": mass left", flow.MassKg/m1, r.Num(t, "m2_over_m1"), 3e-4)
+		must.Near(t, name+": mass gone", 1-out/m1, r.Num(t, "m2_over_m1"), 3e-4)
 	}
 }
 
@@ -169,21 +110,21 @@ func TestFillAdiabaticIdeal(t *testing.T) {
 			a, b := c.p1+(c.p2-c.p1)*float64(i)/50, c.p1+(c.p2-c.p1)*float64(i+1)/50
 			m.StepOpen(&s, &p, a, b, tin, 1)
 		}
-		near(t, "end temperature", s.GasK, c.p2/(c.p1/c.t1+(c.p2-c.p1)/(1.4*tin)), 1e-3)
+		must.Near(t, "end temperature", s.GasK, c.p2/(c.p1/c.t1+(c.p2-c.p1)/(1.4*tin)), 1e-3)
 		if c.p1 == 10 {
-			near(t, "evacuated, Balmer ex. 6.8", s.GasK-273.15, 137.26, 0.02)
+			must.Near(t, "evacuated, Balmer ex. 6.8", s.GasK-273.15, 137.26, 0.02)
 		}
 	}
 }
 
 // The lumped fill, on the rows of fill_lumped_analytic.csv.
 func TestLumpedTable(t *testing.T) {
-	for _, r := range table(t, "fill_lumped_analytic.csv", 25) {
+	for _, r := range must.Table(t, "testdata/fill_lumped_analytic.csv", 25) {
 		m := testModel(1)
 		m.AreaHeatJM2K = 1e12
 		cv, gasR := m.Fluid.CvJKgK(300, 1), m.Fluid.SpecificGasConstant()
-		t0, tin, tw := r.num(t, "T0_K"), r.num(t, "T_in_K"), r.num(t, "T_wall_K")
-		alpha, ratio := r.num(t, "alpha_hA_over_mdot_cv"), r.num(t, "m_over_m0")
+		t0, tin, tw := r.Num(t, "T0_K"), r.Num(t, "T_in_K"), r.Num(t, "T_wall_K")
+		alpha, ratio := r.Num(t, "alpha_hA_over_mdot_cv"), r.Num(t, "m_over_m0")
 		const rate, steps = 0.002, 400
 		p := testParams(math.Max(alpha*rate*cv/m.AreaM2[0], 1e-12), 1e-12)
 		s := m.Uniform(tw)
@@ -197,6 +138,6 @@ func TestLumpedTable(t *testing.T) {
 			a, b := m0*math.Pow(ratio, float64(i)/steps), m0*math.Pow(ratio, float64(i+1)/steps)
 			m.StepOpen(&s, &p, pressure(a), pressure(b), tin, (b-a)/rate)
 		}
-		near(t, "alpha "+r["alpha_hA_over_mdot_cv"]+", mass ratio "+r["m_over_m0"], s.GasK, r.num(t, "T_K"), 0.02)
+		must.Near(t, "alpha "+r["alpha_hA_over_mdot_cv"]+", mass ratio "+r["m_over_m0"], s.GasK, r.Num(t, "T_K"), 0.02)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 )
 
 // testModel is a bare vessel: 10 L, one station, ideal air.
@@ -109,5 +110,25 @@ func TestForecastCloses(t *testing.T) {
 		if d := m.MassKg(s.GasK, pa) - m0 - mass; math.Abs(d) > 1e-6*mass {
 			t.Errorf("%T: mass off by %g kg of %g kg", fluid, d, mass)
 		}
+	}
+}
+
+// The film: density law, buoyancy law and jet are what the formula says.
+func TestFilmLaws(t *testing.T) {
+	p := testParams(50, 10)
+	p[ParDensity], p[ParBuoyancy], p[ParJet] = 0.7, 0.3, 4
+	// At 10 K the floor of 0.5 K adds a thousandth.
+	must.Near(t, "reference", p.Film(DensityRefKgM3, BuoyancyRefK, 0), 50, 0.05)
+	must.Near(t, "density", p.Film(80, 10, 0)/p.Film(20, 10, 0), math.Pow(4, 0.7), 1e-9)
+	must.Near(t, "buoyancy", p.Film(20, 40, 0)/p.Film(20, 20, 0), math.Pow(2, 0.3), 1e-3)
+	must.Near(t, "either sign", p.Film(20, -40, 0), p.Film(20, 40, 0), 0)
+	must.Near(t, "jet at reference", p.Film(20, 10, InflowRefKgS)-p.Film(20, 10, 0), 16, 1e-9)
+	must.Near(t, "jet law", (p.Film(20, 10, 2*InflowRefKgS)-p.Film(20, 10, 0))/16, math.Pow(2, 0.67), 1e-9)
+	if h := p.Film(20, 0, 0); !(h > 1) {
+		t.Errorf("film without a difference %v, want a weak stirring", h)
+	}
+	must.Near(t, "bead at reference", p.BeadS(DensityRefKgM3), 3, 1e-9)
+	if p.BeadS(1) <= p.BeadS(60) {
+		t.Error("a bead in thin gas is not slower than in dense gas")
 	}
 }

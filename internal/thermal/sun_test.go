@@ -5,49 +5,11 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 
 	"pgregory.net/rapid"
 )
-
-// Sol-air at the light and the dark surface of ASHRAE Fundamentals: α/h_o is
-// 0.026 and 0.052 m²K/W for absorptances of about 0.45 and 0.9 (absorptances
-// from memory). The doubt is never under that of a vessel which was never seen
-// in the sun, and grows with the paint.
-func TestSolAir(t *testing.T) {
-	for _, c := range []struct{ absorptance, perWM2 float64 }{{0.45, 0.026}, {0.9, 0.052}} {
-		g := SolAir(c.absorptance)
-		near(t, "gain at 500 W/m²", g.MeanK, 500*c.perWM2, 0.03*500*c.perWM2)
-		if least, most := UnseenSigmaK, math.Max(UnseenSigmaK, 450*c.perWM2); g.SigmaK < least || g.SigmaK > most {
-			t.Errorf("absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
-		}
-	}
-	if g := SolAir(0); g.MeanK != 0 || g.SigmaK < UnseenSigmaK {
-		t.Errorf("a wall that takes up no sunlight by what somebody wrote: %+v", g)
-	}
-	if g := SolAir(math.NaN()); !(g.MeanK > 5) || !(g.SigmaK >= UnseenSigmaK) {
-		t.Errorf("paint that nobody knows: %+v", g)
-	}
-}
-
-// What fills showed comes before the paint, and the paint of the sunny station
-// before that of another.
-func TestGainsFor(t *testing.T) {
-	nan := math.NaN()
-	v := &vessel.Profile{Stations: []vessel.Station{
-		{Name: "shade", OffSunDeg: 180, Absorptance: 0.2}, {Name: "sun", OffSunDeg: 0, Absorptance: 0.9},
-	}}
-	if got, l := learnedExample().GainsFor(v), learnedExample(); got != *l.Gains {
-		t.Errorf("learned: %+v", got)
-	}
-	if got := Handbook().GainsFor(v); got.Lit != SolAir(0.9) || got.Shade != handbookShade {
-		t.Errorf("by the paint: %+v", got)
-	}
-	v.Stations[1].Absorptance = nan
-	if got := Handbook().GainsFor(v); got.Lit != SolAir(0.2) {
-		t.Errorf("by the other station's paint: %+v", got)
-	}
-}
 
 // Light on a tube from one side: the mean of the walls, weighted by the sunny
 // share, is the mean round the tube of base + lit max(cos θ, 0), and each angle
@@ -63,30 +25,19 @@ func TestSunRoundTheTube(t *testing.T) {
 	for i := range n {
 		mean += math.Max(math.Cos(2*math.Pi*float64(i)/n), 0) / n
 	}
-	near(t, "sunny share", PriorMean(t, v, ParSunShare), mean, 1e-6)
+	must.Near(t, "sunny share", SunShareMean, mean, 1e-6)
 	m := NewModel(v, gas.Ideal(gas.Air), CellsLayered)
 	s := m.Uniform(300)
 	for j := range s.Wall[SideSun] {
 		s.Wall[SideSun][j] = 320
 	}
 	s.OutK[SideSun] = 320
-	p := Handbook().Params
+	p := usualParams()
 	for i, want := range []float64{0.87, 0.71, 0, 0} {
 		s.GasK = 300
 		got := (m.At(&s, &p, i, 1e-3, 0).OuterK - 300) / 20
-		near(t, "part of the gain", got, want, 0.005)
+		must.Near(t, "part of the gain", got, want, 0.005)
 	}
-}
-
-// PriorMean is the handbook's mean of a parameter.
-func PriorMean(t *testing.T, v *vessel.Profile, par int) float64 {
-	t.Helper()
-	r, _ := VariantNamed("layered-jet")
-	mean, sigma := PriorFor(v, r, par)
-	if !(sigma > 0) {
-		t.Errorf("%s is taken as known exactly", ParKey(par))
-	}
-	return mean
 }
 
 // With an even film the wall at any angle is the superposition of its sides: a
@@ -128,32 +79,6 @@ func testProfile() *vessel.Profile {
 		Wall: vessel.Wall{Thickness: 0.003, DensityKgM3: 1500, SpecificHeatJKgK: 1000, ConductivityWMK: 0.5}}
 }
 
-// The sunny share somebody wrote is taken, and doubted the more the further it
-// is from what a beam on a tube does; a longer vessel's gas is less one.
-func TestPriorFor(t *testing.T) {
-	r, _ := VariantNamed("layered-jet")
-	v := testProfile()
-	v.Stations = []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", OffSunDeg: 180, AreaFraction: 0.5}}
-	mean, sigma := PriorFor(v, r, ParSunShare)
-	if mean != 0.5 || !(mean-2*sigma < 1/math.Pi) {
-		t.Errorf("a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
-	}
-	v.Length = 5 * v.InnerDiameter
-	if mean, sigma := PriorFor(v, r, ParFar); mean != 0 || sigma != 0 {
-		t.Errorf("a short vessel has a far end of %.3f ± %.3f", mean, sigma)
-	}
-	v.Length = 20 * v.InnerDiameter
-	unread, sigmaUnread := PriorFor(v, r, ParFar)
-	v.Stations = append(v.Stations, vessel.Station{Name: "end", End: vessel.EndFar})
-	read, sigmaRead := PriorFor(v, r, ParFar)
-	if !(sigmaUnread > 0 && read > unread && sigmaRead > sigmaUnread) {
-		t.Errorf("far end %.3f ± %.3f unread, %.3f ± %.3f read", unread, sigmaUnread, read, sigmaRead)
-	}
-	if mean, sigma := PriorFor(v, Variants()[0], ParJet); mean != 0 || sigma != 0 {
-		t.Errorf("a variant without a jet has one of %g ± %g", mean, sigma)
-	}
-}
-
 // The wall's deviation by layers of gas: nothing while the gas is even, the
 // steady balance h s ΔT/(h + h_o) in the end (lag form) with the bend q L/(3k)
 // of a slab that takes heat up at one face, the sunniest line as far over as the
@@ -175,13 +100,13 @@ func TestExcess(t *testing.T) {
 	if even.ExcessK != 0 {
 		t.Errorf("even gas leaves an excess of %g K", even.ExcessK)
 	}
-	near(t, "steady excess", uneven.ExcessK, 40*0.2*(330-uneven.Wall[SideSun][0])/50, 0.02)
+	must.Near(t, "steady excess", uneven.ExcessK, 40*0.2*(330-uneven.Wall[SideSun][0])/50, 0.02)
 	if even.Wall != uneven.Wall || even.GasK != uneven.GasK {
 		t.Error("the excess has changed the balance")
 	}
 	hot, _ := m.HottestOf(&uneven, &p, 10, 0)
 	plain, _ := m.HottestOf(&even, &p, 10, 0)
-	near(t, "hottest", hot-plain, uneven.ExcessK, 1e-9)
+	must.Near(t, "hottest", hot-plain, uneven.ExcessK, 1e-9)
 }
 
 // Gas beyond the jet's reach is compressed unmixed: without a wall to lose heat
@@ -197,7 +122,7 @@ func TestFarEnd(t *testing.T) {
 	for pa := 1e5; pa < 1.8e5-1; pa += 1e3 {
 		m.StepOpen(&s, &p, pa, pa+1e3, 300, 0.1)
 	}
-	near(t, "isentropic", s.FarGasK, 300*math.Pow(1.8, 0.4/1.4), 0.2)
+	must.Near(t, "isentropic", s.FarGasK, 300*math.Pow(1.8, 0.4/1.4), 0.2)
 	p = testParams(50, 10)
 	p[ParFar], p[ParLnMix] = 0.8, math.Log(8)
 	s = m.Uniform(300)
@@ -210,8 +135,8 @@ func TestFarEnd(t *testing.T) {
 	for pa, i := 20e5, 0; i < 3000; i++ {
 		pa = m.StepClosed(&s, &p, pa, 300, 1).PressurePa
 	}
-	near(t, "at rest", s.FarGasK, s.GasK, 0.1)
-	near(t, "wall at rest", s.FarK, 0, 0.1)
+	must.Near(t, "at rest", s.FarGasK, s.GasK, 0.1)
+	must.Near(t, "wall at rest", s.FarK, 0, 0.1)
 	m.FarShare = 0
 	s = m.Uniform(300)
 	for pa := 1e5; pa < 20e5-1; pa += 5e4 {
@@ -257,11 +182,11 @@ func TestAttitude(t *testing.T) {
 		return whole - 300, m.At(&s, &p, 0, 10, 0).HottestK - 300, m.At(&s, &p, 1, 10, 0).HottestK - 300
 	}
 	whole, sun, shade := hottest(vessel.AttitudeLying)
-	near(t, "lying", whole, 3, 1e-9)
-	near(t, "lying, sun", sun, 3, 1e-9)
-	near(t, "lying, shade", shade, -3, 1e-9)
+	must.Near(t, "lying", whole, 3, 1e-9)
+	must.Near(t, "lying, sun", sun, 3, 1e-9)
+	must.Near(t, "lying, shade", shade, -3, 1e-9)
 	whole, sun, shade = hottest(vessel.AttitudeStanding)
-	near(t, "standing", whole, 3, 1e-9)
-	near(t, "standing, sun", sun, 0, 1e-9)
-	near(t, "standing, shade", shade, 0, 1e-9)
+	must.Near(t, "standing", whole, 3, 1e-9)
+	must.Near(t, "standing, sun", sun, 0, 1e-9)
+	must.Near(t, "standing, shade", shade, 0, 1e-9)
 }

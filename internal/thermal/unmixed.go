@@ -183,9 +183,9 @@ func (m *Model) excesses(s *State, c *coefficients, stir filmState, wallK float6
 	return e
 }
 
-// beadEnd is the end that the gas probe sits at. Of two, which are read as their
+// BeadEnd is the end that the gas probe sits at. Of two, which are read as their
 // mean, neither.
-func beadEnd(v *vessel.Profile) vessel.End {
+func BeadEnd(v *vessel.Profile) vessel.End {
 	end, n := vessel.EndNone, 0
 	for i := range v.Channels {
 		if v.Channels[i].Role == vessel.RoleGas {
@@ -198,7 +198,11 @@ func beadEnd(v *vessel.Profile) vessel.End {
 	return end
 }
 
+// JetReach is how many diameters of a vessel a jet stirs. Common practice, no
+// source.
+const JetReach = 6.0
+
 // farShare is the part of a vessel's length that lies beyond the jet's reach.
 func farShare(v *vessel.Profile) float64 {
-	return max(0, 1-jetReach*float64(v.InnerDiameter)/float64(v.Length))
+	return max(0, 1-JetReach*float64(v.InnerDiameter)/float64(v.Length))
 }

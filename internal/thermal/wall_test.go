@@ -1,6 +1,7 @@
 package thermal
 
 import (
+	"fillwright/internal/must"
 	"fmt"
 	"math"
 	"testing"
@@ -36,19 +37,19 @@ func slabTheta(cells, steps int, biot, fourier float64) (insulated, middle, surf
 // convection on one face, the other insulated (slab_transient_series.csv), and
 // the extrapolation of two grids (Richardson) comes closer yet.
 func TestSlabSeries(t *testing.T) {
-	for _, r := range table(t, "slab_transient_series.csv", 55) {
-		biot, fourier, x := r.num(t, "Bi"), r.num(t, "Fo"), r.num(t, "x_over_L_0insulated_1surface")
-		want := r.num(t, "theta")
+	for _, r := range must.Table(t, "testdata/slab_transient_series.csv", 55) {
+		biot, fourier, x := r.Num(t, "Bi"), r.Num(t, "Fo"), r.Num(t, "x_over_L_0insulated_1surface")
+		want := r.Num(t, "theta")
 		at := func(cells int) float64 {
 			a, b, c := slabTheta(cells, 400, biot, fourier)
 			return map[float64]float64{0: a, 0.5: b, 1: c}[x]
 		}
 		name := fmt.Sprintf("Bi %v Fo %v x %v", biot, fourier, x)
 		// Second order in the cell: 0.012 of the step for six cells at Bi 10, Fo 0.05.
-		near(t, name+", 6 cells", at(6), want, 0.012)
-		near(t, name+", 8 cells", at(8), want, 0.007)
+		must.Near(t, name+", 6 cells", at(6), want, 0.012)
+		must.Near(t, name+", 8 cells", at(8), want, 0.007)
 		if fourier >= 0.1 {
-			near(t, name+", 4 and 8 cells extrapolated", (4*at(8)-at(4))/3, want, 0.002)
+			must.Near(t, name+", 4 and 8 cells extrapolated", (4*at(8)-at(4))/3, want, 0.002)
 		}
 	}
 }
@@ -57,9 +58,9 @@ func TestSlabSeries(t *testing.T) {
 // the error in time: second order in both.
 func TestSlabOrder(t *testing.T) {
 	want := math.NaN()
-	for _, r := range table(t, "slab_transient_series.csv", 55) {
+	for _, r := range must.Table(t, "testdata/slab_transient_series.csv", 55) {
 		if r["Bi"] == "3" && r["Fo"] == "1" && r["x_over_L_0insulated_1surface"] == "0" {
-			want = r.num(t, "theta")
+			want = r.Num(t, "theta")
 		}
 	}
 	if math.IsNaN(want) {
@@ -107,7 +108,7 @@ func TestSlabAnyStep(t *testing.T) {
 				}
 			}
 			if dt >= 1e7 {
-				near(t, "after a very long step", s.Wall[0][0], 300, 1e-3)
+				must.Near(t, "after a very long step", s.Wall[0][0], 300, 1e-3)
 			}
 		}
 	}
@@ -130,14 +131,14 @@ func TestWallSteady(t *testing.T) {
 		k := 0.8 * m.ConductivityWMK
 		q := (tg - te) / (1/hi + m.ThicknessM/k + 1/ho)
 		inner, outer := m.Faces(&s, &p, 0, f.DensityKgM3, 0)
-		near(t, "inner face", inner, tg-q/hi, 1e-6)
-		near(t, "outer face", outer, te+q/ho, 1e-6)
+		must.Near(t, "inner face", inner, tg-q/hi, 1e-6)
+		must.Near(t, "outer face", outer, te+q/ho, 1e-6)
 		for j := 0; j < cells; j++ {
 			want := tg - q/hi - q/k*m.ThicknessM*(float64(j)+0.5)/float64(cells)
-			near(t, fmt.Sprintf("cell %d of %d", j, cells), s.Wall[0][j], want, 1e-6)
+			must.Near(t, fmt.Sprintf("cell %d of %d", j, cells), s.Wall[0][j], want, 1e-6)
 		}
-		near(t, "heat in per area", f.WallJ/m.AreaM2[0]/20, q, 1e-5)
-		near(t, "heat out per area", f.OutJ/m.AreaM2[0]/20, q, 1e-5)
+		must.Near(t, "heat in per area", f.WallJ/m.AreaM2[0]/20, q, 1e-5)
+		must.Near(t, "heat out per area", f.OutJ/m.AreaM2[0]/20, q, 1e-5)
 	}
 }
 
@@ -153,7 +154,7 @@ func TestLagForm(t *testing.T) {
 	for i := 0; i < 200; i++ {
 		m.StepOpen(&s, &p, 1e6, 1e6, 300, tau/200)
 	}
-	near(t, "share after one time constant", (s.Wall[0][0]-300)/100, 1-math.Exp(-1), 2e-6)
+	must.Near(t, "share after one time constant", (s.Wall[0][0]-300)/100, 1-math.Exp(-1), 2e-6)
 	p = testParams(film, 10)
 	s = m.Uniform(300)
 	s.GasK, s.OutK[0] = 400, 300
@@ -162,13 +163,13 @@ func TestLagForm(t *testing.T) {
 	for i := 0; i < 400; i++ {
 		f = m.StepOpen(&s, &p, 1e6, 1e6, 300, 2/rate/400)
 	}
-	near(t, "two films", s.Wall[0][0], 300+100*film/(film+10)*(1-math.Exp(-2)), 1e-3)
+	must.Near(t, "two films", s.Wall[0][0], 300+100*film/(film+10)*(1-math.Exp(-2)), 1e-3)
 	inner, outer := m.Faces(&s, &p, 0, f.DensityKgM3, 0)
 	if outer != s.Wall[0][0] {
 		t.Errorf("outer face of a lumped wall %v, want the lump's %v", outer, s.Wall[0][0])
 	}
 	// The heat on its way through stands the inner face q t/(2k) above the mean.
-	near(t, "inner face", inner, outer+film*(400-outer)*m.ThicknessM/(2*m.ConductivityWMK), 1e-9)
+	must.Near(t, "inner face", inner, outer+film*(400-outer)*m.ThicknessM/(2*m.ConductivityWMK), 1e-9)
 }
 
 // The density law of the lag form: 1/τ_in = (1/τ₀)(ρ/ρ₀)ⁿ.
@@ -184,7 +185,7 @@ func TestLagDensity(t *testing.T) {
 		for i := 0; i < 200; i++ {
 			m.StepOpen(&s, &p, pa, pa, 300, tau/200)
 		}
-		near(t, fmt.Sprintf("n = %v", n), (s.Wall[0][0]-300)/100, 1-math.Exp(-1), 3e-6)
+		must.Near(t, fmt.Sprintf("n = %v", n), (s.Wall[0][0]-300)/100, 1-math.Exp(-1), 3e-6)
 	}
 }
 
@@ -201,7 +202,7 @@ func TestLagFormRamp(t *testing.T) {
 		s.GasK = 300 + rate*dt*(float64(i)+0.5) // the mean of the step
 		m.StepOpen(&s, &p, 1e6, 1e6, 300, dt)
 	}
-	near(t, "wall on a ramp", s.Wall[0][0], 300+rate*3*tau-rate*tau*(1-math.Exp(-3)), 1e-3)
+	must.Near(t, "wall on a ramp", s.Wall[0][0], 300+rate*3*tau-rate*tau*(1-math.Exp(-3)), 1e-3)
 }
 
 // fineFill is an independent answer: explicit Euler on n cells through the
@@ -270,14 +271,14 @@ func TestCellsEnough(t *testing.T) {
 		}
 		inner, outer := m.Faces(&s, &p, 0, f.DensityKgM3, f.InflowKgS)
 		want := fine[i/10]
-		near(t, fmt.Sprintf("gas at %d s", i/10), s.GasK, want.gas, 0.2)
-		near(t, fmt.Sprintf("inner face at %d s", i/10), inner, want.inner, 0.1)
-		near(t, fmt.Sprintf("outer face at %d s", i/10), outer, want.outer, 0.1)
+		must.Near(t, fmt.Sprintf("gas at %d s", i/10), s.GasK, want.gas, 0.2)
+		must.Near(t, fmt.Sprintf("inner face at %d s", i/10), inner, want.inner, 0.1)
+		must.Near(t, fmt.Sprintf("outer face at %d s", i/10), outer, want.outer, 0.1)
 	}
 	s = m.Uniform(start)
 	s.OutK[0] = outK
 	end := m.Forecast(s, &p, p1, Plan{RampPaS: ramp, TargetPa: p1 + ramp*seconds, HorizonS: seconds, AmbientK: inK}, nil)
 	inner, _ := m.Faces(&end.End, &p, 0, m.Fluid.DensityKgM3(end.End.GasK, end.EndPa), 0)
-	near(t, "inner face at the forecast's steps", inner, fine[int(seconds)].inner, 0.2)
-	near(t, "peak at the forecast's steps", end.PeakK, fine[int(seconds)].inner, 0.2)
+	must.Near(t, "inner face at the forecast's steps", inner, fine[int(seconds)].inner, 0.2)
+	must.Near(t, "peak at the forecast's steps", end.PeakK, fine[int(seconds)].inner, 0.2)
 }

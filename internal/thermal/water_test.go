@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -62,7 +63,7 @@ func TestWaterLump(t *testing.T) {
 	for i := 0; i < 100; i++ {
 		pa = m.StepClosed(&s, &p, pa, 293.15, tau/100).PressurePa
 	}
-	near(t, "share of the step", (s.WaterK-293.15)/20, 1-math.Exp(-1), 1e-3)
+	must.Near(t, "share of the step", (s.WaterK-293.15)/20, 1-math.Exp(-1), 1e-3)
 }
 
 // Water takes part when the profile has some, cools the fill, and costs
@@ -74,8 +75,8 @@ func TestWaterOfProfile(t *testing.T) {
 	}
 	v.Water = 0.001
 	m := NewModel(v, gas.Ideal(gas.Air), 1)
-	near(t, "one litre's heat, J/K", m.WaterJK, 4180, 20)
-	near(t, "cross-section, m²", m.WaterAreaM2, 0.00636, 1e-4)
+	must.Near(t, "one litre's heat, J/K", m.WaterJK, 4180, 20)
+	must.Near(t, "cross-section, m²", m.WaterAreaM2, 0.00636, 1e-4)
 	peak := func(waterJK float64) float64 {
 		m := testModel(1)
 		m.WaterJK, m.WaterAreaM2 = waterJK, 0.05

@@ -1,4 +1,4 @@
-package thermal
+package wallmodel
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wrongfile"
 )
@@ -88,7 +89,7 @@ func TestModelLimits(t *testing.T) {
 // all the same, is refused: three parameters, each against the two others.
 func TestCovarianceNotPositive(t *testing.T) {
 	l := learnedExample()
-	three := []int{ParLnFilm, ParDensity, ParBuoyancy}
+	three := []int{thermal.ParLnFilm, thermal.ParDensity, thermal.ParBuoyancy}
 	for _, i := range three {
 		for _, j := range three {
 			if i != j {
@@ -114,17 +115,17 @@ func rootOf(l *Learned, i int) float64 {
 // wherever that is physical, so that no fit of a real vessel is refused.
 func TestLimitsLeaveRoom(t *testing.T) {
 	for _, variant := range Variants() {
-		for i := range ParCount {
+		for i := range thermal.ParCount {
 			mean, sigma := variant.Prior(i)
-			lo, hi := ParValue(i, mean-2*sigma), ParValue(i, mean+2*sigma)
-			if i == ParJet {
+			lo, hi := thermal.ParValue(i, mean-2*sigma), thermal.ParValue(i, mean+2*sigma)
+			if i == thermal.ParJet {
 				lo = 0 // the share is the square
 			}
-			if variant.Zero[i] || i == ParBuoyancy {
+			if variant.Zero[i] || i == thermal.ParBuoyancy {
 				continue
 			}
 			if lim := parLimits[i]; lo < lim.least-1e-9 || hi > lim.most {
-				t.Errorf("%s: %s is %g to %g by the handbook, the limits are %g to %g", variant.Name, ParKey(i), lo, hi, lim.least, lim.most)
+				t.Errorf("%s: %s is %g to %g by the handbook, the limits are %g to %g", variant.Name, thermal.ParKey(i), lo, hi, lim.least, lim.most)
 			}
 		}
 	}
@@ -133,7 +134,7 @@ func TestLimitsLeaveRoom(t *testing.T) {
 // What a fit can't be is not written either.
 func TestFormatRefuses(t *testing.T) {
 	l := learnedExample()
-	l.Params[ParLnHeat] = 5
+	l.Params[thermal.ParLnHeat] = 5
 	if data, err := l.Format(); err == nil || data != nil || !strings.Contains(err.Error(), "wall_heat_ratio") {
 		t.Errorf("got %q, %v", data, err)
 	}
@@ -155,8 +156,8 @@ func TestCheckOn(t *testing.T) {
 		}
 	}
 	cold := learnedExample()
-	cold.Params[ParLnFilm], cold.Params[ParJet] = ParInternal(ParLnFilm, 2), 0
-	cold.Params[ParInflow], cold.Params[ParLnHeat] = -80, ParInternal(ParLnHeat, 2)
+	cold.Params[thermal.ParLnFilm], cold.Params[thermal.ParJet] = thermal.ParInternal(thermal.ParLnFilm, 2), 0
+	cold.Params[thermal.ParInflow], cold.Params[thermal.ParLnHeat] = -80, thermal.ParInternal(thermal.ParLnHeat, 2)
 	var typed *wrongfile.Error
 	if err := cold.CheckOn("m.toml", v, f); !errors.As(err, &typed) || !strings.Contains(err.Error(), "m.toml: ") || !strings.Contains(err.Error(), "possible is") {
 		t.Errorf("a wall that stays cold: got %v", err)

@@ -1,4 +1,4 @@
-package thermal
+package wallmodel
 
 import (
 	"bytes"
@@ -10,6 +10,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wrongfile"
 )
@@ -74,10 +75,10 @@ func (l *Learned) Format() ([]byte, error) {
 	}
 	var free []int
 	for i := range l.Params {
-		f.Parameters[ParKey(i)] = ParValue(i, l.Params[i])
+		f.Parameters[thermal.ParKey(i)] = thermal.ParValue(i, l.Params[i])
 		if l.Cov[i][i] > 0 {
 			free = append(free, i)
-			f.Free = append(f.Free, ParKey(i))
+			f.Free = append(f.Free, thermal.ParKey(i))
 		}
 	}
 	for _, i := range free {
@@ -125,17 +126,17 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
 		Day:   Day{f.Day.Film, f.Day.Outside, f.Day.InflowK},
 	}
-	if l.Bias = (Normal{f.BiasK, f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
+	if l.Bias = (thermal.Normal{MeanK: f.BiasK, SigmaK: f.BiasSigmaK}); f.BiasSigmaK == 0 { // not written, not known exactly
 		l.Bias = handbookBias
 	}
 	if f.InflowBase != "" { // files from before it was written are on ambient
 		var err error
-		if l.Inlet, err = InletNamed(f.InflowBase); err != nil {
+		if l.Inlet, err = thermal.InletNamed(f.InflowBase); err != nil {
 			return nil, wrongModel(file, err.Error())
 		}
 	}
 	if s := f.Sun; s != nil {
-		l.Gains = &SunGains{Normal{s.Shade, s.ShadeSigma}, Normal{s.Lit, s.LitSigma}}
+		l.Gains = &thermal.SunGains{Shade: thermal.Normal{MeanK: s.Shade, SigmaK: s.ShadeSigma}, Lit: thermal.Normal{MeanK: s.Lit, SigmaK: s.LitSigma}}
 	}
 	if err := f.fill(l, data); err != nil {
 		return nil, wrongModel(file, err.Error())
@@ -151,7 +152,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 func (f *modelFile) fill(l *Learned, data []byte) error {
 	index := map[string]int{}
 	for i := range l.Params {
-		key := ParKey(i)
+		key := thermal.ParKey(i)
 		index[key] = i
 		v, ok := f.Parameters[key]
 		if !ok {
@@ -160,7 +161,7 @@ func (f *modelFile) fill(l *Learned, data []byte) error {
 		if parLimits[i].outside(v) && !(l.Variant.Zero[i] && v == 0) {
 			return errors.New(onLine(lineOf(data, key), parLimits[i].refuse("parameter "+key, v)))
 		}
-		l.Params[i] = ParInternal(i, v)
+		l.Params[i] = thermal.ParInternal(i, v)
 	}
 	for key := range f.Parameters {
 		if _, ok := index[key]; !ok {

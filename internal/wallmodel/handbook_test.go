@@ -1,9 +1,10 @@
-package thermal
+package wallmodel
 
 import (
 	"math"
 	"testing"
 
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 
 	"fillwright/internal/gas"
@@ -23,53 +24,33 @@ func TestHandbookFilm(t *testing.T) {
 		return 0.104 * math.Pow(ra, 0.352) * k / size
 	}
 	p := Handbook().Params
-	if got, want := p.Film(DensityRefKgM3, BuoyancyRefK, 0), woodfield(DensityRefKgM3, BuoyancyRefK); math.Abs(math.Log(got/want)) > math.Log(1.65) {
+	if got, want := p.Film(thermal.DensityRefKgM3, thermal.BuoyancyRefK, 0), woodfield(thermal.DensityRefKgM3, thermal.BuoyancyRefK); math.Abs(math.Log(got/want)) > math.Log(1.65) {
 		t.Errorf("film at reference %.1f W/m²K, correlation %.1f: further apart than the prior's sigma of 0.5", got, want)
 	}
 	// The exponents hold over the whole fill within their own scatter.
 	for _, c := range []struct{ density, diff float64 }{{2, 10}, {60, 10}, {20, 2}, {20, 60}} {
-		got := p.Film(c.density, c.diff, 0) / p.Film(DensityRefKgM3, BuoyancyRefK, 0)
-		want := woodfield(c.density, c.diff) / woodfield(DensityRefKgM3, BuoyancyRefK)
+		got := p.Film(c.density, c.diff, 0) / p.Film(thermal.DensityRefKgM3, thermal.BuoyancyRefK, 0)
+		want := woodfield(c.density, c.diff) / woodfield(thermal.DensityRefKgM3, thermal.BuoyancyRefK)
 		if math.Abs(math.Log(got/want)) > 0.25 {
 			t.Errorf("film ratio at %g kg/m³, %g K: %.3f, correlation %.3f", c.density, c.diff, got, want)
 		}
 	}
 }
 
-// The film: density law, buoyancy law and jet are what the formula says.
-func TestFilmLaws(t *testing.T) {
-	p := testParams(50, 10)
-	p[ParDensity], p[ParBuoyancy], p[ParJet] = 0.7, 0.3, 4
-	// At 10 K the floor of 0.5 K adds a thousandth.
-	near(t, "reference", p.Film(DensityRefKgM3, BuoyancyRefK, 0), 50, 0.05)
-	near(t, "density", p.Film(80, 10, 0)/p.Film(20, 10, 0), math.Pow(4, 0.7), 1e-9)
-	near(t, "buoyancy", p.Film(20, 40, 0)/p.Film(20, 20, 0), math.Pow(2, 0.3), 1e-3)
-	near(t, "either sign", p.Film(20, -40, 0), p.Film(20, 40, 0), 0)
-	near(t, "jet at reference", p.Film(20, 10, InflowRefKgS)-p.Film(20, 10, 0), 16, 1e-9)
-	near(t, "jet law", (p.Film(20, 10, 2*InflowRefKgS)-p.Film(20, 10, 0))/16, math.Pow(2, 0.67), 1e-9)
-	if h := p.Film(20, 0, 0); !(h > 1) {
-		t.Errorf("film without a difference %v, want a weak stirring", h)
-	}
-	near(t, "bead at reference", p.BeadS(DensityRefKgM3), 3, 1e-9)
-	if p.BeadS(1) <= p.BeadS(60) {
-		t.Error("a bead in thin gas is not slower than in dense gas")
-	}
-}
-
 // Handbook is a complete model with wide scatter that no fill stands behind.
 func TestHandbook(t *testing.T) {
 	l := Handbook()
-	if !l.IsHandbook() || l.Variant.Cells != CellsLayered || l.DiscrepancyK < 0.5 {
+	if !l.IsHandbook() || l.Variant.Cells != thermal.CellsLayered || l.DiscrepancyK < 0.5 {
 		t.Errorf("handbook: %+v", l)
 	}
 	for i := range l.Params {
 		if sigma := math.Sqrt(l.Cov[i][i]); !(sigma > 0) {
-			t.Errorf("%s is taken as known exactly", ParKey(i))
+			t.Errorf("%s is taken as known exactly", thermal.ParKey(i))
 		}
 	}
-	for i, r := range map[int][2]float64{ParLnFilm: {10, 100}, ParLnOutside: {5, 35}, ParLnBead: {0.5, 20}, ParJet: {5, 100}, ParLnHeat: {0.9, 1.1}} {
-		if v := ParValue(i, l.Params[i]); v < r[0] || v > r[1] {
-			t.Errorf("%s = %g, want %g to %g", ParKey(i), v, r[0], r[1])
+	for i, r := range map[int][2]float64{thermal.ParLnFilm: {10, 100}, thermal.ParLnOutside: {5, 35}, thermal.ParLnBead: {0.5, 20}, thermal.ParJet: {5, 100}, thermal.ParLnHeat: {0.9, 1.1}} {
+		if v := thermal.ParValue(i, l.Params[i]); v < r[0] || v > r[1] {
+			t.Errorf("%s = %g, want %g to %g", thermal.ParKey(i), v, r[0], r[1])
 		}
 	}
 	if why, factor := l.Outside(1e9, 1e9, 1e9, 1e9); why != "" || factor != 1 {
@@ -118,10 +99,10 @@ func TestRungs(t *testing.T) {
 		if !ok || got != r {
 			t.Errorf("%s not found by name", r.Name)
 		}
-		for _, i := range []int{ParDensity, ParBuoyancy, ParJet} {
+		for _, i := range []int{thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet} {
 			mean, sigma := r.Prior(i)
 			if r.Zero[i] && (mean != 0 || sigma != 0) || r.Zero[i] == r.Free[i] {
-				t.Errorf("%s: %s has prior %g ± %g", r.Name, ParKey(i), mean, sigma)
+				t.Errorf("%s: %s has prior %g ± %g", r.Name, thermal.ParKey(i), mean, sigma)
 			}
 		}
 	}

@@ -1,7 +1,8 @@
-package thermal
+package wallmodel
 
 import (
 	"bytes"
+	"fillwright/internal/thermal"
 	"fmt"
 	"math"
 	"regexp"
@@ -23,24 +24,24 @@ type limit struct {
 // throttle from 300 bar cools air by some 50 K (Joule–Thomson), a line in the
 // sun heats. Ratios to the profile: a profile out by more than twice is a wrong
 // profile. Lags and lead loss: common practice, no source.
-var parLimits = [ParCount]limit{
-	ParLnFilm:    {2, 500, "W/m²K", "a film of gas"},
-	ParDensity:   {0, 1.5, "", "0 is no dependence, 1 in proportion"},
-	ParBuoyancy:  {-0.2, 1, "", "0 is no dependence, 1 in proportion"},
-	ParJet:       {0, 400, "W/m²K", "a jet of gas"},
-	ParLnOutside: {2, 200, "W/m²K", "from still air to a storm"},
-	ParInflow:    {-80, 60, "K", "from a throttle to a line in the sun"},
-	ParLnBead:    {0.05, 60, "s", "from a bare wire to a thick sheath"},
-	ParLnConduct: {0.2, 5, "", "of the profile's conductivity"},
-	ParLnHeat:    {0.5, 2, "", "of the profile's wall"},
-	ParLnSkin:    {0.05, 120, "s", "from a foil to a block"},
-	ParStem:      {-0.05, 0.5, "", "share of skin over ambient"},
-	ParSunShare:  {0, 1, "", "share of the surface"},
-	ParUneven:    {-0.2, 1, "", "share of gas minus wall"},
-	ParBeadLoss:  {-0.15, 0.5, "", "share of gas minus wall"},
-	ParBeadJet:   {-0.5, 0.9, "", "share of the inflow"},
-	ParFar:       {-2, 2, "", "share of what lies beyond the jet's reach"},
-	ParLnMix:     {0.5, 120, "s", "from a stirred vessel to a pipe"},
+var parLimits = [thermal.ParCount]limit{
+	thermal.ParLnFilm:    {2, 500, "W/m²K", "a film of gas"},
+	thermal.ParDensity:   {0, 1.5, "", "0 is no dependence, 1 in proportion"},
+	thermal.ParBuoyancy:  {-0.2, 1, "", "0 is no dependence, 1 in proportion"},
+	thermal.ParJet:       {0, 400, "W/m²K", "a jet of gas"},
+	thermal.ParLnOutside: {2, 200, "W/m²K", "from still air to a storm"},
+	thermal.ParInflow:    {-80, 60, "K", "from a throttle to a line in the sun"},
+	thermal.ParLnBead:    {0.05, 60, "s", "from a bare wire to a thick sheath"},
+	thermal.ParLnConduct: {0.2, 5, "", "of the profile's conductivity"},
+	thermal.ParLnHeat:    {0.5, 2, "", "of the profile's wall"},
+	thermal.ParLnSkin:    {0.05, 120, "s", "from a foil to a block"},
+	thermal.ParStem:      {-0.05, 0.5, "", "share of skin over ambient"},
+	thermal.ParSunShare:  {0, 1, "", "share of the surface"},
+	thermal.ParUneven:    {-0.2, 1, "", "share of gas minus wall"},
+	thermal.ParBeadLoss:  {-0.15, 0.5, "", "share of gas minus wall"},
+	thermal.ParBeadJet:   {-0.5, 0.9, "", "share of the inflow"},
+	thermal.ParFar:       {-2, 2, "", "share of what lies beyond the jet's reach"},
+	thermal.ParLnMix:     {0.5, 120, "s", "from a stirred vessel to a pipe"},
 }
 
 // Limits of the other numbers of a model file. A probe 5 K off after its
@@ -74,8 +75,8 @@ func (l *limit) refuse(what string, v float64) error {
 // check finds the first number that is not possible, with its key in the file.
 func (l *Learned) check() (key string, err error) {
 	for i := range l.Params {
-		if v := ParValue(i, l.Params[i]); parLimits[i].outside(v) && !l.Variant.Zero[i] {
-			return ParKey(i), parLimits[i].refuse("parameter "+ParKey(i), v)
+		if v := thermal.ParValue(i, l.Params[i]); parLimits[i].outside(v) && !l.Variant.Zero[i] {
+			return thermal.ParKey(i), parLimits[i].refuse("parameter "+thermal.ParKey(i), v)
 		}
 	}
 	for _, c := range []struct {

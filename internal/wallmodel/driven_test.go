@@ -1,6 +1,7 @@
-package thermal
+package wallmodel
 
 import (
+	"fillwright/internal/thermal"
 	"math"
 	"math/rand"
 	"slices"
@@ -9,7 +10,7 @@ import (
 
 // driven is a model with handbook values that is led along a measured pressure.
 type driven struct {
-	estimate Estimate
+	estimate thermal.Estimate
 	pressure []point // bar, absolute
 	sigmaBar float64 // of each point, one sigma
 	falling  bool    // a discharge: the logarithm goes in straight lines
@@ -19,13 +20,13 @@ type driven struct {
 }
 
 // drive sets a vessel up that starts all at startK, known to startSigmaK.
-func drive(m *Model, l *Learned, startK, startSigmaK float64) *driven {
+func drive(m *thermal.Model, l *Learned, startK, startSigmaK float64) *driven {
 	d := &driven{stepS: 0.25}
-	d.estimate = Estimate{Model: m, State: m.Uniform(startK), Params: l.Params, DiscrepancyK: l.DiscrepancyK, Layout: NewLayout(m, [PlacesMost]bool{}, l.Variant.Free)}
+	d.estimate = thermal.Estimate{Model: m, State: m.Uniform(startK), Params: l.Params, DiscrepancyK: l.DiscrepancyK, Layout: thermal.NewLayout(m, [thermal.PlacesMost]bool{}, l.Variant.Free)}
 	lay := &d.estimate.Layout
 	d.estimate.Cov = make([]float64, lay.N*lay.N)
 	var temps []int
-	temps = append(temps, AtGas, AtBead)
+	temps = append(temps, thermal.AtGas, thermal.AtBead)
 	for side := 0; side < lay.Sides; side++ {
 		for c := 0; c < lay.Cells; c++ {
 			temps = append(temps, lay.AtWall(side, c))
@@ -75,14 +76,14 @@ func (d *driven) pressureOf(bar []point) func(atS float64) float64 {
 }
 
 // run leads a state along a pressure history.
-func (d *driven) run(s State, p Params, bar []point, ambientK float64) (r run) {
+func (d *driven) run(s thermal.State, p thermal.Params, bar []point, ambientK float64) (r run) {
 	m := d.estimate.Model
 	pressurePa := d.pressureOf(bar)
 	keep := func(now, densityKgM3, inflowKgS float64) {
-		inner, outer := m.Faces(&s, &p, SideSun, densityKgM3, inflowKgS)
+		inner, outer := m.Faces(&s, &p, thermal.SideSun, densityKgM3, inflowKgS)
 		mean := 0.0
 		for c := 0; c < m.Cells; c++ {
-			mean += s.Wall[SideSun][c] / float64(m.Cells)
+			mean += s.Wall[thermal.SideSun][c] / float64(m.Cells)
 		}
 		for q, v := range [ranCount]float64{s.GasK, s.BeadK, inner, outer, mean} {
 			r[q] = append(r[q], point{now, v})
@@ -92,7 +93,7 @@ func (d *driven) run(s State, p Params, bar []point, ambientK float64) (r run) {
 	keep(0, m.Fluid.DensityKgM3(s.GasK, p1), 0)
 	for i := 1; float64(i-1)*d.stepS < d.endS; i++ {
 		now := float64(i) * d.stepS
-		var f Flow
+		var f thermal.Flow
 		if d.closedS > 0 && now > d.closedS {
 			f = m.StepClosed(&s, &p, p1, ambientK, d.stepS)
 		} else {
@@ -104,9 +105,33 @@ func (d *driven) run(s State, p Params, bar []point, ambientK float64) (r run) {
 	return r
 }
 
+// columns are those of the covariance's root (Cholesky); what it is sure of gets
+// an empty one.
+func columns(b *thermal.Estimate) (out [][]float64) {
+	n := b.Layout.N
+	for j := 0; j < n; j++ {
+		col := slices.Clone(b.Cov[j*n : j*n+n])
+		for _, c := range out {
+			for i, f := j, c[j]; i < n; i++ {
+				col[i] -= f * c[i]
+			}
+		}
+		clear(col[:j])
+		inv := 0.0
+		if col[j] > 1e-14 {
+			inv = 1 / math.Sqrt(col[j])
+		}
+		for i := j; i < n; i++ {
+			col[i] *= inv
+		}
+		out = append(out, col)
+	}
+	return out
+}
+
 // banded is a run with one sigma of it: of the handbook's parameters and the
 // start, by differences along the columns of the covariance's root as
-// Estimate.Spread takes them, and apart from it that of the measured pressure.
+// Estimate.WorstDirection takes them, and apart from it that of the measured pressure.
 type banded struct {
 	value  run
 	moved  []run // by the handbook's columns
@@ -117,11 +142,8 @@ type banded struct {
 func (d *driven) spread(ambientK float64) *banded {
 	b := &d.estimate
 	out := &banded{value: d.run(b.State, b.Params, d.pressure, ambientK), modelK: b.DiscrepancyK}
-	var root Cholesky
-	root.Factorize(b)
-	for k := 0; k < root.n; k++ {
-		col := root.cols[k*root.n : (k+1)*root.n]
-		if b.slight(col) {
+	for _, col := range columns(b) {
+		if !slices.ContainsFunc(col, func(v float64) bool { return v != 0 }) {
 			continue
 		}
 		s, p := b.Moved(col)
@@ -222,7 +244,7 @@ func (d *driven) filmSeen(gas, wall []point, fromS, toS, inflowK float64) (seen,
 	m, fl, p := d.estimate.Model, d.estimate.Model.Fluid, &d.estimate.Params
 	pressure := d.pressureOf(d.pressure)
 	dt := (toS - fromS) / parts
-	area := m.AreaM2[SideSun] + m.AreaM2[SideShade]
+	area := m.AreaM2[thermal.SideSun] + m.AreaM2[thermal.SideShade]
 	lay, n := &d.estimate.Layout, d.estimate.Layout.N
 	var driveKS, weighed, sigma float64
 	for i := 0; i < parts; i++ {
@@ -243,7 +265,7 @@ func (d *driven) filmSeen(gas, wall []point, fromS, toS, inflowK float64) (seen,
 		driveKS += diff * dt
 		weighed += film * diff * dt
 		var s2 float64
-		for _, par := range []int{ParLnFilm, ParDensity, ParBuoyancy, ParJet} {
+		for _, par := range []int{thermal.ParLnFilm, thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet} {
 			moved, at := *p, lay.AtPar(par)
 			moved[par] += math.Sqrt(d.estimate.Cov[at*n+at])
 			r := math.Log(moved.Film(rho, diff, math.Max(in/dt, 0)) / film)
@@ -278,15 +300,14 @@ func (d *driven) drawn(t *testing.T, name string, q int, seen []point, ambientK,
 	t.Helper()
 	const draws = 200
 	b, rnd := &d.estimate, rand.New(rand.NewSource(1))
-	var root Cholesky
-	root.Factorize(b)
+	cols := columns(b)
 	drawnK := make([][]float64, len(seen))
 	for k := 0; k < draws; k++ {
-		move := make([]float64, root.n)
-		for c := 0; c < root.n; c++ {
+		move := make([]float64, b.Layout.N)
+		for _, col := range cols {
 			z := rnd.NormFloat64()
 			for i := range move {
-				move[i] += z * root.cols[c*root.n+i]
+				move[i] += z * col[i]
 			}
 		}
 		s, p := b.Moved(move)

@@ -1,4 +1,4 @@
-package thermal
+package wallmodel
 
 import (
 	"errors"
@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"fillwright/internal/thermal"
 	"fillwright/internal/wrongfile"
 )
 
@@ -18,9 +19,9 @@ func learnedExample() *Learned {
 	l.Name, l.Vessel, l.Created = "Plover, invented", "Plover", "2025-06-01"
 	l.Fills = []string{"a.fwrun", "b.fwrun"}
 	l.Day = Day{FilmLn: 0.14, OutsideLn: 0.17, InflowK: 2.5}
-	l.Gains = &SunGains{Shade: Normal{1.5, 1}, Lit: Normal{13, 3}}
+	l.Gains = &thermal.SunGains{Shade: thermal.Normal{MeanK: 1.5, SigmaK: 1}, Lit: thermal.Normal{MeanK: 13, SigmaK: 3}}
 	l.Range = Range{RampMostPaS: 5e4, DensityMost: 45, GasMostK: 340, AmbientLeastK: 285, AmbientMostK: 300}
-	l.Cov[ParLnFilm][ParDensity], l.Cov[ParDensity][ParLnFilm] = -0.03, -0.03
+	l.Cov[thermal.ParLnFilm][thermal.ParDensity], l.Cov[thermal.ParDensity][thermal.ParLnFilm] = -0.03, -0.03
 	return l
 }
 
@@ -140,25 +141,52 @@ func FuzzParseLearned(f *testing.F) {
 // its slope is the difference quotient.
 func TestParRoundTrip(t *testing.T) {
 	seen := map[string]bool{}
-	for i := 0; i < ParCount; i++ {
-		if ParKey(i) == "" || ParName(i) == "" || seen[ParKey(i)] {
-			t.Errorf("parameter %d has key %q, name %q", i, ParKey(i), ParName(i))
+	for i := 0; i < thermal.ParCount; i++ {
+		if thermal.ParKey(i) == "" || thermal.ParName(i) == "" || seen[thermal.ParKey(i)] {
+			t.Errorf("parameter %d has key %q, name %q", i, thermal.ParKey(i), thermal.ParName(i))
 		}
-		seen[ParKey(i)] = true
+		seen[thermal.ParKey(i)] = true
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		i := rapid.IntRange(0, ParCount-1).Draw(t, "par")
+		i := rapid.IntRange(0, thermal.ParCount-1).Draw(t, "par")
 		x := rapid.Float64Range(-6, 6).Draw(t, "x")
-		if i == ParJet {
+		if i == thermal.ParJet {
 			x = math.Abs(x) // the film's share is its square
 		}
-		if back := ParInternal(i, ParValue(i, x)); !(math.Abs(back-x) < 1e-9) {
-			t.Fatalf("%s: %v came back as %v", ParKey(i), x, back)
+		if back := thermal.ParInternal(i, thermal.ParValue(i, x)); !(math.Abs(back-x) < 1e-9) {
+			t.Fatalf("%s: %v came back as %v", thermal.ParKey(i), x, back)
 		}
 		const d = 1e-5
-		slope := (ParValue(i, x+d) - ParValue(i, x-d)) / (2 * d)
-		if x > 0.01 && !(math.Abs(ParSlope(i, x)-slope) < 1e-6*math.Max(1, math.Abs(slope))) {
-			t.Fatalf("%s: slope %v, difference quotient %v", ParKey(i), ParSlope(i, x), slope)
+		slope := (thermal.ParValue(i, x+d) - thermal.ParValue(i, x-d)) / (2 * d)
+		if x > 0.01 && !(math.Abs(thermal.ParSlope(i, x)-slope) < 1e-6*math.Max(1, math.Abs(slope))) {
+			t.Fatalf("%s: slope %v, difference quotient %v", thermal.ParKey(i), thermal.ParSlope(i, x), slope)
 		}
 	})
+}
+
+// The base is remembered in the model file; a file without one is on ambient,
+// an unknown one is refused.
+func TestInletInFile(t *testing.T) {
+	l := learnedExample()
+	l.Inlet = thermal.InletThrottled
+	data, err := l.Format()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := ParseLearned("model.toml", data)
+	if err != nil || got.Inlet != thermal.InletThrottled {
+		t.Errorf("read back %v, %v", got, err)
+	}
+	line := "inflow_base = 'throttled'"
+	if !strings.Contains(string(data), line) {
+		t.Fatalf("no line %q in\n%s", line, data)
+	}
+	got, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), line, "", 1)))
+	if err != nil || got.Inlet != thermal.InletAmbient {
+		t.Errorf("without a base: %v, %v", got, err)
+	}
+	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
+	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
+		t.Errorf("an unknown base: %v", err)
+	}
 }

@@ -1,10 +1,11 @@
-package thermal
+package wallmodel
 
 import (
 	"math"
 	"strconv"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 )
@@ -21,12 +22,12 @@ type point struct{ atS, value float64 }
 func measuredFill(t *testing.T, name string) *experiment {
 	t.Helper()
 	e := &experiment{constant: map[string]float64{}, history: map[string][]point{}}
-	for _, r := range table(t, "measured_fills.csv", 400) {
+	for _, r := range must.Table(t, "testdata/measured_fills.csv", 400) {
 		switch {
 		case r["experiment"] != name:
 		case r["time_s"] != "":
 			q := r["quantity"]
-			e.history[q] = append(e.history[q], point{r.num(t, "time_s"), r.num(t, "value")})
+			e.history[q] = append(e.history[q], point{r.Num(t, "time_s"), r.Num(t, "value")})
 		default: // texts such as the gas's name are left to the reader
 			if v, err := strconv.ParseFloat(r["value"], 64); err == nil {
 				e.constant[r["quantity"]] = v

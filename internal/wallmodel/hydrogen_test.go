@@ -1,6 +1,7 @@
-package thermal
+package wallmodel
 
 import (
+	"fillwright/internal/must"
 	"math"
 	"testing"
 )
@@ -28,20 +29,20 @@ func newHydrogen(t *testing.T) *hydrogen {
 	t.Helper()
 	h := &hydrogen{}
 	consts := map[string]float64{}
-	blank := func(r row, key string) float64 {
+	blank := func(r must.Row, key string) float64 {
 		if r[key] == "" {
 			return 0
 		}
-		return r.num(t, key)
+		return r.Num(t, key)
 	}
-	for _, r := range table(t, "hydrogen_coefficients.csv", 27) {
+	for _, r := range must.Table(t, "testdata/hydrogen_coefficients.csv", 27) {
 		switch r["part"] {
 		case "const":
-			consts[r["term"]] = r.num(t, "n")
+			consts[r["term"]] = r.Num(t, "n")
 		case "ideal":
-			h.ideal = append(h.ideal, idealTerm{r["term"], r.num(t, "n"), blank(r, "t_or_theta")})
+			h.ideal = append(h.ideal, idealTerm{r["term"], r.Num(t, "n"), blank(r, "t_or_theta")})
 		case "residual":
-			h.residual = append(h.residual, residualTerm{r.num(t, "n"), r.num(t, "d"), r.num(t, "t_or_theta"), blank(r, "l_or_c"),
+			h.residual = append(h.residual, residualTerm{r.Num(t, "n"), r.Num(t, "d"), r.Num(t, "t_or_theta"), blank(r, "l_or_c"),
 				blank(r, "eta"), blank(r, "beta"), blank(r, "gamma"), blank(r, "epsilon")})
 		}
 	}
@@ -139,12 +140,12 @@ func (h *hydrogen) SpecificGasConstant() float64 { return h.gasR }
 // the same equation in the range of the fills (hydrogen_grid.csv).
 func TestHydrogenPublished(t *testing.T) {
 	h := newHydrogen(t)
-	for _, r := range table(t, "hydrogen_published.csv", 2) {
-		tempK, rho := r.num(t, "T_K"), r.num(t, "rho_sat_vapour_kg_m3_published")
+	for _, r := range must.Table(t, "testdata/hydrogen_published.csv", 2) {
+		tempK, rho := r.Num(t, "T_K"), r.Num(t, "rho_sat_vapour_kg_m3_published")
 		name := "hydrogen at " + r["T_K"] + " K, "
 		relative := func(what, key string, got, scale, tol float64) {
-			want := r.num(t, key) * scale
-			near(t, name+what, got/want, 1, tol)
+			want := r.Num(t, key) * scale
+			must.Near(t, name+what, got/want, 1, tol)
 		}
 		relative("pressure", "p_kPa_published", h.PressurePa(tempK, rho), 1e3, 5e-5)
 		relative("enthalpy", "h_kJ_kg_published", h.HJKg(tempK, rho), 1e3, 2e-5)
@@ -153,13 +154,13 @@ func TestHydrogenPublished(t *testing.T) {
 	}
 	ref := h.DensityKgM3(300, 1e5)
 	uRef, hRef := h.UJKg(300, ref), h.HJKg(300, ref)
-	for _, r := range table(t, "hydrogen_grid.csv", 50) {
-		tempK, name := r.num(t, "T_K"), "hydrogen at "+r["T_K"]+" K, "+r["p_bar"]+" bar, "
-		rho := h.DensityKgM3(tempK, r.num(t, "p_bar")*1e5)
-		near(t, name+"density", rho/r.num(t, "rho_kg_m3"), 1, 1e-7)
-		near(t, name+"u", h.UJKg(tempK, rho)-uRef, r.num(t, "u_minus_uref_J_kg"), 1)
-		near(t, name+"h", h.HJKg(tempK, rho)-hRef, r.num(t, "h_minus_href_J_kg"), 1)
-		near(t, name+"cv", h.CvJKgK(tempK, rho)/r.num(t, "cv_J_kgK"), 1, 1e-7)
-		near(t, name+"cp", h.CpJKgK(tempK, rho)/r.num(t, "cp_J_kgK"), 1, 1e-7)
+	for _, r := range must.Table(t, "testdata/hydrogen_grid.csv", 50) {
+		tempK, name := r.Num(t, "T_K"), "hydrogen at "+r["T_K"]+" K, "+r["p_bar"]+" bar, "
+		rho := h.DensityKgM3(tempK, r.Num(t, "p_bar")*1e5)
+		must.Near(t, name+"density", rho/r.Num(t, "rho_kg_m3"), 1, 1e-7)
+		must.Near(t, name+"u", h.UJKg(tempK, rho)-uRef, r.Num(t, "u_minus_uref_J_kg"), 1)
+		must.Near(t, name+"h", h.HJKg(tempK, rho)-hRef, r.Num(t, "h_minus_href_J_kg"), 1)
+		must.Near(t, name+"cv", h.CvJKgK(tempK, rho)/r.Num(t, "cv_J_kgK"), 1, 1e-7)
+		must.Near(t, name+"cp", h.CpJKgK(tempK, rho)/r.Num(t, "cp_J_kgK"), 1, 1e-7)
 	}
 }

@@ -1,10 +1,11 @@
-package thermal
+package wallmodel
 
 import (
 	"math"
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
 
@@ -31,10 +32,10 @@ func forHydrogen(l *Learned, h *hydrogen) *Learned {
 		(air.State(tempK, rho).CpJKgK / (airMu * airK))
 	conducts := hydrogenConductivityWMK / airK
 	natural := conducts * math.Pow(prandtl, 0.352)
-	jet := math.Sqrt(conducts * math.Pow(airMu/hydrogenViscosityPaS, jetExponent)) // held as a square root
-	l.Params[ParLnFilm] += math.Log(natural)
-	l.Params[ParJet] *= jet
-	l.Cov[ParJet][ParJet] *= jet * jet
+	jet := math.Sqrt(conducts * math.Pow(airMu/hydrogenViscosityPaS, 0.67)) // held as a square root
+	l.Params[thermal.ParLnFilm] += math.Log(natural)
+	l.Params[thermal.ParJet] *= jet
+	l.Cov[thermal.ParJet][thermal.ParJet] *= jet * jet
 	return l
 }
 
@@ -52,7 +53,7 @@ func TestMeasuredHydrogenLinedVessel(t *testing.T) {
 	composite := e.get(t, "composite_rho") * e.get(t, "composite_cp")
 	reach := math.Sqrt(e.get(t, "composite_k") * fillS / composite)
 	v := tube(e.get(t, "inner_diameter"), e.get(t, "inner_length_flat_equivalent")+e.get(t, "inner_diameter")/2, e.get(t, "volume"), vessel.Wall{})
-	m := NewModel(v, h, 1)
+	m := thermal.NewModel(v, h, 1)
 	m.ThicknessM, m.ConductivityWMK = e.get(t, "liner_thickness_AA6061"), e.get(t, "liner_k")
 	m.AreaHeatJM2K = e.get(t, "liner_rho")*e.get(t, "liner_cp")*m.ThicknessM + composite*reach
 	d := drive(m, forHydrogen(HandbookFor(v), h), startK, 0.5)
@@ -82,7 +83,7 @@ func TestMeasuredHydrogenLitre(t *testing.T) {
 	h, e := newHydrogen(t), measuredFill(t, "woodfield2007_fill_1L")
 	v := flatEnded(e.get(t, "inner_diameter"), e.get(t, "inner_length"), steel(0.005))
 	const startK = 300.0
-	d := drive(NewModel(v, h, CellsLayered), forHydrogen(HandbookFor(v), h), startK, 5)
+	d := drive(thermal.NewModel(v, h, thermal.CellsLayered), forHydrogen(HandbookFor(v), h), startK, 5)
 	d.pressure, d.sigmaBar, d.endS = append([]point{{0, 1.013}}, e.history["pressure"]...), 0.25, 49
 	b := d.spread(startK)
 	mean, half := e.mid()
@@ -114,7 +115,7 @@ func TestMeasuredHydrogenDischarges(t *testing.T) {
 		e := measuredFill(t, c.name)
 		v := tube(e.get(t, "inner_diameter"), e.get(t, "inner_length"), e.get(t, "volume"), steel(e.get(t, "wall_thickness")))
 		gasSeen, wallSeen := e.history["gas_mean"], e.history["wall_mean"]
-		d := drive(NewModel(v, h, CellsLayered), forHydrogen(HandbookFor(v), h), gasSeen[0].value, 1)
+		d := drive(thermal.NewModel(v, h, thermal.CellsLayered), forHydrogen(HandbookFor(v), h), gasSeen[0].value, 1)
 		wallK := wallSeen[0].value
 		for side := range d.estimate.State.Wall {
 			d.estimate.State.OutK[side] = wallK
@@ -122,7 +123,7 @@ func TestMeasuredHydrogenDischarges(t *testing.T) {
 				d.estimate.State.Wall[side][cell] = wallK
 			}
 		}
-		d.estimate.Params[ParLnOutside] = math.Log(1) // some 50 mm of perlite, 0.05 W/mK (handbook, from memory)
+		d.estimate.Params[thermal.ParLnOutside] = math.Log(1) // some 50 mm of perlite, 0.05 W/mK (handbook, from memory)
 		d.pressure, d.falling, d.sigmaBar, d.endS, d.stepS = e.history["pressure"], true, 0.25, c.endS, c.endS/200
 		b := d.spread(wallK)
 		b.hold(t, c.name+": gas", ranGas, gasSeen, 1, c.gas)
@@ -158,9 +159,9 @@ func TestMeasuredHydrogenRamps(t *testing.T) {
 		v := tube(e.get(t, "outer_diameter")-2*thick, e.get(t, "outer_length")-2*thick, e.get(t, "volume"), wall)
 		startK, barS := e.get(t, "T0"), e.get(t, "pressure_ramp")*10/60
 		l := forHydrogen(HandbookFor(v), h)
-		mean, sigma := InflowPrior(InletThrottled)
-		l.Params[ParInflow], l.Cov[ParInflow][ParInflow] = mean, sigma*sigma
-		d := drive(NewModel(v, h, CellsLayered), l, startK, 1)
+		mean, sigma := thermal.InflowPrior(thermal.InletThrottled)
+		l.Params[thermal.ParInflow], l.Cov[thermal.ParInflow][thermal.ParInflow] = mean, sigma*sigma
+		d := drive(thermal.NewModel(v, h, thermal.CellsLayered), l, startK, 1)
 		d.estimate.State.Supply.PressurePa = 1e5 * e.get(t, "supply_pressure")
 		from, to := e.get(t, "p0"), e.get(t, "p_end")
 		d.closedS = (to - from) / barS

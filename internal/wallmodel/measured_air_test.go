@@ -1,10 +1,11 @@
-package thermal
+package wallmodel
 
 import (
 	"math"
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/thermal"
 )
 
 // Nitrogen let out of a steel vessel from 150 bar within 100 s (Haque,
@@ -21,7 +22,7 @@ func TestMeasuredNitrogenDischarge(t *testing.T) {
 	e := measuredFill(t, "haque1992_I1")
 	v := flatEnded(e.get(t, "inner_diameter"), e.get(t, "inner_length"), steel(e.get(t, "wall_thickness")))
 	v.Gas = gas.Nitrogen
-	m := NewModel(v, gas.Equation(gas.Nitrogen), CellsLayered)
+	m := thermal.NewModel(v, gas.Equation(gas.Nitrogen), thermal.CellsLayered)
 	ambientK := e.get(t, "T_ambient")
 	d := drive(m, HandbookFor(v), e.get(t, "T0"), 0.5)
 	for i := range d.estimate.State.OutK {
@@ -64,7 +65,7 @@ func TestMeasuredNitrogenDischarge(t *testing.T) {
 func TestMeasuredAirFill(t *testing.T) {
 	e := measuredFill(t, "air_fill_2.71mm")
 	v := flatEnded(e.get(t, "inner_diameter"), e.get(t, "inner_length"), steel(e.get(t, "wall_thickness")))
-	m := NewModel(v, gas.Equation(gas.Air), CellsLayered)
+	m := thermal.NewModel(v, gas.Equation(gas.Air), thermal.CellsLayered)
 	ambientK := e.get(t, "T_ambient")
 	d := drive(m, HandbookFor(v), e.get(t, "T0"), 0.5)
 	h := []point{{0, e.get(t, "p0")}}
@@ -92,7 +93,7 @@ func TestMeasuredAirFill(t *testing.T) {
 // handbook's own words are 0.08 to 0.35.
 func spreadHold(t *testing.T, name string, mean, half, wall []point, fromS, toS, shareMost float64) {
 	t.Helper()
-	prior := priors[ParUneven]
+	prior := priors[thermal.ParUneven]
 	least, most, sum, n, within := math.Inf(1), 0.0, 0.0, 0, 0
 	for i, p := range half {
 		if p.atS < fromS || p.atS > toS {

@@ -1,9 +1,10 @@
-package thermal
+package wallmodel
 
 import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
 
@@ -21,7 +22,7 @@ const (
 // CheckOn refuses a model that predicts nonsense on a vessel: its fill to the
 // target at the fastest and at a slow ramp must come out near what handbook
 // values say, and a faster fill must not be the cooler one.
-func (l *Learned) CheckOn(file string, v *vessel.Profile, f Fluid) error {
+func (l *Learned) CheckOn(file string, v *vessel.Profile, f thermal.Fluid) error {
 	fast := float64(v.Limits.RampMost)
 	slow := math.Max(float64(v.Limits.RampLeast), fast/10)
 	var rises [2]float64
@@ -42,10 +43,10 @@ func (l *Learned) CheckOn(file string, v *vessel.Profile, f Fluid) error {
 }
 
 // trialRise is by how much a fill from empty warms the hottest wall, K.
-func (l *Learned) trialRise(v *vessel.Profile, f Fluid, rampPaS float64) float64 {
-	m := NewModel(v, f, l.Variant.Cells)
+func (l *Learned) trialRise(v *vessel.Profile, f thermal.Fluid, rampPaS float64) float64 {
+	m := thermal.NewModel(v, f, l.Variant.Cells)
 	ambient := float64(v.AmbientPressure)
-	run := m.Forecast(m.Uniform(trialK), &l.Params, ambient, Plan{
+	run := m.Forecast(m.Uniform(trialK), &l.Params, ambient, thermal.Plan{
 		RampPaS: rampPaS, TargetPa: ambient + float64(v.Fill.Target), HorizonS: trialMostS, AmbientK: trialK, UntilPeak: true,
 	}, nil)
 	return run.PeakK - trialK

@@ -1,6 +1,9 @@
-package thermal
+package wallmodel
 
-import "math"
+import (
+	"fillwright/internal/thermal"
+	"math"
+)
 
 // Day is how far one fill is from another, one sigma: what hose, nozzle and
 // attitude do to the inside film and wind and shelter to the outside
@@ -24,7 +27,7 @@ const (
 
 // DayCov is the covariance of the parameters on a day that no fill has seen yet.
 // The handbook's is that already.
-func (l *Learned) DayCov() [ParCount][ParCount]float64 {
+func (l *Learned) DayCov() [thermal.ParCount][thermal.ParCount]float64 {
 	cov := l.Cov
 	if l.IsHandbook() {
 		return cov
@@ -34,17 +37,17 @@ func (l *Learned) DayCov() [ParCount][ParCount]float64 {
 			cov[i][i] += sigma * sigma
 		}
 	}
-	add(ParLnFilm, l.Day.FilmLn)
-	add(ParLnOutside, l.Day.OutsideLn)
-	add(ParInflow, l.Day.InflowK)
-	add(ParUneven, dayUnevenSigma)
-	add(ParFar, math.Hypot(dayFarSigma, dayFarShare*l.Params[ParFar]))
-	add(ParLnMix, dayMixSigma)
-	if cov[ParJet][ParJet] > 0 && cov[ParLnFilm][ParLnFilm] > 0 { // film and jet go together
-		jet := 0.5 * l.Params[ParJet] * l.Day.FilmLn // it is held as a square root
-		cov[ParJet][ParJet] += jet * jet
-		cov[ParJet][ParLnFilm] += jet * l.Day.FilmLn
-		cov[ParLnFilm][ParJet] += jet * l.Day.FilmLn
+	add(thermal.ParLnFilm, l.Day.FilmLn)
+	add(thermal.ParLnOutside, l.Day.OutsideLn)
+	add(thermal.ParInflow, l.Day.InflowK)
+	add(thermal.ParUneven, dayUnevenSigma)
+	add(thermal.ParFar, math.Hypot(dayFarSigma, dayFarShare*l.Params[thermal.ParFar]))
+	add(thermal.ParLnMix, dayMixSigma)
+	if cov[thermal.ParJet][thermal.ParJet] > 0 && cov[thermal.ParLnFilm][thermal.ParLnFilm] > 0 { // film and jet go together
+		jet := 0.5 * l.Params[thermal.ParJet] * l.Day.FilmLn // it is held as a square root
+		cov[thermal.ParJet][thermal.ParJet] += jet * jet
+		cov[thermal.ParJet][thermal.ParLnFilm] += jet * l.Day.FilmLn
+		cov[thermal.ParLnFilm][thermal.ParJet] += jet * l.Day.FilmLn
 	}
 	return cov
 }

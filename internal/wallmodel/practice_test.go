@@ -1,10 +1,12 @@
-package thermal
+package wallmodel
 
 import (
 	"math"
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
+	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
 
@@ -17,7 +19,7 @@ import (
 func TestCommonPractice(t *testing.T) {
 	composite := vessel.Wall{Thickness: 0.0028, DensityKgM3: 1480, SpecificHeatJKgK: 1050, ConductivityWMK: 0.55}
 	v := tube(0.10, 0.5, math.Pi/4*0.01*0.5, composite)
-	m := NewModel(v, gas.Table(gas.Air), CellsLayered)
+	m := thermal.NewModel(v, gas.Table(gas.Air), thermal.CellsLayered)
 	const ambientK = 293.15
 	d := drive(m, HandbookFor(v), ambientK, 0.5)
 	d.pressure, d.endS = []point{{0, 1.013}, {50, 42}, {200, 42}, {200 + 41*5, 1.013}}, 410 // vent at 12 bar/min
@@ -48,23 +50,23 @@ func TestCommonPractice(t *testing.T) {
 	// Ten minutes of sun: the band of the outside after what the wall follows.
 	const airK, soakS = 296.15, 600.0
 	sun := func(absorptance float64) (litK, shadeK, bandK float64) {
-		gains := SunGains{handbookShade, SolAir(absorptance)}
+		gains := thermal.SunGains{Shade: handbookShade, Lit: SolAir(absorptance)}
 		s := m.Uniform(airK)
-		s.OutK[SideShade] = airK + gains.Shade.MeanK
-		s.OutK[SideSun] = s.OutK[SideShade] + gains.Lit.MeanK
+		s.OutK[thermal.SideShade] = airK + gains.Shade.MeanK
+		s.OutK[thermal.SideSun] = s.OutK[thermal.SideShade] + gains.Lit.MeanK
 		p := HandbookFor(v).Params
 		for i := 0; i < soakS; i++ {
 			m.StepOpen(&s, &p, 101325, 101325, airK, 1)
 		}
-		_, litK = m.Faces(&s, &p, SideSun, 1.2, 0)
-		_, shadeK = m.Faces(&s, &p, SideShade, 1.2, 0)
-		follows := (litK - airK) / (s.OutK[SideSun] - airK)
+		_, litK = m.Faces(&s, &p, thermal.SideSun, 1.2, 0)
+		_, shadeK = m.Faces(&s, &p, thermal.SideShade, 1.2, 0)
+		follows := (litK - airK) / (s.OutK[thermal.SideSun] - airK)
 		return litK, shadeK, 2 * math.Hypot(follows*math.Hypot(gains.Lit.SigmaK, gains.Shade.SigmaK), handbookDiscrepancyK)
 	}
 	for _, c := range []struct{ absorptance, practiceC float64 }{{0.89, 56}, {0.2, 30}} {
 		lit, shade, band := sun(c.absorptance)
 		t.Logf("paint of %.2f in the sun: %.0f ± %.0f °C, shaded side %.0f °C, practice %.0f °C", c.absorptance, lit-273.15, band, shade-273.15, c.practiceC)
-		near(t, "sunny side", lit-273.15, c.practiceC, band)
+		must.Near(t, "sunny side", lit-273.15, c.practiceC, band)
 		if c.absorptance > 0.5 && !(lit-shade >= 10) {
 			t.Errorf("the shaded side is only %.1f K colder", lit-shade)
 		}
