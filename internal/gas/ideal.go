@@ -35,6 +35,11 @@ func (g *PerfectGas) DensityKgM3(tempK, pressurePa float64) float64 {
 	return pressurePa / (g.gasConstant * tempK)
 }
 
+// DensityNearKgM3 is DensityKgM3; a perfect gas needs no guess.
+func (g *PerfectGas) DensityNearKgM3(tempK, pressurePa, _ float64) float64 {
+	return g.DensityKgM3(tempK, pressurePa)
+}
+
 // PressurePa is the absolute pressure.
 func (g *PerfectGas) PressurePa(tempK, densityKgM3 float64) float64 {
 	return densityKgM3 * g.gasConstant * tempK

@@ -13,12 +13,17 @@ const (
 // root, as the range lies above the critical temperature. Below zero pressure
 // it is zero; pressures beyond the bracket end at its edge.
 func (e *EOS) DensityKgM3(tempK, pressurePa float64) float64 {
-	return e.densityNear(tempK, pressurePa, pressurePa/(e.SpecificGasConstant()*tempK))
+	return e.DensityNearKgM3(tempK, pressurePa, 0)
 }
 
-func (e *EOS) densityNear(tempK, pressurePa, guess float64) float64 {
+// DensityNearKgM3 is DensityKgM3 with a guess to start from, as of the step
+// before, 0 for none; a good guess halves the time, a bad one does no harm.
+func (e *EOS) DensityNearKgM3(tempK, pressurePa, guess float64) float64 {
 	if pressurePa <= 0 {
 		return 0
+	}
+	if !(guess > 0) {
+		guess = pressurePa / (e.SpecificGasConstant() * tempK)
 	}
 	var dp densityPart
 	var tp tempPart
@@ -48,11 +53,7 @@ const solveTempStartK = 300.0
 func (e *EOS) TemperatureFromHK(pressurePa, hJKg float64) float64 {
 	rho := 0.0
 	return solve(solveTempLeastK, solveTempMostK, solveTempStartK, func(tempK float64) (float64, float64) {
-		guess := rho
-		if guess == 0 {
-			guess = pressurePa / (e.SpecificGasConstant() * tempK)
-		}
-		rho = e.densityNear(tempK, pressurePa, guess)
+		rho = e.DensityNearKgM3(tempK, pressurePa, rho)
 		c := e.parts(tempK, rho)
 		s := c.state(e.SpecificGasConstant(), tempK, rho, 0)
 		return s.HJKg - hJKg, s.CpJKgK

@@ -55,11 +55,19 @@ func (t *Tabulated) energy(tempK, rho float64) (u, cv float64) {
 // DensityKgM3 is the density at a temperature and absolute pressure; zero for
 // pressures below zero.
 func (t *Tabulated) DensityKgM3(tempK, pressurePa float64) float64 {
+	return t.DensityNearKgM3(tempK, pressurePa, 0)
+}
+
+// DensityNearKgM3 is DensityKgM3 with a guess to start from, 0 for none.
+func (t *Tabulated) DensityNearKgM3(tempK, pressurePa, guess float64) float64 {
 	if pressurePa <= 0 {
 		return 0
 	}
 	rt := t.gasConstant * tempK
-	return solve(0, tabulatedDensityMax, pressurePa/rt, func(rho float64) (float64, float64) {
+	if !(guess > 0) {
+		guess = pressurePa / rt
+	}
+	return solve(0, tabulatedDensityMax, guess, func(rho float64) (float64, float64) {
 		p, ok := find(tempK, rho)
 		if !ok {
 			s := t.beyond(tempK, rho)

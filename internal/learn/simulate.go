@@ -42,6 +42,7 @@ type prepared struct {
 	bins    []bin
 	useGas  []bool
 	useSkin [][vessel.StationsMost]bool
+	skins   bool // some of them do
 	surface []surfaceAt
 	n       int   // residuals of the readings
 	readsAt []int // what each of them reads: a place, or readsGas
@@ -79,7 +80,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		}
 		for s := range v.Stations {
 			if !math.IsNaN(b[i].wall[s]) && b[i].timeS >= nextSkin[s] {
-				p.useSkin[i][s], nextSkin[s] = true, b[i].timeS+everySkinS
+				p.useSkin[i][s], nextSkin[s], p.skins = true, b[i].timeS+everySkinS, true
 				p.n++
 				p.readsAt = append(p.readsAt, s)
 			}
@@ -225,12 +226,13 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 		s.SkinK[i] += s.LocalK[i]
 	}
 	at, next := 0, 0
+	stepper := m.Stepper(&par, p.skins)
 	if p.under {
 		s.WaterK = b[0].ambientK // it follows the gas but slowly
 	}
 	for i := 1; i < len(b); i++ {
 		s.Supply.TempK = b[i].inletK
-		f := m.StepOpen(&s, &par, b[i-1].pPa+m.AmbientPa, b[i].pPa+m.AmbientPa, b[i].ambientK, b[i].dtS)
+		f := stepper.Open(&s, b[i-1].pPa+m.AmbientPa, b[i].pPa+m.AmbientPa, b[i].ambientK, b[i].dtS)
 		if !math.IsNaN(b[i].gasK) {
 			e := b[i].gasK - bias - s.BeadK
 			if p.useGas[i] {

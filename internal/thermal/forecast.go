@@ -46,7 +46,7 @@ const (
 // Forecast runs the vessel forward from s at absolute pressure pPa. It leaves the
 // sensors as they are.
 func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit) Run {
-	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit, step: step{bare: true}}
+	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit, step: step{noBead: true, noSkins: true}}
 	f.run = Run{PeakK: math.Inf(-1), ColdK: s.GasK, RampEndPa: pPa}
 	rho := m.densityAt(&f.s, pPa)
 	f.run.MassKg = rho * m.VolumeM3

@@ -10,6 +10,7 @@ import (
 // Pressure is absolute; energies share one reference.
 type Fluid interface {
 	DensityKgM3(tempK, pressurePa float64) float64
+	DensityNearKgM3(tempK, pressurePa, guess float64) float64 // the same from a guess, 0: none
 	PressurePa(tempK, densityKgM3 float64) float64
 	UJKg(tempK, densityKgM3 float64) float64
 	HJKg(tempK, densityKgM3 float64) float64
@@ -91,8 +92,9 @@ type density struct{ tempK, pressurePa, kgM3 float64 }
 
 // densityAt is the gas density of the state at an absolute pressure.
 func (m *Model) densityAt(s *State, pPa float64) float64 {
-	if s.known.tempK != s.GasK || s.known.pressurePa != pPa {
-		s.known = density{s.GasK, pPa, m.Fluid.DensityKgM3(s.GasK, pPa)}
+	if k := &s.known; k.tempK != s.GasK || k.pressurePa != pPa {
+		near := k.kgM3 * (pPa / k.pressurePa) * (k.tempK / s.GasK)
+		*k = density{s.GasK, pPa, m.Fluid.DensityNearKgM3(s.GasK, pPa, near)}
 	}
 	return s.known.kgM3
 }

@@ -18,20 +18,21 @@ type Flow struct {
 // and what flows in, the film, the walls, and the gas over it. One taken beside
 // it, from a state that differs in little, works out anew only what differs.
 type step struct {
-	bare   bool // of a forecast, which asks no sensor
-	start  gasPoint
-	inflow inflowPoint
-	film   filmState
-	walls  [SidesMost]wallRun
-	gas    gasStep
-	flow   Flow
+	noBead  bool // nobody asks the gas probe, as in a forecast
+	noSkins bool // … or the skin sensors
+	start   gasPoint
+	inflow  inflowPoint
+	film    filmState
+	walls   [SidesMost]wallRun
+	gas     gasStep
+	flow    Flow
 }
 
 // gasPoint is gas at a temperature and absolute pressure.
 type gasPoint struct{ tempK, pressurePa, kgM3, uJKg, cvJKgK float64 }
 
-// inflowPoint is the enthalpy of what comes in.
-type inflowPoint struct{ tempK, pressurePa, hJKg float64 }
+// inflowPoint is what comes in.
+type inflowPoint struct{ tempK, pressurePa, kgM3, hJKg float64 }
 
 // gasStep is the gas of a step: at both its ends, its mean, the same beyond the
 // jet's reach, and what comes in.
@@ -88,9 +89,11 @@ func (t *step) finish(m *Model, s *State, c *coefficients) {
 		_, shareJK := m.wet(s, c, t.film, g.dtS)
 		s.WaterK += shareJK / m.WaterJK * (g.meanK - s.WaterK)
 	}
-	if !t.bare {
-		wallK = m.meanWallK(s, c)
+	wallK = m.meanWallK(s, c)
+	if !t.noSkins {
 		m.skins(s, c, t.film, wallK, &before, &after, g)
+	}
+	if !t.noBead {
 		// Stem and radiation draw the bead to the fitting and the wall.
 		beside := m.beadBesideK(c, g, wallK, t.flow.InflowKgS)
 		keeps, draws := 1-c.beadLoss, c.beadLoss*wallK
@@ -137,8 +140,25 @@ const (
 //
 // (first law for an open system, any thermodynamics text).
 func (m *Model) StepOpen(s *State, p *Params, p1Pa, p2Pa, ambientK, dtS float64) Flow {
-	c, t := p.coefficients(), step{}
-	return t.open(m, s, &c, p1Pa, p2Pa, ambientK, dtS)
+	r := m.Stepper(p, true)
+	return r.Open(s, p1Pa, p2Pa, ambientK, dtS)
+}
+
+// Stepper takes a vessel on by many steps with the same parameters.
+type Stepper struct {
+	m *Model
+	c coefficients
+	t step
+}
+
+// Stepper makes one; without skins it leaves the skin sensors as they are.
+func (m *Model) Stepper(p *Params, skins bool) Stepper {
+	return Stepper{m: m, c: p.coefficients(), t: step{noSkins: !skins}}
+}
+
+// Open is StepOpen.
+func (r *Stepper) Open(s *State, p1Pa, p2Pa, ambientK, dtS float64) Flow {
+	return r.t.open(r.m, s, &r.c, p1Pa, p2Pa, ambientK, dtS)
 }
 
 func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, dtS float64) Flow {
@@ -151,16 +171,18 @@ func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, d
 	t.film = c.filmState(rho1*pMid/p1Pa, inKgS)
 	filmWK, q0, q1 := t.stepWalls(m, s, c, dtS)
 	inK := m.InletK(s, pMid, ambientK) + c.inflowK
-	if t.inflow.tempK != inK || t.inflow.pressurePa != pMid {
-		t.inflow = inflowPoint{inK, pMid, fl.HJKg(inK, fl.DensityKgM3(inK, pMid))}
+	if in := &t.inflow; in.tempK != inK || in.pressurePa != pMid {
+		rho := fl.DensityNearKgM3(inK, pMid, in.kgM3*(pMid/in.pressurePa)*(in.tempK/inK))
+		*in = inflowPoint{inK, pMid, rho, fl.HJKg(inK, rho)}
 	}
 	theta := meanWeight(dtS * filmWK / (rho1 * m.VolumeM3 * cv * heatRatio))
 	f := &t.flow
 	*f = Flow{InflowKgS: inKgS, PressurePa: p2Pa}
-	var rho2, h, lastK, last float64
-	t2 := t.guessK(t1)
+	var h, lastK, last float64
+	t2 := t.guessK(t1, dtS)
+	rho2 := rho1 * (p2Pa / p1Pa) * (t1 / t2)
 	for i := range newtonMost {
-		rho2 = fl.DensityKgM3(t2, p2Pa)
+		rho2 = fl.DensityNearKgM3(t2, p2Pa, rho2)
 		u2 := fl.UJKg(t2, rho2)
 		if h = t.inflow.hJKg; rho2 < rho1 {
 			h = 0.5 * (u1 + p1Pa/rho1 + u2 + p2Pa/rho2)
@@ -187,16 +209,17 @@ func (t *step) open(m *Model, s *State, c *coefficients, p1Pa, p2Pa, ambientK, d
 	return *f
 }
 
-// guessK is where to look for the end of a step first: where one like it ended.
-func (t *step) guessK(startK float64) float64 {
-	if math.Abs(t.gas.endK-startK) < guessNearK {
-		return t.gas.endK
+// guessK is where to look for the end of a step first: as far on as the one
+// before it, or beside it, went in its time.
+func (t *step) guessK(startK, dtS float64) float64 {
+	if rise := (t.gas.endK - t.gas.startK) * (dtS / t.gas.dtS); math.Abs(rise) < riseMostK {
+		return startK + rise
 	}
 	return startK
 }
 
-// guessNearK is how far an end that is taken for a guess may lie from the start.
-const guessNearK = 10.0
+// riseMostK is the greatest rise that is taken for a guess.
+const riseMostK = 10.0
 
 // heatRatio is cp/cv of a diatomic gas, where an estimate will do.
 const heatRatio = 1.4

@@ -10,7 +10,7 @@ func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) 
 	rows := l.AtBias()
 	m.InletK(&b.State, 0.5*(p1Pa+p2Pa), ambientK)
 	from, c := b.State, b.Params.coefficients()
-	var base step
+	base := step{noSkins: l.Skin == [PlacesMost]bool{}}
 	flow := base.open(m, &b.State, &c, p1Pa, p2Pa, ambientK, dtS)
 	var x, end, moved [VectorMost]float64
 	l.Pack(&from, b.BiasK, &b.Params, x[:l.N])

@@ -112,6 +112,10 @@ func (h *hydrogen) DensityKgM3(tempK, pressurePa float64) float64 {
 	return math.NaN()
 }
 
+func (h *hydrogen) DensityNearKgM3(tempK, pressurePa, _ float64) float64 {
+	return h.DensityKgM3(tempK, pressurePa)
+}
+
 func (h *hydrogen) UJKg(tempK, densityKgM3 float64) float64 {
 	return h.gasR * tempK * h.of(tempK, densityKgM3).tau
 }
