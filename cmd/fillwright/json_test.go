@@ -3,13 +3,14 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"fillwright/internal/must"
 	"path/filepath"
 	"reflect"
 	"slices"
 	"sort"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // designLine is the example of the design page: the promise to whoever reads
@@ -35,9 +36,7 @@ func TestJSONKeys(t *testing.T) {
 	var want any
 	must.Do(t, json.Unmarshal([]byte(designLine), &want))
 	lines, code := replayOf(t, "rushed", "--json")
-	if code != codeAbort {
-		t.Errorf("exit code %d, want %d for the abort", code, codeAbort)
-	}
+	must.Be(t, code == codeAbort, "exit code %d, want %d for the abort", code, codeAbort)
 	alarms := 0
 	for _, line := range lines {
 		var got map[string]any
@@ -50,9 +49,7 @@ func TestJSONKeys(t *testing.T) {
 		alarms += len(got["alarms"].([]any))
 		checkWords(t, got)
 	}
-	if len(lines) < 500 || alarms == 0 {
-		t.Errorf("%d lines with %d alarms: the scene shows too little", len(lines), alarms)
-	}
+	must.Be(t, len(lines) >= 500 && alarms != 0, "%d lines with %d alarms: the scene shows too little", len(lines), alarms)
 }
 
 func checkWords(t *testing.T, line map[string]any) {

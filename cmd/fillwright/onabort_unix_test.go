@@ -39,9 +39,7 @@ func once(t *testing.T, c chan string, want string) {
 	t.Helper()
 	select {
 	case got := <-c:
-		if !strings.Contains(got, want) {
-			t.Errorf("told %q, want %q", got, want)
-		}
+		must.Be(t, strings.Contains(got, want), "told %q, want %q", got, want)
 	case <-time.After(patience):
 		t.Fatalf("%q was never told", want)
 	}
@@ -108,8 +106,6 @@ func TestOnAbortFailureIsTold(t *testing.T) {
 			t.Fatalf("%d busy, %d killed", busy, killed)
 		}
 	}
-	if busy < len(names)-abortQueueMost-1 || killed < abortQueueMost {
-		t.Errorf("%d were not run, %d killed", busy, killed)
-	}
+	must.Be(t, busy >= len(names)-abortQueueMost-1 && killed >= abortQueueMost, "%d were not run, %d killed", busy, killed)
 	a.close()
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fillwright/internal/must"
 )
 
 // keys types them one after the other.
@@ -47,9 +49,7 @@ func TestPractice(t *testing.T) {
 	}
 	told := s.vt.String()
 	for _, want := range []string{"Fill 1, 0:", "hottest wall, truly", "least left to onset", "above the advised ramp", "supply shut after", "seen after"} {
-		if !strings.Contains(told, want) {
-			t.Errorf("the account does not say %q:\n%s", want, told)
-		}
+		must.Be(t, strings.Contains(told, want), "the account does not say %q:\n%s", want, told)
 	}
 }
 

@@ -141,8 +141,6 @@ func TestWholeFill(t *testing.T) {
 	}
 	for _, want := range []string{"confirmed: people-clear", "confirmation taken back: vent-line", "surface shade read 22.5 °C", "surface sun read 120.0 °C, not used",
 		"surface reading taken back", "mark: mark 1: gust", "acknowledged: all alarms", "target 20.0 bar", "reminder every 60 s: re-wet from a distance"} {
-		if !strings.Contains(out.String(), want) {
-			t.Errorf("the record lacks %q", want)
-		}
+		must.Be(t, strings.Contains(out.String(), want), "the record lacks %q", want)
 	}
 }

@@ -1,11 +1,12 @@
 package alarm
 
 import (
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Markers around the alarm table in README.md.
@@ -59,13 +60,9 @@ func (d *Definition) hiddenBy() string {
 // TestMarkdown proves that each row has every column.
 func TestMarkdown(t *testing.T) {
 	lines := strings.Split(strings.TrimSuffix(markdown(), "\n"), "\n")
-	if len(lines) != len(definitions)+2 {
-		t.Fatalf("%d lines", len(lines))
-	}
+	must.Need(t, len(lines) == len(definitions)+2, "%d lines", len(lines))
 	for _, l := range lines {
-		if strings.Count(l, "|") != strings.Count(lines[0], "|") || strings.Contains(l, "|  |") {
-			t.Errorf("blank or lost column: %s", l)
-		}
+		must.Be(t, strings.Count(l, "|") == strings.Count(lines[0], "|") && !strings.Contains(l, "|  |"), "blank or lost column: %s", l)
 	}
 }
 

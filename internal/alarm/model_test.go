@@ -4,9 +4,10 @@ import (
 	"math"
 	"testing"
 
-	"fillwright/internal/wording"
-
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
+	"fillwright/internal/wording"
 )
 
 // naive is the plainest model of the table that could be right: it keeps all
@@ -139,7 +140,5 @@ func checkList(t *rapid.T, tab *Table, worst Level, count int) {
 			t.Fatalf("%+v: no words, an order for what is past, or none for what is not", a)
 		}
 	}
-	if firsts != len(groups) {
-		t.Fatalf("%d firsts in %d groups", firsts, len(groups))
-	}
+	must.Need(t, firsts == len(groups), "%d firsts in %d groups", firsts, len(groups))
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wording"
 )
 
@@ -39,25 +40,15 @@ func TestDefinitions(t *testing.T) {
 		}
 		names[d.Name] = d
 		for _, r := range d.Name {
-			if (r < 'a' || r > 'z') && r != '-' {
-				t.Errorf("%s is no kebab-case", d.Name)
-			}
+			must.Be(t, r >= 'a' && r <= 'z' || r == '-', "%s is no kebab-case", d.Name)
 		}
 		if d.Group == "" || d.Level == LevelNone || d.Cause == "" || d.Consequence == "" || d.Do == "" || d.RespondS <= 0 {
 			t.Errorf("%s has blanks: %+v", d.Name, d)
 		}
-		if d.OnDelayS < 0 || d.OffDelayS <= 0 || (d.DeadBand > 0) != (d.Unit != "") {
-			t.Errorf("%s: delays or dead-band: %+v", d.Name, d)
-		}
-		if d.Latching != (d.Level == LevelAbort) {
-			t.Errorf("%s: latching %v at level %v", d.Name, d.Latching, d.Level)
-		}
-		if d.Level == LevelAbort && len(d.HiddenBy) > 0 {
-			t.Errorf("%s is an abort and can be hidden", d.Name)
-		}
-		if d.Level == LevelAbort && d.OnDelayS != 0 {
-			t.Errorf("%s waits %g s", d.Name, d.OnDelayS)
-		}
+		must.Be(t, d.OnDelayS >= 0 && d.OffDelayS > 0 && (d.DeadBand > 0) == (d.Unit != ""), "%s: delays or dead-band: %+v", d.Name, d)
+		must.Be(t, d.Latching == (d.Level == LevelAbort), "%s: latching %v at level %v", d.Name, d.Latching, d.Level)
+		must.Be(t, d.Level != LevelAbort || len(d.HiddenBy) == 0, "%s is an abort and can be hidden", d.Name)
+		must.Be(t, d.Level != LevelAbort || d.OnDelayS == 0, "%s waits %g s", d.Name, d.OnDelayS)
 	}
 	for _, d := range names {
 		for _, h := range d.HiddenBy {
@@ -74,9 +65,7 @@ func TestDefinitions(t *testing.T) {
 			t.Errorf("%s is missing", n)
 		}
 	}
-	if len(names) != len(want) {
-		t.Errorf("%d alarms, want %d", len(names), len(want))
-	}
+	must.Be(t, len(names) == len(want), "%d alarms, want %d", len(names), len(want))
 }
 
 // TestPastIsToldInThePast proves that an alarm that is over gives no order
@@ -87,9 +76,7 @@ func TestPastIsToldInThePast(t *testing.T) {
 		if d.Name == Reminder {
 			continue // what it was set for is still to be done
 		}
-		if !past.MatchString(d.Was) || !strings.HasSuffix(d.Was, ".") {
-			t.Errorf("%s: %q does not tell what was", d.Name, d.Was)
-		}
+		must.Be(t, past.MatchString(d.Was) && strings.HasSuffix(d.Was, "."), "%s: %q does not tell what was", d.Name, d.Was)
 		tab := NewTable()
 		tab.Set(d.Name, true, wording.Words("gas leaves now"))
 		tab.Advance(10)
@@ -105,9 +92,7 @@ func TestPastIsToldInThePast(t *testing.T) {
 			gone = StateLatched
 		}
 		a := mustBe(t, tab, d.Name, gone)
-		if a.Do != "" || a.Cause.String() != d.Was || a.Present() || !(a.EndS >= 30) {
-			t.Errorf("%s once it is over: %+v", d.Name, a)
-		}
+		must.Be(t, a.Do == "" && a.Cause.String() == d.Was && !a.Present() && a.EndS >= 30, "%s once it is over: %+v", d.Name, a)
 	}
 }
 
@@ -124,9 +109,7 @@ func TestLife(t *testing.T) {
 	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 11 || a.Cause.String() != "margin 2.1 °C" || !a.First || a.Level != LevelCaution || a.Do == "" {
 		t.Errorf("%+v", a)
 	}
-	if !tab.Acknowledge(WallMargin) || tab.Acknowledge(WallMargin) {
-		t.Error("accepting once is enough, and tells")
-	}
+	must.Be(t, tab.Acknowledge(WallMargin) && !tab.Acknowledge(WallMargin), "accepting once is enough, and tells")
 	mustBe(t, tab, WallMargin, StateAcknowledged)
 	tab.Set(WallMargin, false, wording.Text{})
 	tab.Advance(12)
@@ -245,9 +228,7 @@ func TestFirstOut(t *testing.T) {
 		got = append(got, fmt.Sprintf("%s %v", a.Name, a.First))
 	}
 	want := []string{"wall-abort true", "wall-over false", "log-lost true", "leak true", "target-reached true"}
-	if !slices.Equal(got, want) {
-		t.Errorf("active %q, want %q", got, want)
-	}
+	must.Be(t, slices.Equal(got, want), "active %q, want %q", got, want)
 	tab.Acknowledge(WallAbort)
 	if a := tab.Active(); a[0].Name != WallOver || a[1].Name != WallAbort {
 		t.Errorf("what wants accepting comes first: %+v", a)
@@ -278,9 +259,7 @@ func TestFreshSlice(t *testing.T) {
 			lists, b = lists+1, c
 		}
 	}
-	if lists < 9 || lists > 11 {
-		t.Errorf("%d lists in ten seconds, want one a second", lists)
-	}
+	must.Be(t, lists >= 9 && lists <= 11, "%d lists in ten seconds, want one a second", lists)
 }
 
 // TestTimeStandsStill proves that a time that goes back or is no number
@@ -325,13 +304,9 @@ func TestLevel(t *testing.T) {
 // wrong one in the program is found at once.
 func TestUnknownNames(t *testing.T) {
 	tab := NewTable()
-	if tab.Acknowledge("no such alarm") {
-		t.Error("accepted an unknown alarm")
-	}
+	must.Be(t, !tab.Acknowledge("no such alarm"), "accepted an unknown alarm")
 	defer func() {
-		if recover() == nil {
-			t.Error("setting an unknown alarm went unnoticed")
-		}
+		must.Be(t, recover() != nil, "setting an unknown alarm went unnoticed")
 	}()
 	tab.Set("no such alarm", true, wording.Text{})
 }
@@ -363,9 +338,7 @@ func TestNoChatter(t *testing.T) {
 					t.Fatalf("%s chatters: raised at %v", d.Name, raised[:i+1])
 				}
 			}
-			if len(raised) > 3 {
-				t.Errorf("%s: raised %d times in ten minutes", d.Name, len(raised))
-			}
+			must.Be(t, len(raised) <= 3, "%s: raised %d times in ten minutes", d.Name, len(raised))
 		}
 	}
 }
@@ -380,8 +353,6 @@ func BenchmarkAdvance(b *testing.B) {
 		timeS += 0.02
 		tab.SetBelow(WallMargin, 2, 3, wording.Text{})
 		tab.Advance(timeS)
-		if len(tab.Active()) > 1 {
-			b.Fatal("more than was set")
-		}
+		must.Need(b, len(tab.Active()) <= 1, "more than was set")
 	}
 }

@@ -16,9 +16,7 @@ func reference(t *testing.T, topic string) [][]string {
 			out = append(out, row)
 		}
 	}
-	if len(out) == 0 {
-		t.Fatalf("no rows of topic %q", topic)
-	}
+	must.Need(t, len(out) != 0, "no rows of topic %q", topic)
 	return out
 }
 
@@ -81,9 +79,7 @@ func TestStates(t *testing.T) {
 			t.Errorf("state %s is shown as %q", letter, got)
 		}
 	}
-	if absent != 3 {
-		t.Errorf("%d states of the reference are not in the diagram, want G, H and I", absent)
-	}
+	must.Be(t, absent == 3, "%d states of the reference are not in the diagram, want G, H and I", absent)
 	for _, latching := range []bool{false, true} {
 		got := reachable(latching)
 		if got[latched] != latching || got[latchedOK] != latching || !got[unaccepted] || !got[accepted] || got[returned] == latching {

@@ -3,7 +3,6 @@
 package archtest
 
 import (
-	"fillwright/internal/must"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -14,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 const (
@@ -119,9 +120,7 @@ func sources(t *testing.T) []*source {
 		slash := filepath.ToSlash(path)
 		out = append(out, &source{path: slash, pkg: slash[:strings.LastIndex(slash, "/")], ast: file, fset: fset, text: string(text)})
 	}
-	if len(out) < 20 {
-		t.Fatalf("found only %d Go files: is %s the root?", len(out), root)
-	}
+	must.Need(t, len(out) >= 20, "found only %d Go files: is %s the root?", len(out), root)
 	return out
 }
 
@@ -216,9 +215,7 @@ func TestTopLevel(t *testing.T) {
 			got = append(got, e.Name())
 		}
 	}
-	if !slices.Equal(got, want) {
-		t.Errorf("at the top level are %q, want %q", got, want)
-	}
+	must.Be(t, slices.Equal(got, want), "at the top level are %q, want %q", got, want)
 }
 
 // TestLength proves that no file has outgrown one noun. Tests and tables of

@@ -22,9 +22,7 @@ func plover(t testing.TB) *vessel.Profile {
 func built(t testing.TB) Layup {
 	t.Helper()
 	l, ok := AsBuilt(plover(t))
-	if !ok {
-		t.Fatal("no plies")
-	}
+	must.Need(t, ok, "no plies")
 	return l
 }
 
@@ -54,9 +52,7 @@ func TestSides(t *testing.T) {
 		{[]Place{a, at("lost", math.NaN()), b}, "lost", "lost", true}, {[]Place{a}, "", "", false}, {nil, "", "", false},
 	} {
 		warm, cool, ok := Sides(tt.places)
-		if warm.Name != tt.warm || cool.Name != tt.cool || ok != tt.ok {
-			t.Errorf("%v: %s, %s, %v", tt.places, warm.Name, cool.Name, ok)
-		}
+		must.Be(t, warm.Name == tt.warm && cool.Name == tt.cool && ok == tt.ok, "%v: %s, %s, %v", tt.places, warm.Name, cool.Name, ok)
 	}
 }
 
@@ -100,12 +96,8 @@ func TestVariants(t *testing.T) {
 	if last := axial.Made.Layers[2]; last.Lay != laminate.Straight || last.AngleDeg != 0 || last.Name != "carbon-epoxy" || math.Abs(last.ThicknessM-0.7e-3) > 1e-12 {
 		t.Errorf("%+v", last)
 	}
-	if turned.Made.Layers[1].AngleDeg != 50 || turned.Made.Layers[0].AngleDeg != 0 {
-		t.Errorf("%+v", turned.Made.Layers)
-	}
-	if later.Made.Softening.MidpointK != l.Made.Softening.MidpointK+20 {
-		t.Errorf("%+v", later.Made.Softening)
-	}
+	must.Be(t, turned.Made.Layers[1].AngleDeg == 50 && turned.Made.Layers[0].AngleDeg == 0, "%+v", turned.Made.Layers)
+	must.Be(t, later.Made.Softening.MidpointK == l.Made.Softening.MidpointK+20, "%+v", later.Made.Softening)
 	if l.Words() != before || before != "cloth 0° 0.3 mm glass-epoxy, ±55.4° 2.5 mm carbon-epoxy" {
 		t.Errorf("%q", l.Words())
 	}
@@ -197,13 +189,9 @@ func TestText(t *testing.T) {
 	text := Text(report(t, hot()), quantity.SystemBarC)
 	for _, want := range []string{"Plover: what a warm side does to it at 40.0 bar", "as built", "33 % laid along", "pairs at 50°", "pairs at 60°", "resin to 74 °C",
 		"away from the sun side", "CAUTION", "limit is 0.85", "factor of 2 to 3", "do not count on its millimetres"} {
-		if !strings.Contains(text, want) {
-			t.Errorf("%q is not in\n%s", want, text)
-		}
+		must.Be(t, strings.Contains(text, want), "%q is not in\n%s", want, text)
 	}
-	if strings.Contains(text, "in which the sides differed") {
-		t.Error("a time without a recording")
-	}
+	must.Be(t, !strings.Contains(text, "in which the sides differed"), "a time without a recording")
 	cool, lost := hot(), hot()
 	cool.Warm = at("sun", 310)
 	cool.TimeS = 124
@@ -276,8 +264,6 @@ func TestJSON(t *testing.T) {
 		if got.TimeS != nil || !got.Over || len(got.Rows) != 5 || (got.Ratio != nil) != tt.known || (got.Rows[0].Sag.Value != nil) != tt.known {
 			t.Errorf("%s", text)
 		}
-		if tt.known && (got.Rows[0].Bends != "away" || !(*got.Rows[0].Sag.Low < *got.Rows[0].Sag.Value)) {
-			t.Errorf("%s", text)
-		}
+		must.Be(t, !tt.known || got.Rows[0].Bends == "away" && *got.Rows[0].Sag.Low < *got.Rows[0].Sag.Value, "%s", text)
 	}
 }

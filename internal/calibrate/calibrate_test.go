@@ -76,9 +76,7 @@ func TestIcePoint(t *testing.T) {
 	at := feed(t, b, p, map[int]signal{
 		1: settling(r, 296, zeroCK+6, 25, 0.05), 2: settling(r, 296, zeroCK-0.4, 8, 0.05), 3: settling(r, 296, zeroCK+1.9, 40, 0.05),
 	}, 900)
-	if at < 90 || at > 600 {
-		t.Errorf("done after %.0f s", at)
-	}
+	must.Be(t, at >= 90 && at <= 600, "done after %.0f s", at)
 	for channel, want := range map[int]float64{1: 6, 2: -0.4, 3: 1.9} {
 		q := result(t, b, channel, nil)
 		if q.Refused != "" || math.Abs(q.Offset-want) > q.U || q.U > 0.6 || q.K < 2 || q.K > 2.1 {
@@ -280,9 +278,7 @@ func TestZeroIsRefusedAtOnce(t *testing.T) {
 		if at > tt.mostS || !strings.Contains(q.Refused, tt.refused) || (tt.refused == "") != (q.Refused == "") {
 			t.Errorf("%s: after %.0f s: %q", tt.name, at, q.Refused)
 		}
-		if tt.refused != "" && q.Do == "" {
-			t.Errorf("%s: it does not say what to do", tt.name)
-		}
+		must.Be(t, tt.refused == "" || q.Do != "", "%s: it does not say what to do", tt.name)
 	}
 }
 
@@ -321,7 +317,5 @@ func TestTimeLeft(t *testing.T) {
 	b = start(t, Config{Profile: p, Method: MethodIce, Beside: -1, Channels: []int{1}})
 	at := feed(t, b, p, map[int]signal{1: f}, 120)
 	left := b.Probes()[0].LeftS
-	if !(left > 0) || math.Abs(at+left-total) > 0.5*(total-at) {
-		t.Errorf("at %.0f s: %.0f s left, but it was done at %.0f s", at, left, total)
-	}
+	must.Be(t, left > 0 && math.Abs(at+left-total) <= 0.5*(total-at), "at %.0f s: %.0f s left, but it was done at %.0f s", at, left, total)
 }

@@ -55,9 +55,7 @@ func TestMeanMindsCorrelation(t *testing.T) {
 			scatter += m.value * m.value / runs
 		}
 		ratio := math.Sqrt(ours / scatter)
-		if ratio < 0.75 || ratio > 1.3 {
-			t.Errorf("φ = %v: stated over found is %.2f", phi, ratio)
-		}
+		must.Be(t, ratio >= 0.75 && ratio <= 1.3, "φ = %v: stated over found is %.2f", phi, ratio)
 	}
 }
 
@@ -100,7 +98,5 @@ func TestStandardAtmosphere(t *testing.T) {
 			must.Near(t, row[0]+" m, printed", StandardPa(number(t, row[0])), number(t, row[4]), 0.06)
 		}
 	}
-	if !math.IsNaN(StandardPa(20000)) || !math.IsNaN(StandardPa(-2000)) {
-		t.Error("an altitude outside of the layer has a pressure")
-	}
+	must.Be(t, math.IsNaN(StandardPa(20000)) && math.IsNaN(StandardPa(-2000)), "an altitude outside of the layer has a pressure")
 }

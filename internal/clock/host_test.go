@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // pair is a host and a logger, each with a clock of its own. Numbers are
@@ -150,9 +152,7 @@ func TestIllClockIsFound(t *testing.T) {
 		if since := p.c.UnsureS() - from; !(since <= c.sinceS) {
 			t.Errorf("%s: found after %.2f s, but unsure only from %.2f s on", name, found, since)
 		}
-		if f.Text(size) == "" {
-			t.Errorf("%s: no words", name)
-		}
+		must.Be(t, f.Text(size) != "", "%s: no words", name)
 		p.rate = 1
 		p.run(t, 40)
 		if c.rate == 1 {
@@ -171,9 +171,7 @@ func TestStalls(t *testing.T) {
 	for range 4 {
 		lateMS += 2500
 		p.run(t, 6)
-		if len(p.agesS) == 0 {
-			t.Fatal("no fresh samples")
-		}
+		must.Need(t, len(p.agesS) != 0, "no fresh samples")
 		if worst := math.Abs(p.agesS[len(p.agesS)-1]); worst > 0.1 {
 			t.Errorf("late by %v ms: age off by %.3f s", lateMS, worst)
 		}
@@ -188,9 +186,7 @@ func TestStalls(t *testing.T) {
 		p.sure(t, "after a burst")
 	}
 	for _, a := range p.agesS {
-		if math.Abs(a) > 0.1 {
-			t.Fatalf("an age off by %.3f s", a)
-		}
+		must.Need(t, math.Abs(a) <= 0.1, "an age off by %.3f s", a)
 	}
 }
 
@@ -217,9 +213,7 @@ func TestRestartAgainstTheHost(t *testing.T) {
 	p.c.Restart()
 	p.deviceMS = 3
 	p.run(t, 0.2)
-	if math.IsNaN(p.c.UnsureS()) {
-		t.Error("believed at once")
-	}
+	must.Be(t, !math.IsNaN(p.c.UnsureS()), "believed at once")
 	p.run(t, 1)
 	p.sure(t, "after a restart")
 	for range 3 {

@@ -39,17 +39,13 @@ func with(r *Report, v Verdict) []string {
 func TestHealthyLogger(t *testing.T) {
 	r := examine(newFake())
 	for _, f := range r.Findings {
-		if f.Verdict == Wrong || f.Verdict == LeftOut {
-			t.Errorf("%s: %s, %s", f.Rule, f.Verdict, f.Text)
-		}
+		must.Be(t, f.Verdict != Wrong && f.Verdict != LeftOut, "%s: %s, %s", f.Rule, f.Verdict, f.Text)
 	}
 	want := []string{"fault.body", "fault.value", "fault.sent", "fault.period", "restart.boot", "restart.first"}
 	if got := with(&r, NotSeen); !slices.Equal(got, want) {
 		t.Errorf("not seen: %q, want %q", got, want)
 	}
-	if r.Format != "frames" || r.Samples < 400 {
-		t.Errorf("%+v", r)
-	}
+	must.Be(t, r.Format == "frames" && r.Samples >= 400, "%+v", r)
 }
 
 // With an open thermocouple and a press of the reset button everything is seen,
@@ -59,9 +55,7 @@ func TestHealthyLoggerWithFaultAndRestart(t *testing.T) {
 	f.open, f.restart = true, 8000
 	r := examine(f)
 	for _, f := range r.Findings {
-		if f.Verdict != Right {
-			t.Errorf("%s: %s, %s", f.Rule, f.Verdict, f.Text)
-		}
+		must.Be(t, f.Verdict == Right, "%s: %s, %s", f.Rule, f.Verdict, f.Text)
 	}
 }
 
@@ -295,9 +289,7 @@ var planted = []struct {
 // Each planted mistake is named by its rule, and nothing else is called wrong
 // but what it breaks in passing.
 func TestPlantedMistakes(t *testing.T) {
-	if len(planted) < 20 {
-		t.Fatalf("only %d mistakes are planted", len(planted))
-	}
+	must.Need(t, len(planted) >= 20, "only %d mistakes are planted", len(planted))
 	for _, p := range planted {
 		t.Run(p.what, func(t *testing.T) {
 			f := newFake()
@@ -345,9 +337,7 @@ func TestDamagedRequestIsDamaged(t *testing.T) {
 		}
 	}
 	want := "ask-hello ask-hello ping ping ping damaged-true-ask-hello damaged-true-ask-hello 0x7e set-rate set-rate "
-	if got != want {
-		t.Errorf("sent %s, want %s", got, want)
-	}
+	must.Be(t, got == want, "sent %s, want %s", got, want)
 }
 
 // A logger that prints lines, with a header every 5 s and a checksum, is right
@@ -421,9 +411,7 @@ func TestLines(t *testing.T) {
 			}
 			r := x.Report()
 			for _, f := range r.Findings {
-				if (f.Verdict == Wrong || f.Verdict == LeftOut) && c.rule == "" {
-					t.Errorf("%s: %s, %s", f.Rule, f.Verdict, f.Text)
-				}
+				must.Be(t, f.Verdict != Wrong && f.Verdict != LeftOut || c.rule != "", "%s: %s, %s", f.Rule, f.Verdict, f.Text)
 			}
 			if c.rule == "" {
 				return
@@ -456,9 +444,7 @@ func FuzzExam(f *testing.F) {
 		if len(p) < 64 || whole.format != cut.format {
 			return // the format is found from what has come so far
 		}
-		if fmt.Sprint(a) != fmt.Sprint(b) {
-			t.Errorf("whole:\n%v\ncut:\n%v", a, b)
-		}
+		must.Be(t, fmt.Sprint(a) == fmt.Sprint(b), "whole:\n%v\ncut:\n%v", a, b)
 	})
 }
 

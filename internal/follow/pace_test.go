@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 )
 
 // hosts are the clocks of the maker and of this side, s.
@@ -40,9 +41,7 @@ func TestPastIsNotNow(t *testing.T) {
 	h := newHosts()
 	for range 40 {
 		h.pass(0.1, 60)
-		if !math.IsInf(h.p.lateS(), 1) {
-			t.Fatal("the past passes for the present")
-		}
+		must.Need(t, math.IsInf(h.p.lateS(), 1), "the past passes for the present")
 	}
 	h.pass(2.2, 1)
 	if late := h.p.lateS(); !(late < 0.2) {
@@ -58,9 +57,7 @@ func TestOldFileIsNotNow(t *testing.T) {
 	h.come()
 	h.there += 1
 	h.come()
-	if !math.IsInf(h.p.lateS(), 1) {
-		t.Error("an old file passes for the present")
-	}
+	must.Be(t, math.IsInf(h.p.lateS(), 1), "an old file passes for the present")
 }
 
 // TestLate proves that what comes later than it was recorded is told as late by
@@ -114,9 +111,7 @@ func TestAnotherSession(t *testing.T) {
 	h.pass(10, 1)
 	h.there = 0
 	h.come()
-	if !math.IsInf(h.p.lateS(), 1) {
-		t.Error("live at once")
-	}
+	must.Be(t, math.IsInf(h.p.lateS(), 1), "live at once")
 	h.pass(3, 1)
 	if late := h.p.lateS(); !(late < 0.3) {
 		t.Errorf("%g s late", late)

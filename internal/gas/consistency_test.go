@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // drawRange draws a temperature and pressure of the package's range, pressures
@@ -23,9 +25,7 @@ func drawSpecies(t *rapid.T) Species {
 
 func closeTo(t *rapid.T, what string, got, want, relative, absolute float64) {
 	t.Helper()
-	if !(math.Abs(got-want) <= relative*math.Abs(want)+absolute) {
-		t.Fatalf("%s: got %.12g, want %.12g", what, got, want)
-	}
+	must.Need(t, math.Abs(got-want) <= relative*math.Abs(want)+absolute, "%s: got %.12g, want %.12g", what, got, want)
 }
 
 // Every property of a State follows from u, s and p by thermodynamics: slopes

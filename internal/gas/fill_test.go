@@ -3,6 +3,8 @@ package gas
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // fillEndK solves the closed-system balance of a fill of one cubic metre,
@@ -109,12 +111,8 @@ func TestFillWithHeatLoss(t *testing.T) {
 	before, after, line := e.at(295.15, 100e3), e.at(350.15, 600e3), e.at(295.15, 600e3)
 	m1, m2 := 2*before.DensityKgM3, 2*after.DensityKgM3
 	heat := (m2-m1)*line.HJKg + m1*before.UJKg - m2*after.UJKg
-	if math.Abs(m2-m1-9.58) > 0.05 {
-		t.Errorf("entered %.3f kg, expected 9.58", m2-m1)
-	}
-	if math.Abs(heat/1e3-339) > 4 {
-		t.Errorf("heat %.1f kJ, expected 339", heat/1e3)
-	}
+	must.Be(t, math.Abs(m2-m1-9.58) <= 0.05, "entered %.3f kg, expected 9.58", m2-m1)
+	must.Be(t, math.Abs(heat/1e3-339) <= 4, "heat %.1f kJ, expected 339", heat/1e3)
 }
 
 // Rate of filling from the rate of warming: Fox & McDonald, Introduction to
@@ -126,7 +124,5 @@ func TestFillRateFromWarming(t *testing.T) {
 	rho := g.DensityKgM3(tempK, 201e3)
 	s := g.State(tempK, rho)
 	rate := volumeM3 * rho * s.CvJKgK * warmingKS / (s.HJKg - s.UJKg)
-	if math.Abs(1e3*rate-0.102) > 0.0005 {
-		t.Errorf("%.4f g/s, expected 0.102", 1e3*rate)
-	}
+	must.Be(t, math.Abs(1e3*rate-0.102) <= 0.0005, "%.4f g/s, expected 0.102", 1e3*rate)
 }

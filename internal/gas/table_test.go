@@ -5,14 +5,14 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // The table keeps its stated error against the equation over the whole range,
 // on a fine net that meets no grid line, and its goal by a wide margin.
 func TestTableKeepsItsStatedError(t *testing.T) {
-	if TableErrorZ > 2e-5 || TableErrorUJKg > 20 || TableErrorHJKg > 40 {
-		t.Fatal("the stated errors are wider than the design allows")
-	}
+	must.Need(t, TableErrorZ <= 2e-5 && TableErrorUJKg <= 20 && TableErrorHJKg <= 40, "the stated errors are wider than the design allows")
 	for _, sp := range bothSpecies {
 		e, table := Equation(sp), Table(sp)
 		top := e.DensityKgM3(TempLeastK, PressureMostPa)
@@ -139,9 +139,7 @@ func TestTableBeyondItsGrid(t *testing.T) {
 		rho := rapid.Float64Range(-5, 3000).Draw(t, "ρ")
 		p, u := table.PressurePa(tempK, rho), table.UJKg(tempK, rho)
 		for name, x := range map[string]float64{"p": p, "u": u, "h": table.HJKg(tempK, rho), "cv": table.CvJKgK(tempK, rho)} {
-			if math.IsNaN(x) || math.IsInf(x, 0) {
-				t.Fatalf("%s = %g", name, x)
-			}
+			must.Need(t, !math.IsNaN(x) && !math.IsInf(x, 0), "%s = %g", name, x)
 		}
 		if rho > 0 && table.PressurePa(tempK+0.5, rho) <= p || table.UJKg(tempK+0.5, rho) <= u {
 			t.Fatalf("not increasing in temperature from %g Pa, %g J/kg", p, u)
@@ -205,8 +203,6 @@ func TestInnerCallsDoNotAllocate(t *testing.T) {
 			rho := f.DensityKgM3(310, 41e5)
 			sum += f.PressurePa(310, rho) + f.UJKg(310, rho) + f.HJKg(310, rho) + f.CvJKgK(310, rho)
 		})
-		if allocations != 0 || math.IsNaN(sum) {
-			t.Errorf("%T: %g allocations", f, allocations)
-		}
+		must.Be(t, allocations == 0 && !math.IsNaN(sum), "%T: %g allocations", f, allocations)
 	}
 }

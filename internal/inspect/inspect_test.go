@@ -77,9 +77,7 @@ func TestFlip(t *testing.T) {
 		at := r.IntN(len(bad))
 		bad[at] ^= 1 << r.IntN(8)
 		rep := look(t, bad)
-		if rep.Whole() {
-			t.Fatalf("byte %d of %d turned over, and it was called whole", at, len(bad))
-		}
+		must.Need(t, !rep.Whole(), "byte %d of %d turned over, and it was called whole", at, len(bad))
 		frame := 0
 		for _, s := range starts {
 			if s <= at {
@@ -154,9 +152,7 @@ func TestMany(t *testing.T) {
 		t.Errorf("%d problems and %d more", len(rep.Problems), rep.More)
 	}
 	long, err := Frames(io.LimitReader(bytes.NewReader(bytes.Repeat([]byte{1}, 1<<20)), 1<<20))
-	if err != nil || long.Whole() {
-		t.Errorf("%v %+v", err, long)
-	}
+	must.Be(t, err == nil && !long.Whole(), "%v %+v", err, long)
 }
 
 // TestLines proves that a damaged line and a cut end of a text capture are told.
@@ -164,9 +160,7 @@ func TestLines(t *testing.T) {
 	good := "time_ms,pressure_bar,gas_c\n100,0.1,20.0\n200,0.2,20.1\n"
 	for text, want := range map[string]int{good: 0, good + "300,x,20\n400,0.1,21.0\n": 1, good + "300,0.": 1} {
 		rep, err := Lines(iotest.OneByteReader(strings.NewReader(text)))
-		if err != nil || len(rep.Problems) != want {
-			t.Errorf("%q: %v %+v", text, err, rep)
-		}
+		must.Be(t, err == nil && len(rep.Problems) == want, "%q: %v %+v", text, err, rep)
 	}
 }
 
@@ -179,9 +173,7 @@ func FuzzFrames(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		rep := must.Get(Frames(bytes.NewReader(data)))(t)
 		for _, p := range rep.Problems {
-			if p.Byte < 0 || p.Byte+p.Bytes > int64(len(data)) {
-				t.Fatalf("%+v in %d bytes", p, len(data))
-			}
+			must.Need(t, p.Byte >= 0 && p.Byte+p.Bytes <= int64(len(data)), "%+v in %d bytes", p, len(data))
 		}
 	})
 }

@@ -27,14 +27,10 @@ func TestNetting(t *testing.T) {
 	last := math.Inf(1)
 	for _, share := range []float64{1e-1, 1e-2, 1e-3, 1e-4} {
 		off := math.Abs(stiffestDeg(handbook[0].Softened(share)) - want)
-		if !(off < last) {
-			t.Errorf("with a matrix of %g the stiffest angle is off by %g°, before by %g°", share, off, last)
-		}
+		must.Be(t, off < last, "with a matrix of %g the stiffest angle is off by %g°, before by %g°", share, off, last)
 		last = off
 	}
-	if last > 0.02 {
-		t.Errorf("without a matrix the stiffest angle is off by %g°", last)
-	}
+	must.Be(t, last <= 0.02, "without a matrix the stiffest angle is off by %g°", last)
 }
 
 func nettingAngle(t *testing.T) float64 {

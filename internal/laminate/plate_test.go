@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 func within(t interface{ Errorf(string, ...any) }, what string, got, want, share float64) {
@@ -92,9 +94,7 @@ func TestThermalOfAlike(t *testing.T) {
 	strain, curve := p.Respond(Vector{}, Vector{}, 30)
 	within(t, "x", strain[0], 30*siGraph.Alpha1PerK, 1e-9)
 	within(t, "y", strain[1], 30*siGraph.Alpha2PerK, 1e-9)
-	if math.Abs(curve[0])+math.Abs(curve[1])+math.Abs(curve[2]) > 1e-12 {
-		t.Errorf("it curls by %v", curve)
-	}
+	must.Be(t, math.Abs(curve[0])+math.Abs(curve[1])+math.Abs(curve[2]) <= 1e-12, "it curls by %v", curve)
 }
 
 // TestMaterialCheck proves that impossible plies are refused by name and that

@@ -88,14 +88,10 @@ func TestPublished(t *testing.T) {
 		seen[r[0]] = true
 		want, err := strconv.ParseFloat(r[2], 64)
 		got, has := measured(plies)[r[1]]
-		if err != nil || !has {
-			t.Fatalf("%v: %v", r, err)
-		}
+		must.Need(t, err == nil && has, "%v: %v", r, err)
 		if math.Abs(got-want) > 1.0001*halfDigit(r[2]) {
 			t.Errorf("%s %s: %.8g, printed %s", r[0], r[1], got, r[2])
 		}
 	}
-	if len(seen) != len(plates) {
-		t.Errorf("%d of %d plates have rows", len(seen), len(plates))
-	}
+	must.Be(t, len(seen) == len(plates), "%d of %d plates have rows", len(seen), len(plates))
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // fine is a ring of many strips, by the middle rule, for any course of the
@@ -34,9 +36,7 @@ func TestHalfRings(t *testing.T) {
 	within(t, "κ", got.curvature, -thrust*es/(ea*ei-es*es), 1e-6)
 	within(t, "ε", got.strain, thrust*ei/(ea*ei-es*es), 1e-6)
 	within(t, "EI", got.bendNM2, ei-es*es/ea, 1e-6)
-	if got.curvature < 0 {
-		t.Error("under a thrust the softer side must be the longer one")
-	}
+	must.Be(t, got.curvature >= 0, "under a thrust the softer side must be the longer one")
 }
 
 // TestLinearTemperature proves the exact case of one stiffness all round and a
@@ -59,9 +59,7 @@ func TestLinearTemperature(t *testing.T) {
 		if want := alpha * differenceK / (2 * r); math.Abs(got.curvature-want) > 1e-6*math.Abs(want)+1e-12 {
 			t.Errorf("κ %g, want %g", got.curvature, want)
 		}
-		if math.Abs(got.strain) > 1e-12 {
-			t.Errorf("ε %g", got.strain)
-		}
+		must.Be(t, math.Abs(got.strain) <= 1e-12, "ε %g", got.strain)
 	})
 }
 
@@ -85,9 +83,7 @@ func TestQuadrature(t *testing.T) {
 			return at(Side{k, k})
 		}), thrust)
 		scale := math.Max(math.Abs(want.strain), 1e-4) / r
-		if math.Abs(got.curvature-want.curvature) > 1e-3*scale {
-			t.Errorf("κ %g, want %g", got.curvature, want.curvature)
-		}
+		must.Be(t, math.Abs(got.curvature-want.curvature) <= 1e-3*scale, "κ %g, want %g", got.curvature, want.curvature)
 		within(t, "EI", got.bendNM2, want.bendNM2, 1e-3)
 	})
 }

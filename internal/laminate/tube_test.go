@@ -1,11 +1,12 @@
 package laminate
 
 import (
-	"fillwright/internal/must"
 	"math"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 const barPa = 1e5
@@ -25,9 +26,7 @@ func TestEven(t *testing.T) {
 		tempK := rapid.Float64Range(280, 350).Draw(t, "temp")
 		l := carbonPair(rapid.Float64Range(20, 80).Draw(t, "angle"), 2.8e-3)
 		b := tubeOf(t, l).Bow(State{PressurePa: 40 * barPa, Sun: uniform(tempK), Shade: uniform(tempK)})
-		if math.Abs(b.CurvaturePerM.Value) > 1e-12 || math.Abs(b.SagM.Value) > 1e-12 {
-			t.Errorf("κ %g", b.CurvaturePerM.Value)
-		}
+		must.Be(t, math.Abs(b.CurvaturePerM.Value) <= 1e-12 && math.Abs(b.SagM.Value) <= 1e-12, "κ %g", b.CurvaturePerM.Value)
 		within(t, "ratio", b.SidesRatio.Value, 1, 1e-12)
 		within(t, "bending left", b.BendShare.Value, b.SunShare.Value, 1e-9)
 		m := l.Material.Softened(SofteningOf(327.15, 334.15).Share(tempK))
@@ -64,9 +63,7 @@ func TestDirection(t *testing.T) {
 	hot := State{PressurePa: 40 * barPa, Sun: uniform(338.15), Shade: uniform(308.15)}
 	for angle, sign := range map[float64]float64{45: -1, 50: -1, 55: 1, 60: 1, 70: 1} {
 		b := tubeOf(t, carbonPair(angle, 2.8e-3)).Bow(hot)
-		if b.CurvaturePerM.Value*sign <= 0 {
-			t.Errorf("±%g°: κ %g", angle, b.CurvaturePerM.Value)
-		}
+		must.Be(t, b.CurvaturePerM.Value*sign > 0, "±%g°: κ %g", angle, b.CurvaturePerM.Value)
 	}
 }
 
@@ -104,14 +101,10 @@ func TestWarmerIsSofter(t *testing.T) {
 			t.Errorf("%+v then %+v", a, b)
 		}
 		for _, f := range []Figure{b.CurvaturePerM, b.SagM, b.Strain, b.BendShare, b.SunShare, b.ShadeShare, b.SidesRatio} {
-			if !(f.Low <= f.Value && f.Value <= f.High) {
-				t.Errorf("%+v", f)
-			}
+			must.Be(t, f.Low <= f.Value && f.Value <= f.High, "%+v", f)
 		}
 		for _, f := range []Figure{b.BendShare, b.SunShare, b.ShadeShare} {
-			if !(f.Low > 0 && f.Value <= 1) {
-				t.Errorf("%+v", f)
-			}
+			must.Be(t, f.Low > 0 && f.Value <= 1, "%+v", f)
 		}
 	})
 }
@@ -154,9 +147,7 @@ func TestUnknown(t *testing.T) {
 		s := good
 		spoil(&s)
 		b := tube.Bow(s)
-		if !math.IsNaN(b.SagM.High) || !math.IsNaN(b.SagM.Low) {
-			t.Errorf("%d: sag %+v", i, b.SagM)
-		}
+		must.Be(t, math.IsNaN(b.SagM.High) && math.IsNaN(b.SagM.Low), "%d: sag %+v", i, b.SagM)
 		if r := tube.SidesRatio(s); s.PressurePa == s.PressurePa && !math.IsNaN(r) {
 			t.Errorf("%d: ratio %v", i, r)
 		}
@@ -171,9 +162,7 @@ func TestSidesRatio(t *testing.T) {
 	within(t, "ratio", tube.SidesRatio(s), tube.Bow(s).SidesRatio.Value, 1e-12)
 	sure := tube.SidesRatio(s)
 	s.SunBandK = 3
-	if !(tube.SidesRatio(s) < sure) {
-		t.Error("doubt does not lower it")
-	}
+	must.Be(t, tube.SidesRatio(s) < sure, "doubt does not lower it")
 }
 
 func BenchmarkBow(b *testing.B) {

@@ -30,9 +30,7 @@ func TestText(t *testing.T) {
 	text := Text(invented())
 	for _, want := range []string{"Variant: lag. It was asked for", "inside film at reference", " 40 ", " 2 ", "W/m²K",
 		"<- chosen", "0.60", "a.fill: wall readings less model", "! take care"} {
-		if !strings.Contains(text, want) {
-			t.Errorf("%q is not in:\n%s", want, text)
-		}
+		must.Be(t, strings.Contains(text, want), "%q is not in:\n%s", want, text)
 	}
 	if strings.Contains(text, "NaN") || strings.Contains(text, "b.fill: wall readings") {
 		t.Errorf("an unknown number was printed:\n%s", text)
@@ -58,9 +56,7 @@ func TestJSON(t *testing.T) {
 	if got.Variant != "lag" || math.Abs(film.Value-40) > 1e-9 || film.StdErr == nil || math.Abs(*film.StdErr-2) > 1e-9 {
 		t.Errorf("%s", line)
 	}
-	if got.Fills[1].Wall != nil || got.Fills[0].Wall == nil || math.Abs(got.Fills[0].Out[0]-30) > 1e-9 {
-		t.Errorf("%s", line)
-	}
+	must.Be(t, got.Fills[1].Wall == nil && got.Fills[0].Wall != nil && math.Abs(got.Fills[0].Out[0]-30) <= 1e-9, "%s", line)
 }
 
 // The picture keeps a single bad reading, on the side and at the height where

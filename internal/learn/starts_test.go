@@ -12,9 +12,7 @@ import (
 // A fit is begun from several films, wide apart, and its end does not hang on
 // where it began: no start beats the one that is kept.
 func TestSeveralStarts(t *testing.T) {
-	if len(starts) < 3 {
-		t.Fatalf("%d starts", len(starts))
-	}
+	must.Need(t, len(starts) >= 3, "%d starts", len(starts))
 	v := plover(t)
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 25, thermal.ParDensity: 0.8})
 	r, _ := wallmodel.VariantNamed("layered")

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 )
@@ -84,9 +85,7 @@ func TestTangledByHand(t *testing.T) {
 	o.Cov[thermal.ParLnBead][thermal.ParLnBead] = 0.01 * sigma(thermal.ParLnBead) * sigma(thermal.ParLnBead)
 	o.Cov[thermal.ParLnSkin][thermal.ParLnSkin] = sigma(thermal.ParLnSkin) * sigma(thermal.ParLnSkin)
 	got := o.confounded()
-	if len(got) != 1 || !slices.Equal(got[0], []int{thermal.ParLnFilm, thermal.ParLnOutside}) {
-		t.Errorf("confounded %v", got)
-	}
+	must.Be(t, len(got) == 1 && slices.Equal(got[0], []int{thermal.ParLnFilm, thermal.ParLnOutside}), "confounded %v", got)
 }
 
 // What the fills covered is finite, whatever was not read.
@@ -102,9 +101,7 @@ func TestRangeFinite(t *testing.T) {
 		t.Helper()
 		g := r.Model.Range
 		for _, x := range []float64{g.RampMostPaS, g.DensityMost, g.GasMostK, g.AmbientLeastK, g.AmbientMostK} {
-			if math.IsNaN(x) || math.IsInf(x, 0) || x <= 0 {
-				t.Errorf("range %+v", g)
-			}
+			must.Be(t, !math.IsNaN(x) && !math.IsInf(x, 0) && x > 0, "range %+v", g)
 		}
 		if math.Abs(g.AmbientLeastK-least) > 1 || math.Abs(g.AmbientMostK-most) > 1 {
 			t.Errorf("ambient %.1f to %.1f K, want %.1f to %.1f K", g.AmbientLeastK, g.AmbientMostK, least, most)

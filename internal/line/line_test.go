@@ -3,6 +3,8 @@ package line
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Calibration of a thermometer, JCGM 100:2008, H.3, table H.6 (values from
@@ -13,9 +15,7 @@ func TestGumThermometer(t *testing.T) {
 	l := Fit(x, y, 20)
 	near := func(t *testing.T, what string, got, want, within float64) {
 		t.Helper()
-		if !(math.Abs(got-want) <= within) {
-			t.Errorf("%s %.6g, want %.6g", what, got, want)
-		}
+		must.Be(t, math.Abs(got-want) <= within, "%s %.6g, want %.6g", what, got, want)
 	}
 	near(t, "y1", l.Y0, -0.1712, 5e-5)
 	near(t, "s(y1)", l.SY0, 0.0029, 5e-5)

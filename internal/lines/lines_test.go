@@ -7,6 +7,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
@@ -39,9 +40,7 @@ func TestLinesAreThinned(t *testing.T) {
 			at = append(at, i)
 		}
 	}
-	if len(at) != 4 || at[0] != 0 || at[1] != 10 || at[2] != 20 || at[3] != 30 {
-		t.Errorf("lines at tenths %v, want 0, 10, 20 and 30", at)
-	}
+	must.Be(t, len(at) == 4 && at[0] == 0 && at[1] == 10 && at[2] == 20 && at[3] == 30, "lines at tenths %v, want 0, 10, 20 and 30", at)
 	if got := linesAt(l, wire.TypeClock, 99, nil); got != nil {
 		t.Errorf("a clock frame printed %q", got)
 	}
@@ -58,9 +57,7 @@ func TestLinesNeverLoseNews(t *testing.T) {
 	}
 	got := strings.Join(linesAt(l, wire.TypeSample, 1, stop), "\n")
 	for _, want := range []string{"ALARM ABORT", "NOTE 0:01 the cable is out", "0:01 SHUT THE SUPPLY NOW"} {
-		if !strings.Contains(got, want) {
-			t.Errorf("%q is not in:\n%s", want, got)
-		}
+		must.Be(t, strings.Contains(got, want), "%q is not in:\n%s", want, got)
 	}
 	if got := linesAt(l, wire.TypeSample, 2, stop); got != nil {
 		t.Errorf("nothing is new, but %q was printed", got)
@@ -94,8 +91,6 @@ func TestPlainAlarms(t *testing.T) {
 		{snap(seen), snap(), []string{"ALARM ended, a"}},
 	} {
 		got := PlainAlarms(c.before, c.after, quantity.SystemBarC)
-		if strings.Join(got, "|") != strings.Join(c.want, "|") {
-			t.Errorf("got %q, want %q", got, c.want)
-		}
+		must.Be(t, strings.Join(got, "|") == strings.Join(c.want, "|"), "got %q, want %q", got, c.want)
 	}
 }

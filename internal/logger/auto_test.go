@@ -143,14 +143,10 @@ func TestAutoComplains(t *testing.T) {
 			a.Decode(p[:64], func(wire.Frame) { t.Error("a frame in rubbish") })
 			if got := a.Complaint(); got != "" {
 				said++
-				if !strings.Contains(got, c.want) {
-					t.Errorf("complaint %q does not say %q", got, c.want)
-				}
+				must.Be(t, strings.Contains(got, c.want), "complaint %q does not say %q", got, c.want)
 			}
 		}
-		if said != 1 {
-			t.Errorf("complained %d times", said)
-		}
+		must.Be(t, said == 1, "complained %d times", said)
 		if counts := a.Counts(); counts.Damaged == 0 {
 			t.Errorf("nothing counted as damaged: %+v", counts)
 		}

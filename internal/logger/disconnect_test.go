@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -26,9 +27,7 @@ func rounds(t *testing.T, env string, otherwise int) int {
 		return otherwise
 	}
 	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 {
-		t.Fatalf("%s=%q is no number", env, text)
-	}
+	must.Need(t, err == nil && n >= 1, "%s=%q is no number", env, text)
 	return n
 }
 

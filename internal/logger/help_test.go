@@ -13,6 +13,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -79,9 +80,7 @@ func start(t *testing.T, cfg Config) *Logger {
 		cfg.BackoffLeast, cfg.BackoffMost = 10*time.Millisecond, 40*time.Millisecond
 	}
 	l, err := Open(context.Background(), cfg)
-	if err != nil {
-		t.Fatalf("Open: %v", err)
-	}
+	must.Need(t, err == nil, "Open: %v", err)
 	t.Cleanup(func() {
 		if err := l.Close(); err != nil {
 			t.Errorf("Close: %v", err)
@@ -97,9 +96,7 @@ func next(t *testing.T, l *Logger) Event {
 		if !ok {
 			t.Fatalf("events ended: %v", l.Err())
 		}
-		if ev.At.IsZero() {
-			t.Errorf("event without a time: %+v", ev)
-		}
+		must.Be(t, !ev.At.IsZero(), "event without a time: %+v", ev)
 		return ev
 	case <-time.After(patience):
 		t.Fatal("no event came")
@@ -110,9 +107,7 @@ func next(t *testing.T, l *Logger) Event {
 func wantKind(t *testing.T, l *Logger, k Kind) Event {
 	t.Helper()
 	ev := next(t, l)
-	if ev.Kind != k {
-		t.Fatalf("event kind %d (%q, %v), want %d", ev.Kind, ev.Text, ev.Err, k)
-	}
+	must.Need(t, ev.Kind == k, "event kind %d (%q, %v), want %d", ev.Kind, ev.Text, ev.Err, k)
 	return ev
 }
 
@@ -123,33 +118,25 @@ func wantBytes(t *testing.T, l *Logger, want []byte) {
 	for len(got) < len(want) {
 		got = append(got, wantKind(t, l, Bytes).Data...)
 	}
-	if !bytes.Equal(got, want) {
-		t.Fatalf("bytes differ: got %d, want %d", len(got), len(want))
-	}
+	must.Need(t, bytes.Equal(got, want), "bytes differ: got %d, want %d", len(got), len(want))
 }
 
 func wantProblem(t *testing.T, err error, p Problem, say ...string) {
 	t.Helper()
 	open, ok := err.(*OpenError)
-	if !ok {
-		t.Fatalf("error %T %v, want an *OpenError", err, err)
-	}
+	must.Need(t, ok, "error %T %v, want an *OpenError", err, err)
 	if open.Problem != p {
 		t.Fatalf("problem %d, want %d: %v", open.Problem, p, err)
 	}
 	for _, s := range say {
-		if !strings.Contains(err.Error(), s) {
-			t.Errorf("the error does not say %q:\n%v", s, err)
-		}
+		must.Be(t, strings.Contains(err.Error(), s), "the error does not say %q:\n%v", s, err)
 	}
 }
 
 func waitFor(t *testing.T, what string, ok func() bool) {
 	t.Helper()
 	for stop := time.Now().Add(patience); !ok(); time.Sleep(2 * time.Millisecond) {
-		if time.Now().After(stop) {
-			t.Fatalf("never happened: %s", what)
-		}
+		must.Need(t, !time.Now().After(stop), "never happened: %s", what)
 	}
 }
 

@@ -2,12 +2,13 @@ package logger
 
 import (
 	"errors"
-	"fillwright/internal/must"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/must"
 )
 
 // The tree below is sysfs as the kernel's documentation lays it out
@@ -70,9 +71,7 @@ func TestSysfsPorts(t *testing.T) {
 func TestPorts(t *testing.T) {
 	list := must.Get(Ports())(t)
 	for _, p := range list {
-		if p.Name == "" {
-			t.Errorf("a port without a name: %+v", p)
-		}
+		must.Be(t, p.Name != "", "a port without a name: %+v", p)
 		if _, err := os.Stat(p.Name); err != nil {
 			t.Errorf("a port that is not there: %v", err)
 		}

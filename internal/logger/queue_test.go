@@ -6,12 +6,13 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fillwright/internal/must"
 	"fmt"
 	"io"
 	"strings"
 	"testing"
 	"time"
+
+	"fillwright/internal/must"
 )
 
 // A receiver that does not come costs the oldest bytes, a bounded memory and
@@ -40,9 +41,7 @@ func TestSlowReceiverLosesOldestAndIsTold(t *testing.T) {
 	if all := 2000 * len("chunk 0000;"); dropped == 0 || dropped+len(got) != all {
 		t.Errorf("%d received, %d dropped, %d sent", len(got), dropped, all)
 	}
-	if len(got) > 10_000+3*chunkMost {
-		t.Errorf("%d bytes were kept, the limit is 10000", len(got))
-	}
+	must.Be(t, len(got) <= 10_000+3*chunkMost, "%d bytes were kept, the limit is 10000", len(got))
 }
 
 // The queue never holds more than its limits, and the last state told is the
@@ -81,9 +80,7 @@ func TestBackoffGrowsAndIsBounded(t *testing.T) {
 		wantKind(t, l, Down)
 	}
 	waits := src.waits()
-	if waits[0] >= 16*time.Millisecond*50 || waits[8] < 16*time.Millisecond {
-		t.Errorf("waits %v", waits)
-	}
+	must.Be(t, waits[0] < 16*time.Millisecond*50 && waits[8] >= 16*time.Millisecond, "waits %v", waits)
 }
 
 // A panic inside ends the stream with an error instead of the program.
@@ -106,9 +103,7 @@ func TestContextEnds(t *testing.T) {
 	for range l.Events() { // until it ends
 	}
 	must.Do(t, l.Close())
-	if !src.allClosed() {
-		t.Error("the cable was left open")
-	}
+	must.Be(t, src.allClosed(), "the cable was left open")
 }
 
 func TestShort(t *testing.T) {

@@ -121,9 +121,7 @@ func TestSerialMissing(t *testing.T) {
 	port := filepath.Join(t.TempDir(), "ttyUSB7")
 	_, err := Open(context.Background(), Config{Opener: NewSerial(port, 0)})
 	wantProblem(t, err, ProblemMissing, port, "fillwright ports", "cable")
-	if !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("the cause is hidden: %v", err)
-	}
+	must.Be(t, errors.Is(err, os.ErrNotExist), "the cause is hidden: %v", err)
 	_, err = Open(context.Background(), Config{Opener: NewSerial("", 0)})
 	wantProblem(t, err, ProblemMissing, "--port")
 }
@@ -150,9 +148,7 @@ func TestSerialBaud(t *testing.T) {
 		t.Errorf("an unknown failure is hidden: %v", err)
 	}
 	conn, err := NewSerial(d.link, 9600).Open(context.Background())
-	if err != nil {
-		t.Fatalf("after failures the port is still held: %v", err)
-	}
+	must.Need(t, err == nil, "after failures the port is still held: %v", err)
 	if err := conn.Close(); err != nil {
 		t.Error(err)
 	}
@@ -197,9 +193,7 @@ func TestSerialFollowsStableName(t *testing.T) {
 	moved := plugIn(t) // comes back under another ttyUSB name
 	must.Do(t, os.Symlink(moved.node, stable))
 	for ev := next(t, l); ev.Kind != Up; ev = next(t, l) {
-		if ev.Kind != Trouble {
-			t.Fatalf("event %d %q", ev.Kind, ev.Text)
-		}
+		must.Need(t, ev.Kind == Trouble, "event %d %q", ev.Kind, ev.Text)
 	}
 	moved.say([]byte("back"))
 	wantBytes(t, l, []byte("back"))

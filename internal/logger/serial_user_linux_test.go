@@ -2,7 +2,6 @@ package logger
 
 import (
 	"context"
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
@@ -12,6 +11,8 @@ import (
 	"testing"
 
 	"go.bug.st/serial"
+
+	"fillwright/internal/must"
 )
 
 // The tests of this file need a second program or a second user: the test
@@ -56,9 +57,7 @@ func openElsewhere(t *testing.T, port string, asNobody bool) string {
 	}
 	cmd.Env = append(os.Environ(), openAsEnv+"="+port)
 	out, err := cmd.CombinedOutput()
-	if err != nil {
-		t.Fatalf("the other program failed: %v\n%s", err, out)
-	}
+	must.Need(t, err == nil, "the other program failed: %v\n%s", err, out)
 	return string(out)
 }
 
@@ -81,9 +80,7 @@ func reachableCopy(t *testing.T, self string) string {
 func wantSaid(t *testing.T, out string, p Problem, say ...string) {
 	t.Helper()
 	for _, s := range append(say, fmt.Sprintf("problem=%d\n", p)) {
-		if !strings.Contains(out, s) {
-			t.Errorf("it does not say %q:\n%s", s, out)
-		}
+		must.Be(t, strings.Contains(out, s), "it does not say %q:\n%s", s, out)
 	}
 }
 

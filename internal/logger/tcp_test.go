@@ -6,12 +6,13 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fillwright/internal/must"
 	"net"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 func listen(t *testing.T, addr string) net.Listener {
@@ -88,13 +89,9 @@ func TestCaptureComesWholeAndEnds(t *testing.T) {
 			got = append(got, ev.Data...)
 			continue
 		}
-		if ev.Kind != Down || !strings.Contains(ev.Text, "end of "+path) {
-			t.Fatalf("event %d %q", ev.Kind, ev.Text)
-		}
+		must.Need(t, ev.Kind == Down && strings.Contains(ev.Text, "end of "+path), "event %d %q", ev.Kind, ev.Text)
 	}
-	if !bytes.Equal(got, all) {
-		t.Fatalf("%d bytes of %d", len(got), len(all))
-	}
+	must.Need(t, bytes.Equal(got, all), "%d bytes of %d", len(got), len(all))
 	if err := l.Err(); err != nil {
 		t.Error(err)
 	}

@@ -18,13 +18,9 @@ func TestDeviceSpeaksTheProtocol(t *testing.T) {
 	if list[0].Type != wire.TypeHello {
 		t.Fatalf("the first frame is %v", list[0].Type)
 	}
-	if counts.Lost+counts.Damaged+counts.Repeated+counts.Oversize != 0 {
-		t.Errorf("a good cable harmed frames: %+v", counts)
-	}
+	must.Be(t, counts.Lost+counts.Damaged+counts.Repeated+counts.Oversize == 0, "a good cable harmed frames: %+v", counts)
 	all := hellos(t, list)
-	if len(all) != 5 {
-		t.Errorf("%d hellos in 21 s, want 5", len(all))
-	}
+	must.Be(t, len(all) == 5, "%d hellos in 21 s, want 5", len(all))
 	h := all[0]
 	if h.Protocol != wire.Version || h.N != len(p.Channels) || h.RateMHz != 20000 || h.Board == 0 || h.Restart != wire.RestartPower {
 		t.Errorf("hello %+v", h)
@@ -33,9 +29,7 @@ func TestDeviceSpeaksTheProtocol(t *testing.T) {
 		t.Errorf("channels %+v", h.Channels[:h.N])
 	}
 	s := samples(t, list)
-	if len(s) != 421 {
-		t.Errorf("%d samples in 21 s at 20 Hz, want 421", len(s))
-	}
+	must.Be(t, len(s) == 421, "%d samples in 21 s at 20 Hz, want 421", len(s))
 	for i := range s {
 		if s[i].TimeMS != uint32(50*i) || s[i].N != h.N {
 			t.Fatalf("sample %d at %d ms with %d values", i, s[i].TimeMS, s[i].N)
@@ -77,13 +71,9 @@ func TestDeviceObeysHosts(t *testing.T) {
 	}
 	a := ask(wire.AppendPing(nil, 1, wire.Ping{Token: 77}))
 	var pong wire.Pong
-	if len(a) != 1 || wire.ParsePong(a[0].Body, &pong) != nil || pong.Token != 77 || pong.TimeMS != 1000 {
-		t.Errorf("pong %+v", pong)
-	}
+	must.Be(t, len(a) == 1 && wire.ParsePong(a[0].Body, &pong) == nil && pong.Token == 77 && pong.TimeMS == 1000, "pong %+v", pong)
 	a = ask(wire.AppendSetRate(nil, 2, wire.SetRate{RateMHz: 4000}))
-	if len(a) != 1 || hellos(t, a)[0].RateMHz != 4000 {
-		t.Errorf("set rate: %v", a)
-	}
+	must.Be(t, len(a) == 1 && hellos(t, a)[0].RateMHz == 4000, "set rate: %v", a)
 	got = nil
 	d.Advance(3.5, emit)
 	if n := len(samples(t, got)); n != 10 {
@@ -114,9 +104,7 @@ func TestRestart(t *testing.T) {
 	s := samples(t, list)
 	end := s[len(s)-1]
 	must.Near(t, "device time at the end, ms", float64(end.TimeMS), 8000, 1)
-	if len(s) != 400+161 {
-		t.Errorf("%d samples, want 561", len(s))
-	}
+	must.Be(t, len(s) == 400+161, "%d samples, want 561", len(s))
 	if counts.Damaged != 0 || end.Values[0] <= s[399].Values[0] {
 		t.Errorf("pressure did not go on rising: %d after %d", end.Values[0], s[399].Values[0])
 	}
@@ -151,9 +139,7 @@ func TestCableMishaps(t *testing.T) {
 			}
 		}
 	}
-	if gaps != 1 {
-		t.Errorf("%d gaps", gaps)
-	}
+	must.Be(t, gaps == 1, "%d gaps", gaps)
 }
 
 // A rate finer than the integrator's step never loses its rhythm.
@@ -164,9 +150,7 @@ func TestFastestRate(t *testing.T) {
 		t.Errorf("%d samples in 4 s, want %d", len(s), want)
 	}
 	for i := 1; i < len(s); i++ {
-		if s[i].TimeMS <= s[i-1].TimeMS {
-			t.Fatalf("device time stands at sample %d", i)
-		}
+		must.Need(t, s[i].TimeMS > s[i-1].TimeMS, "device time stands at sample %d", i)
 	}
 }
 
@@ -206,11 +190,7 @@ func TestStartBeginsWithDelimiter(t *testing.T) {
 		dec.Aligned = true
 		kind := wire.Type(0)
 		dec.Decode(sent[i+1], func(f wire.Frame) { kind = f.Type })
-		if kind != wire.TypeHello {
-			t.Errorf("after the delimiter of start %d comes a %v", starts, kind)
-		}
+		must.Be(t, kind == wire.TypeHello, "after the delimiter of start %d comes a %v", starts, kind)
 	}
-	if starts != 2 {
-		t.Errorf("%d delimiters, want one for each of 2 starts", starts)
-	}
+	must.Be(t, starts == 2, "%d delimiters, want one for each of 2 starts", starts)
 }

@@ -101,17 +101,11 @@ func TestHandPutsFailuresOff(t *testing.T) {
 	none := func([]byte) {}
 	d.Advance(200, none)
 	dead := func() bool { return d.TimeS() >= d.inst.failures[0].AtS }
-	if dead() {
-		t.Fatal("the probe died before the fill")
-	}
+	must.Need(t, !dead(), "the probe died before the fill")
 	hand.Shut()
 	hand.Open()
 	d.Advance(200+44, none)
-	if dead() {
-		t.Error("the probe died too soon")
-	}
+	must.Be(t, !dead(), "the probe died too soon")
 	d.Advance(200+46, none) // the scene's 55 s, of which its plan waits 10
-	if !dead() {
-		t.Error("the probe did not die")
-	}
+	must.Be(t, dead(), "the probe did not die")
 }

@@ -25,13 +25,9 @@ func TestServeHereWithoutPTY(t *testing.T) {
 		return "", nil, errors.New("this system has no pseudo-terminals")
 	}
 	at, wait, err := serveHere(ctx, d, none)
-	if err != nil || at.Path != "" {
-		t.Fatalf("%+v, %v", at, err)
-	}
+	must.Need(t, err == nil && at.Path == "", "%+v, %v", at, err)
 	host, _, err := net.SplitHostPort(at.Address)
-	if err != nil || !net.ParseIP(host).IsLoopback() {
-		t.Fatalf("it listens on %q: others could connect", at.Address)
-	}
+	must.Need(t, err == nil && net.ParseIP(host).IsLoopback(), "it listens on %q: others could connect", at.Address)
 	c := must.Get(net.Dial("tcp", at.Address))(t)
 	must.Do(t, c.SetReadDeadline(time.Now().Add(20*time.Second)))
 	var dec wire.Decoder

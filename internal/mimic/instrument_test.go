@@ -53,9 +53,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if truth.PressurePa < 30*bar {
-		t.Errorf("the fill only reached %.1f bar", truth.PressurePa/bar)
-	}
+	must.Be(t, truth.PressurePa >= 30*bar, "the fill only reached %.1f bar", truth.PressurePa/bar)
 }
 
 // The bead lags less in dense moving gas than in thin still gas.
@@ -126,7 +124,5 @@ func TestFailures(t *testing.T) {
 			faults++
 		}
 	}
-	if faults < 12 || faults > 27 {
-		t.Errorf("%d fault frames in 25 s, one a second is due", faults)
-	}
+	must.Be(t, faults >= 12 && faults <= 27, "%d fault frames in 25 s, one a second is due", faults)
 }

@@ -77,9 +77,7 @@ func TestFollowingInTheLoop(t *testing.T) {
 	advice := func() advise.Advice { return advise.Advice{Verdict: advise.VerdictFill, RampPaS: 10 * barPerMin} }
 	rise := func(follow bool) float64 {
 		rows := run(t, p, rushed(), Options{Follow: follow, Adviser: advice, ForS: 40})
-		if !rows[20].AdviceKnown {
-			t.Error("the advice is not in the truth")
-		}
+		must.Be(t, rows[20].AdviceKnown, "the advice is not in the truth")
 		a, b := rows[50], rows[70]
 		return (b.PressurePa - a.PressurePa) / (b.TimeS - a.TimeS) / barPerMin
 	}

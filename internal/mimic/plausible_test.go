@@ -45,16 +45,10 @@ func TestFastFillHeatsTheGasByAboutForty(t *testing.T) {
 	}
 	must.Near(t, "length of the fill", full-5, 50, 2)
 	must.Near(t, "rise of the bead", peak-start, 40, 8)
-	if !(peak-skin > 12) {
-		t.Errorf("bead %.1f K is not well above the skin %.1f K", peak, skin)
-	}
+	must.Be(t, peak-skin > 12, "bead %.1f K is not well above the skin %.1f K", peak, skin)
 	end := rows[int((full+30)/0.5)]
-	if !(peak-end.BeadK > 0.3*(peak-start)) {
-		t.Errorf("30 s after the fill the bead has only fallen from %.1f to %.1f K", peak, end.BeadK)
-	}
-	if !(end.PressurePa < 40.5*bar) {
-		t.Errorf("pressure does not sag: %.2f bar", end.PressurePa/bar)
-	}
+	must.Be(t, peak-end.BeadK > 0.3*(peak-start), "30 s after the fill the bead has only fallen from %.1f to %.1f K", peak, end.BeadK)
+	must.Be(t, end.PressurePa < 40.5*bar, "pressure does not sag: %.2f bar", end.PressurePa/bar)
 }
 
 // A slow vent from 41 bar takes the gas to about −24 °C, between −35 and
@@ -112,9 +106,7 @@ func TestInsideConvectionIsOfTheReportedOrder(t *testing.T) {
 		}
 	}
 	// The same source's forced part lifts it while filling.
-	if !(jetNu(2e5) > jetNu(1e5) && naturalNu(1e9) < naturalNu(1e10)) {
-		t.Error("convection does not grow")
-	}
+	must.Be(t, jetNu(2e5) > jetNu(1e5) && naturalNu(1e9) < naturalNu(1e10), "convection does not grow")
 }
 
 // Outside convection: ASHRAE uses 17 W/(m² K) with radiation for summer walls
@@ -123,9 +115,7 @@ func TestOutsideConvectionIsOfTheUsualOrder(t *testing.T) {
 	radiation := 4 * 0.9 * stefanBoltzman * math.Pow(305, 3)
 	for _, wind := range []float64{0.3, 1, 2} {
 		h := outsideWM2K(0.0956, wind, 310, 298) + radiation
-		if h < 10 || h > 30 {
-			t.Errorf("h_o = %.1f W/m²K at %g m/s", h, wind)
-		}
+		must.Be(t, h >= 10 && h <= 30, "h_o = %.1f W/m²K at %g m/s", h, wind)
 	}
 	// A warm cylinder of 0.1 m in still air: 4 to 7 W/(m² K) (Incropera's
 	// range for free convection of gases is 2 to 25; from memory).
@@ -164,7 +154,5 @@ func TestWaterTakesRoomAndHeat(t *testing.T) {
 	dry, _ := at(0)
 	wet, waterK := at(0.002)
 	must.Near(t, "gas mass, wet over dry", wet.GasKg/dry.GasKg, (10.2-2)/10.2, 0.03)
-	if !(waterK > 295.5) {
-		t.Errorf("the water stayed at %.2f K", waterK)
-	}
+	must.Be(t, waterK > 295.5, "the water stayed at %.2f K", waterK)
 }

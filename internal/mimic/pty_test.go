@@ -36,16 +36,12 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if path != link {
-		t.Errorf("path %q", path)
-	}
+	must.Be(t, path == link, "path %q", path)
 	for range 2 {
 		c := openTTY(t, path)
 		h := &testHost{conn: c}
 		list := h.until(t, has(wire.TypeSample, 200))
-		if !has(wire.TypeHello, 1)(list) {
-			t.Error("no hello")
-		}
+		must.Be(t, has(wire.TypeHello, 1)(list), "no hello")
 		if _, err := c.Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 0x0a0d0304})...)); err != nil {
 			t.Fatal(err)
 		}
@@ -78,9 +74,7 @@ func TestPTYDiscardsWithoutClient(t *testing.T) {
 	defer c.Close()
 	before := d.TimeS()
 	first := samples(t, (&testHost{conn: c}).until(t, has(wire.TypeSample, 1)))[0]
-	if float64(first.TimeMS)/1000 < before-0.1 || before < 10 {
-		t.Errorf("first sample of %d ms came at %g s", first.TimeMS, before)
-	}
+	must.Be(t, float64(first.TimeMS)/1000 >= before-0.1 && before >= 10, "first sample of %d ms came at %g s", first.TimeMS, before)
 	cancel()
 	if err := wait(); err != nil {
 		t.Errorf("end: %v", err)
@@ -120,9 +114,7 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 	if err := <-ended; err != nil {
 		t.Errorf("end: %v", err)
 	}
-	if n < 20 {
-		t.Errorf("only %d frames of 5 s were still there to read", n)
-	}
+	must.Be(t, n >= 20, "only %d frames of 5 s were still there to read", n)
 }
 
 // A mimic started again takes the link over, the first does not take it away

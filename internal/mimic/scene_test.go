@@ -48,9 +48,7 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 	switch name {
 	case "calm", "dying-probe":
 		must.Near(t, "start of the fill", fillFrom, 10, 0.5)
-		if hottest > onsetK-8 {
-			t.Errorf("the wall got to %.1f °C", hottest-273.15)
-		}
+		must.Be(t, hottest <= onsetK-8, "the wall got to %.1f °C", hottest-273.15)
 	case "rushed":
 		if !(crossedAfter > 15 && crossedAfter < 60) || start > onsetK-5 {
 			t.Errorf("starts at %.1f °C, reaches onset %.1f s after the start of the fill", start-273.15, crossedAfter)
@@ -69,9 +67,7 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 		a, b := held[10], held[len(held)-1]
 		rate := (a.GasKg - b.GasKg) * 60e3 / (b.TimeS - a.TimeS)
 		must.Near(t, "leak by mass against leak by orifice, g/min", rate, (a.LeakKgS+b.LeakKgS)/2*60e3, 0.1)
-		if rate < 1.5 || rate > 5 {
-			t.Errorf("leaks %.2f g/min", rate)
-		}
+		must.Be(t, rate >= 1.5 && rate <= 5, "leaks %.2f g/min", rate)
 	}
 }
 
@@ -88,9 +84,7 @@ func TestRushedFillCanBeSaved(t *testing.T) {
 	hottest := 0.0
 	must.Do(t, Record(p, rushed(), Options{Seed: 1, Follow: true, Adviser: adviser}, func([]byte) error { return nil },
 		func(r Row) error { now = r; hottest = max(hottest, r.HottestK); return nil }))
-	if !(hottest < onsetK && hottest > onsetK-5) {
-		t.Errorf("hottest %.2f °C", hottest-273.15)
-	}
+	must.Be(t, hottest < onsetK && hottest > onsetK-5, "hottest %.2f °C", hottest-273.15)
 }
 
 // Vessels scatter about their profile, stay physical, and each fill differs.
@@ -111,13 +105,9 @@ func TestScatteredVesselsStayPhysical(t *testing.T) {
 			}
 			most = max(most, r.PressurePa)
 		}
-		if most < 0.5*float64(p.Fill.Target) {
-			t.Errorf("seed %d: the fill only reached %.1f bar", seed, most/bar)
-		}
+		must.Be(t, most >= 0.5*float64(p.Fill.Target), "seed %d: the fill only reached %.1f bar", seed, most/bar)
 	}
-	if len(seen) != 6 {
-		t.Errorf("%d different walls of 6", len(seen))
-	}
+	must.Be(t, len(seen) == 6, "%d different walls of 6", len(seen))
 	if a, b := Varied(p, 1, 0).Plan[1], Varied(p, 1, 1).Plan[1]; a == b {
 		t.Error("two fills of a vessel have the same ramp")
 	}
@@ -135,9 +125,7 @@ func TestTruthFile(t *testing.T) {
 	all := must.Get(csv.NewReader(&out).ReadAll())(t)
 	head := strings.Join(all[0], " ")
 	for _, want := range []string{"time_s", "pressure_bar", "outer_sun_c", "inner_shade_c", "hottest_c", "leak_g_min"} {
-		if !strings.Contains(head, want) {
-			t.Errorf("no column %s in %s", want, head)
-		}
+		must.Be(t, strings.Contains(head, want), "no column %s in %s", want, head)
 	}
 	if len(all) != 12 || all[11][0] != "5.00" {
 		t.Errorf("%d lines, last %v", len(all), all[len(all)-1])
@@ -179,10 +167,6 @@ func TestPlanTakesNumbersFromTheProfile(t *testing.T) {
 	p := &vessel.Profile{Fill: vessel.Fill{Target: 12e5, Hold: 77}, Limits: vessel.Limits{RampMost: 5e4}}
 	sc := Scene{Plan: []Segment{{Do: Fill}, {Do: Shut}, {Do: Vent}}}
 	plan := sc.planFor(p)
-	if plan[0].ToPa != 12e5 || plan[0].RampPaS != 5e4 || plan[1].ForS != 77 || plan[2].RampPaS != 5e4 {
-		t.Errorf("plan %+v", plan)
-	}
-	if sc.Plan[0].ToPa != 0 {
-		t.Error("the scene itself was changed")
-	}
+	must.Be(t, plan[0].ToPa == 12e5 && plan[0].RampPaS == 5e4 && plan[1].ForS == 77 && plan[2].RampPaS == 5e4, "plan %+v", plan)
+	must.Be(t, sc.Plan[0].ToPa == 0, "the scene itself was changed")
 }

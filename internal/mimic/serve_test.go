@@ -42,9 +42,7 @@ func (h *testHost) until(t *testing.T, enough func([]wire.Frame) bool) []wire.Fr
 	for end := time.Now().Add(patience); ; {
 		must.Do(t, h.SetReadDeadline(end))
 		n, err := h.Read(buf)
-		if err != nil {
-			t.Fatalf("after %d frames: %v", len(got), err)
-		}
+		must.Need(t, err == nil, "after %d frames: %v", len(got), err)
 		h.dec.Decode(buf[:n], func(f wire.Frame) { got = append(got, f.Clone()) })
 		if enough(got) {
 			return got
@@ -82,9 +80,7 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 	}
 	for _, h := range hosts[:2] {
 		list := h.until(t, has(wire.TypeSample, 100))
-		if !has(wire.TypeHello, 1)(list) {
-			t.Error("no hello")
-		}
+		must.Be(t, has(wire.TypeHello, 1)(list), "no hello")
 	}
 	if _, err := hosts[1].Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 9})...)); err != nil {
 		t.Fatal(err)

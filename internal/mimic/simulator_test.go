@@ -55,9 +55,7 @@ func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 		}
 		must.Near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar from "+r["p_supply_bar_abs"], s.gasK, want, within)
 	}
-	if count < 20 {
-		t.Fatalf("only %d rows tried", count)
-	}
+	must.Need(t, count >= 20, "only %d rows tried", count)
 }
 
 // Filling an evacuated insulated tank: T2 = k T_in (Balmer, Modern
@@ -101,9 +99,7 @@ func TestAdiabaticVentIsIsentropic(t *testing.T) {
 		}
 		must.Near(t, r["gas"]+" "+r["p1_bar_abs"]+" to "+r["p2_bar_abs"]+" bar", s.gasK, want, 1.5)
 	}
-	if count < 20 {
-		t.Fatalf("only %d rows tried", count)
-	}
+	must.Need(t, count >= 20, "only %d rows tried", count)
 }
 
 // Mass and energy close to 1e-6 over a whole fill, hold and vent, for the
@@ -148,10 +144,6 @@ func TestRunsAreReproducible(t *testing.T) {
 	same := run(t, p, calm(), Options{Seed: 7, ForS: 60})
 	other := run(t, p, calm(), Options{Seed: 8, ForS: 60})
 	last := len(one) - 1
-	if one[last].GasK != same[last].GasK || one[last].HottestK != same[last].HottestK {
-		t.Error("the same seed gave another run")
-	}
-	if one[last].GasK == other[last].GasK {
-		t.Error("another seed gave the same run")
-	}
+	must.Be(t, one[last].GasK == same[last].GasK && one[last].HottestK == same[last].HottestK, "the same seed gave another run")
+	must.Be(t, one[last].GasK != other[last].GasK, "another seed gave the same run")
 }

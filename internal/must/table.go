@@ -11,24 +11,15 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// Failing is a Test that can also go on after what is wrong.
-type Failing interface {
-	Test
-	Errorf(format string, args ...any)
-	Fatalf(format string, args ...any)
-}
-
 // Rows are those of a CSV file, its header first, without lines that begin with
 // #: at least so many, so that an empty or cut file can't pass.
-func Rows(t Failing, file string, least int) [][]string {
+func Rows(t Test, file string, least int) [][]string {
 	t.Helper()
 	text := Get(os.ReadFile(file))(t)
 	r := csv.NewReader(strings.NewReader(string(text)))
 	r.Comment, r.FieldsPerRecord = '#', -1
 	rows, err := r.ReadAll()
-	if err != nil || len(rows) < least {
-		t.Fatalf("%s: %d rows, want %d at the least; %v", file, len(rows), least, err)
-	}
+	Need(t, err == nil && len(rows) >= least, "%s: %d rows, want %d at the least; %v", file, len(rows), least, err)
 	return rows
 }
 
@@ -36,7 +27,7 @@ func Rows(t Failing, file string, least int) [][]string {
 type Row map[string]string
 
 // Table is Rows by the names in the header; least counts those under it.
-func Table(t Failing, file string, least int) []Row {
+func Table(t Test, file string, least int) []Row {
 	t.Helper()
 	rows := Rows(t, file, least+1)
 	var out []Row
@@ -51,12 +42,10 @@ func Table(t Failing, file string, least int) []Row {
 }
 
 // Num is a number of the row; blank is NaN.
-func (r Row) Num(t Failing, key string) float64 {
+func (r Row) Num(t Test, key string) float64 {
 	t.Helper()
 	text, ok := r[key]
-	if !ok {
-		t.Fatalf("the table has no column %q", key)
-	}
+	Need(t, ok, "the table has no column %q", key)
 	if text == "" {
 		return math.NaN()
 	}
@@ -64,33 +53,28 @@ func (r Row) Num(t Failing, key string) float64 {
 }
 
 // Near holds a number against another; NaN is near nothing.
-func Near(t Failing, what string, got, want, within float64) {
+func Near(t Test, what string, got, want, within float64) {
 	t.Helper()
-	if !(math.Abs(got-want) <= within) {
-		t.Errorf("%s: got %.6g, want %.6g within %.3g", what, got, want, within)
-	}
+	Be(t, math.Abs(got-want) <= within, "%s: got %.6g, want %.6g within %.3g", what, got, want, within)
 }
 
 // Golden holds a text against a file of testdata, or writes it there.
-func Golden(t Failing, name, got string, update bool) {
+func Golden(t Test, name, got string, update bool) {
 	t.Helper()
 	File(t, filepath.Join("testdata", filepath.FromSlash(name)+".golden"), got, update)
 }
 
 // File holds a text against a file, or writes it.
-func File(t Failing, file, got string, update bool) {
+func File(t Test, file, got string, update bool) {
 	t.Helper()
 	if update {
 		Do(t, os.MkdirAll(filepath.Dir(file), 0o755))
 		Do(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatalf("%v (go test -update writes it)", err)
-	}
-	if diff := cmp.Diff(string(want), got); diff != "" {
-		t.Errorf("%s differs (-want +got; go test -update writes it anew):\n%s", file, diff)
-	}
+	Need(t, err == nil, "%v (go test -update writes it)", err)
+	diff := cmp.Diff(string(want), got)
+	Be(t, diff == "", "%s differs (-want +got; go test -update writes it anew):\n%s", file, diff)
 }
 
 // Trimmed leaves out the blanks at the ends of lines, for files that people read.

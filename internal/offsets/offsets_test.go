@@ -10,11 +10,11 @@ import (
 	"testing"
 	"time"
 
-	"fillwright/internal/must"
-	"fillwright/internal/probe"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"fillwright/internal/must"
+	"fillwright/internal/probe"
 )
 
 const board = 0x5A17C0DE
@@ -96,9 +96,7 @@ func TestLongHistory(t *testing.T) {
 		put(t, f, entry(n))
 	}
 	files, err := filepath.Glob(file + "*")
-	if err != nil || len(files) != 2 {
-		t.Fatalf("%d files, %v; %d bytes at first", len(files), err, len(text))
-	}
+	must.Need(t, err == nil && len(files) == 2, "%d files, %v; %d bytes at first", len(files), err, len(text))
 	seen := map[string]bool{}
 	for _, name := range files {
 		all := read(t, name).Offsets
@@ -184,9 +182,7 @@ func TestHistory(t *testing.T) {
 		"in force: 4 days old; moves by +4.",
 	} {
 		i := strings.Index(got[at:], want)
-		if i < 0 {
-			t.Fatalf("%q is missing, or not in its place, in\n%s", want, got)
-		}
+		must.Need(t, i >= 0, "%q is missing, or not in its place, in\n%s", want, got)
 		at += i
 	}
 	if got := History(&probe.Offsets{}, today, nil); !strings.Contains(got, "No offsets yet") {

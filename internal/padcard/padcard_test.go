@@ -39,9 +39,7 @@ func shady(t *testing.T) *plan.Plan {
 // rise, that the last is the target, and that they are round in the operator's unit.
 func TestMarks(t *testing.T) {
 	p := shady(t)
-	if !p.Answer.CourseAdvised() {
-		t.Fatal("the example's course is not advised")
-	}
+	must.Need(t, p.Answer.CourseAdvised(), "the example's course is not advised")
 	allowedS := func(pa float64) float64 {
 		for _, l := range p.Answer.Course {
 			if l.RampPaS > 0 && pa <= l.ToPa+1 {
@@ -103,9 +101,7 @@ func TestSaid(t *testing.T) {
 		}
 	}
 	for _, l := range append(append([]string{}, c.Before...), c.Cautions...) {
-		if !strings.Contains(flat, strings.Join(strings.Fields(l), " ")) || !strings.Contains(string(page), l) {
-			t.Errorf("%q is missing", l)
-		}
+		must.Be(t, strings.Contains(flat, strings.Join(strings.Fields(l), " ")) && strings.Contains(string(page), l), "%q is missing", l)
 	}
 	for _, l := range strings.Split(text, "\n") {
 		if n := len([]rune(l)); n > textWidth+2 {

@@ -80,9 +80,7 @@ func TestFetchesNothing(t *testing.T) {
 			t.Errorf("link to %s", link[1])
 		}
 	}
-	if !strings.Contains(text, `Content-Security-Policy" content="default-src 'none'`) {
-		t.Error("nothing forbids it")
-	}
+	must.Be(t, strings.Contains(text, `Content-Security-Policy" content="default-src 'none'`), "nothing forbids it")
 }
 
 // TestReadAloud proves that each picture has a title and a description of its
@@ -112,13 +110,9 @@ func TestReadAloud(t *testing.T) {
 	if figures, tables := strings.Count(text, "<figure>"), strings.Count(text, "<details>"); figures != tables {
 		t.Errorf("%d pictures, %d with numbers", figures, tables)
 	}
-	if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
-		t.Error("a number that is none is in the page")
-	}
+	must.Be(t, !strings.Contains(text, "NaN") && !strings.Contains(text, "Inf"), "a number that is none is in the page")
 	for _, c := range review.Cautions {
-		if !strings.Contains(text, strings.ReplaceAll(c, "\"", "&#34;")) {
-			t.Errorf("not there: %s", c)
-		}
+		must.Be(t, strings.Contains(text, strings.ReplaceAll(c, "\"", "&#34;")), "not there: %s", c)
 	}
 }
 
@@ -128,13 +122,9 @@ func TestNumbersAreThoseOfJSON(t *testing.T) {
 	r := told(t, "Plover")
 	text := written(t, r)
 	m := regexp.MustCompile(`(?s)<script type="application/json" id="record">(.*?)</script>`).FindStringSubmatch(text)
-	if m == nil {
-		t.Fatal("there is no record in the page")
-	}
+	must.Need(t, m != nil, "there is no record in the page")
 	line := must.Get(r.JSON())(t)
-	if m[1] != string(line) || !json.Valid([]byte(m[1])) {
-		t.Errorf("the page has another record than --json")
-	}
+	must.Be(t, m[1] == string(line) && json.Valid([]byte(m[1])), "the page has another record than --json")
 	f := r.Parts[0].Fills[0]
 	for _, row := range f.Rows(quantity.SystemBarC, &r.Parts[0].Vessel) {
 		if !strings.Contains(text, row[1]) {
@@ -158,13 +148,9 @@ func TestHostileWords(t *testing.T) {
 func TestTicks(t *testing.T) {
 	for _, span := range [][2]float64{{0, 1}, {-3, 97}, {288.15, 288.2}, {-1e6, 1e6}, {0, 86400}} {
 		for _, list := range [][]float64{ticks(span[0], span[1], 6), timeTicks(span[0], span[1], 6)} {
-			if len(list) > ticksMost {
-				t.Errorf("%v: %d marks", span, len(list))
-			}
+			must.Be(t, len(list) <= ticksMost, "%v: %d marks", span, len(list))
 			for i, x := range list {
-				if x < span[0] || x > span[1] || i > 0 && x <= list[i-1] {
-					t.Errorf("%v: %v", span, list)
-				}
+				must.Be(t, x >= span[0] && x <= span[1] && (i <= 0 || x > list[i-1]), "%v: %v", span, list)
 			}
 		}
 	}
@@ -190,9 +176,7 @@ func TestComparedPage(t *testing.T) {
 		ids[m[1]] = true
 	}
 	line, err := c.JSON()
-	if err != nil || !strings.Contains(text, ">"+string(line)+"</script>") {
-		t.Errorf("the page has another comparison than --json: %v", err)
-	}
+	must.Be(t, err == nil && strings.Contains(text, ">"+string(line)+"</script>"), "the page has another comparison than --json: %v", err)
 	if strings.Contains(text, "http:") || strings.Contains(text, "NaN") || !strings.Contains(text, "13 fills of Plover compared") {
 		t.Error("not as it should be")
 	}

@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -58,9 +59,7 @@ func (st *story) text() string {
 func says(t *testing.T, text string, all ...string) {
 	t.Helper()
 	for _, w := range all {
-		if !strings.Contains(text, w) {
-			t.Errorf("the account does not say %q:\n%s", w, text)
-		}
+		must.Be(t, strings.Contains(text, w), "the account does not say %q:\n%s", w, text)
 	}
 }
 

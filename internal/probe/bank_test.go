@@ -6,13 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"fillwright/internal/must"
-	"fillwright/internal/vessel"
-	"fillwright/internal/wire"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
 )
 
 // ploverHello is the table of the logger on the invented vessel, with the
@@ -86,9 +86,7 @@ const (
 func wantHealth(t *testing.T, b *Bank, i int, want Health) {
 	t.Helper()
 	r := b.Readings()[i]
-	if r.Health != want {
-		t.Errorf("channel %d (%s) is %q, want %q", r.Channel, r.Role, r.Health, want)
-	}
+	must.Be(t, r.Health == want, "channel %d (%s) is %q, want %q", r.Channel, r.Role, r.Health, want)
 	if good := want == HealthGood; good == math.IsNaN(r.Value) {
 		t.Errorf("channel %d (%s) is %q with value %v", r.Channel, r.Role, r.Health, r.Value)
 	}
@@ -399,9 +397,7 @@ func TestHelloAgain(t *testing.T) {
 	}
 	for i, r := range b.Readings() {
 		wantHealth(t, b, i, HealthUnknown)
-		if !math.IsNaN(r.LastGood) || !math.IsNaN(r.TimeS) {
-			t.Errorf("channel %d remembers another board: %+v", i, r)
-		}
+		must.Be(t, math.IsNaN(r.LastGood) && math.IsNaN(r.TimeS), "channel %d remembers another board: %+v", i, r)
 	}
 }
 
@@ -453,9 +449,7 @@ func TestHealthWords(t *testing.T) {
 		}
 		seen[h.String()] = true
 	}
-	if Health(200).String() != HealthUnknown.String() {
-		t.Error("a health out of the list")
-	}
+	must.Be(t, Health(200).String() == HealthUnknown.String(), "a health out of the list")
 }
 
 // Taking in a sample does not allocate.
@@ -466,9 +460,7 @@ func TestSampleDoesNotAllocate(t *testing.T) {
 		now += 0.02
 		b.Sample(s, now)
 		b.Advance(now)
-		if b.Readings()[0].Health != HealthGood {
-			t.Error("not good")
-		}
+		must.Be(t, b.Readings()[0].Health == HealthGood, "not good")
 	}); n != 0 {
 		t.Errorf("%v allocations a sample", n)
 	}

@@ -6,12 +6,12 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
-
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // Offsets of the invented board; values are made up.
@@ -157,15 +157,11 @@ func FuzzParseOffsets(f *testing.F) {
 	f.Add([]byte("offset = [{board = \"1\", channel = 0, offset = \"1 K\"}]"), uint64(1), uint8(0), -3.0)
 	f.Fuzz(func(t *testing.T, data []byte, board uint64, channel uint8, k float64) {
 		before, err := ParseOffsets("fuzz.toml", data)
-		if (before == nil) == (err == nil) {
-			t.Fatalf("offsets %v and error %v", before, err)
-		}
+		must.Need(t, (before == nil) != (err == nil), "offsets %v and error %v", before, err)
 		fresh := Offset{Board: board, Channel: int(channel % wire.ChannelMost), Offset: k, Uncertainty: 0.3, Point: 273.15, Date: "2026-05-01"}
 		text, after, err := WithOffsets("fuzz.toml", data, "offset", []Offset{fresh})
 		if before == nil || err != nil || !(math.Abs(k) <= offsetMostK) {
-			if before == nil && err == nil {
-				t.Fatal("a text that can't be read was written to")
-			}
+			must.Need(t, before != nil || err != nil, "a text that can't be read was written to")
 			return
 		}
 		for _, o := range before.List {

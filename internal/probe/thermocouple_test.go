@@ -29,9 +29,7 @@ func number(t testing.TB, s string) float64 {
 // Monograph 175 tables (SRD 60).
 func TestEMFAgainstTable(t *testing.T) {
 	table := rows(t, "thermocouple_emf_table.csv")
-	if len(table) < 1500 {
-		t.Fatalf("only %d rows", len(table))
-	}
+	must.Need(t, len(table) >= 1500, "only %d rows", len(table))
 	worst := 0.0
 	for _, row := range table {
 		tempC, mv := number(t, row[1]), number(t, row[2])
@@ -61,9 +59,7 @@ func TestTemperatureAgainstTable(t *testing.T) {
 		}
 		used++
 	}
-	if used < 1300 {
-		t.Errorf("only %d rows used", used)
-	}
+	must.Be(t, used >= 1300, "only %d rows used", used)
 }
 
 // The inverse undoes the forward function to 1e-6 °C over the whole range,
@@ -80,17 +76,13 @@ func TestInverseUndoesEMF(t *testing.T) {
 			tempC := least + (most-least)*float64(i)/200000
 			v := must.Get(EMF(kind, tempC+zeroCK))(t)
 			got, ok := l.temperatureC(v * 1e3)
-			if !ok {
-				t.Fatalf("%s: no inverse at %v °C", kind, tempC)
-			}
+			must.Need(t, ok, "%s: no inverse at %v °C", kind, tempC)
 			if d := math.Abs(got - tempC); d > worst {
 				worst, worstAt = d, tempC
 			}
 		}
 		t.Logf("%s: worst %.2g °C at %.2f °C", kind, worst, worstAt)
-		if worst > 1e-6 {
-			t.Errorf("%s: inverse is off by %v °C at %v °C", kind, worst, worstAt)
-		}
+		must.Be(t, worst <= 1e-6, "%s: inverse is off by %v °C at %v °C", kind, worst, worstAt)
 	}
 }
 
@@ -102,9 +94,7 @@ func TestSensitivityIsTheSlope(t *testing.T) {
 		l := letterOf(kind)
 		tempC := rapid.Float64Range(-199, l.forward[len(l.forward)-1].mostC-1).Draw(t, "tempC")
 		slope, err := Sensitivity(kind, tempC+zeroCK)
-		if err != nil || slope <= 0 {
-			t.Fatalf("%s at %v: %v, %v", kind, tempC, slope, err)
-		}
+		must.Need(t, err == nil && slope > 0, "%s at %v: %v, %v", kind, tempC, slope, err)
 		const h = 0.01
 		for i := range l.forward { // the pieces meet with a small step in slope
 			if math.Abs(tempC-l.forward[i].mostC) < h {
@@ -125,9 +115,7 @@ func TestPiecesMeet(t *testing.T) {
 		l := letterOf(kind)
 		for i := 1; i < len(l.forward); i++ {
 			edge := l.forward[i].leastC
-			if edge != l.forward[i-1].mostC {
-				t.Fatalf("%s: a gap at %v °C", kind, edge)
-			}
+			must.Need(t, edge == l.forward[i-1].mostC, "%s: a gap at %v °C", kind, edge)
 			below, _ := l.at(math.Nextafter(edge, -1e3))
 			above, _ := l.at(edge)
 			if math.Abs(above-below) > 2e-6 || edge == 0 && math.Abs(above) > 2e-6 {
@@ -174,9 +162,7 @@ func TestRangeErrors(t *testing.T) {
 		for _, volts := range []float64{-0.012, 0.09, math.NaN(), math.Inf(-1)} {
 			k, err := TemperatureK(kind, volts)
 			var bad *RangeError
-			if !errors.As(err, &bad) || !math.IsNaN(k) {
-				t.Errorf("TemperatureK(%s, %v) = %v, %v", kind, volts, k, err)
-			}
+			must.Be(t, errors.As(err, &bad) && math.IsNaN(k), "TemperatureK(%s, %v) = %v, %v", kind, volts, k, err)
 		}
 	}
 	_, err1 := EMF(vessel.KindLoop, 300)
@@ -184,9 +170,7 @@ func TestRangeErrors(t *testing.T) {
 	_, err3 := JunctionK(vessel.KindCelsius, 0, 300)
 	for _, err := range []error{err1, err2, err3} {
 		var bad *KindError
-		if !errors.As(err, &bad) || err.Error() == "" {
-			t.Errorf("a kind that is no thermocouple: %v", err)
-		}
+		must.Be(t, errors.As(err, &bad) && err.Error() != "", "a kind that is no thermocouple: %v", err)
 	}
 }
 
@@ -194,9 +178,7 @@ func TestRangeErrors(t *testing.T) {
 // both ends of each class and where the two rules cross.
 func TestTolerance(t *testing.T) {
 	table := rows(t, "thermocouple_tolerances.csv")
-	if len(table) != len(tolerances) {
-		t.Errorf("%d rows, the standard has %d", len(tolerances), len(table))
-	}
+	must.Be(t, len(table) == len(tolerances), "%d rows, the standard has %d", len(tolerances), len(table))
 	for _, row := range table {
 		kind, class := vessel.Kind(row[0]), int(number(t, row[1]))
 		least, most, fixed, share := number(t, row[2]), number(t, row[3]), number(t, row[4]), number(t, row[5])
@@ -225,9 +207,7 @@ func FuzzTemperature(f *testing.F) {
 	f.Fuzz(func(t *testing.T, volts float64) {
 		for _, kind := range thermoKinds {
 			k, err := TemperatureK(kind, volts)
-			if err == nil && !(k > 50 && k < 1700) {
-				t.Errorf("%s %v V: %v K", kind, volts, k)
-			}
+			must.Be(t, err != nil || k > 50 && k < 1700, "%s %v V: %v K", kind, volts, k)
 		}
 	})
 }

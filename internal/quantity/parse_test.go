@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // reader is one Parse function with its type taken off.
@@ -203,12 +205,8 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		for kind, read := range readers {
 			v, err := read(s)
-			if err == nil && (math.IsNaN(v) || math.IsInf(v, 0)) {
-				t.Errorf("%s %q gives %v", kind, s, v)
-			}
-			if err != nil && (err.Error() == "" || !math.IsNaN(v)) {
-				t.Errorf("%s %q gives %v and %v", kind, s, v, err)
-			}
+			must.Be(t, err != nil || !math.IsNaN(v) && !math.IsInf(v, 0), "%s %q gives %v", kind, s, v)
+			must.Be(t, err == nil || err.Error() != "" && math.IsNaN(v), "%s %q gives %v and %v", kind, s, v, err)
 		}
 	})
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"fillwright/internal/must"
 )
 
 // Each system prints its own units; rounding leaves no "-0".
@@ -35,13 +37,9 @@ func TestSystem(t *testing.T) {
 		{SystemBarC.RampUnit() + SystemPSIF.TemperatureUnit() + SystemKPaC.PressureUnit(), "bar/min°FkPa"},
 	}
 	for i, tt := range tests {
-		if tt.got != tt.want {
-			t.Errorf("%d: got %q, want %q", i, tt.got, tt.want)
-		}
+		must.Be(t, tt.got == tt.want, "%d: got %q, want %q", i, tt.got, tt.want)
 	}
-	if SystemBarC.Next() != SystemPSIF || SystemKPaC.Next() != SystemBarC {
-		t.Error("Next does not go round")
-	}
+	must.Be(t, SystemBarC.Next() == SystemPSIF && SystemKPaC.Next() == SystemBarC, "Next does not go round")
 }
 
 // A chart's numbers are the printed ones before rounding.
@@ -52,13 +50,9 @@ func TestSystemValues(t *testing.T) {
 		{SystemPSIF.DifferenceValue(5), 9},
 		{SystemKPaC.RampValue(5e4), 3000},
 	} {
-		if math.Abs(tt.got-tt.want) > 1e-9 {
-			t.Errorf("got %v, want %v", tt.got, tt.want)
-		}
+		must.Be(t, math.Abs(tt.got-tt.want) <= 1e-9, "got %v, want %v", tt.got, tt.want)
 	}
-	if !math.IsNaN(SystemBarC.PressureValue(math.NaN())) {
-		t.Error("an unknown value became a number")
-	}
+	must.Be(t, math.IsNaN(SystemBarC.PressureValue(math.NaN())), "an unknown value became a number")
 }
 
 // A column keeps its width whatever the value, so that nothing jumps.
@@ -88,9 +82,7 @@ func TestSystemParse(t *testing.T) {
 		{SystemBarC, "52", 325.15}, {SystemPSIF, "125.6", 325.15}, {SystemPSIF, "52 C", 325.15}, {SystemBarC, " 125.6 F", 325.15},
 	} {
 		got, err := tt.u.ParseTemperature(tt.text)
-		if err != nil || math.Abs(float64(got-tt.want)) > 1e-9 {
-			t.Errorf("%v %q: %v, %v", tt.u, tt.text, got, err)
-		}
+		must.Be(t, err == nil && math.Abs(float64(got-tt.want)) <= 1e-9, "%v %q: %v, %v", tt.u, tt.text, got, err)
 	}
 	if p, err := SystemPSIF.ParsePressure("600"); err != nil || math.Abs(float64(p)/psiPa-600) > 1e-9 {
 		t.Errorf("600 at a psi prompt: %v, %v", p, err)

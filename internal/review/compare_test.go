@@ -59,9 +59,7 @@ func TestCompare(t *testing.T) {
 		t.Error(text)
 	}
 	line, err := c.JSON()
-	if err != nil || !json.Valid(line) || !strings.Contains(string(line), `"left_out_rms_k":null`) {
-		t.Errorf("%v %s", err, line)
-	}
+	must.Be(t, err == nil && json.Valid(line) && strings.Contains(string(line), `"left_out_rms_k":null`), "%v %s", err, line)
 }
 
 // TestTeaching proves that the fill which the others predict worst comes first,

@@ -184,9 +184,7 @@ func TestAlarms(t *testing.T) {
 	must.Near(t, "shut after abort", a.ShutAfterS, 4, 0.2)
 	must.Near(t, "shut after caution", m.ShutAfterS, 9, 0.2)
 	must.Near(t, "time to respond", a.RespondS, 5, 0)
-	if !math.IsNaN(m.SeenS) || m.Seen() != "never" {
-		t.Errorf("seen %g: it was not on the list when the others were seen", m.SeenS)
-	}
+	must.Be(t, math.IsNaN(m.SeenS) && m.Seen() == "never", "seen %g: it was not on the list when the others were seen", m.SeenS)
 	if f := p.Fills[0]; f.Raised[alarm.LevelAbort] != 1 || f.Raised[alarm.LevelCaution] != 1 || f.AbortFirst != alarm.WallAbort || f.Done {
 		t.Errorf("%+v", f)
 	}
@@ -248,9 +246,7 @@ func TestSeriesKeepsPeaks(t *testing.T) {
 				t.Fatalf("%g to %g in %d rows, want %g to %g", l, h, len(k.Rows), low, high)
 			}
 			for i := 1; i < len(k.Rows); i++ {
-				if !(k.Rows[i].S > k.Rows[i-1].S) {
-					t.Fatal("rows are not in order")
-				}
+				must.Need(t, k.Rows[i].S > k.Rows[i-1].S, "rows are not in order")
 			}
 		}
 	}
@@ -272,9 +268,7 @@ func TestUnknownIsNull(t *testing.T) {
 		} `json:"parts"`
 	}
 	must.Do(t, json.Unmarshal(line, &back))
-	if len(back.Parts) != 1 || back.Parts[0].Begun != nil || back.Parts[0].Data.Rate != nil {
-		t.Errorf("%s", line)
-	}
+	must.Be(t, len(back.Parts) == 1 && back.Parts[0].Begun == nil && back.Parts[0].Data.Rate == nil, "%s", line)
 }
 
 // rangeOf is the least and the greatest of a column, NaN when nothing is known.

@@ -76,19 +76,13 @@ func TestCSVFrames(t *testing.T) {
 		"10.0,0,20,68,,31.5,3000,start\n" +
 		"10.5,1.25,,68,40.125,,,\"a, b\"\n"
 	got := readTable(t, text, "sun", "shade")
-	if got.hello.N != 5 || got.hello.RateMHz != 2000 || got.hello.Protocol != wire.Version {
-		t.Errorf("hello %+v", got.hello)
-	}
-	if len(got.samples) != 2 || len(got.entries) != 1 {
-		t.Fatalf("%d samples, %d entries, want 2 and 1", len(got.samples), len(got.entries))
-	}
+	must.Be(t, got.hello.N == 5 && got.hello.RateMHz == 2000 && got.hello.Protocol == wire.Version, "hello %+v", got.hello)
+	must.Need(t, len(got.samples) == 2 && len(got.entries) == 1, "%d samples, %d entries, want 2 and 1", len(got.samples), len(got.entries))
 	const missing = wire.ValueMissing
 	supplyPa := int32(math.Round(3000 * 6894.757293168))
 	want := [][]int32{{0, 20000, 20000, missing, supplyPa}, {125000, missing, 20000, 40125, missing}}
 	for i, s := range got.samples {
-		if s.TimeMS != uint32(i)*500 {
-			t.Errorf("sample %d at %d ms", i, s.TimeMS)
-		}
+		must.Be(t, s.TimeMS == uint32(i)*500, "sample %d at %d ms", i, s.TimeMS)
 		for j, v := range want[i] {
 			if s.Values[j] != v {
 				t.Errorf("sample %d channel %d = %d, want %d", i, j, s.Values[j], v)
@@ -181,9 +175,7 @@ func TestCSVErrors(t *testing.T) {
 				_, err = r.Next()
 			}
 			var fe *wrongfile.Error
-			if !errors.As(err, &fe) || !strings.Contains(err.Error(), c.want) {
-				t.Errorf("got  %v\nwant %s", err, c.want)
-			}
+			must.Be(t, errors.As(err, &fe) && strings.Contains(err.Error(), c.want), "got  %v\nwant %s", err, c.want)
 		})
 	}
 }

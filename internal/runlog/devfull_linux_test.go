@@ -18,9 +18,7 @@ import (
 // that the disk is full and what to do, and Close how much was lost.
 func TestWriterDevFull(t *testing.T) {
 	full, err := os.OpenFile("/dev/full", os.O_RDWR, 0)
-	if err != nil {
-		t.Fatalf("these tests need /dev/full, which every Linux has: %v", err)
-	}
+	must.Need(t, err == nil, "these tests need /dev/full, which every Linux has: %v", err)
 	d := disk{file: full}
 	w := newWriter(Opened{Path: "full.run"}, d)
 	w.closes = 300 * time.Millisecond
@@ -44,9 +42,7 @@ func TestWriterDevFull(t *testing.T) {
 // What can't be written comes back as an error.
 func TestExportFullDisk(t *testing.T) {
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
-	if err != nil {
-		t.Fatalf("these tests need /dev/full, which every Linux has: %v", err)
-	}
+	must.Need(t, err == nil, "these tests need /dev/full, which every Linux has: %v", err)
 	if _, err := Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0); err == nil || !strings.Contains(err.Error(), "no space left") {
 		t.Errorf("error %v", err)
 	}

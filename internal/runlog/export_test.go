@@ -157,9 +157,7 @@ func TestCSVRoundTrip(t *testing.T) {
 		rnd := rand.New(rand.NewPCG(seed, 3))
 		text := randomTable(rnd)
 		r, err := NewReader("fill.csv", strings.NewReader(text), int64(len(text)), vessel.Invented().Stations)
-		if err != nil {
-			t.Fatalf("seed %d: %v\n%s", seed, err, text)
-		}
+		must.Need(t, err == nil, "seed %d: %v\n%s", seed, err, text)
 		p := must.Get(r.ProfileFor(vessel.Invented()))(t)
 		var out bytes.Buffer
 		if _, err := Export(&out, r, p, nil, 0); err != nil {
@@ -275,11 +273,7 @@ func TestReplaceChannels(t *testing.T) {
 	channels := []vessel.Channel{{Index: 0, Role: vessel.RolePressure, Kind: vessel.KindGauge}}
 	got := must.Get(ReplaceChannels("plover.toml", text, channels))(t)
 	at := bytes.Index(text, []byte("[[channel]]"))
-	if !bytes.HasPrefix(got, text[:at]) || bytes.Count(got, []byte("[[channel]]")) != 1 {
-		t.Errorf("got\n%s", got)
-	}
+	must.Be(t, bytes.HasPrefix(got, text[:at]) && bytes.Count(got, []byte("[[channel]]")) == 1, "got\n%s", got)
 	_, err := ReplaceChannels("x.toml", []byte("[vessel]\n"), channels)
-	if err == nil || !strings.HasPrefix(err.Error(), "x.toml: its channels can't be replaced") {
-		t.Errorf("error %v", err)
-	}
+	must.Be(t, err != nil && strings.HasPrefix(err.Error(), "x.toml: its channels can't be replaced"), "error %v", err)
 }

@@ -33,26 +33,18 @@ func FuzzCSV(f *testing.F) {
 			}
 			var s wire.Sample
 			must.Do(t, wire.ParseSample(frame.Body, &s))
-			if int64(s.TimeMS) <= last || n == 0 && s.TimeMS != 0 {
-				t.Fatalf("time %d after %d", s.TimeMS, last)
-			}
+			must.Need(t, int64(s.TimeMS) > last && (n != 0 || s.TimeMS == 0), "time %d after %d", s.TimeMS, last)
 			last, n = int64(s.TimeMS), n+1
 			checkValues(t, &s, c.Channels())
 		}
 		var fe *wrongfile.Error
-		if !errors.Is(err, io.EOF) && !errors.As(err, &fe) {
-			t.Fatalf("error %v", err)
-		}
-		if n > strings.Count(text, "\n")+1 {
-			t.Fatalf("%d samples of %q", n, text)
-		}
+		must.Need(t, errors.Is(err, io.EOF) || errors.As(err, &fe), "error %v", err)
+		must.Need(t, n <= strings.Count(text, "\n")+1, "%d samples of %q", n, text)
 		if c == nil {
 			return
 		}
 		for _, d := range c.survey(nil).Doubts {
-			if d.Column == "" || d.What == "" || d.Do == "" {
-				t.Fatalf("%q draws the doubt %+v", text, d)
-			}
+			must.Need(t, d.Column != "" && d.What != "" && d.Do != "", "%q draws the doubt %+v", text, d)
 		}
 		if _, again := c.Next(); again != err {
 			t.Fatalf("after %v came %v", err, again)
@@ -67,9 +59,7 @@ func checkValues(t *testing.T, s *wire.Sample, channels []vessel.Channel) {
 		if ch.Kind == vessel.KindGauge {
 			least, most = -120_000, 200_000_000
 		}
-		if v != wire.ValueMissing && (v < least || v > most) {
-			t.Fatalf("channel %d has %d", i, v)
-		}
+		must.Need(t, v == wire.ValueMissing || v >= least && v <= most, "channel %d has %d", i, v)
 	}
 }
 
@@ -96,9 +86,7 @@ func FuzzReader(f *testing.F) {
 		}
 		must.Do(t, r.Rewind())
 		again, _ := drain(r)
-		if !bytes.Equal(encoded(first), encoded(again)) {
-			t.Fatal("a second reading differs")
-		}
+		must.Need(t, bytes.Equal(encoded(first), encoded(again)), "a second reading differs")
 	})
 }
 
@@ -119,9 +107,7 @@ func drain(s Source) ([]wire.Frame, error) {
 func checkTyped(t *testing.T, err error) {
 	t.Helper()
 	var fe *wrongfile.Error
-	if !errors.As(err, &fe) {
-		t.Fatalf("error %v is not one of ours", err)
-	}
+	must.Need(t, errors.As(err, &fe), "error %v is not one of ours", err)
 }
 
 // FuzzOpenWriter: whatever a file holds, opening it for recording either
@@ -140,19 +126,13 @@ func FuzzOpenWriter(f *testing.F) {
 		path := write(t, "a.run", b)
 		w, err := OpenWriter(path, wire.LogStart{})
 		if err != nil {
-			if !bytes.Equal(read(t, path), b) {
-				t.Fatal("a refused file was changed")
-			}
+			must.Need(t, bytes.Equal(read(t, path), b), "a refused file was changed")
 			return
 		}
 		must.Do(t, w.Close())
 		opened := w.Opened()
 		kept := int64(len(b)) - opened.Cut
-		if !bytes.HasPrefix(read(t, path), b[:kept]) {
-			t.Fatal("bytes of the log changed")
-		}
-		if opened.Cut > 0 && !bytes.Equal(read(t, opened.TornFile), b[kept:]) {
-			t.Fatal("the torn file does not hold what was cut")
-		}
+		must.Need(t, bytes.HasPrefix(read(t, path), b[:kept]), "bytes of the log changed")
+		must.Need(t, opened.Cut <= 0 || bytes.Equal(read(t, opened.TornFile), b[kept:]), "the torn file does not hold what was cut")
 	})
 }

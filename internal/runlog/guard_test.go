@@ -94,13 +94,9 @@ func TestSomebodyElseWritesIntoTheLog(t *testing.T) {
 				t.Errorf("somebody's file was written into: %d bytes, were %d", len(now), len(harmed))
 			}
 			times, profile := inLog(t, filepath.Join(filepath.Dir(path), "a-2.fill"))
-			if len(times) != 20_100 || profile != "[vessel]\n" {
-				t.Fatalf("%d samples and profile %q are left", len(times), profile)
-			}
+			must.Need(t, len(times) == 20_100 && profile == "[vessel]\n", "%d samples and profile %q are left", len(times), profile)
 			for i, ms := range times {
-				if ms != uint32(i) {
-					t.Fatalf("sample %d where %d should be", ms, i)
-				}
+				must.Need(t, ms == uint32(i), "sample %d where %d should be", ms, i)
 			}
 		})
 	}
@@ -228,9 +224,7 @@ func TestGuardKeeps(t *testing.T) {
 			if f.Type != wire.TypeSample || wire.ParseSample(f.Body, &s) != nil {
 				continue
 			}
-			if int(s.TimeMS) <= last {
-				t.Fatalf("sample %d behind %d", s.TimeMS, last)
-			}
+			must.Need(t, int(s.TimeMS) > last, "sample %d behind %d", s.TimeMS, last)
 			if int(s.TimeMS) > last+1 {
 				gaps++
 			}

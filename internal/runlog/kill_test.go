@@ -59,9 +59,7 @@ func TestKilled(t *testing.T) {
 	kills := killsDefault
 	if text := os.Getenv(killsEnv); text != "" {
 		n, err := strconv.Atoi(text)
-		if err != nil || n < killLogs {
-			t.Fatalf("%s=%q is no number of kills", killsEnv, text)
-		}
+		must.Need(t, err == nil && n >= killLogs, "%s=%q is no number of kills", killsEnv, text)
 		kills = n
 	}
 	var all sync.WaitGroup // not t.Parallel: they sleep, so that more fit than there are processors
@@ -115,9 +113,7 @@ func killOnce(t *testing.T, path string, after time.Duration) uint32 {
 	if err := child.Wait(); err == nil {
 		t.Error("the child ended by itself")
 	}
-	if len(all) == 0 {
-		t.Fatal("the child never began")
-	}
+	must.Need(t, len(all) != 0, "the child never began")
 	safe, at := uint32(0), <-killed
 	for _, s := range all {
 		if at.Sub(s.at) >= syncEvery {
@@ -153,7 +149,5 @@ func heldAll(t *testing.T, path string, least []uint32) {
 	for _, l := range least {
 		safe += l
 	}
-	if recording != len(least) || safe == 0 {
-		t.Errorf("%d recordings of %d, %d frames had to be there", recording, len(least), safe)
-	}
+	must.Be(t, recording == len(least) && safe != 0, "%d recordings of %d, %d frames had to be there", recording, len(least), safe)
 }

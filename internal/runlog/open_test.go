@@ -46,9 +46,7 @@ func TestKilledAtAnyByte(t *testing.T) {
 		if kept := len(whole); opened.Cut != int64(len(torn)) || kept <= size && !bytes.Equal(log[kept:size], torn) || kept > size && len(torn) > 0 {
 			t.Fatalf("cut at %d: %d bytes put aside: %x", size, opened.Cut, torn)
 		}
-		if opened.Appended != (size > 0) {
-			t.Fatalf("cut at %d: %+v", size, opened)
-		}
+		must.Need(t, opened.Appended == (size > 0), "cut at %d: %+v", size, opened)
 	}
 }
 
@@ -95,12 +93,8 @@ func TestOpenWriterRefuses(t *testing.T) {
 			t.Errorf("%s was opened", name)
 			continue
 		}
-		if !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), path) {
-			t.Errorf("%s: %v\nwant %s", name, err, c.want)
-		}
-		if !bytes.Equal(read(t, path), c.content) {
-			t.Errorf("%s was changed", name)
-		}
+		must.Be(t, strings.Contains(err.Error(), c.want) && strings.HasPrefix(err.Error(), path), "%s: %v\nwant %s", name, err, c.want)
+		must.Be(t, bytes.Equal(read(t, path), c.content), "%s was changed", name)
 		if list, err := os.ReadDir(filepath.Dir(path)); err != nil || len(list) != 1 {
 			t.Errorf("%s: %d files there, %v", name, len(list), err)
 		}
@@ -117,9 +111,7 @@ func TestOpenWriterBadPlaces(t *testing.T) {
 	} {
 		_, err := OpenWriter(path, wire.LogStart{})
 		var fe *wrongfile.Error
-		if !errors.As(err, &fe) || !strings.Contains(err.Error(), want) {
-			t.Errorf("%s: %v\nwant %s", path, err, want)
-		}
+		must.Be(t, errors.As(err, &fe) && strings.Contains(err.Error(), want), "%s: %v\nwant %s", path, err, want)
 	}
 }
 
@@ -127,9 +119,7 @@ func TestOpenWriterBadPlaces(t *testing.T) {
 // an error where there is nothing.
 func TestFreeBytes(t *testing.T) {
 	free, err := FreeBytes(t.TempDir())
-	if err != nil || free == 0 {
-		t.Errorf("free %d, %v", free, err)
-	}
+	must.Be(t, err == nil && free != 0, "free %d, %v", free, err)
 	if _, err := FreeBytes(t.TempDir() + "/none"); err == nil {
 		t.Error("a folder that is not there has free space")
 	}

@@ -24,9 +24,7 @@ func TestReaderRunLog(t *testing.T) {
 	closeLog(t, w)
 	r := must.Get(Open(path, nil))(t)
 	got := frames(t, r)
-	if !bytes.Equal(encoded(got), read(t, path)) {
-		t.Error("the frames are not those of the file")
-	}
+	must.Be(t, bytes.Equal(encoded(got), read(t, path)), "the frames are not those of the file")
 	if r.Kind() != FileRunLog || r.Counts().Good != uint64(len(all)+1) || len(r.Warnings()) != 0 || r.Channels() != nil {
 		t.Errorf("kind %v, counts %+v, warnings %q", r.Kind(), r.Counts(), r.Warnings())
 	}
@@ -199,9 +197,7 @@ func TestWriteLog(t *testing.T) {
 		t.Fatal("a bad row passed")
 	}
 	n, err := WriteLog(path, wire.LogStart{}, &texts, source(""))
-	if err != nil || n != 4 {
-		t.Fatalf("%d frames, %v", n, err)
-	}
+	must.Need(t, err == nil && n == 4, "%d frames, %v", n, err)
 	r := readerOf(t, read(t, path))
 	if got := frames(t, r)[2:]; r.Texts() != texts || !bytes.Equal(encoded(got), encoded(frames(t, source("")))) {
 		t.Error("the log is not what went in")
@@ -210,7 +206,5 @@ func TestWriteLog(t *testing.T) {
 	if _, err := WriteLog(path, wire.LogStart{}, &texts, source("")); err == nil || !strings.Contains(err.Error(), "is there already and is not overwritten; give a new name, like ") {
 		t.Errorf("over an existing file: %v", err)
 	}
-	if !bytes.Equal(read(t, path), before) {
-		t.Error("an existing file was changed")
-	}
+	must.Be(t, bytes.Equal(read(t, path), before), "an existing file was changed")
 }

@@ -79,7 +79,5 @@ func TestOneRecordOneStanding(t *testing.T) {
 			}
 		}
 	}
-	if taken < 50 {
-		t.Errorf("only %d readings stood: they prove little", taken)
-	}
+	must.Be(t, taken >= 50, "only %d readings stood: they prove little", taken)
 }

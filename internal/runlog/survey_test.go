@@ -71,9 +71,7 @@ func TestSurveyOfGoodFills(t *testing.T) {
 	}
 	rows := fillTable(t)
 	s := surveyOf(t, rows, ",")
-	if s.Rows != len(rows)-1 || len(s.Columns) != 5 {
-		t.Fatalf("%+v", s)
-	}
+	must.Need(t, s.Rows == len(rows)-1 && len(s.Columns) == 5, "%+v", s)
 	for k, c := range s.Columns {
 		least, most := 1e9, -1e9
 		for _, r := range rows[1:] {
@@ -132,9 +130,7 @@ func TestSurveyWithoutVessel(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "fill.csv")
 	must.Do(t, os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644))
 	s, err := SurveyCSV(path, nil, nil)
-	if err != nil || len(s.Doubts) == 0 || !strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi") {
-		t.Errorf("%v, %v", s, err)
-	}
+	must.Be(t, err == nil && len(s.Doubts) != 0 && strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi"), "%v, %v", s, err)
 }
 
 // TestIsCSV: a table is told from a run log without reading either to its end.
@@ -176,7 +172,5 @@ func TestDecimalCommas(t *testing.T) {
 		}
 	}
 	want, got := surveyOf(t, rows, ","), surveyOf(t, commas, ";")
-	if fmt.Sprint(got) != fmt.Sprint(want) {
-		t.Errorf("with commas: %v\nwith points: %v", got, want)
-	}
+	must.Be(t, fmt.Sprint(got) == fmt.Sprint(want), "with commas: %v\nwith points: %v", got, want)
 }

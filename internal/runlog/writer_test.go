@@ -61,9 +61,7 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 		next[f.Seq]++
 	}
 	for k, n := range next {
-		if n != each {
-			t.Errorf("goroutine %d: %d frames of %d", k, n, each)
-		}
+		must.Be(t, n == each, "goroutine %d: %d frames of %d", k, n, each)
 	}
 }
 
@@ -149,9 +147,7 @@ func TestWriterLock(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	w := open(t, path)
 	_, err := OpenWriter(path, wire.LogStart{})
-	if !errors.Is(err, ErrLocked) {
-		t.Fatalf("second writer: %v", err)
-	}
+	must.Need(t, errors.Is(err, ErrLocked), "second writer: %v", err)
 	closeLog(t, w)
 	closeLog(t, open(t, path))
 	if got := frames(t, readerOf(t, read(t, path))); len(got) != 2 || got[1].Type != wire.TypeLogStart {

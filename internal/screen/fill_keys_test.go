@@ -48,14 +48,10 @@ func TestReadyLeaf(t *testing.T) {
 			}
 			all += m.View()
 			m, _ = press(m, "3")
-			if m.help < 0 || m.leaf != leafReady {
-				t.Fatalf("%v: confirming closed the list", size)
-			}
+			must.Need(t, m.help >= 0 && m.leaf == leafReady, "%v: confirming closed the list", size)
 		}
 		for _, item := range readyList() {
-			if !strings.Contains(all, item.Title) {
-				t.Errorf("%v: the list lacks %q", size, item.Title)
-			}
+			must.Be(t, strings.Contains(all, item.Title), "%v: the list lacks %q", size, item.Title)
 		}
 	}
 }
@@ -74,9 +70,7 @@ func TestAlarmLeaf(t *testing.T) {
 	for _, a := range m.live.Alarms {
 		d := definitionsByName[a.Name]
 		for _, want := range []string{a.Name, d.Consequence, a.Do, fmt.Sprintf("Within %.0f s.", d.RespondS)} {
-			if !strings.Contains(strings.Join(strings.Fields(all), " "), want) {
-				t.Errorf("%s lacks %q:\n%s", a.Name, want, all)
-			}
+			must.Be(t, strings.Contains(strings.Join(strings.Fields(all), " "), want), "%s lacks %q:\n%s", a.Name, want, all)
 		}
 	}
 	m, _ = modelAt(t, "filling")
@@ -149,9 +143,7 @@ func TestPinnedForecast(t *testing.T) {
 	if got := fmt.Sprintf("× pinned at 1:22, now +%.1f from it", want); !strings.Contains(text, got) {
 		t.Errorf("lacks %q:\n%s", got, text)
 	}
-	if strings.Count(text, "×") < 10 {
-		t.Errorf("the pinned forecast is not drawn:\n%s", text)
-	}
+	must.Be(t, strings.Count(text, "×") >= 10, "the pinned forecast is not drawn:\n%s", text)
 	// The fixture's forecast from 82 s rises to 46.9 °C in 88 s: 38 s on it is
 	// from + (46.9 - from) sin(38/88 π/2), on the points of every 5 s.
 	if from := m.pin.path[0].HottestK; !(m.pin.at(120) > from && m.pin.at(120) < degC(46.9)) {
@@ -201,9 +193,7 @@ func TestHoldClocks(t *testing.T) {
 		m.w, m.h = size[0], size[1]
 		text := m.View()
 		for _, want := range []string{"stood", "0:18", "12:00"} {
-			if !strings.Contains(text, want) {
-				t.Errorf("%v lacks %q:\n%s", size, want, text)
-			}
+			must.Be(t, strings.Contains(text, want), "%v lacks %q:\n%s", size, want, text)
 		}
 	}
 }

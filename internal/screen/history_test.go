@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 )
 
 // TestHistoryKeepsEveryPeak: against a list of all values, whatever was merged.
@@ -55,9 +56,7 @@ func TestHistoryForgetsTheFuture(t *testing.T) {
 	h.add(&monitor.Snapshot{TimeS: 10, HottestK: 310, GasK: nan})
 	after := h.columns(20, 100, 10)
 	for _, b := range after {
-		if !math.IsNaN(b.hottest.high) || !math.IsNaN(b.gas.high) {
-			t.Errorf("the future is still there: %+v", b)
-		}
+		must.Be(t, math.IsNaN(b.hottest.high) && math.IsNaN(b.gas.high), "the future is still there: %+v", b)
 	}
 	if got := h.columns(0, 10, 1)[0].hottest.high; got != 300 {
 		t.Errorf("the past is gone: %g", got)
@@ -65,7 +64,5 @@ func TestHistoryForgetsTheFuture(t *testing.T) {
 	for _, x := range []float64{nan, math.Inf(1), 1e300} {
 		h.add(&monitor.Snapshot{TimeS: x, HottestK: 1})
 	}
-	if len(h.buckets) > historyMost {
-		t.Error("an absurd time grew the history")
-	}
+	must.Be(t, len(h.buckets) <= historyMost, "an absurd time grew the history")
 }

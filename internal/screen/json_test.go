@@ -22,9 +22,7 @@ func shape(t *testing.T, text string) []string {
 	var walk func(path string)
 	walk = func(path string) {
 		tok, err := d.Token()
-		if err != nil {
-			t.Fatalf("%v in %s", err, text)
-		}
+		must.Need(t, err == nil, "%v in %s", err, text)
 		switch tok {
 		case json.Delim('{'):
 			for d.More() {
@@ -88,9 +86,7 @@ func TestJSONValues(t *testing.T) {
 	}
 	must.Do(t, json.Unmarshal(jsonline.Append(nil, &s), &got))
 	near := func(what string, got, want, within float64) {
-		if math.Abs(got-want) > within {
-			t.Errorf("%s is %g, want %g", what, got, want)
-		}
+		must.Be(t, math.Abs(got-want) <= within, "%s is %g, want %g", what, got, want)
 	}
 	near("t", got.T, 82, 0)
 	near("pressure", got.Pressure, s.PressurePa/1e5, 0.0005)
@@ -102,9 +98,7 @@ func TestJSONValues(t *testing.T) {
 	if got.Phase != "filling" || got.Advice.Verdict != "ease" || got.Advice.Reason != s.Advice.Reason.String() || got.Stations[1].Name != "shade" {
 		t.Errorf("%+v", got)
 	}
-	if got.Hold != nil || got.Leak.Rate != nil {
-		t.Error("never and not known must be null")
-	}
+	must.Be(t, got.Hold == nil && got.Leak.Rate == nil, "never and not known must be null")
 	if a := got.Alarms[0]; a.Name != "ramp-high" || a.Level != "caution" || a.State != "unacknowledged" {
 		t.Errorf("%+v", a)
 	}
@@ -117,9 +111,7 @@ func TestJSONUnknownIsNull(t *testing.T) {
 		s := session.Unknown()
 		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
 		line := string(jsonline.Append(nil, &s))
-		if !json.Valid([]byte(line)) {
-			t.Fatalf("not JSON: %s", line)
-		}
+		must.Need(t, json.Valid([]byte(line)), "not JSON: %s", line)
 		if rest := strings.Replace(line, `"t_s":0`, "", 1); strings.ContainsAny(rest, "0123456789") {
 			t.Errorf("a number in %s", line)
 		}

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
@@ -114,9 +115,7 @@ func TestDoubtfulSurfaceReading(t *testing.T) {
 		t.Fatalf("90 °C was taken at once: %v", feed.entries)
 	}
 	m, _ = press(m, "<back>", "1", "<enter>")
-	if len(feed.entries) != 0 {
-		t.Fatal("another number was taken on the doubt about the first")
-	}
+	must.Need(t, len(feed.entries) == 0, "another number was taken on the doubt about the first")
 	press(m, "<enter>")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntrySurface, Value: 91000})
 }
@@ -195,9 +194,7 @@ func TestAcknowledgeAndUndo(t *testing.T) {
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryAcknowledge})
 	m, feed = modelAt(t, "filling")
 	press(m, "a")
-	if len(feed.entries) != 0 {
-		t.Error("acknowledged nothing")
-	}
+	must.Be(t, len(feed.entries) == 0, "acknowledged nothing")
 	press(m, "z")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryUndo})
 }
@@ -269,16 +266,12 @@ func TestRunesReadTogether(t *testing.T) {
 func TestUnitsWindowLook(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	m, _ = press(m, "uwl")
-	if m.units != quantity.SystemPSIF || m.window != 1 || m.look != canvas.LookSun {
-		t.Errorf("%v %v %v", m.units, m.window, m.look)
-	}
+	must.Be(t, m.units == quantity.SystemPSIF && m.window == 1 && m.look == canvas.LookSun, "%v %v %v", m.units, m.window, m.look)
 	if text := m.View(); !strings.Contains(text, "psi/min") || !strings.Contains(text, "1:00 ago") {
 		t.Errorf("units or window are not shown:\n%s", text)
 	}
 	m, _ = press(m, "uu", "wwww", "ll")
-	if m.units != 0 || m.window != 0 || m.look != 0 {
-		t.Error("the keys do not come round")
-	}
+	must.Be(t, m.units == 0 && m.window == 0 && m.look == 0, "the keys do not come round")
 }
 
 // TestPauseIsOfThePictureOnly: values stand still and are marked; verdict and
@@ -292,16 +285,12 @@ func TestPauseIsOfThePictureOnly(t *testing.T) {
 	m = next.(Model)
 	text := m.View()
 	for _, want := range []string{"44.6 bar/min", "was 26.1", "46.9?", "Ease off"} {
-		if !strings.Contains(text, want) {
-			t.Errorf("paused picture lacks %q:\n%s", want, text)
-		}
+		must.Be(t, strings.Contains(text, want), "paused picture lacks %q:\n%s", want, text)
 	}
 	s = moment(90)
 	stopping(&s)
 	next, _ = m.Update(pulseMsg{s, m.clock.Add(time.Second)})
-	if next.(Model).paused {
-		t.Error("an abort did not end the pause")
-	}
+	must.Be(t, !next.(Model).paused, "an abort did not end the pause")
 }
 
 // TestAlarmsStayVisible under help and prompts, at every size.
@@ -337,9 +326,7 @@ func TestHelpNamesEveryKey(t *testing.T) {
 			}
 			all += m.View()
 		}
-		if m.help >= 0 {
-			t.Errorf("%v: the help has no end", size)
-		}
+		must.Be(t, m.help < 0, "%v: the help has no end", size)
 		for i := range bindings {
 			b := &bindings[i]
 			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && b.offered(m.mode()) && !strings.Contains(all, want) {
@@ -358,9 +345,7 @@ func TestAbortClosesHelpAndRings(t *testing.T) {
 	stopping(&s)
 	next, cmd := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
 	m = next.(Model)
-	if m.help >= 0 {
-		t.Error("the help hides an abort")
-	}
+	must.Be(t, m.help < 0, "the help hides an abort")
 	m.wait.ctx = canceled()
 	for _, c := range cmd().(tea.BatchMsg) {
 		c()
@@ -412,9 +397,7 @@ func TestFlashIsSlowEnough(t *testing.T) {
 	m, _ := modelAt(t, "abort-stop")
 	next, _ := m.Update(tickMsg(m.clock.Add(100 * time.Millisecond)))
 	a, b := m.View(), next.(Model).View()
-	if a == b {
-		t.Error("a new abort does not flash")
-	}
+	must.Be(t, a != b, "a new abort does not flash")
 	if strings.NewReplacer("■", "x", "□", "x").Replace(a) != strings.NewReplacer("■", "x", "□", "x").Replace(b) {
 		t.Error("more than the shape flashes")
 	}
@@ -425,11 +408,7 @@ func TestFaultOfTheScreenIsShown(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	m.hist = nil
 	text := m.View()
-	if !strings.Contains(text, "FILL at most 31.0 bar/min") || !strings.Contains(text, "The picture failed") {
-		t.Errorf("fall-back:\n%s", text)
-	}
+	must.Be(t, strings.Contains(text, "FILL at most 31.0 bar/min") && strings.Contains(text, "The picture failed"), "fall-back:\n%s", text)
 	next, cmd := m.Update(pulseMsg{monitor.Snapshot{Seq: 1}, m.clock})
-	if cmd == nil || next.(Model).trouble == "" {
-		t.Error("a fault while taking a Snapshot ends the watch")
-	}
+	must.Be(t, cmd != nil && next.(Model).trouble != "", "a fault while taking a Snapshot ends the watch")
 }

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
 	"fillwright/internal/lines"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -40,9 +41,7 @@ func TestRampIsAsLargeAsThePressure(t *testing.T) {
 		for _, size := range largeSizes {
 			m.w, m.h = size[0], size[1]
 			v := m.picture()
-			if v.plan.rows[secNumbers] < 4 {
-				t.Fatalf("%v: the numbers are not large", size)
-			}
+			must.Need(t, v.plan.rows[secNumbers] >= 4, "%v: the numbers are not large", size)
 			text := strings.Split(ansi.Strip(v.String()), "\n")
 			first := v.plan.rows[secVerdict] + v.plan.rows[secReason] + v.plan.rows[secAlarms] + 1
 			for _, meter := range []meter{v.margin(), v.pressure(), v.ramp(), v.most()} {
@@ -102,12 +101,8 @@ func TestOldNumbersAreNotLarge(t *testing.T) {
 		text := ansi.Strip(v.String())
 		for _, meter := range []meter{v.margin(), v.pressure(), v.ramp()} {
 			digits := digitsAt(v, meter.number)
-			if strings.Contains(text, strings.TrimSpace(digits[len(digits)/2])) {
-				t.Errorf("%v: %s is large:\n%s", size, meter.label, text)
-			}
-			if !strings.Contains(text, "was "+meter.number) {
-				t.Errorf("%v: what %s was is not told:\n%s", size, meter.label, text)
-			}
+			must.Be(t, !strings.Contains(text, strings.TrimSpace(digits[len(digits)/2])), "%v: %s is large:\n%s", size, meter.label, text)
+			must.Be(t, strings.Contains(text, "was "+meter.number), "%v: what %s was is not told:\n%s", size, meter.label, text)
 		}
 	}
 }
@@ -146,9 +141,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 			v := m.picture()
 			for _, r := range v.lines() {
 				for _, s := range r {
-					if s.Role == canvas.Abort {
-						t.Fatalf("%s at %v: red: %q", from, size, s.Text)
-					}
+					must.Need(t, s.Role != canvas.Abort, "%s at %v: red: %q", from, size, s.Text)
 				}
 			}
 			text := strings.Join(strings.Fields(ansi.Strip(v.String())), " ")
@@ -163,9 +156,7 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 		if text := m.View(); strings.Contains(text, "Shut the supply") || strings.Contains(text, "Within 5 s") {
 			t.Errorf("leaf: %s", text)
 		}
-		if m.wantsFlash() {
-			t.Error("it flashes")
-		}
+		must.Be(t, !m.wantsFlash(), "it flashes")
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
@@ -46,9 +47,7 @@ func pictures(t *testing.T, f func(t *testing.T, sit situation, m Model, out str
 func TestEveryPictureFillsItsWindow(t *testing.T) {
 	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
 		lines := strings.Split(out, "\n")
-		if len(lines) != m.h {
-			t.Fatalf("%s %dx%d: %d lines", sit.name, m.w, m.h, len(lines))
-		}
+		must.Need(t, len(lines) == m.h, "%s %dx%d: %d lines", sit.name, m.w, m.h, len(lines))
 		for i, line := range lines {
 			if got := ansi.StringWidth(line); got != m.w {
 				t.Fatalf("%s %dx%d line %d is %d wide: %q", sit.name, m.w, m.h, i, got, line)
@@ -61,9 +60,7 @@ func TestEveryPictureFillsItsWindow(t *testing.T) {
 func TestASCIIMeansASCII(t *testing.T) {
 	pictures(t, func(t *testing.T, sit situation, m Model, out string) {
 		for _, r := range out {
-			if m.glyphs.ASCII && r > '~' {
-				t.Fatalf("%s %dx%d has %q", sit.name, m.w, m.h, r)
-			}
+			must.Need(t, !m.glyphs.ASCII || r <= '~', "%s %dx%d has %q", sit.name, m.w, m.h, r)
 		}
 	})
 }
@@ -78,9 +75,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 		text := ansi.Strip(out)
 		v := m.picture()
 		for _, want := range []string{"MARGIN", "PRESSURE"} {
-			if !strings.Contains(text, want) {
-				t.Fatalf("%s %dx%d lost %s:\n%s", sit.name, m.w, m.h, want, text)
-			}
+			must.Need(t, strings.Contains(text, want), "%s %dx%d lost %s:\n%s", sit.name, m.w, m.h, want, text)
 		}
 		word := v.shownWord()
 		lines, _ := v.letters(word.Order, v.plan.rows[secVerdict], m.w)
@@ -91,9 +86,7 @@ func TestWhatMayNeverBeDropped(t *testing.T) {
 		}
 		if all := v.standing(); len(all) > 0 {
 			level, _, _ := v.alarmLook(&all[0])
-			if !strings.Contains(text, level+" ") {
-				t.Fatalf("%s %dx%d lost the worst alarm:\n%s", sit.name, m.w, m.h, text)
-			}
+			must.Need(t, strings.Contains(text, level+" "), "%s %dx%d lost the worst alarm:\n%s", sit.name, m.w, m.h, text)
 		}
 	})
 }
@@ -149,9 +142,7 @@ func TestPlanDropsTheLeastFirst(t *testing.T) {
 					used += n
 				}
 			}
-			if used > h {
-				t.Errorf("%dx%d: the plan takes %d rows", w, h, used)
-			}
+			must.Be(t, used <= h, "%dx%d: the plan takes %d rows", w, h, used)
 			before = p
 		}
 	}
@@ -182,9 +173,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 				rest = after
 			}
 		}
-		if !strings.Contains(text, "OLD") || advice.MatchString(text) {
-			t.Errorf("%v does not say that the data is old:\n%s", size, text)
-		}
+		must.Be(t, strings.Contains(text, "OLD") && !advice.MatchString(text), "%v does not say that the data is old:\n%s", size, text)
 		if w := m.picture().Word(); w.Big != "SHUT" || w.Tail != "NO DATA" {
 			t.Errorf("%v: old data still asks for gas", size)
 		}
@@ -197,13 +186,9 @@ func TestUnknownIsNeverANumber(t *testing.T) {
 	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = session.Unknown() }), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	text := m.picture().String()
 	for _, wrong := range []string{"NaN", "Inf", "nan", "-273", " 0.0"} {
-		if strings.Contains(text, wrong) {
-			t.Errorf("shows %q:\n%s", wrong, text)
-		}
+		must.Be(t, !strings.Contains(text, wrong), "shows %q:\n%s", wrong, text)
 	}
-	if !strings.Contains(text, "Do not start") {
-		t.Errorf("does not say to wait:\n%s", text)
-	}
+	must.Be(t, strings.Contains(text, "Do not start"), "does not say to wait:\n%s", text)
 }
 
 // TestIllPressureIsNotShown: even a number that is still there is not shown
@@ -212,9 +197,7 @@ func TestIllPressureIsNotShown(t *testing.T) {
 	sit := until("ill", 82, func(s *monitor.Snapshot) { s.Sensors[0].Health = probe.HealthFrozen })
 	m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 40, 16)
 	text := m.picture().String()
-	if strings.Contains(text, "27.0") || !strings.Contains(text, "value frozen") {
-		t.Errorf("ill pressure:\n%s", text)
-	}
+	must.Be(t, !strings.Contains(text, "27.0") && strings.Contains(text, "value frozen"), "ill pressure:\n%s", text)
 }
 
 // TestEveryNumberDoesNotPanic feeds the screen what no fill should give.
@@ -235,9 +218,7 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 		for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
 			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 			out := m.picture().String()
-			if strings.ContainsAny(out, "\x1b\x07") {
-				t.Fatalf("%v %v: control characters got through: %q", x, size, out)
-			}
+			must.Need(t, !strings.ContainsAny(out, "\x1b\x07"), "%v %v: control characters got through: %q", x, size, out)
 			if got := strings.Count(out, "\n") + 1; got != size[1] {
 				t.Fatalf("%v %v: %d lines", x, size, got)
 			}
@@ -252,9 +233,7 @@ func TestVerdictsCanBeLarge(t *testing.T) {
 		wording.KeepShutNoData, wording.Emptying, wording.Ended, wording.ToDo("11")}
 	for _, w := range words {
 		for _, r := range w.Big + w.Tail {
-			if canvas.BigWidth(string(r), canvas.BigFive) < 1 {
-				t.Errorf("%q of %q has no drawing", r, w.Big)
-			}
+			must.Be(t, canvas.BigWidth(string(r), canvas.BigFive) >= 1, "%q of %q has no drawing", r, w.Big)
 		}
 	}
 }
@@ -262,9 +241,7 @@ func TestVerdictsCanBeLarge(t *testing.T) {
 // TestCurveSignsAreOneCell: the chart's signs, in both sets.
 func TestCurveSignsAreOneCell(t *testing.T) {
 	for _, s := range fmt.Sprint(unicodeSigns, asciiSigns) {
-		if canvas.CellWidth(s) != 1 {
-			t.Errorf("%q is not one cell wide", s)
-		}
+		must.Be(t, canvas.CellWidth(s) == 1, "%q is not one cell wide", s)
 	}
 }
 
@@ -301,9 +278,7 @@ func TestQuietWhenNormal(t *testing.T) {
 		m := modelIn(sit, newFakeFeed(), Options{}, 140, 40)
 		for _, r := range m.picture().lines() {
 			for _, s := range r {
-				if s.Role == canvas.Abort || s.Role == canvas.Caution {
-					t.Errorf("%s: %q is in a signal colour", sit.name, s.Text)
-				}
+				must.Be(t, s.Role != canvas.Abort && s.Role != canvas.Caution, "%s: %q is in a signal colour", sit.name, s.Text)
 			}
 		}
 	}

@@ -16,9 +16,7 @@ func TestPlainLines(t *testing.T) {
 	for _, sit := range situations() {
 		for u := quantity.SystemBarC; u <= quantity.SystemKPaC; u++ {
 			line := lines.PlainLine(*sit.last(), u)
-			if strings.ContainsAny(line, "\n\r\x1b") || strings.Contains(line, "NaN") {
-				t.Errorf("%s: %q", sit.name, line)
-			}
+			must.Be(t, !strings.ContainsAny(line, "\n\r\x1b") && !strings.Contains(line, "NaN"), "%s: %q", sit.name, line)
 			all.WriteString(sit.name + ": " + line + "\n")
 		}
 		for _, a := range sit.last().Alarms {

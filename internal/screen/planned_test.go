@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/screen/canvas"
 )
@@ -80,8 +81,6 @@ func TestPlannedCurve(t *testing.T) {
 	}
 	s.Phase, s.Summary.Done = phase.Holding, true
 	for _, x := range p.curve(v, 60, 20, 1) {
-		if !math.IsNaN(x) {
-			t.Fatal("a planned wall is drawn where no fill is under way")
-		}
+		must.Need(t, math.IsNaN(x), "a planned wall is drawn where no fill is under way")
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/laminate"
 	"fillwright/internal/lines"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
@@ -50,9 +51,7 @@ func TestSidesRow(t *testing.T) {
 	for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
 		m.w, m.h = size[0], size[1]
 		lines := strings.Split(m.picture().String(), "\n")
-		if len(lines) != m.h {
-			t.Errorf("%dx%d: %d lines", m.w, m.h, len(lines))
-		}
+		must.Be(t, len(lines) == m.h, "%dx%d: %d lines", m.w, m.h, len(lines))
 		for _, l := range lines {
 			if n := ansi.StringWidth(l); n != m.w {
 				t.Errorf("%dx%d: a line %d wide: %q", m.w, m.h, n, l)
@@ -67,9 +66,7 @@ func TestNoSidesWithoutPlies(t *testing.T) {
 	m := modelIn(until("none", 60, nil), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	s := moment(60)
 	for what, text := range map[string]string{"screen": m.picture().String(), "line": lines.PlainLine(s, quantity.SystemBarC), "JSON": string(jsonline.Append(nil, &s))} {
-		if strings.Contains(text, "SIDES") || strings.Contains(text, "stiffness") {
-			t.Errorf("%s: %s", what, text)
-		}
+		must.Be(t, !strings.Contains(text, "SIDES") && !strings.Contains(text, "stiffness"), "%s: %s", what, text)
 	}
 }
 

@@ -169,9 +169,7 @@ func TestStories(t *testing.T) {
 			if w.now.TimeS < 100 {
 				t.Fatalf("the story ends at %.0f s", w.now.TimeS)
 			}
-			if all[i].follow && w.seen[alarm.RampHigh] {
-				t.Error("who follows the advice is told that he fills too fast")
-			}
+			must.Be(t, !all[i].follow || !w.seen[alarm.RampHigh], "who follows the advice is told that he fills too fast")
 			if all[i].end != nil {
 				all[i].end(t, w)
 			}

@@ -190,9 +190,7 @@ func TestReadmePictures(t *testing.T) {
 		if err := xml.Unmarshal([]byte(got), new(struct{ XMLName xml.Name })); err != nil {
 			t.Errorf("%s is not well formed: %v", file, err)
 		}
-		if !strings.Contains(string(readme), "]("+file+")") {
-			t.Errorf("the README does not show %s", file)
-		}
+		must.Be(t, strings.Contains(string(readme), "]("+file+")"), "the README does not show %s", file)
 		must.File(t, filepath.Join(root, file), got, *update)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 )
 
 func canceled() context.Context {
@@ -54,9 +55,7 @@ func TestWaiterDoesNotWaitForNews(t *testing.T) {
 	cancel()
 	select {
 	case msg := <-done:
-		if msg != nil {
-			t.Errorf("an undue picture: %v", msg)
-		}
+		must.Be(t, msg == nil, "an undue picture: %v", msg)
 	case <-time.After(20 * time.Second):
 		t.Fatal("the end of the context was not heard")
 	}

@@ -288,9 +288,7 @@ func (r *rig) wait() error {
 func waitFor(t *testing.T, what string, ok func() bool) {
 	t.Helper()
 	for stop := time.Now().Add(patience); !ok(); time.Sleep(time.Millisecond) {
-		if time.Now().After(stop) {
-			t.Fatalf("never happened: %s", what)
-		}
+		must.Need(t, !time.Now().After(stop), "never happened: %s", what)
 	}
 }
 
@@ -324,9 +322,7 @@ func wantSame(t *testing.T, used, recorded []wire.Frame) {
 			t.Fatalf("input %d: used %02x %d % x, recorded %02x %d % x", i, uint8(u.Type), u.Seq, u.Body, uint8(r.Type), r.Seq, r.Body)
 		}
 	}
-	if len(used) != len(recorded) || len(used) == 0 {
-		t.Fatalf("%d inputs used, %d recorded", len(used), len(recorded))
-	}
+	must.Need(t, len(used) == len(recorded) && len(used) != 0, "%d inputs used, %d recorded", len(used), len(recorded))
 }
 
 func types(frames []wire.Frame) (s string) {

@@ -166,9 +166,7 @@ func TestWithoutSurface(t *testing.T) {
 		}
 		got = append(got, f.Seq)
 	}
-	if len(got) != 3 || got[0] != 0 || got[1] != 3 || got[2] != 9 {
-		t.Errorf("frames %v passed, want 0, 3 and 9", got)
-	}
+	must.Be(t, len(got) == 3 && got[0] == 0 && got[1] == 3 && got[2] == 9, "frames %v passed, want 0, 3 and 9", got)
 }
 
 // A Listener keeps the newest advice and ends its Read with Close.

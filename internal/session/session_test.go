@@ -34,9 +34,7 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 	for _, f := range got[1 : len(got)-1] {
 		var part wire.Text
 		must.Do(t, wire.ParseText(f.Body, &part))
-		if len(part.Data) > wire.TextPartMost {
-			t.Errorf("a part of %d bytes", len(part.Data))
-		}
+		must.Be(t, len(part.Data) <= wire.TextPartMost, "a part of %d bytes", len(part.Data))
 		texts[part.Kind] = append(texts[part.Kind], part.Data...)
 	}
 	want := map[wire.TextKind][]byte{wire.TextProfile: profile, wire.TextModel: model}
@@ -46,9 +44,7 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 	if last := got[len(got)-1]; last.Type != wire.TypeClock {
 		t.Errorf("no clock after the texts: %s", types(got))
 	}
-	if !r.log.closed || !r.cable.closed {
-		t.Error("log or cable left open")
-	}
+	must.Be(t, r.log.closed && r.cable.closed, "log or cable left open")
 }
 
 // A log that has written the start itself gets it once, and the stepper too.
@@ -90,9 +86,7 @@ func TestLogBeforeStep(t *testing.T) {
 		r.clock.pass(t, 6*tickEvery)
 	}
 	must.Do(t, r.end())
-	if steps < 80 {
-		t.Errorf("only %d steps", steps)
-	}
+	must.Be(t, steps >= 80, "only %d steps", steps)
 }
 
 // Silence is told 250 ms after the last good frame and every 250 ms from
@@ -187,9 +181,7 @@ func TestHostFramesFromCableAreRefused(t *testing.T) {
 		t.Errorf("%d entries taken from the cable", len(got))
 	}
 	links := r.stepper.of(wire.TypeLink)
-	if len(links) != 1 || !strings.Contains(parseLink(t, links[0]).Text, "0x83") {
-		t.Errorf("told %d times", len(links))
-	}
+	must.Be(t, len(links) == 1 && strings.Contains(parseLink(t, links[0]).Text, "0x83"), "told %d times", len(links))
 }
 
 // Repeated troubles become one line a second at most, and the newest is not
@@ -202,9 +194,7 @@ func TestTroublesAreLimited(t *testing.T) {
 	r.clock.pass(t, 5*time.Second)
 	must.Do(t, r.end())
 	links := r.stepper.of(wire.TypeLink)
-	if len(links) != 2 || parseLink(t, links[1]).Text != "overrun 99" {
-		t.Errorf("%d lines", len(links))
-	}
+	must.Be(t, len(links) == 2 && parseLink(t, links[1]).Text == "overrun 99", "%d lines", len(links))
 }
 
 // Before the first input no number is shown as known.
@@ -225,9 +215,7 @@ func TestUnknownIsUnknown(t *testing.T) {
 	}
 	s := Unknown()
 	look("", reflect.ValueOf(s))
-	if s.Hottest != -1 || s.Link.Up {
-		t.Errorf("hottest %d, link up %v", s.Hottest, s.Link.Up)
-	}
+	must.Be(t, s.Hottest == -1 && !s.Link.Up, "hottest %d, link up %v", s.Hottest, s.Link.Up)
 }
 
 func TestNewRefuses(t *testing.T) {

@@ -33,12 +33,8 @@ func TestStuckLogAndSubscriber(t *testing.T) {
 		t.Fatalf("%d samples of 200 used while the log hangs", got)
 	}
 	links := r.stepper.of(wire.TypeLink)
-	if len(links) != 1 || parseLink(t, links[0]).State != wire.LinkLogLost {
-		t.Fatalf("the hanging log was told %d times", len(links))
-	}
-	if len(never) != 1 {
-		t.Errorf("%d notices wait for the subscriber", len(never))
-	}
+	must.Need(t, len(links) == 1 && parseLink(t, links[0]).State == wire.LinkLogLost, "the hanging log was told %d times", len(links))
+	must.Be(t, len(never) == 1, "%d notices wait for the subscriber", len(never))
 	r.log.set(func() { r.log.hold = nil })
 	close(hold)
 	waitFor(t, "the log is back", func() bool {
@@ -91,14 +87,10 @@ func TestLogQueueOverflowIsCounted(t *testing.T) {
 		return len(r.stepper.of(wire.TypeLink)) > 0
 	})
 	links := r.stepper.of(wire.TypeLink)
-	if len(links) != 1 || !strings.Contains(parseLink(t, links[0]).Text, "could not be recorded") {
-		t.Fatalf("told %d times", len(links))
-	}
+	must.Need(t, len(links) == 1 && strings.Contains(parseLink(t, links[0]).Text, "could not be recorded"), "told %d times", len(links))
 	close(hold)
 	err := r.end()
-	if err == nil || !strings.Contains(err.Error(), "missing from the run log") {
-		t.Errorf("the end hides the gap: %v", err)
-	}
+	must.Be(t, err != nil && strings.Contains(err.Error(), "missing from the run log"), "the end hides the gap: %v", err)
 	steps, kept := len(r.stepper.got()), len(r.log.frames())
 	var missing int
 	if _, scanErr := fmt.Sscanf(err.Error(), "%d inputs", &missing); scanErr != nil || missing < 499 || kept+missing != steps {
@@ -203,9 +195,7 @@ func TestPanicsComeBackAsErrors(t *testing.T) {
 		r.cable.bytes(hello())
 		r.cable.bytes(sample(1))
 		err := r.wait()
-		if err == nil || !strings.Contains(err.Error(), "the stepper panics on purpose") {
-			t.Errorf("Run: %v", err)
-		}
+		must.Be(t, err != nil && strings.Contains(err.Error(), "the stepper panics on purpose"), "Run: %v", err)
 		got := r.log.frames()
 		if !r.log.closed || got[len(got)-1].Type != wire.TypeSample {
 			t.Errorf("the input that broke it is not in the log: %s, closed %v", types(got), r.log.closed)
@@ -235,9 +225,7 @@ func TestPanicsComeBackAsErrors(t *testing.T) {
 				n++
 			}
 		}
-		if n != 3 {
-			t.Errorf("%d entries of 3 in the log", n)
-		}
+		must.Be(t, n == 3, "%d entries of 3 in the log", n)
 	})
 }
 
@@ -259,9 +247,7 @@ func TestCableEnds(t *testing.T) {
 			t.Error("the end was not told")
 		}
 		<-r.s.Done()
-		if r.s.Latest().Seq == 0 {
-			t.Error("no snapshot")
-		}
+		must.Be(t, r.s.Latest().Seq != 0, "no snapshot")
 	}
 }
 

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Each unusual value draws a remark at its place; the example draws only
@@ -94,9 +96,7 @@ func TestSupplyChannels(t *testing.T) {
 // Look-ups find what is there and say when there is nothing.
 func TestLookups(t *testing.T) {
 	p := plover()
-	if p.StationIndex("sun") != 0 || p.StationIndex("shade") != 1 || p.StationIndex("moon") != -1 {
-		t.Error("StationIndex")
-	}
+	must.Be(t, p.StationIndex("sun") == 0 && p.StationIndex("shade") == 1 && p.StationIndex("moon") == -1, "StationIndex")
 	if c, ok := p.ChannelOf(RoleGas); !ok || c.Index != 1 {
 		t.Error("ChannelOf gas", c, ok)
 	}

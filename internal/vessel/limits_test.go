@@ -1,7 +1,6 @@
 package vessel
 
 import (
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
@@ -9,6 +8,8 @@ import (
 
 	"github.com/pelletier/go-toml/v2/unstable"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // What would keep the reader of TOML busy for minutes is refused before it is
@@ -108,13 +109,9 @@ func TestErrorsStayShort(t *testing.T) {
 			continue
 		}
 		lines := strings.Split(err.Error(), "\n")
-		if len(lines) > ProblemsMost+1 {
-			t.Errorf("%s: %d lines", name, len(lines))
-		}
+		must.Be(t, len(lines) <= ProblemsMost+1, "%s: %d lines", name, len(lines))
 		for _, l := range lines {
-			if len(l) > 500 {
-				t.Errorf("%s: a line of %d bytes: %.200s", name, len(l), l)
-			}
+			must.Be(t, len(l) <= 500, "%s: a line of %d bytes: %.200s", name, len(l), l)
 		}
 	}
 }

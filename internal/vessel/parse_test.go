@@ -7,12 +7,12 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"fillwright/internal/gas"
 	"fillwright/internal/must"
 	"fillwright/internal/quantity"
-
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // plover is what testdata/plover.toml says, written out by hand.
@@ -147,12 +147,8 @@ func problems(t *testing.T, text string) *FileError {
 	t.Helper()
 	p, err := Parse("x.toml", []byte(text))
 	var bad *FileError
-	if !errors.As(err, &bad) {
-		t.Fatalf("got profile %v and error %v, want a *FileError", p, err)
-	}
-	if p != nil {
-		t.Error("a profile came with the error")
-	}
+	must.Need(t, errors.As(err, &bad), "got profile %v and error %v, want a *FileError", p, err)
+	must.Be(t, p == nil, "a profile came with the error")
 	return bad
 }
 

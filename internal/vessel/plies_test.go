@@ -44,14 +44,10 @@ func TestParsePlies(t *testing.T) {
 			t.Errorf("%d: %+v, want %+v", i, got, w)
 		}
 		got.AngleDeg, got.ThicknessM = w.AngleDeg, w.ThicknessM
-		if got != w {
-			t.Errorf("%d: %+v, want %+v", i, got, w)
-		}
+		must.Be(t, got == w, "%d: %+v, want %+v", i, got, w)
 	}
 	tube := p.Tube()
-	if tube == nil || math.Abs(tube.ThicknessM()-2.8e-3) > 1e-12 || tube.LengthM() != 1.6 {
-		t.Errorf("tube %+v", tube)
-	}
+	must.Be(t, tube != nil && math.Abs(tube.ThicknessM()-2.8e-3) <= 1e-12 && tube.LengthM() == 1.6, "tube %+v", tube)
 }
 
 // A profile without plies has no tube, and the limit its default.
@@ -66,9 +62,7 @@ func TestNoPlies(t *testing.T) {
 // signs taken off they parse.
 func TestExamplePlies(t *testing.T) {
 	_, text, found := strings.Cut(Example(), "# [[ply]]\n")
-	if !found {
-		t.Fatal("the example shows no ply")
-	}
+	must.Need(t, found, "the example shows no ply")
 	var lines []string
 	for l := range strings.Lines(text) {
 		if key := strings.TrimPrefix(l, "# "); strings.Contains(key, " = ") && !strings.HasPrefix(key, "A ") && !strings.HasPrefix(key, "[") {
@@ -76,9 +70,7 @@ func TestExamplePlies(t *testing.T) {
 		}
 	}
 	p, err := Parse("a.toml", []byte(withPly(strings.Join(lines, ""))))
-	if err != nil || len(p.Plies) != 1 || p.Plies[0].AngleDeg != 55 {
-		t.Errorf("%v from %q", err, lines)
-	}
+	must.Be(t, err == nil && len(p.Plies) == 1 && p.Plies[0].AngleDeg == 55, "%v from %q", err, lines)
 }
 
 // Each mistake in a ply is refused with words that say what is wrong and with
@@ -112,9 +104,7 @@ func TestPliesRefused(t *testing.T) {
 		{"too many", many, "is ply number 17", ""},
 	} {
 		_, err := Parse("a.toml", []byte(withPly(tt.plies...)))
-		if err == nil || !strings.Contains(err.Error(), tt.wrong) || !strings.Contains(err.Error(), tt.kind) {
-			t.Errorf("%s: %v", tt.name, err)
-		}
+		must.Be(t, err != nil && strings.Contains(err.Error(), tt.wrong) && strings.Contains(err.Error(), tt.kind), "%s: %v", tt.name, err)
 	}
 }
 
@@ -125,9 +115,7 @@ func TestCheckPlies(t *testing.T) {
 		return must.Get(Parse("plover-plies.toml", read(t, "plover-plies.toml")))(t)
 	}
 	for _, n := range Check(good()) {
-		if strings.Contains(n.Where, "ply") || strings.Contains(n.Where, "sides") {
-			t.Errorf("the example draws %+v", n)
-		}
+		must.Be(t, !strings.Contains(n.Where, "ply") && !strings.Contains(n.Where, "sides"), "the example draws %+v", n)
 	}
 	for _, tt := range []struct {
 		name        string

@@ -1,12 +1,13 @@
 package vessel
 
 import (
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Each mistake, made in the example profile, is refused with its line, with
@@ -78,14 +79,10 @@ func TestParseRefuses(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			text := strings.Replace(Example(), tt.old, tt.new, 1)
-			if text == Example() {
-				t.Fatal("the mistake is not in the text")
-			}
+			must.Need(t, text != Example(), "the mistake is not in the text")
 			bad := problems(t, text)
 			p := bad.Problems[0]
-			if p.Line < 1 || p.Line > strings.Count(text, "\n") {
-				t.Errorf("line %d", p.Line)
-			}
+			must.Be(t, p.Line >= 1 && p.Line <= strings.Count(text, "\n"), "line %d", p.Line)
 			got := strings.Split(text, "\n")[p.Line-1]
 			if !strings.Contains(got, tt.at) || !strings.Contains(p.Wrong, tt.wrong) || !strings.Contains(p.Type, tt.kind) || p.Expected == "" {
 				t.Errorf("at %q: %v", got, bad)
@@ -105,9 +102,7 @@ func TestParseAsksForMissing(t *testing.T) {
 		for _, p := range bad.Problems {
 			found = found || p.Where == want && p.Wrong != "" && p.Type != ""
 		}
-		if !found {
-			t.Errorf("nothing said of %s in:\n%v", want, bad)
-		}
+		must.Be(t, found, "nothing said of %s in:\n%v", want, bad)
 	}
 	if len(bad.Problems) != 6 {
 		t.Errorf("%d problems for six missing tables:\n%v", len(bad.Problems), bad)
@@ -118,9 +113,7 @@ func TestParseAsksForMissing(t *testing.T) {
 func TestParseReportsTogether(t *testing.T) {
 	text := strings.NewReplacer(`gas = "air"`, `gas = "argon"`, `"54 °C"`, `"54"`, `hold = "15 min"`, `hold = "15 m"`).Replace(Example())
 	bad := problems(t, text)
-	if len(bad.Problems) != 3 || bad.More != 0 {
-		t.Fatalf("got:\n%v", bad)
-	}
+	must.Need(t, len(bad.Problems) == 3 && bad.More == 0, "got:\n%v", bad)
 	for i, part := range []string{`gas = "argon"`, `onset = "54"`, `hold = "15 m"`} {
 		if want := lineOf(text, part); bad.Problems[i].Line != want {
 			t.Errorf("problem %d at line %d, want %d", i, bad.Problems[i].Line, want)
@@ -143,9 +136,7 @@ func TestParseReportIsBounded(t *testing.T) {
 		t.Errorf("ends in %q", last[len(last)-40:])
 	}
 	bad = problems(t, strings.Repeat("# long\n", documentMost))
-	if !strings.Contains(bad.Error(), "at most") {
-		t.Errorf("a huge file: %v", bad)
-	}
+	must.Be(t, strings.Contains(bad.Error(), "at most"), "a huge file: %v", bad)
 }
 
 // A thermocouple that the logger compensates needs no cold junction; the
@@ -154,9 +145,7 @@ func TestColdJunction(t *testing.T) {
 	text := strings.Replace(Example(), "[[channel]]\nindex = 4\nrole = \"cold_junction\"", "[[channel]]\nindex = 4\nrole = \"supply\"", 1)
 	text = strings.Replace(text, "role = \"supply\"         # temperature of the thermocouples' terminals\nkind = \"celsius\"", "role = \"supply\"\nkind = \"gauge\"", 1)
 	bad := problems(t, text)
-	if !strings.Contains(bad.Error(), "cold_junction") || len(bad.Problems) != 1 {
-		t.Errorf("got:\n%v", bad)
-	}
+	must.Be(t, strings.Contains(bad.Error(), "cold_junction") && len(bad.Problems) == 1, "got:\n%v", bad)
 	text = strings.ReplaceAll(text, `kind = "K"`, "kind = \"K\"\ncompensated = true")
 	p := must.Get(Parse("x.toml", []byte(text)))(t)
 	if c, _ := p.ChannelOf(RoleGas); !c.Compensated {
@@ -179,9 +168,7 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte("station = [1, {name = 2}]\nvessel = {}\nwall = []"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := Parse("fuzz.toml", data)
-		if (p == nil) == (err == nil) {
-			t.Fatalf("profile %v and error %v", p, err)
-		}
+		must.Need(t, (p == nil) != (err == nil), "profile %v and error %v", p, err)
 		if p == nil {
 			return
 		}

@@ -1,10 +1,11 @@
 package vessel
 
 import (
-	"fillwright/internal/must"
 	"math"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // withStations is the example profile with stations of one's own.
@@ -64,7 +65,5 @@ func TestTwoGasProbes(t *testing.T) {
 		t.Errorf("two probes at one place: %v", err)
 	}
 	p, err := Parse("two.toml", []byte(Example()+second+"end = \"far\"\n"))
-	if err != nil || p.Channels[len(p.Channels)-1].End != EndFar {
-		t.Errorf("two probes at two ends: %v", err)
-	}
+	must.Be(t, err == nil && p.Channels[len(p.Channels)-1].End == EndFar, "two probes at two ends: %v", err)
 }

@@ -4,15 +4,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // TestTemplate: the template is the example with one line more, and says so
 // until that line is gone, whatever else was changed.
 func TestTemplate(t *testing.T) {
 	p, err := Parse("template", []byte(Template()))
-	if err != nil || !p.Template {
-		t.Fatalf("the template gives %+v, %v", p, err)
-	}
+	must.Need(t, err == nil && p.Template, "the template gives %+v, %v", p, err)
 	if got := strings.Replace(Template(), templateLine, "", 1); got != Example() {
 		t.Error("the template is more than the example and its line")
 	}
@@ -21,9 +21,7 @@ func TestTemplate(t *testing.T) {
 	}
 	changed := strings.NewReplacer(`"Plover"`, `"Curlew"`, `onset = "54 °C"`, `onset = "52 °C"`).Replace(Template())
 	p, err = Parse("changed", []byte(changed))
-	if err != nil || !p.Template {
-		t.Fatalf("changed: %+v, %v", p, err)
-	}
+	must.Need(t, err == nil && p.Template, "changed: %+v, %v", p, err)
 	still, all := Untouched(p)
 	if all || slices.Contains(still, "onset") || slices.Contains(still, "name") || !slices.Contains(still, "pressure limit") {
 		t.Errorf("still Plover's: %v, all: %v", still, all)
@@ -59,9 +57,7 @@ func TestParseWithoutChannels(t *testing.T) {
 		t.Errorf("a logger's profile without a channel: %v", err)
 	}
 	p, err := ParseWithoutChannels("bare", []byte(bare))
-	if err != nil || len(p.Channels) != 0 {
-		t.Fatalf("a table's profile without a channel: %+v, %v", p, err)
-	}
+	must.Need(t, err == nil && len(p.Channels) == 0, "a table's profile without a channel: %+v, %v", p, err)
 	if _, err := ParseWithoutChannels("some", []byte(bare+"[[channel]]\nindex = 1\nrole = \"gas\"\nkind = \"celsius\"\n")); err == nil {
 		t.Error("channels without a pressure were taken")
 	}

@@ -29,7 +29,5 @@ func value(t *testing.T, file, item string) float64 {
 func near(t *testing.T, what string, got, want, within float64) {
 	t.Helper()
 	t.Logf("%s: %.6g, want %.6g ± %.2g", what, got, want, within)
-	if !(math.Abs(got-want) <= within) {
-		t.Errorf("%s is %.6g, want %.6g ± %.2g", what, got, want, within)
-	}
+	must.Be(t, math.Abs(got-want) <= within, "%s is %.6g, want %.6g ± %.2g", what, got, want, within)
 }

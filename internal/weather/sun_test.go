@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // TestSunPlace proves that the sun stands where the worked example of
@@ -37,9 +39,7 @@ func TestSunTurns(t *testing.T) {
 		p := Place{rapid.Float64Range(-89, 89).Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon")}
 		m := Moment{rapid.IntRange(1990, 2060).Draw(t, "year"), rapid.IntRange(1, 12).Draw(t, "month"), rapid.IntRange(1, 28).Draw(t, "day"), rapid.Float64Range(0, 24).Draw(t, "hour")}
 		s := SunAt(p, m)
-		if !(math.Abs(s.HeightRad) <= math.Pi/2) || !(s.AzimuthRad >= 0 && s.AzimuthRad <= 2*math.Pi) {
-			t.Fatalf("sun at %+v", s)
-		}
+		must.Need(t, math.Abs(s.HeightRad) <= math.Pi/2 && s.AzimuthRad >= 0 && s.AzimuthRad <= 2*math.Pi, "sun at %+v", s)
 		if l := s.Clear(SeaLevelPa); !(l.BeamWM2 >= 0 && l.BeamWM2 < 1100) {
 			t.Fatalf("beam %g W/m² at height %g", l.BeamWM2, Degrees(s.HeightRad))
 		}

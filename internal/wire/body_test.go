@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"fillwright/internal/must"
 )
 
 // hostFrames is one frame of each type of the run log with the fewest bytes
@@ -40,9 +42,7 @@ func TestHostBodyCutAndLonger(t *testing.T) {
 			}
 			longer := Frame{Type: f.Type, Body: append(f.Clone().Body, 1, 2, 3)}
 			got, again, err := parseHost(longer)
-			if err != nil || string(again) != string(frame) {
-				t.Errorf("%v with 3 bytes more: %v %v, want %v", f.Type, got, err, want)
-			}
+			must.Be(t, err == nil && string(again) == string(frame), "%v with 3 bytes more: %v %v, want %v", f.Type, got, err, want)
 		})
 	}
 }
@@ -68,9 +68,7 @@ func TestHostBodyRange(t *testing.T) {
 	} {
 		kind := map[string]Type{"log": TypeLogStart, "text": TypeText, "entry": TypeEntry, "link": TypeLink}[strings.Fields(name)[0]]
 		_, _, err := parseHost(Frame{Type: kind, Body: []byte(c.body)})
-		if !errors.Is(err, c.err) || !strings.Contains(err.Error(), c.says) {
-			t.Errorf("%s: %v, want %q", name, err, c.says)
-		}
+		must.Be(t, errors.Is(err, c.err) && strings.Contains(err.Error(), c.says), "%s: %v, want %q", name, err, c.says)
 	}
 }
 
@@ -94,9 +92,7 @@ func TestLongTextsAreCutBetweenRunes(t *testing.T) {
 			case Link:
 				got = strings.TrimPrefix(v.Text, "x")
 			}
-			if !utf8.ValidString(got) || !strings.HasPrefix(text, got) || len(got) < EntryTextMost-2 {
-				t.Errorf("%q", got)
-			}
+			must.Be(t, utf8.ValidString(got) && strings.HasPrefix(text, got) && len(got) >= EntryTextMost-2, "%q", got)
 		})
 	}
 }
@@ -120,8 +116,6 @@ func TestNames(t *testing.T) {
 		RestartWatchdog.String(): "watchdog", RestartCause(9).String(): "0x09",
 		FaultOpen.String(): "open circuit", FaultCode(9).String(): "0x09",
 	} {
-		if got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
+		must.Be(t, got == want, "%q, want %q", got, want)
 	}
 }

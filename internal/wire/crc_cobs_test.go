@@ -22,9 +22,7 @@ func TestCRCCheckValue(t *testing.T) {
 			t.Errorf("crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
 		}
 	}
-	if !found {
-		t.Errorf("no row %q", ours)
-	}
+	must.Be(t, found, "no row %q", ours)
 }
 
 // Eight bytes at a time give what the definition, a bit at a time, gives.
@@ -78,8 +76,6 @@ func TestCOBSOverhead(t *testing.T) {
 		p := make([]byte, n)
 		fill(r, p)
 		e := appendCOBS(nil, p)
-		if len(e) > n+(n+253)/254 || len(e) > encodedMost || bytes.IndexByte(e, 0) >= 0 {
-			t.Fatalf("%x encoded %x", p, e)
-		}
+		must.Need(t, len(e) <= n+(n+253)/254 && len(e) <= encodedMost && bytes.IndexByte(e, 0) < 0, "%x encoded %x", p, e)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/must"
 )
 
 func collect(d *Decoder, p []byte) []Frame {
@@ -88,9 +90,7 @@ func TestBodyIsFenced(t *testing.T) {
 		kept = f.Clone()
 	})
 	collect(&d, noise(1, 20))
-	if string(kept.Body) != "\x04\x03\x02\x01" {
-		t.Errorf("clone changed: %x", kept.Body)
-	}
+	must.Be(t, string(kept.Body) == "\x04\x03\x02\x01", "clone changed: %x", kept.Body)
 }
 
 // A repeat is known again when the host's frames and damage came between.

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/must"
 )
 
 // Whatever is in a frame comes out as it went in, after any rubbish that a
@@ -15,9 +17,7 @@ func FuzzFrame(f *testing.F) {
 		body = body[:min(len(body), BodyMost)]
 		wire := AppendFrame([]byte("rubbish\x00"), Type(kind), seq, body)
 		frame := wire[len("rubbish\x00"):]
-		if bytes.IndexByte(frame, 0) != len(frame)-1 || len(frame) > encodedMost+1 {
-			t.Fatalf("% x", frame)
-		}
+		must.Need(t, bytes.IndexByte(frame, 0) == len(frame)-1 && len(frame) <= encodedMost+1, "% x", frame)
 		var d Decoder
 		got := collect(&d, wire)
 		if len(got) != 1 || got[0].Type != Type(kind) || got[0].Seq != seq || !bytes.Equal(got[0].Body, body) {
@@ -67,9 +67,7 @@ func checkAgain(t *testing.T, f Frame) {
 	}
 	d := Decoder{Aligned: true}
 	frames := collect(&d, again)
-	if len(frames) != 1 {
-		t.Fatalf("%s: encoded again is % x", text, again)
-	}
+	must.Need(t, len(frames) == 1, "%s: encoded again is % x", text, again)
 	if same, _, err := describe(frames[0]); err != nil || len(f.Body) == len(frames[0].Body) && same != text {
 		t.Fatalf("%s became %s, %v", text, same, err)
 	}

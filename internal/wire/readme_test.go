@@ -2,13 +2,14 @@ package wire
 
 import (
 	"encoding/hex"
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 func readme(t *testing.T) string {
@@ -22,13 +23,9 @@ func TestReadmeWorkedFrame(t *testing.T) {
 	frame := AppendSample(nil, 5, &Sample{TimeMS: 1000, N: 2, Values: [ChannelMost]int32{410, ValueMissing}})
 	want := strings.ToLower(strings.TrimSpace(strings.ReplaceAll(fmt.Sprintf("% x", frame), "  ", " ")))
 	text := readme(t)
-	if !strings.Contains(text, "\n"+want+"\n") {
-		t.Errorf("the page does not have %s", want)
-	}
+	must.Be(t, strings.Contains(text, "\n"+want+"\n"), "the page does not have %s", want)
 	for _, v := range readVectors(t) {
-		if v.name == "sample-worked" && v.wire != hex.EncodeToString(frame) {
-			t.Errorf("the vectors have %s, want %x", v.wire, frame)
-		}
+		must.Be(t, v.name != "sample-worked" || v.wire == hex.EncodeToString(frame), "the vectors have %s, want %x", v.wire, frame)
 	}
 }
 
@@ -52,14 +49,10 @@ func TestReadmeTypesAndLimits(t *testing.T) {
 		fmt.Sprintf("A line is at most %d bytes long", LineMost),
 		ExampleHeader,
 	} {
-		if !strings.Contains(text, limit) {
-			t.Errorf("the page does not have %q", limit)
-		}
+		must.Be(t, strings.Contains(text, limit), "the page does not have %q", limit)
 	}
 	for suffix := range units {
-		if !strings.Contains(text, "`_"+suffix+"`") {
-			t.Errorf("the page does not have the unit _%s", suffix)
-		}
+		must.Be(t, strings.Contains(text, "`_"+suffix+"`"), "the page does not have the unit _%s", suffix)
 	}
 }
 
@@ -78,14 +71,10 @@ func TestReadmeTextLines(t *testing.T) {
 func TestReadmeLoggerCompiles(t *testing.T) {
 	_, block, _ := strings.Cut(readme(t), "```c\n")
 	block, _, ok := strings.Cut(block, "```")
-	if !ok {
-		t.Fatal("the page has no C in it")
-	}
+	must.Need(t, ok, "the page has no C in it")
 	source := filepath.Join(t.TempDir(), "logger.c")
 	must.Do(t, os.WriteFile(source, []byte(block), 0o600))
 	out, err := exec.Command(compiler(t), "-std=c99", "-Wall", "-Wextra", "-Werror", "-pedantic", "-Wconversion",
 		"-I", firmwareDir, "-fsyntax-only", source).CombinedOutput()
-	if err != nil {
-		t.Errorf("%v\n%s", err, out)
-	}
+	must.Be(t, err == nil, "%v\n%s", err, out)
 }

@@ -3,11 +3,12 @@ package wire
 import (
 	"encoding/hex"
 	"errors"
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // The table of vectors belongs to the protocol, not to this package: the C
@@ -33,9 +34,7 @@ func readVectors(t testing.TB) []vector {
 			continue
 		}
 		c := strings.Split(line, ",")
-		if len(c) != 5 {
-			t.Fatalf("%s: %d columns, want 5: %s", vectorsFile, len(c), line)
-		}
+		must.Need(t, len(c) == 5, "%s: %d columns, want 5: %s", vectorsFile, len(c), line)
 		rows = append(rows, vector{c[0], c[1], c[2], c[3], c[4]})
 	}
 	return rows
@@ -44,9 +43,7 @@ func readVectors(t testing.TB) []vector {
 func (v vector) bytes(t testing.TB) []byte {
 	t.Helper()
 	b, err := hex.DecodeString(v.wire)
-	if err != nil {
-		t.Fatalf("%s: %v", v.name, err)
-	}
+	must.Need(t, err == nil, "%s: %v", v.name, err)
 	return b
 }
 

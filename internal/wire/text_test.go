@@ -2,10 +2,11 @@ package wire
 
 import (
 	"errors"
-	"fillwright/internal/must"
 	"fmt"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // lines decodes text and tells the frames in words.
@@ -14,9 +15,7 @@ func lines(t *testing.T, d *TextLines, text string) []string {
 	var got []string
 	seq := d.seq
 	d.Decode([]byte(text), func(f Frame) {
-		if f.Seq != seq {
-			t.Errorf("seq is %d, want %d", f.Seq, seq)
-		}
+		must.Be(t, f.Seq == seq, "seq is %d, want %d", f.Seq, seq)
 		seq++
 		said, _, err := describe(f)
 		if err != nil {
@@ -234,8 +233,6 @@ func TestIsText(t *testing.T) {
 		"time_ms,a_c\r\n1,2": true, "\uFEFFtime_ms,a_c\n": true, "time_ms,a": false, "": false,
 		string(AppendAskHello(nil, 0)) + "\n": false, "abc\x00\n": false, "abc\x80\n": false,
 	} {
-		if IsText([]byte(in)) != want {
-			t.Errorf("IsText(%q) is %v", in, !want)
-		}
+		must.Be(t, IsText([]byte(in)) == want, "IsText(%q) is %v", in, !want)
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fillwright/internal/must"
 )
 
 // Every row of the protocol's table decodes and encodes as it says.
@@ -18,9 +20,7 @@ func TestVectors(t *testing.T) {
 	}
 	for _, what := range []string{"crc", "cobs", "frame", "damaged", "oversize", "nothing",
 		"body-short", "body-range", "body-version", "stream", "joined"} {
-		if kinds[what] == 0 {
-			t.Errorf("the table has no row of %q", what)
-		}
+		must.Be(t, kinds[what] != 0, "the table has no row of %q", what)
 	}
 }
 
@@ -73,20 +73,14 @@ func TestVectorsOfTheRunLog(t *testing.T) {
 		d := Decoder{Aligned: true}
 		d.Decode(v.bytes(t), func(f Frame) {
 			got, again, err := parseHost(f)
-			if err != nil {
-				t.Errorf("%s: %v", v.name, err)
-			}
+			must.Be(t, err == nil, "%s: %v", v.name, err)
 			if diff := cmp.Diff(want, got); diff != "" {
 				t.Errorf("%s: -want +got\n%s", v.name, diff)
 			}
-			if string(again) != string(v.bytes(t)) {
-				t.Errorf("%s: encoded again %x\nwant %s", v.name, again, v.wire)
-			}
+			must.Be(t, string(again) == string(v.bytes(t)), "%s: encoded again %x\nwant %s", v.name, again, v.wire)
 		})
 	}
-	if seen != len(hostValues) {
-		t.Errorf("%d rows in the table, want %d", seen, len(hostValues))
-	}
+	must.Be(t, seen == len(hostValues), "%d rows in the table, want %d", seen, len(hostValues))
 }
 
 // parseHost parses a frame of the run log and encodes it again.

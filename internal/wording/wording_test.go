@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 )
 
@@ -71,9 +72,7 @@ func TestUnknownIsNoNumber(t *testing.T) {
 // TestNothing: the zero Text says nothing, and adds nothing.
 func TestNothing(t *testing.T) {
 	var none Text
-	if !none.Empty() || none.String() != "" || !Words("").Empty() || none.And(none) != none {
-		t.Error("nothing says something")
-	}
+	must.Be(t, none.Empty() && none.String() == "" && Words("").Empty() && none.And(none) == none, "nothing says something")
 	if got := none.And(ShadeIt).And(none); got != ShadeIt {
 		t.Errorf("%q", got)
 	}

@@ -72,9 +72,7 @@ func TestIceThenSteam(t *testing.T) {
 	ice := pretend(t, vessel.Invented(), mimic.Bath{TempK: 273.15, FromK: 295, LagS: 15, Bad: 3, NoiseK: 4}, known, 1000)
 	b := began(t, Config{File: empty(t, file), Source: ice, Config: calibrate.Config{Method: calibrate.MethodIce}})
 	said, err := b.Take(Consent{Remark: "new plugs"})
-	if err != nil || said != "3 of 4 offsets written to "+file {
-		t.Fatalf("%q, %v", said, err)
-	}
+	must.Need(t, err == nil && said == "3 of 4 offsets written to "+file, "%q, %v", said, err)
 	for _, r := range b.Latest().Results {
 		text := strings.Join(Lines(&r, quantity.SystemBarC), "\n")
 		if (r.Channel == 3) != (r.Refused != "") || r.Refused != "" && !strings.Contains(text, "REFUSED: the value moves faster than physics allows") {

@@ -2,7 +2,6 @@ package lm
 
 import (
 	"errors"
-	"fillwright/internal/must"
 	"math"
 	"slices"
 	"strings"
@@ -10,6 +9,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // analytic Jacobians of the residuals y − model, by hand.
@@ -61,9 +62,7 @@ func TestJacobian(t *testing.T) {
 			t.Errorf("%s: %d calls with a Jacobian, %d without", s.name, res.Evaluations, plain.Evaluations)
 		}
 	}
-	if done != len(jacobians) {
-		t.Fatalf("checked %d of %d", done, len(jacobians))
-	}
+	must.Need(t, done == len(jacobians), "checked %d of %d", done, len(jacobians))
 }
 
 // TestLinear proves fit and covariance on straight-line problems against the
@@ -88,9 +87,7 @@ func TestLinear(t *testing.T) {
 		aty.MulVec(a.T(), y)
 		want.MulVec(&inv, &aty)
 		res, err := Fit(linear(a, y), make([]float64, n), Settings{})
-		if err != nil || !res.Converged() || res.Rank != n {
-			t.Fatalf("%v, %+v", err, res)
-		}
+		must.Need(t, err == nil && res.Converged() && res.Rank == n, "%v, %+v", err, res)
 		for i := range n {
 			if math.Abs(res.X[i]-want.AtVec(i)) > 1e-6*res.StdErr[i]+1e-8 {
 				t.Fatalf("parameter %d is %g, want %g", i, res.X[i], want.AtVec(i))
@@ -132,16 +129,12 @@ func TestBounds(t *testing.T) {
 		plain := p.Residuals
 		p.Residuals = func(r, x []float64) {
 			for i := range x {
-				if x[i] < p.Lower[i] || x[i] > p.Upper[i] {
-					t.Fatalf("called at %v, outside %v to %v", x, p.Lower, p.Upper)
-				}
+				must.Need(t, x[i] >= p.Lower[i] && x[i] <= p.Upper[i], "called at %v, outside %v to %v", x, p.Lower, p.Upper)
 			}
 			plain(r, x)
 		}
 		res, err := Fit(p, []float64{10, -10}, Settings{})
-		if err != nil || !res.Converged() {
-			t.Fatalf("%v, %+v", err, res)
-		}
+		must.Need(t, err == nil && res.Converged(), "%v, %+v", err, res)
 		r := make([]float64, 4)
 		for i := range 21 {
 			for j := range 21 {
@@ -168,14 +161,10 @@ func TestBoundedNIST(t *testing.T) {
 	p := s.problem()
 	p.Lower, p.Upper = []float64{0, 0}, []float64{1e6, 1}
 	res, err := Fit(p, s.starts[0], Settings{})
-	if err != nil || worst(res.X, s.certified) > 5e-7 || worst(res.StdErr, s.stddev) > 5e-5 {
-		t.Fatalf("%v, %+v", err, res)
-	}
+	must.Need(t, err == nil && worst(res.X, s.certified) <= 5e-7 && worst(res.StdErr, s.stddev) <= 5e-5, "%v, %+v", err, res)
 	p.Upper[0] = 200
 	res, err = Fit(p, s.starts[0], Settings{})
-	if err != nil || !res.Converged() {
-		t.Fatalf("%v, %+v", err, res)
-	}
+	must.Need(t, err == nil && res.Converged(), "%v, %+v", err, res)
 	if res.X[0] != 200 || !res.AtBound[0] || res.AtBound[1] || !math.IsNaN(res.StdErr[0]) || !(res.StdErr[1] > 0) {
 		t.Errorf("cut off at 200: %+v", res)
 	}
@@ -191,9 +180,7 @@ func TestTangled(t *testing.T) {
 		}
 	}}
 	res, err := Fit(p, []float64{0.3, 0, 0.5, 7}, Settings{})
-	if err != nil || !res.Converged() {
-		t.Fatalf("%v, %+v", err, res)
-	}
+	must.Need(t, err == nil && res.Converged(), "%v, %+v", err, res)
 	if res.Rank != 2 || len(res.Confounded) != 2 {
 		t.Fatalf("rank %d, confounded %v", res.Rank, res.Confounded)
 	}
@@ -219,9 +206,7 @@ func TestTangled(t *testing.T) {
 func TestFarPlateau(t *testing.T) {
 	s := must.Get(readSet("testdata/BoxBOD.txt"))(t)
 	res := must.Get(Fit(s.problem(), s.starts[0], Settings{RadiusFirst: 100}))(t)
-	if math.Abs(res.X[0]-172.5) > 1e-3 || res.Rank != 1 || !math.IsInf(res.StdErr[1], 1) {
-		t.Errorf("%+v", res)
-	}
+	must.Be(t, math.Abs(res.X[0]-172.5) <= 1e-3 && res.Rank == 1 && math.IsInf(res.StdErr[1], 1), "%+v", res)
 }
 
 // TestNotAllowed proves that a region where the residuals are not finite is
@@ -233,9 +218,7 @@ func TestNotAllowed(t *testing.T) {
 		}
 	}}
 	res, err := Fit(p, []float64{500}, Settings{})
-	if err != nil || !res.Converged() || math.Abs(res.X[0]/0.001-1) > 1e-6 {
-		t.Errorf("%v, %+v", err, res)
-	}
+	must.Be(t, err == nil && res.Converged() && math.Abs(res.X[0]/0.001-1) <= 1e-6, "%v, %+v", err, res)
 	var in *InputError
 	if _, err := Fit(p, []float64{-1}, Settings{}); !errors.As(err, &in) {
 		t.Errorf("start outside: %v", err)
@@ -246,9 +229,7 @@ func TestNotAllowed(t *testing.T) {
 func TestTooFewIterations(t *testing.T) {
 	s := must.Get(readSet("testdata/MGH10.txt"))(t)
 	res, err := Fit(s.problem(), s.starts[0], Settings{IterationsMost: 3})
-	if err != nil || res.Converged() || res.Why != WhyIterations || res.Iterations != 3 {
-		t.Errorf("%v, %+v", err, res)
-	}
+	must.Be(t, err == nil && !res.Converged() && res.Why == WhyIterations && res.Iterations == 3, "%v, %+v", err, res)
 }
 
 // TestInputErrors proves that each misuse has its own words.
@@ -268,9 +249,7 @@ func TestInputErrors(t *testing.T) {
 		"bounds of":          {Problem{N: 1, Residuals: res, Lower: []float64{2}, Upper: []float64{1}}, []float64{1}},
 	} {
 		_, err := Fit(c.p, c.x, Settings{})
-		if err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("want %q, have %v", want, err)
-		}
+		must.Be(t, err != nil && strings.Contains(err.Error(), want), "want %q, have %v", want, err)
 	}
 }
 
@@ -279,12 +258,8 @@ func TestInputErrors(t *testing.T) {
 func TestExact(t *testing.T) {
 	p := Problem{N: 2, Residuals: func(r, x []float64) { r[0], r[1] = x[0]-3, x[0]*x[1]-6 }}
 	res, err := Fit(p, []float64{1, 0}, Settings{})
-	if err != nil || !res.Converged() || math.Abs(res.X[1]-2) > 1e-9 {
-		t.Fatalf("%v, %+v", err, res)
-	}
-	if !math.IsNaN(res.Sigma) || !math.IsNaN(res.StdErr[0]) {
-		t.Errorf("errors without degrees of freedom: %+v", res)
-	}
+	must.Need(t, err == nil && res.Converged() && math.Abs(res.X[1]-2) <= 1e-9, "%v, %+v", err, res)
+	must.Be(t, math.IsNaN(res.Sigma) && math.IsNaN(res.StdErr[0]), "errors without degrees of freedom: %+v", res)
 }
 
 func BenchmarkThurber(b *testing.B) {

@@ -2,7 +2,6 @@ package lm
 
 import (
 	"bufio"
-	"fillwright/internal/must"
 	"fmt"
 	"math"
 	"os"
@@ -10,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // strd is a data set of NIST's Statistical Reference Datasets; see
@@ -97,9 +98,7 @@ func (s *strd) problem() Problem {
 func readSets(t testing.TB) []*strd {
 	t.Helper()
 	files, err := filepath.Glob("testdata/*.txt")
-	if err != nil || len(files) != 27 {
-		t.Fatalf("want the 27 sets, have %d, %v", len(files), err)
-	}
+	must.Need(t, err == nil && len(files) == 27, "want the 27 sets, have %d, %v", len(files), err)
 	sets := make([]*strd, 0, len(files))
 	for _, file := range files {
 		s := must.Get(readSet(file))(t)

@@ -203,16 +203,12 @@ func TestFits(t *testing.T) {
 			for _, a := range []bool{false, true} {
 				m := modelIn(t, s, &fake{}, Options{ASCII: a}, size[0], size[1])
 				lines := strings.Split(m.View(), "\n")
-				if len(lines) != size[1] {
-					t.Errorf("%s at %v: %d lines", s.name, size, len(lines))
-				}
+				must.Be(t, len(lines) == size[1], "%s at %v: %d lines", s.name, size, len(lines))
 				for _, l := range lines {
 					if n := ansi.StringWidth(l); n > size[0] {
 						t.Errorf("%s at %v: %d cells: %q", s.name, size, n, l)
 					}
-					if a && utf8.RuneCountInString(l) != len(l) {
-						t.Errorf("%s at %v: not ASCII: %q", s.name, size, l)
-					}
+					must.Be(t, !a || utf8.RuneCountInString(l) == len(l), "%s at %v: not ASCII: %q", s.name, size, l)
 				}
 			}
 		}
@@ -305,9 +301,7 @@ func TestNothingLostByAKey(t *testing.T) {
 		t.Errorf("asked %q", f.asked)
 	}
 	_, cmd := press(t, m, "q").Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("y")})
-	if cmd == nil {
-		t.Error("q and y do not quit")
-	}
+	must.Be(t, cmd != nil, "q and y do not quit")
 	m.view = settling()
 	if _, cmd := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("q")}); cmd == nil {
 		t.Error("q does not quit though nothing was found")

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // TestPlotGuards: whatever the data, the frame is exact and free of colour.
@@ -19,13 +21,9 @@ func TestPlotGuards(t *testing.T) {
 			curves[i] = Curve{rapid.SliceOfN(value, 0, 200).Draw(t, "y"), rapid.SampledFrom([]string{"", "+", "."}).Draw(t, "sign")}
 		}
 		lines := f.Draw(curves)
-		if len(lines) != max(f.Rows, 0) {
-			t.Fatalf("%d lines for %d rows", len(lines), f.Rows)
-		}
+		must.Need(t, len(lines) == max(f.Rows, 0), "%d lines for %d rows", len(lines), f.Rows)
 		for _, line := range lines {
-			if Cells(line) != max(f.Width, 0) || strings.Contains(line, "\x1b") {
-				t.Fatalf("line %q for width %d", line, f.Width)
-			}
+			must.Need(t, Cells(line) == max(f.Width, 0) && !strings.Contains(line, "\x1b"), "line %q for width %d", line, f.Width)
 		}
 	})
 }
@@ -55,14 +53,10 @@ func TestOnsetHasItsRow(t *testing.T) {
 		if got := f.low + float64(f.anchor)*f.step; math.Abs(got-onset) > 1e-9 {
 			t.Fatalf("the anchor stands for %g, onset is %g", got, onset)
 		}
-		if f.anchor < 0 || f.anchor >= f.Rows {
-			t.Fatalf("the onset is outside: row %d of %d", f.anchor, f.Rows)
-		}
+		must.Need(t, f.anchor >= 0 && f.anchor < f.Rows, "the onset is outside: row %d of %d", f.anchor, f.Rows)
 		top := f.low + float64(f.Rows-1)*f.step
 		for _, v := range y {
-			if v < f.low-f.step/2-1e-9 || v > top+f.step/2+1e-9 {
-				t.Fatalf("%g is outside %g to %g", v, f.low, top)
-			}
+			must.Need(t, v >= f.low-f.step/2-1e-9 && v <= top+f.step/2+1e-9, "%g is outside %g to %g", v, f.low, top)
 		}
 	})
 }

@@ -3,6 +3,8 @@ package canvas
 import (
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 func env(pairs ...string) func(string) string {
@@ -41,14 +43,10 @@ func TestMonochromeHasNoColour(t *testing.T) {
 		p := NewPalette(l, DepthMono)
 		for r, on := range p.on {
 			for _, param := range strings.FieldsFunc(on, func(r rune) bool { return strings.ContainsRune("\x1b[;m", r) }) {
-				if param != "1" && param != "7" {
-					t.Errorf("look %v, role %d writes %q", l, r, on)
-				}
+				must.Be(t, param == "1" || param == "7", "look %v, role %d writes %q", l, r, on)
 			}
 		}
-		if p.on[Abort] == "" || p.on[Abort] == p.on[Caution] {
-			t.Error("abort and caution look alike")
-		}
+		must.Be(t, p.on[Abort] != "" && p.on[Abort] != p.on[Caution], "abort and caution look alike")
 	}
 	if p := NewPalette(LookSun, DepthNone); p.base != "" || strings.Join(p.on[:], "") != "" {
 		t.Error("a terminal without styling gets some")

@@ -3,11 +3,12 @@ package canvas
 import (
 	"bytes"
 	"errors"
-	"fillwright/internal/must"
 	"io"
 	"strings"
 	"testing"
 	"time"
+
+	"fillwright/internal/must"
 )
 
 // TestStuckTerminal: showing never waits, only the newest picture waits, and
@@ -37,9 +38,7 @@ func TestDeadTerminalIsTold(t *testing.T) {
 	p := NewPainter(w, func(err error) { told <- err })
 	select {
 	case err := <-told:
-		if !errors.Is(err, dead) {
-			t.Errorf("told %v", err)
-		}
+		must.Be(t, errors.Is(err, dead), "told %v", err)
 	case <-time.After(30 * time.Second):
 		t.Fatal("nobody was told")
 	}

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/charmbracelet/x/ansi"
+
+	"fillwright/internal/must"
 )
 
 // TestBigLetters: every number can be drawn large, every sign is one cell
@@ -12,9 +14,7 @@ import (
 func TestBigLetters(t *testing.T) {
 	for r, letter := range bigLetters {
 		for _, line := range letter {
-			if len(line) != len(letter[0]) || strings.Trim(line, "# ") != "" {
-				t.Errorf("letter %q has an odd line %q", r, line)
-			}
+			must.Be(t, len(line) == len(letter[0]) && strings.Trim(line, "# ") == "", "letter %q has an odd line %q", r, line)
 		}
 	}
 	for _, r := range "0123456789.-?>" {
@@ -43,9 +43,7 @@ func TestGlyphsAreOneCell(t *testing.T) {
 		for _, s := range []string{g.PlusMinus, g.More, g.Abort, g.AbortOff, g.Caution, g.Advisory, g.Here,
 			g.Full, g.Empty, g.Target, g.Big.both, g.Big.upper, g.Big.lower} {
 			for _, r := range s {
-				if CellWidth(r) != 1 || ansi.StringWidth(string(r)) != 1 {
-					t.Errorf("%q is not one cell wide", r)
-				}
+				must.Be(t, CellWidth(r) == 1 && ansi.StringWidth(string(r)) == 1, "%q is not one cell wide", r)
 			}
 		}
 	}
@@ -61,13 +59,9 @@ func TestWrap(t *testing.T) {
 	for w := 1; w < 40; w++ {
 		for n := 1; n < 4; n++ {
 			lines := Wrap("a wordthatislongerthananylinecouldbe and 12.0 bar/min more", w, n, "…")
-			if len(lines) > n {
-				t.Errorf("%d lines, at most %d", len(lines), n)
-			}
+			must.Be(t, len(lines) <= n, "%d lines, at most %d", len(lines), n)
 			for _, line := range lines {
-				if Cells(line) > w {
-					t.Errorf("%q is wider than %d", line, w)
-				}
+				must.Be(t, Cells(line) <= w, "%q is wider than %d", line, w)
 			}
 		}
 	}
