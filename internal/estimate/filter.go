@@ -195,38 +195,16 @@ func (o *Filter) propagateCovariance(n, m int) {
 		for k := range n {
 			acc[k] = o.jac[k*m+i]
 		}
-		combine(o.tmp[i*n:i*n+n], acc, p, n)
+		thermal.Combine(o.tmp[i*n:i*n+n], acc, p, n)
 	}
 	for i := range m {
 		row := o.tmp[i*n : i*n+n]
 		for j, v := range row[m:] {
 			p[i*n+m+j], p[(m+j)*n+i] = v, v
 		}
-		combine(acc[i:m], row, o.jac[i:], m)
+		thermal.Combine(acc[i:m], row, o.jac[i:], m)
 		for j, v := range acc[i:m] {
 			p[i*n+i+j], p[(i+j)*n+i] = v, v
-		}
-	}
-}
-
-// combine is dst = Σ factors_k row_k, where the rows begin stride apart; four of
-// them at a time.
-func combine(dst, factors, rows []float64, stride int) {
-	clear(dst)
-	n := len(dst)
-	for ; len(factors) >= 4; factors = factors[4:] {
-		a, b, c, d := factors[0], factors[1], factors[2], factors[3]
-		if a != 0 || b != 0 || c != 0 || d != 0 {
-			w, x, y, z := rows[:n], rows[stride:stride+n], rows[2*stride:2*stride+n], rows[3*stride:3*stride+n]
-			for j := range dst {
-				dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
-			}
-		}
-		rows = rows[min(4*stride, len(rows)):]
-	}
-	for k, f := range factors {
-		for j, v := range rows[k*stride : k*stride+n] {
-			dst[j] += f * v
 		}
 	}
 }
@@ -294,7 +272,7 @@ func (o *Filter) correct(innovation, sigma float64, take shares) {
 // variance is that of the figure whose row is o.h, h P hᵀ; it leaves P hᵀ in o.hp.
 func (o *Filter) variance() (s float64) {
 	n := o.estimate.Layout.N
-	combine(o.hp, o.h, o.estimate.Cov, n)
+	thermal.Combine(o.hp, o.h, o.estimate.Cov, n)
 	for i, h := range o.h {
 		s += h * o.hp[i]
 	}

@@ -185,29 +185,43 @@ func (r *Cholesky) Factorize(b *Estimate) {
 		r.cols = make([]float64, n*n)
 	}
 	l := r.cols
-	for j := 0; j < n; j++ {
+	var row, sum [VectorMost]float64
+	for j := range n {
 		cj := l[j*n : j*n+n]
-		copy(cj, b.Cov[j*n:j*n+n])
-		for k := 0; k < j; k++ {
-			ck := l[k*n : k*n+n]
-			if f := ck[j]; f != 0 {
-				for i := j; i < n; i++ {
-					cj[i] -= f * ck[i]
-				}
-			}
+		clear(cj)
+		for k := range j {
+			row[k] = l[k*n+j]
 		}
-		for i := 0; i < j; i++ {
-			cj[i] = 0
-		}
-		if cj[j] <= 1e-14 {
-			for i := j; i < n; i++ {
-				cj[i] = 0
-			}
+		Combine(sum[j:n], row[:j], l[j:], n)
+		pivot := b.Cov[j*n+j] - sum[j]
+		if pivot <= 1e-14 {
 			continue
 		}
-		inv := 1 / math.Sqrt(cj[j])
+		inv := 1 / math.Sqrt(pivot)
 		for i := j; i < n; i++ {
-			cj[i] *= inv
+			cj[i] = (b.Cov[j*n+i] - sum[i]) * inv
+		}
+	}
+}
+
+// Combine is dst = Σ factors_k row_k, where the rows begin stride apart; four of
+// them at a time.
+func Combine(dst, factors, rows []float64, stride int) {
+	clear(dst)
+	n := len(dst)
+	for ; len(factors) >= 4; factors = factors[4:] {
+		a, b, c, d := factors[0], factors[1], factors[2], factors[3]
+		if a != 0 || b != 0 || c != 0 || d != 0 {
+			w, x, y, z := rows[:n], rows[stride:stride+n], rows[2*stride:2*stride+n], rows[3*stride:3*stride+n]
+			for j := range dst {
+				dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
+			}
+		}
+		rows = rows[min(4*stride, len(rows)):]
+	}
+	for k, f := range factors {
+		for j, v := range rows[k*stride : k*stride+n] {
+			dst[j] += f * v
 		}
 	}
 }
