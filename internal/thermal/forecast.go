@@ -2,9 +2,17 @@ package thermal
 
 import "math"
 
-// Plan is what a forecast assumes of the operator: go on at RampPaS until
-// TargetPa or until StopAfterS, shut, and stand.
+// Leg is a part of a course: at one ramp up to a pressure, or a wait.
+type Leg struct {
+	RampPaS float64 // 0: a wait with the supply shut
+	ToPa    float64 // absolute
+	ForS    float64 // of a wait
+}
+
+// Plan is what a forecast assumes of the operator: carry out the legs Before, go
+// on at RampPaS until TargetPa or until StopAfterS, shut, and stand.
 type Plan struct {
+	Before     []Leg
 	RampPaS    float64 // pressure rise, negative: vent; 0: shut at once
 	TargetPa   float64 // absolute pressure at which the ramp ends
 	StopAfterS float64 // the ramp ends then at the latest; 0 with RampPaS 0
@@ -51,8 +59,11 @@ func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit
 	rho := m.densityAt(&f.s, pPa)
 	f.run.MassKg = rho * m.VolumeM3
 	f.note(0, rho, 0)
+	for _, l := range plan.Before {
+		f.leg(l)
+	}
 	f.ramp()
-	f.coast()
+	f.coast(plan.HorizonS, plan.UntilPeak)
 	f.run.End, f.run.EndPa, f.run.EndS = f.s, f.pPa, f.t
 	return f.run
 }
@@ -70,6 +81,16 @@ type forecast struct {
 	run   Run
 }
 
+// leg carries a leg out.
+func (f *forecast) leg(l Leg) {
+	left := f.plan.HorizonS - f.t
+	if l.RampPaS == 0 {
+		f.coast(f.t+min(l.ForS, left), false)
+		return
+	}
+	f.rise(l.RampPaS, min((l.ToPa-f.pPa)/l.RampPaS, left))
+}
+
 // ramp goes to the target at the plan's ramp.
 func (f *forecast) ramp() {
 	length := 0.0
@@ -79,39 +100,43 @@ func (f *forecast) ramp() {
 	if f.plan.StopAfterS > 0 {
 		length = min(length, f.plan.StopAfterS)
 	}
-	length = min(length, f.plan.HorizonS)
-	if length <= 0 {
+	f.rise(f.plan.RampPaS, min(length, f.plan.HorizonS-f.t))
+}
+
+// rise goes at a ramp for length, s.
+func (f *forecast) rise(rampPaS, length float64) {
+	if !(length > 0) {
 		return
 	}
 	longest := max(length/rampSteps, min(rampStepLeastS, length))
-	begun := f.pPa
-	for dt := min(rampFirstS, longest); f.t < length; dt = min(dt*rampStretch, longest) {
-		if f.plan.RampPaS < 0 {
-			dt = min(longest, max(-ventStepShare*f.pPa/f.plan.RampPaS, longest/rampSteps))
+	begunS, begunPa := f.t, f.pPa
+	for dt, doneS := min(rampFirstS, longest), 0.0; doneS < length; dt = min(dt*rampStretch, longest) {
+		if rampPaS < 0 {
+			dt = min(longest, max(-ventStepShare*f.pPa/rampPaS, longest/rampSteps))
 		}
-		end := f.t + dt
+		end := doneS + dt
 		if end > length-0.01*dt { // a rest that rounding left
 			end = length
 		}
-		p2 := begun + f.plan.RampPaS*end
-		flow := f.step.open(f.m, &f.s, &f.c, f.pPa, p2, f.plan.AmbientK, end-f.t)
+		p2 := begunPa + rampPaS*end
+		flow := f.step.open(f.m, &f.s, &f.c, f.pPa, p2, f.plan.AmbientK, end-doneS)
 		f.pPa = p2
 		f.run.MassKg = flow.MassKg
-		f.note(end-f.t, flow.DensityKgM3, flow.InflowKgS)
-		f.t = end
+		f.note(end-doneS, flow.DensityKgM3, flow.InflowKgS)
+		f.t, doneS = begunS+end, end
 	}
 	f.run.RampEndS, f.run.RampEndPa = f.t, f.pPa
 }
 
-// coast stands with the supply shut until the wall has peaked.
-func (f *forecast) coast() {
+// coast stands with the supply shut until endS or until the wall has peaked.
+func (f *forecast) coast(endS float64, untilPeak bool) {
 	dt := coastFirstS
-	for f.t < f.plan.HorizonS && f.steps < forecastSteps {
-		step := min(dt, f.plan.HorizonS-f.t)
+	for f.t < endS && f.steps < forecastSteps {
+		step := min(dt, endS-f.t)
 		flow := f.step.closed(f.m, &f.s, &f.c, f.pPa, f.plan.AmbientK, step)
 		f.pPa = flow.PressurePa
 		hot := f.note(step, flow.DensityKgM3, 0)
-		if f.plan.UntilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
+		if untilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
 			return
 		}
 		dt = min(dt*coastStretch, coastStepMostS)

@@ -241,3 +241,38 @@ func TestForecastStepsEnough(t *testing.T) {
 		must.Near(t, "pressure at the end", run.EndPa/pa, 1, 2e-3)
 	}
 }
+
+// A course of legs is the one forecast, cut: two legs at one ramp come to where the
+// ramp comes, and a wait before a shut supply is part of the standing.
+func TestForecastLegs(t *testing.T) {
+	m := testModel(6)
+	m.Fluid = gas.Table(gas.Air)
+	p := usualParams()
+	s := m.Uniform(293.15)
+	s.OutK[0] = 308
+	const p0, half, target, ramp = 101325.0, 20e5, 41e5, 20e5 / 60
+	up := (target - p0) / ramp
+	whole := Plan{RampPaS: ramp, TargetPa: target, HorizonS: up + 300, AmbientK: 293.15}
+	cut := whole
+	cut.Before = []Leg{{RampPaS: ramp, ToPa: half}}
+	a, b := m.Forecast(s, &p, p0, whole, nil), m.Forecast(s, &p, p0, cut, nil)
+	must.Near(t, "peak", b.PeakK, a.PeakK, 0.1)
+	must.Near(t, "end of the ramp", b.RampEndS, a.RampEndS, 1e-9)
+	must.Near(t, "pressure at the end", b.EndPa/a.EndPa, 1, 1e-4)
+
+	wait := Plan{Before: []Leg{{ForS: 60}}, HorizonS: 300, AmbientK: 293.15}
+	a, b = m.Forecast(a.End, &p, a.EndPa, Plan{HorizonS: 300, AmbientK: 293.15}, nil), m.Forecast(a.End, &p, a.EndPa, wait, nil)
+	must.Near(t, "length", b.EndS, a.EndS, 1e-9)
+	must.Near(t, "wall after standing", b.End.Wall[0][0], a.End.Wall[0][0], 0.1)
+
+	slower := cut
+	slower.RampPaS, slower.HorizonS = ramp/2, 2*up+300
+	var last float64
+	c := m.Forecast(s, &p, p0, slower, func(inS, pa, _ float64, _ *State) {
+		if inS <= (half-p0)/ramp+1e-9 {
+			last = pa
+		}
+	})
+	must.Near(t, "pressure at the change", last/half, 1, 1e-9)
+	must.Near(t, "end of two ramps", c.RampEndS, (half-p0)/ramp+(target-half)/(ramp/2), 1e-6)
+}
