@@ -43,10 +43,17 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	}
 	a.RampPaS = ramp
 	if ok {
-		a.PeakK, a.PeakInS, a.PeakBandK = run.PeakK, run.PeakInS, pl.bandK(&q, ramp)
-		a.TargetInS = run.RampEndS
+		a.TargetInS, a.PeakBandK = run.RampEndS, pl.bandK(&q, ramp)
+		if c := pl.courseFor(&q, ramp); c.some() {
+			o.Path = nil
+			run = coursePeak(&q, c, q.Estimate.State, &q.Estimate.Params, pathTo(&o.Path, m, pl.kept.along.bandK))
+			a.RampPaS, a.Then = c.firstPaS, Change{c.lastPaS, c.toPa - m.AmbientPa}
+			a.TargetInS, a.PeakBandK = c.lengthS(&q), pl.kept.along.bandK
+		}
+		a.PeakK, a.PeakInS = run.PeakK, run.PeakInS
 		o.SettlePa = m.SettledPa(&run.End, &q.Estimate.Params, run.MassKg) - m.AmbientPa
 	} else {
+		pl.kept = follower{}
 		a.PeakK, a.PeakInS, a.PeakBandK = coast.PeakK, coast.PeakInS, pl.coast.bandK
 		o.SettlePa = m.SettledPa(&q.Estimate.State, &q.Estimate.Params, coast.MassKg) - m.AmbientPa
 	}

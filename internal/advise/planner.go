@@ -15,6 +15,7 @@ type Planner struct {
 	coast    direction // of the coast peak
 	root     thermal.Cholesky
 	ready    bool
+	kept     follower
 }
 
 // direction is a bound with when and where it was taken.
@@ -81,7 +82,8 @@ func (pl *Planner) Forget() {
 	for i := range pl.peaks {
 		pl.peaks[i].at.sure = false
 	}
-	pl.coast.at.sure = false
+	pl.coast.at.sure, pl.kept.along.at.sure = false, false
+	pl.kept.lookS = math.Inf(-1)
 }
 
 // rampPeak runs the fill at a ramp forward from a state.

@@ -35,10 +35,11 @@ type Advice struct {
 	Verdict   Verdict
 	Reason    wording.Text // one short plain sentence
 	RampPaS   float64      // advised ramp; 0 when it is hold, stop or vent
-	PeakK     float64      // hottest wall forecast at the advised ramp
+	Then      Change       // the change of the ramp after it
+	PeakK     float64      // hottest wall forecast as advised
 	PeakBandK float64      // two sigma of PeakK
 	PeakInS   float64
-	TargetInS float64 // time to target at the advised ramp
+	TargetInS float64 // time to target as advised
 	WaitS     float64 // time until filling may go on
 }
 

@@ -9,8 +9,9 @@ import (
 	"fillwright/internal/advise"
 )
 
-// TestSameAsLive proves that the plan's ramp is the one that the live advice would
-// give for the same estimate, on days from cool to hopeless.
+// TestSameAsLive proves that the plan's one ramp is the one that the live advice would
+// give for the same estimate, on days from cool to hopeless: to a hand that needs an
+// hour it advises no course.
 func TestSameAsLive(t *testing.T) {
 	v := plover(t)
 	for _, d := range []Day{
@@ -23,7 +24,7 @@ func TestSameAsLive(t *testing.T) {
 		l := &v.Limits
 		var live advise.Planner
 		a, _ := live.Plan(advise.Query{Estimate: q.b, PressurePa: q.b.Model.AmbientPa, AmbientK: s.Day.Air.Value, TargetPa: q.targetPa,
-			OnsetK: s.OnsetK, ReserveK: float64(l.Reserve), ReactionS: float64(l.Reaction), RampLeast: float64(l.RampLeast), RampMost: float64(l.RampMost), HoldS: s.Day.HoldS})
+			OnsetK: s.OnsetK, ReserveK: float64(l.Reserve), ReactionS: 3600, RampLeast: float64(l.RampLeast), RampMost: float64(l.RampMost), HoldS: s.Day.HoldS})
 		if (got == 0) != (a.Verdict == advise.VerdictNoStart) {
 			t.Errorf("plan %.2f bar/min, live %v", barMinOf(got), a.Verdict)
 		}
