@@ -18,7 +18,7 @@ import (
 const designLine = `{"t_s":12.5,"phase":"filling","pressure_bar":8.42,"ramp_bar_min":26.1,"gas_c":31.2,
  "stations":[{"name":"sun","outer_c":44.1,"inner_c":46.0,"band_c":1.2}],
  "hottest_c":46.0,"band_c":1.2,"margin_c":6.8,
- "advice":{"verdict":"fill","reason":"…","ramp_bar_min":31.0,"peak_c":46.2,"peak_in_s":88,"target_in_s":75,"wait_s":null},
+ "advice":{"verdict":"fill","reason":"…","ramp_bar_min":31.0,"then_bar_min":12.5,"then_from_bar":22.0,"peak_c":46.2,"peak_in_s":88,"target_in_s":75,"wait_s":null},
  "coast_peak_c":46.3,"to_limit_s":null,"settle_bar":38.9,"hold_limit_s":null,
  "gas_mass_g":118.2,"leak":{"g_min":0.0,"band_g_min":0.9,"significant":false},
  "alarms":[{"name":"wall-margin","level":"caution","state":"unacknowledged","since_s":11.0}]}`

@@ -102,6 +102,12 @@ func (j *object) advice(s *monitor.Snapshot) {
 	j.text("verdict", a.Verdict.String())
 	j.text("reason", a.Reason.String())
 	j.number("ramp_bar_min", a.RampPaS*60/1e5, 2)
+	then := a.Then
+	if !then.Known() {
+		then.RampPaS, then.FromPa = math.NaN(), math.NaN()
+	}
+	j.number("then_bar_min", then.RampPaS*60/1e5, 2)
+	j.number("then_from_bar", then.FromPa/1e5, 2)
 	j.number("peak_c", a.PeakK-zeroC, 2)
 	j.number("peak_in_s", a.PeakInS, 1)
 	j.number("target_in_s", a.TargetInS, 1)

@@ -32,6 +32,7 @@ func (m *Monitor) query() advise.Query {
 	switch m.snap.Phase {
 	case phase.Filling:
 		q.Mode = advise.ModeFilling
+		q.RampMost = math.Min(q.RampMost, m.pace.capPaS) // of a top-up
 	case phase.Holding:
 		q.Mode = advise.ModeHolding
 	case phase.Venting:

@@ -57,7 +57,9 @@ var perturbations = []struct {
 	{"gas probe lost", func(s *situation, _ *rand.Rand) { s.dead[atGas] = true }},
 }
 
-// advised is the ramp that the monitor advises at the end, 0 for none.
+// advised is the mean ramp of what the monitor advises at the end, 0 for none. A
+// first leg alone may be faster: where less is known a course of two may pay that
+// did not before.
 func (c *situation) advised(t testing.TB) float64 {
 	t.Helper()
 	p := testProfile(t, c.onsetC, skinChannels)
@@ -100,7 +102,7 @@ func (c *situation) advised(t testing.TB) float64 {
 	if !a.Verdict.AsksForGas() {
 		return 0
 	}
-	return a.RampPaS
+	return (s.last.TargetPa - s.last.PressurePa) / a.TargetInS
 }
 
 // Hotter, noisier, older and less known is never advised faster, beyond 2 %.

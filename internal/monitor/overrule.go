@@ -83,7 +83,7 @@ func (m *Monitor) abortStands() bool {
 // order replaces the advice by one that lets no gas in.
 func (m *Monitor) order(v advise.Verdict, why wording.Text) {
 	a := &m.snap.Advice
-	a.Verdict, a.Reason, a.RampPaS = v, why, 0
+	a.Verdict, a.Reason, a.RampPaS, a.Then = v, why, 0, advise.Change{}
 	a.TargetInS, a.WaitS = math.NaN(), math.NaN()
 }
 

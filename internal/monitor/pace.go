@@ -18,6 +18,8 @@ type pace struct {
 	toldS   float64
 	capPaS  float64 // of a top-up: what it began with
 	easing  bool
+	wasPaS  float64 // told before it fell
+	fellS   float64 // when it fell
 	shutS   float64 // since when no gas is advised while it fills, NaN: it is
 }
 
@@ -30,7 +32,7 @@ const (
 // fillBegins sets the pace by what was advised before the gas came.
 func (m *Monitor) fillBegins(was phase.Phase) {
 	a, p := &m.snap.Advice, &m.pace
-	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN()}
+	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN(), fellS: math.Inf(-1)}
 	switch {
 	case was == phase.Unknown: // a record that begins within a fill
 	case a.Verdict.AsksForGas() && a.RampPaS > 0:
@@ -65,9 +67,12 @@ func (m *Monitor) keepPace() {
 		p.toldS = s.TimeS
 	}
 	a.RampPaS = math.Min(free, math.Min(p.capPaS, most))
+	if a.RampPaS < p.toldPaS && !(s.TimeS-p.fellS < m.followS()) {
+		p.wasPaS, p.fellS = p.toldPaS, s.TimeS
+	}
 	p.toldPaS = a.RampPaS
 	if a.RampPaS < free {
-		a.TargetInS = math.Max(m.targetPa-s.PressurePa, 0) / a.RampPaS
+		a.TargetInS = m.targetInS(a)
 	}
 	p.easing = s.RampPaS > paceOver*a.RampPaS+2*m.est.Ramp().Sigma || p.easing && s.RampPaS > a.RampPaS
 	v := &m.cfg.Profile.Limits
@@ -79,6 +84,19 @@ func (m *Monitor) keepPace() {
 	}
 }
 
+// targetInS is the time to the target as is told.
+func (m *Monitor) targetInS(a *advise.Advice) float64 {
+	left := math.Max(m.targetPa-m.snap.PressurePa, 0)
+	if t := &a.Then; t.Known() {
+		last := m.targetPa - t.FromPa
+		return math.Max(left-last, 0)/a.RampPaS + last/t.RampPaS
+	}
+	return left / a.RampPaS
+}
+
+// followS is how long a hand may take to follow, until it shows in the ramp.
+func (m *Monitor) followS() float64 { return float64(m.cfg.Profile.Limits.Reaction) + estimate.RampS }
+
 // judgeRamp raises the caution about a ramp that is far too fast. A valve that
 // is being closed is not: it has the reaction time and the ramp its window.
 func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
@@ -86,12 +104,16 @@ func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 	if s.Phase != phase.Filling {
 		return false, wording.Text{}
 	}
-	if late := s.TimeS-p.shutS > float64(v.Reaction)+estimate.RampS; late && s.RampPaS > float64(v.RampLeast) {
+	if late := s.TimeS-p.shutS > m.followS(); late && s.RampPaS > float64(v.RampLeast) {
 		return true, wording.StillComesIn(s.RampPaS)
 	}
 	most := float64(v.RampMost)
 	if m.advice.Verdict == advise.VerdictFill || m.advice.Verdict == advise.VerdictEase {
-		most = math.Min(most, p.toldPaS)
+		told := p.toldPaS
+		if s.TimeS-p.fellS < m.followS() {
+			told = math.Max(told, p.wasPaS)
+		}
+		most = math.Min(most, told)
 	}
 	high = s.RampPaS > 1.1*float64(v.RampMost) || most < float64(v.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.RampLeast))
 	return high && math.IsNaN(p.shutS), wording.RampNow(s.RampPaS, most)
