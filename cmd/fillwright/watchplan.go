@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"fillwright/internal/advise"
 	"fillwright/internal/plan"
 	"fillwright/internal/screen"
 	"fillwright/internal/wire"
@@ -44,7 +45,10 @@ func (o *watchFlags) takePlan() error {
 		return err
 	}
 	o.texts.Model = string(model)
-	o.plan = &fromPlan{targetPa: s.Day.TargetPa, screen: screen.Planned{AirK: s.Day.Air.Value, RampPaS: kept.RampPaS, Path: a.Path}}
+	o.plan = &fromPlan{targetPa: s.Day.TargetPa, screen: screen.Planned{AirK: s.Day.Air.Value, RampPaS: kept.RampPaS, TargetInS: a.AdvisedInS(), Path: a.Path}}
+	if p := &o.plan.screen; a.CourseAdvised() {
+		p.RampPaS, p.Then = a.Course[0].RampPaS, advise.Change{RampPaS: a.Course[1].RampPaS, FromPa: a.Course[1].FromPa}
+	}
 	return checkModel(o.planFile, o.model, o.profile)
 }
 

@@ -76,9 +76,24 @@ func (t *Told) fresh() string {
 		}
 		return gauge + wording.AccountIsAtR
 	case t.NotReady():
-		return wording.DoFirst(t.toDo(), t.Units.Ramp(a.RampPaS), reason)
+		return wording.DoFirst(t.toDo(), t.Units.Ramp(a.RampPaS), t.change()+reason)
+	case a.Verdict == advise.VerdictEase && a.Then.Known():
+		return wording.Sentence(reason, "") + " " + t.change() // what is to be done now comes first
 	}
-	return reason
+	return t.change() + reason
+}
+
+// change is the next change of the ramp as a sentence, empty where there is none.
+func (t *Told) change() string {
+	a := &t.Now.Advice
+	if !a.Verdict.AsksForGas() || !a.Then.Known() {
+		return ""
+	}
+	inS := math.NaN()
+	if t.Now.Phase == phase.Filling {
+		inS = (a.Then.FromPa - t.Now.PressurePa) / t.Now.RampPaS
+	}
+	return wording.FromOn(t.Units.Pressure(a.Then.FromPa), inS, t.Units.Ramp(a.Then.RampPaS))
 }
 
 // reason is the advice's as a sentence; no verdict is left without words.

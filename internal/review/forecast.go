@@ -51,6 +51,9 @@ func (f *filling) keep(n *telling, s *monitor.Snapshot, event string, ifShut boo
 	nan := math.NaN()
 	o := Forecast{AtS: s.TimeS, Event: event, IfShut: ifShut, RampPaS: s.Advice.RampPaS, SettlePa: s.Outlook.SettlePa, Path: s.Outlook.Path,
 		CameK: nan, CameBandK: nan, CameInS: nan, CamePa: nan, CameRamp: nan, ShutInS: nan}
+	if s.Advice.Then.Known() { // of a course its mean, as what came is told
+		o.RampPaS = (s.TargetPa - s.PressurePa) / s.Advice.TargetInS
+	}
 	if ifShut {
 		o.PeakK, o.BandK, o.PeakInS = s.Outlook.CoastPeakK, s.Outlook.CoastPeakBandK, s.Outlook.CoastPeakInS
 		o.Path, o.RampPaS = s.Outlook.Coast, 0

@@ -11,9 +11,11 @@ import (
 // Planned is what was planned for this fill: it stands beside what comes, and
 // changes nothing of it.
 type Planned struct {
-	AirK    float64
-	RampPaS float64 // 0: the plan was a no-go
-	Path    []advise.Point
+	AirK      float64
+	RampPaS   float64       // the first; 0: the plan was a no-go
+	Then      advise.Change // of a course
+	TargetInS float64
+	Path      []advise.Point
 }
 
 // sameAirK is as near to the planned air as makes no odds.
@@ -41,6 +43,9 @@ func (p *Planned) differs(v *view) string {
 	switch {
 	case s.Advice.Verdict == advise.VerdictNoStart:
 		return text + ": do not start, planned " + plannedRamp(v, p.RampPaS)
+	case s.Advice.RampPaS > 0 && p.RampPaS > 0 && (s.Advice.Then.Known() || p.Then.Known()): // first ramps alone would mislead
+		return text + ": target in " + clock(s.Advice.TargetInS) + " instead of " + clock(p.TargetInS) +
+			", first at most " + v.Units.RampNumber(s.Advice.RampPaS) + " " + was
 	case s.Advice.RampPaS > 0:
 		return text + ": at most " + v.Units.RampNumber(s.Advice.RampPaS) + " " + was
 	}
@@ -59,6 +64,16 @@ func plannedRamp(v *view, paS float64) string {
 func (p *Planned) row(v *view, w int) canvas.Row {
 	out := canvas.RowOf(canvas.Strong, "  "+canvas.Left("plan", 6))
 	return out.Add(canvas.Text, canvas.Cut(v.clean(p.differs(v)), max(w-out.Width()-1, 0), v.g.More))
+}
+
+// leftS is how long the target would still take by the plan, from the first gas of
+// the fill under way on; NaN where none is.
+func (p *Planned) leftS(v *view) float64 {
+	s := v.shown
+	if s.Phase != phase.Filling || !s.Summary.Begun || s.Summary.Done || !(p.TargetInS > 0) {
+		return math.NaN()
+	}
+	return max(s.Summary.BeginS+p.TargetInS-s.TimeS, 0)
 }
 
 // curve is the planned hottest wall in the chart's columns, from the first gas of

@@ -109,6 +109,12 @@ func advised(s *monitor.Snapshot, v advise.Verdict, ramp, peakC float64, reason 
 	s.Outlook.SettlePa = bar(restBar + 0.9)
 }
 
+// slowingLater is a fill on the first leg of a course.
+func slowingLater(s *monitor.Snapshot) {
+	s.Advice.Then = advise.Change{RampPaS: barMin(12.5), FromPa: bar(22)}
+	s.Advice.TargetInS = (22-s.PressurePa/1e5)/31*60 + (40-22)/12.5*60
+}
+
 // noGas sets advice that puts no gas in.
 func noGas(s *monitor.Snapshot, v advise.Verdict, reason wording.Text) {
 	s.Advice = advise.Advice{Verdict: v, Reason: reason, PeakK: nan, PeakBandK: nan, PeakInS: nan, TargetInS: nan, WaitS: nan}
@@ -240,6 +246,7 @@ func situations() []situation {
 		until("waiting", 0, func(s *monitor.Snapshot) { *s = session.Unknown() }),
 		until("ready", 15, nil),
 		until("filling", 82, nil),
+		until("course", 50, slowingLater),
 		throughout(until("ease", 82, nil), easing),
 		until("hold", 130, nil),
 		until("top-up", 400, toppingUp),

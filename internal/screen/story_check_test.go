@@ -58,6 +58,10 @@ func (w *walk) checkSnapshot(t *testing.T) {
 		wrong("a coast peak under the present hottest")
 	case asks && !(s.Advice.RampPaS > 0), !asks && s.Advice.RampPaS > 0:
 		wrong("the advised ramp is not that of the verdict")
+	case s.Advice.Then.Known() && !asks:
+		wrong("a change ahead, and no gas is asked for")
+	case s.Advice.Then.Known() && s.PressurePa > s.Advice.Then.FromPa+1.5*math.Max(s.RampPaS, 0)+0.2*vlBar:
+		wrong("a change that is past")
 	}
 	if s.Phase == phase.Filling && s.Advice.Verdict == advise.VerdictFill && !(s.RampPaS <= 1.05*s.Advice.RampPaS+3*vlBarPerM) {
 		wrong("FILL beside a ramp that is too fast")
@@ -134,6 +138,9 @@ func (w *walk) checkWord(v *view, word headline.Word, wrong func(string)) {
 	}
 	switch word.Big {
 	case "FILL", "EASE OFF", "MAY TOP UP", "READY":
+		if s.Advice.Then.Known() && word.Big == "FILL" && !strings.Contains(w.shown, "From ") {
+			wrong("FILL, and the change ahead is not told")
+		}
 		if !s.Advice.Verdict.AsksForGas() || most == "--" || !strings.Contains(v.Rate(), most) {
 			wrong("a word that asks for gas, and at most " + most + " beside" + v.Rate())
 		}

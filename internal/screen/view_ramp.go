@@ -21,6 +21,10 @@ func (v *view) ramp() meter {
 	}
 	gas = append(gas, v.temperature(s.GasK, room), v.band(s.GasBandK, 4)).Add(canvas.Label, v.temperatureUnit())
 	target := append(canvas.RowOf(canvas.Label, "target then in "), v.value(v.advised(clock(s.Advice.TargetInS)), 7))
+	if p := v.planned; p != nil && !math.IsNaN(p.leftS(v)) { // how the fill differs from its plan
+		target = append(canvas.RowOf(canvas.Label, "target in "), v.value(v.advised(clock(s.Advice.TargetInS)), 5))
+		target = target.Add(canvas.Label, " plan ").Add(canvas.Text, clock(p.leftS(v)))
+	}
 	m.details = []canvas.Row{target, gas}
 	switch {
 	case s.Phase == phase.Holding && v.Now.Advice.Verdict != advise.VerdictTopUp:

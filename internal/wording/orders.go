@@ -1,6 +1,9 @@
 package wording
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // What stands large on the screen and first in a plain line, and why. The rules
 // are those of sentences.go; here sentences have their full stops. Quantities
@@ -77,4 +80,14 @@ func NoOtherFill(reason string) string { return "Do not start another fill: " + 
 
 func DoFirst(items, ramp, reason string) string {
 	return "Do first: " + items + ". Then at most " + ramp + ". " + reason
+}
+
+// FromOn is the next change of the ramp: from a pressure on, in how many seconds if
+// that is known, another.
+func FromOn(pressure string, inS float64, ramp string) string {
+	when := ""
+	if inS > 0 && !math.IsInf(inS, 1) {
+		when = " (in " + Minutes(inS) + ")"
+	}
+	return "From " + pressure + " on" + when + " at most " + ramp + ". "
 }
