@@ -37,7 +37,8 @@ type score struct {
 	crossS, abortS                       float64 // when truth met onset, when the abort came; +Inf never
 	advised, fastest                     float64 // Pa/s
 	why                                  string  // the first abort
-	refused                              int     // correct readings that were not used
+	refused, putOff                      int     // correct readings that were not used; that waited for a second one
+	placesK                              string  // error of each place when the truth peaked
 }
 
 // forWay is the profile with only the sensors of the way.
@@ -69,8 +70,11 @@ func (v *invented) replay(rec *recording, p *vessel.Profile, l *wallmodel.Learne
 				read := truth + 0.5*v.r.NormFloat64() + v.truth.Rough.ReadHighK
 				e := wire.Entry{Kind: wire.EntrySurface, Station: uint8(i), Value: int32(math.Round((read - 273.15) * 1000))}
 				after := m.Step(wire.Frame{Type: wire.TypeEntry, Body: entryBody(e)})
-				if last := after.Events[len(after.Events)-1].Text; strings.Contains(last.String(), "not used:") {
+				switch last := after.Events[len(after.Events)-1].Text.String(); {
+				case strings.Contains(last, "not used:"):
 					v.refused++
+				case strings.Contains(last, "not used yet:"):
+					v.putOff++
 				}
 			}
 			next++
@@ -102,8 +106,8 @@ func (v *invented) measure(t testing.TB, rec *recording, l *wallmodel.Learned, w
 	s := score{truthPeakK: rec.peakK(), onsetK: onsetK, crossS: math.Inf(1), abortS: math.Inf(1), advised: math.NaN()}
 	var sq, gas, n, in float64
 	var bands []float64
-	estPeak := 0.0
-	v.refused = 0
+	estPeak, hottestK := 0.0, 0.0
+	v.refused, v.putOff = 0, 0
 	v.replay(rec, p, l, w, func(row mimic.Row, snap monitor.Snapshot) {
 		if row.HottestK >= onsetK && math.IsInf(s.crossS, 1) {
 			s.crossS = row.TimeS
@@ -123,6 +127,9 @@ func (v *invented) measure(t testing.TB, rec *recording, l *wallmodel.Learned, w
 		if row.TimeS < 240 || math.IsNaN(snap.HottestK) {
 			return
 		}
+		if row.HottestK > hottestK {
+			hottestK, s.placesK = row.HottestK, placesK(&row, &snap)
+		}
 		e := snap.HottestK - row.HottestK
 		sq, n = sq+e*e, n+1
 		s.biasK += e
@@ -137,9 +144,18 @@ func (v *invented) measure(t testing.TB, rec *recording, l *wallmodel.Learned, w
 	sort.Float64s(bands)
 	s.rmsK, s.inside, s.gasRMSK = math.Sqrt(sq/n), in/n, math.Sqrt(gas/n)
 	s.bandK = bands[len(bands)/2]
-	s.refused = v.refused
+	s.refused, s.putOff = v.refused, v.putOff
 	s.biasK, s.peakErrK = s.biasK/n, estPeak-s.truthPeakK
 	return s
+}
+
+// placesK is the error of each place, in words.
+func placesK(row *mimic.Row, snap *monitor.Snapshot) string {
+	out := ""
+	for i, st := range row.Stations {
+		out += fmt.Sprintf(" %s %+.1f", st.Name, snap.Stations[i].HottestK-st.HottestK)
+	}
+	return out
 }
 
 // fastestTrue is the mimic's own fastest ramp whose true peak stays at or
@@ -216,9 +232,9 @@ func unseen(t *testing.T, v *invented) (out [2]score) {
 		s := v.measure(t, rec, got.Model, w, onset, d)
 		s.fastest = fastest
 		out[w] = s
-		t.Logf("vessel %2d %-16s variant %-15s rms %.2f bias %+.2f peak %+.2f worst %.2f inside %3.0f%% band %.2f gas %.2f | peak %.1f onset %.1f crossed %5.0f s abort %5.0f s %s | advised %5.1f fastest %5.1f ratio %.2f refused %d far %.2f",
+		t.Logf("vessel %2d %-16s variant %-15s rms %.2f bias %+.2f peak %+.2f worst %.2f inside %3.0f%% band %.2f gas %.2f | peak %.1f onset %.1f crossed %5.0f s abort %5.0f s %s | advised %5.1f fastest %5.1f ratio %.2f refused %d far %.2f | at the peak%s",
 			seed, w, got.Model.Variant.Name, s.rmsK, s.biasK, s.peakErrK, s.worstK, 100*s.inside, s.bandK, s.gasRMSK, s.truthPeakK-273.15, s.onsetK-273.15,
-			s.crossS, s.abortS, s.why, s.advised*60/bar, s.fastest*60/bar, s.advised/s.fastest, s.refused, v.truth.Rough.FarShare)
+			s.crossS, s.abortS, s.why, s.advised*60/bar, s.fastest*60/bar, s.advised/s.fastest, s.refused, v.truth.Rough.FarShare, s.placesK)
 	}
 	return out
 }

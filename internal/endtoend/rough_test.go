@@ -56,11 +56,11 @@ func roughTable(t *testing.T, name string, n int, invent func(seed uint64) *inve
 // roughGoals is what the estimate is held to on forty vessels and more. The
 // project's own goals are 92 and 95 % inside, none under 70 and 85 %, and a
 // median band of 3.0 and 2.0 K. Over all they are reached; the least and the band
-// beside a skin sensor are what is reached. What falls short are, but for one, long
-// vessels whose far end the jet does not reach.
+// beside a skin sensor are what is reached: an end that nobody reads in the fill
+// keeps its doubt.
 var roughGoals = map[way]struct{ inside, least, bandK float64 }{
-	wayHand: {0.92, 0.35, 3.0},
-	waySkin: {0.95, 0.55, 2.6},
+	wayHand: {0.92, 0.55, 3.0},
+	waySkin: {0.95, 0.70, 2.5},
 }
 
 // draws is how many vessels a test makes: as the environment says, else usual;
@@ -82,17 +82,20 @@ func draws(t *testing.T, name string, usual, underRacing int) int {
 
 // roughSummary prints a table's row and holds it to the goals.
 func roughSummary(t *testing.T, name string, w way, all []score) {
-	var inside, refused, missed, crossed float64
+	var inside, refused, putOff, missed, crossed float64
 	least := 1.0
 	var bands, rms []float64
-	under := 0
+	under70, under85 := 0, 0
 	for _, s := range all {
 		inside += s.inside / float64(len(all))
 		least = math.Min(least, s.inside)
 		if s.inside < 0.7 {
-			under++
+			under70++
 		}
-		refused += float64(s.refused)
+		if s.inside < 0.85 {
+			under85++
+		}
+		refused, putOff = refused+float64(s.refused), putOff+float64(s.putOff)
 		bands, rms = append(bands, s.bandK), append(rms, s.rmsK)
 		if !math.IsInf(s.crossS, 1) {
 			crossed++
@@ -104,12 +107,15 @@ func roughSummary(t *testing.T, name string, w way, all []score) {
 	sort.Float64s(bands)
 	sort.Float64s(rms)
 	n := len(all)
-	t.Logf("%-12s %-16s inside %.0f %%, least %.0f %% (%d under 70) | RMS median %.2f worst %.2f K | band median %.2f K | refused %.0f | missed %.0f of %.0f",
-		name, w, 100*inside, 100*least, under, rms[n/2], rms[n-1], bands[n/2], refused, missed, crossed)
+	t.Logf("%-12s %-16s inside %.0f %%, least %.0f %% (%d under 70, %d under 85) | RMS median %.2f worst %.2f K | band median %.2f K | refused %.0f, put off %.0f | missed %.0f of %.0f",
+		name, w, 100*inside, 100*least, under70, under85, rms[n/2], rms[n-1], bands[n/2], refused, putOff, missed, crossed)
 	if refused > 0 {
 		t.Errorf("%s, %s: %.0f correct readings were refused", name, w, refused)
 	}
-	if goal := roughGoals[w]; n >= 40 && (inside < goal.inside || least < goal.least || bands[n/2] > goal.bandK || missed > 0) {
-		t.Errorf("%s, %s: the goals are %.0f %% inside, none under %.0f %%, band %.1f K, no abort missed", name, w, 100*goal.inside, 100*goal.least, goal.bandK)
+	if missed > 0 {
+		t.Errorf("%s, %s: %.0f of %.0f aborts were missed", name, w, missed, crossed)
+	}
+	if goal := roughGoals[w]; n >= 40 && (inside < goal.inside || least < goal.least || bands[n/2] > goal.bandK) {
+		t.Errorf("%s, %s: the goals are %.0f %% inside, none under %.0f %%, band %.1f K", name, w, 100*goal.inside, 100*goal.least, goal.bandK)
 	}
 }

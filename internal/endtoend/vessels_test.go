@@ -25,6 +25,7 @@ type invented struct {
 	truth   mimic.Truth
 	r       *rand.Rand
 	refused int  // correct readings that were not used in the last replay
+	putOff  int  // that waited for a second one
 	rough   bool // with all that real vessels do beside the plain picture
 }
 

@@ -15,7 +15,7 @@ func (o *Filter) CorrectGas(beadK, dtS float64) {
 	thin := o.thinK() / sigmaBeadK
 	unmixed := math.Hypot(thin, o.unmixedK()/sigmaBeadK)
 	o.trust.bead.add(o.bias, o.variance()+sigmaBeadK*sigmaBeadK, dtS)
-	o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed)})
+	o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed), 0})
 	if math.Abs(o.bias) > 4*sigmaBeadK {
 		o.disagree += dtS
 	} else {
@@ -75,7 +75,7 @@ func (o *Filter) CorrectSkin(place int, skinK, dtS float64) {
 	o.h[b.Layout.AtSkin(place)] = 1
 	innovation := skinK - b.State.SkinK[place]
 	o.trust.skin[place].add(innovation, o.variance()+sigmaSkinK*sigmaSkinK, dtS)
-	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), whole)
+	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), beside)
 }
 
 // Disagree tells whether the bead and the gas balance have contradicted each

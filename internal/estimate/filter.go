@@ -22,6 +22,7 @@ const (
 	noiseLocalK  = 0.01
 	noiseInflowK = 0.10
 	noiseBeadK   = 0.02
+	noiseWindLn  = 0.01 // of the outside coefficient's logarithm, up to what a day may change: the wind drops
 
 	sigmaBeadK    = 0.35 // bead, with what is correlated from sample to sample
 	sigmaSkinK    = 0.5  // attached skin sensor, likewise
@@ -89,6 +90,13 @@ func New(cfg Config) *Filter {
 			}
 		}
 	}
+	if !farRead(&cfg) {
+		for _, at := range []int{layout.AtFar(), layout.AtPar(thermal.ParFar), layout.AtPar(thermal.ParLnMix)} {
+			if at >= 0 {
+				watches[at] = unread
+			}
+		}
+	}
 	return &Filter{
 		cfg: cfg, watch: watches,
 		estimate: thermal.Estimate{
@@ -114,12 +122,19 @@ const (
 	noWall watch = iota
 	watched
 	unwatched
+	unread // of a far end that no sensor speaks of
 )
 
 // shares is how much of a correction each of these takes.
-type shares [unwatched + 1]float64
+type shares [unread + 1]float64
 
-var whole = shares{1, 1, 1}
+// whole is what a reading of the place itself does, beside what a sensor does that
+// is not at the far end: what it reads off there has causes enough of its own, its
+// stem, the inflow, layers, to say nothing of gas that it does not see.
+var (
+	whole  = shares{1, 1, 1, 1}
+	beside = shares{1, 1, 1, 0}
+)
 
 // sideWatched tells whether a skin sensor sits on a side rather than on the other.
 func sideWatched(cfg *Config, side int) bool {
@@ -129,6 +144,16 @@ func sideWatched(cfg *Config, side int) bool {
 		}
 	}
 	return false
+}
+
+// farRead tells whether a sensor speaks of the end that the jet does not reach.
+func farRead(cfg *Config) bool {
+	for i := 0; i < cfg.Model.PlaceCount; i++ {
+		if cfg.Skin[i] && cfg.Model.Places[i].OfFar > 0 {
+			return true
+		}
+	}
+	return cfg.Model.BeadFar
 }
 
 // Started tells whether Start was called.
@@ -229,6 +254,10 @@ func (o *Filter) addNoise(dtS float64) {
 		for j := 0; j < l.Cells; j++ {
 			add(l.AtWall(i, j), noiseWallK)
 		}
+	}
+	if at := l.AtPar(thermal.ParLnOutside); at >= 0 {
+		v := &o.estimate.Cov[at*n+at]
+		*v = math.Max(*v, math.Min(*v+noiseWindLn*noiseWindLn*dtS, o.cfg.ParCov[thermal.ParLnOutside][thermal.ParLnOutside]))
 	}
 	if at := l.AtPar(thermal.ParInflow); at >= 0 && o.flow.InKg > 0 {
 		add(at, noiseInflowK)

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/thermal"
 )
 
 // A hand-held reading pulls the wall by the weights of both uncertainties: the
@@ -308,5 +310,28 @@ func TestStartLate(t *testing.T) {
 	}
 	if early, late := band(false), band(true); !(late > early+2) {
 		t.Errorf("band %.1f K of a record from the start, %.1f K of one that starts under pressure", early, late)
+	}
+}
+
+// The wind may drop: what a hold has shown of the outside coefficient wears off
+// when nothing shows it any more, up to what a day may change and no further.
+func TestWindChanges(t *testing.T) {
+	cfg := config(6, false)
+	o := New(cfg)
+	o.Start(ambientK, ambientK, 10e5, false)
+	at, n := o.estimate.Layout.AtPar(thermal.ParLnOutside), o.estimate.Layout.N
+	prior, known := cfg.ParCov[thermal.ParLnOutside][thermal.ParLnOutside], 1e-4
+	o.estimate.Cov[at*n+at] = known
+	for s := 0.0; s < 100; s += stepS {
+		o.Predict(10e5, 10e5, ambientK, stepS)
+	}
+	if v, want := o.estimate.Cov[at*n+at], known+noiseWindLn*noiseWindLn*100; math.Abs(v/want-1) > 0.01 {
+		t.Errorf("after 100 s its variance is %.5f, want %.5f", v, want)
+	}
+	for s := 0.0; s < 3600; s += 2 {
+		o.Predict(10e5, 10e5, ambientK, 2)
+	}
+	if v := o.estimate.Cov[at*n+at]; math.Abs(v/prior-1) > 0.01 {
+		t.Errorf("after an hour its variance is %.5f, want the day's %.5f", v, prior)
 	}
 }
