@@ -136,22 +136,28 @@ func (f *forecast) coast(endS float64, untilPeak bool) {
 		flow := f.step.closed(f.m, &f.s, &f.c, f.pPa, f.plan.AmbientK, step)
 		f.pPa = flow.PressurePa
 		hot := f.note(step, flow.DensityKgM3, 0)
-		if untilPeak && hot < f.run.PeakK-peakedByK && f.falling() {
+		if untilPeak && hot < f.run.PeakK-peakedByK && f.falling(f.c.filmState(flow.DensityKgM3, 0)) {
 			return
 		}
 		dt = min(dt*coastStretch, coastStepMostS)
 	}
 }
 
-// falling says that no side can rise above the peak any more: its outside
-// and the gas are both below it.
-func (f *forecast) falling() bool {
-	if f.s.GasK > f.run.PeakK {
-		return false
+// falling says that no side can rise above the peak any more: its outside and the
+// gas are both below it by what layers and a far end add or may still come to add.
+func (f *forecast) falling(stir filmState) bool {
+	s, m := &f.s, f.m
+	wallK := m.meanWallK(s, &f.c)
+	layerK, _ := f.c.excessSettledK(stir, s.GasK-wallK)
+	farK, _ := m.farSettledK(s, &f.c, stir, s.GasK, s.FarGasK, wallK)
+	e := m.excesses(s, &f.c, stir, wallK)
+	more := max(layerK, s.ExcessK, e.layerInK, 0)
+	if m.FarShare > 0 {
+		more += max(farK, s.FarK, e.farInK, 0)
 	}
-	more := max(f.s.ExcessK, 0) + max(f.s.FarK, 0)
-	for i := 0; i < f.m.Sides; i++ {
-		if f.s.OutK[i]+more > f.run.PeakK {
+	gasK := max(s.GasK, m.nearK(&f.c, s.GasK, s.FarGasK, wallK))
+	for i := range m.Sides {
+		if max(s.OutK[i], gasK)+more > f.run.PeakK {
 			return false
 		}
 	}

@@ -22,9 +22,15 @@ func (m *Model) excess(s *State, c *coefficients, stir filmState, diff, dtS floa
 	if c.uneven == 0 && s.ExcessK == 0 {
 		return
 	}
+	settled, loss := c.excessSettledK(stir, diff)
+	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
+}
+
+// excessSettledK is where the excess by layers tends to beside gas that stands diff
+// over the wall, and the conductance that takes it there, W/m²K.
+func (c *coefficients) excessSettledK(stir filmState, diff float64) (settledK, lossWM2K float64) {
 	film := c.film(stir, diff)
-	settled := film * c.uneven * diff / (film + c.outside)
-	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*(film+c.outside)/(m.AreaHeatJM2K*c.heat))
+	return film * c.uneven * diff / (film + c.outside), film + c.outside
 }
 
 // meanWallK is the wall that the gas sees.
