@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"fillwright/internal/laminate"
+	"fillwright/internal/vessel"
 )
 
 // Place is the wall at a place or on a side as estimated or read, K; unknown is NaN.
@@ -54,9 +55,6 @@ func Sides(places []Place) (warm, cool Place, ok bool) {
 	return warm, cool, true
 }
 
-// underPa is the pressure from which a moment counts: below it nothing bends.
-const underPa = 0.5e5
-
 // Worst keeps the moment of a fill in which the warm side was weakest against
 // the cool one. Make one with NewWorst.
 type Worst struct {
@@ -72,7 +70,7 @@ func NewWorst(tube *laminate.Tube) *Worst { return &Worst{tube: tube} }
 // Add takes one moment of the fill into account.
 func (w *Worst) Add(timeS, pressurePa float64, places []Place) {
 	warm, cool, ok := Sides(places)
-	if !ok || !(pressurePa > underPa) {
+	if !ok || !(pressurePa > vessel.UnderPressurePa) {
 		return
 	}
 	m := Moment{timeS, pressurePa, warm, cool}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
 )
 
 // Tracker leads a filter through a session. It averages samples in blocks, drives
@@ -34,7 +35,6 @@ func (t *Tracker) Configure(cfg Config) { t.Filter = New(cfg) }
 const (
 	stepMostS     = 2.0    // a longer gap is taken in steps of this
 	stepsMost     = 40     // of one gap
-	startUnderPa  = 0.5e5  // a record that starts above this starts under pressure
 	ambientBlindK = 293.15 // ambient of a vessel without any thermometer
 	stepLeastS    = 0.01   // shorter blocks are not worth a step
 	gapS          = 3.0    // longer than this and than the readings' rhythm is a gap
@@ -125,7 +125,7 @@ func (t *Tracker) start() {
 		return
 	}
 	abs := t.AbsolutePa(r.PressurePa)
-	t.Start(gasK, t.ambient(), abs, r.PressurePa > startUnderPa)
+	t.Start(gasK, t.ambient(), abs, r.PressurePa > vessel.UnderPressurePa)
 	t.last.pPa, t.last.timeS = abs, r.TimeS
 }
 

@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
+	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wording"
 )
@@ -32,13 +33,8 @@ type Word struct {
 	Level alarm.Level
 }
 
-// Ages of data.
-const (
-	OldAfterS = 1.0 // from here on every measured value is old
-	// BlindAfterS is how old data may get in a fill before it has to end; the
-	// monitor's own limit, for when the monitor itself is silent.
-	BlindAfterS = 3.0
-)
+// OldAfterS is the age of data from which on every measured value is old.
+const OldAfterS = probe.StaleDefaultS
 
 // words are those of the verdicts.
 var words = [...]Word{
@@ -109,7 +105,7 @@ func (t *Told) wordOld() Word {
 		return Word{wording.KeepShutNoData, alarm.LevelCaution}
 	case t.Now.Phase != phase.Filling:
 		return Word{wording.NoData, alarm.LevelCaution}
-	case t.AgeS <= BlindAfterS:
+	case t.AgeS <= monitor.BlindAfterS:
 		return Word{wording.ShutNoData, alarm.LevelCaution}
 	}
 	return words[advise.VerdictStop] // the monitor itself is silent

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/checklist"
+	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wording"
@@ -31,7 +32,7 @@ func (t *Told) Why() string {
 		return wording.Sentence(t.fresh(), "") + " " + old
 	case t.Now.Phase == phase.Venting:
 		return wording.LetVent + old
-	case t.Now.Phase == phase.Filling && !(t.AgeS <= BlindAfterS):
+	case t.Now.Phase == phase.Filling && !(t.AgeS <= monitor.BlindAfterS):
 		return wording.ShutTheSupplyNow + old
 	case t.Now.Phase == phase.Filling:
 		return wording.ShutUntilData + old

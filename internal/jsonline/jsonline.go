@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
+	"fillwright/internal/probe"
 )
 
 // object appends the fields of one object. Unknown and infinite numbers are
@@ -16,14 +17,13 @@ type object struct{ b []byte }
 
 const (
 	zeroC = 273.15 // K
-	oldS  = 1.0    // readings older than this are not the present's
 )
 
 // Append appends a Snapshot as one JSON object, without a line end.
 // Pressures are bar gauge, ramps bar/min, temperatures °C, always; numbers are
 // rounded to what a sensor can mean, so that lines stay short and stable.
 func Append(dst []byte, s *monitor.Snapshot) []byte {
-	if s.Link.AgeS > oldS && !math.IsInf(s.Link.AgeS, 1) {
+	if s.Link.AgeS > probe.StaleDefaultS && !math.IsInf(s.Link.AgeS, 1) {
 		// Old numbers must not pass for the present.
 		old := *s
 		forget(&old)

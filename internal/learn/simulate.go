@@ -93,7 +93,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 			break
 		}
 	}
-	p.under = b[0].pPa > 0.5e5
+	p.under = b[0].pPa > vessel.UnderPressurePa
 	p.inlet = inletOf(b, p.model)
 	p.inflow = prior{0, wallmodel.HandbookDay.InflowK}
 	p.gains = wallmodel.HandbookGains(v)

@@ -9,21 +9,6 @@ import (
 	"fillwright/internal/wire"
 )
 
-// table reads a CSV of testdata: one map of column to text a row.
-func table(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	all := must.Rows(t, "testdata/"+name, 5)
-	var rows []map[string]string
-	for _, line := range all[1:] {
-		row := map[string]string{}
-		for i, head := range all[0] {
-			row[head] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
 func number(t testing.TB, text string) float64 {
 	t.Helper()
 	return must.Get(strconv.ParseFloat(text, 64))(t)

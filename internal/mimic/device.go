@@ -6,6 +6,7 @@ import (
 	"sync"
 	"time"
 
+	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -183,7 +184,7 @@ func (d *Device) sendSample(now float64, emit func([]byte)) {
 func (d *Device) sendFaults(now float64, s *wire.Sample, emit func([]byte)) {
 	for i := range s.N {
 		c := &d.inst.p.Channels[i]
-		if s.Values[i] != wire.ValueMissing || wireKind(c.Kind) != wire.KindNanovolt {
+		if s.Values[i] != wire.ValueMissing || probe.WireKind(c.Kind) != wire.KindNanovolt {
 			continue
 		}
 		if now-d.faults[i] < faultEveryS-1e-9 {

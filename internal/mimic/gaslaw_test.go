@@ -18,7 +18,7 @@ func lawNamed(name string) *gasLaw {
 // The virial law gives the densities, energies and heat capacities of the
 // reference equations (testdata/README.md), to the accuracy it states.
 func TestGasLawMatchesReferenceEquations(t *testing.T) {
-	for _, r := range table(t, "eos_grid.csv") {
+	for _, r := range must.Table(t, "testdata/eos_grid.csv", 4) {
 		g, tempK := lawNamed(r["gas"]), number(t, r["T_K"])
 		rho := number(t, r["rho_kg_m3"])
 		name := r["gas"] + " " + r["T_K"] + " K " + r["p_bar"] + " bar"
@@ -55,7 +55,7 @@ func TestGasLawIsConsistent(t *testing.T) {
 // the reference equations says: h is constant, so the end state is found on
 // the isenthalp. 0.23 K/bar at 20 °C and low pressure (eos_grid gives mu_JT).
 func TestThrottlingFollowsJouleThomson(t *testing.T) {
-	for _, r := range table(t, "eos_grid.csv") {
+	for _, r := range must.Table(t, "testdata/eos_grid.csv", 4) {
 		p, tempK := number(t, r["p_bar"])*bar, number(t, r["T_K"])
 		if p < 2*bar || p > 100*bar {
 			continue
@@ -70,7 +70,7 @@ func TestThrottlingFollowsJouleThomson(t *testing.T) {
 // Transport properties against Lemmon & Jacobsen, table V, rows at 300 K.
 func TestTransportMatchesPublishedTable(t *testing.T) {
 	molar := map[string]float64{"air": 28.9586, "nitrogen": 28.01348} // kg/m³ per mol/dm³
-	for _, r := range table(t, "transport_published_check.csv") {
+	for _, r := range must.Table(t, "testdata/transport_published_check.csv", 4) {
 		g := lawNamed(r["gas"])
 		rho := number(t, r["rho_mol_dm3"]) * molar[r["gas"]]
 		mu, k := number(t, r["viscosity_uPas_published"]), number(t, r["conductivity_mW_mK_published"])

@@ -3,7 +3,6 @@ package mimic
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"net"
 	"os"
@@ -99,18 +98,17 @@ func (d *Device) Run(ctx context.Context) error {
 }
 
 func (d *Device) pace(ctx context.Context) {
-	defer close(d.done)
-	defer func() {
-		if r := recover(); r != nil { // hosts see silence; Serve tells why
-			d.err = fmt.Errorf("mimic: the pretended vessel failed: %v", r)
-		}
-	}()
+	defer close(d.done) // hosts see silence; Serve tells why
+	d.err = fault.Guard("the pretended vessel", func() error { return d.beat(ctx) })
+}
+
+// beat goes on until ctx ends, from the first host on if one is waited for.
+func (d *Device) beat(ctx context.Context) error {
 	if d.wait {
 		select {
 		case <-d.hub.first():
 		case <-ctx.Done():
-			d.err = ctx.Err()
-			return
+			return ctx.Err()
 		}
 	}
 	beat := time.NewTicker(d.tick)
@@ -119,8 +117,7 @@ func (d *Device) pace(ctx context.Context) {
 	for {
 		select {
 		case <-ctx.Done():
-			d.err = ctx.Err()
-			return
+			return ctx.Err()
 		case <-beat.C:
 		}
 		now := time.Now()

@@ -28,7 +28,7 @@ func (n *instrument) channels(h *wire.Hello) {
 	h.N = min(len(n.p.Channels), wire.ChannelMost)
 	for i := range h.N {
 		c := n.p.Channels[i]
-		w := wire.Channel{Index: uint8(c.Index), Kind: wireKind(c.Kind)}
+		w := wire.Channel{Index: uint8(c.Index), Kind: probe.WireKind(c.Kind)}
 		if w.Kind == wire.KindCounts {
 			w.Scale = countsMost
 		}
@@ -38,21 +38,6 @@ func (n *instrument) channels(h *wire.Hello) {
 		}
 		copy(w.Label[:], name)
 		h.Channels[i] = w
-	}
-}
-
-func wireKind(k vessel.Kind) wire.Kind {
-	switch k {
-	case vessel.KindRatiometric:
-		return wire.KindCounts
-	case vessel.KindLoop:
-		return wire.KindMicroampere
-	case vessel.KindGauge:
-		return wire.KindPascal
-	case vessel.KindCelsius:
-		return wire.KindMilliCelsius
-	default:
-		return wire.KindNanovolt
 	}
 }
 

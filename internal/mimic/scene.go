@@ -52,18 +52,17 @@ func FindScene(name string) (Scene, error) {
 	return Scene{}, fmt.Errorf("no scene %q; there are: %s", name, strings.Join(names, ", "))
 }
 
+// course stands vented, fills, stands and is vented slowly.
+func course(openS float64, fill Segment, holdS, overS float64) []Segment {
+	return []Segment{{Do: Open, ForS: openS}, fill, {Do: Shut, ForS: holdS}, {Do: Vent, RampPaS: 6 * barPerMin}, {Do: Open, ForS: overS}}
+}
+
 func calm() Scene {
 	return Scene{
 		Name:  "calm",
 		About: "An easy fill on a mild day, a hold, and a vent.",
-		Plan: []Segment{
-			{Do: Open, ForS: 10},
-			{Do: Fill, RampPaS: 24 * barPerMin},
-			{Do: Shut, ForS: 420},
-			{Do: Vent, RampPaS: 6 * barPerMin},
-			{Do: Open, ForS: 60},
-		},
-		ForS: 1020,
+		Plan:  course(10, Segment{Do: Fill, RampPaS: 24 * barPerMin}, 420, 60),
+		ForS:  1020,
 	}
 }
 
@@ -71,13 +70,7 @@ func rushed() Scene {
 	return Scene{
 		Name:  "rushed",
 		About: "The fastest fill on a sunny day; the wall reaches onset unless somebody stops it.",
-		Plan: []Segment{
-			{Do: Open, ForS: 10},
-			{Do: Fill},
-			{Do: Shut, ForS: 300},
-			{Do: Vent, RampPaS: 6 * barPerMin},
-			{Do: Open, ForS: 30},
-		},
+		Plan:  course(10, Segment{Do: Fill}, 300, 30),
 		Set: func(t *Truth) {
 			t.Weather.AmbientK = 307.65
 			t.Weather.SunWM2 = 950
@@ -94,13 +87,7 @@ func leak() Scene {
 	return Scene{
 		Name:  "leak",
 		About: "A calm fill after which a fitting leaks for the whole hold.",
-		Plan: []Segment{
-			{Do: Open, ForS: 10},
-			{Do: Fill, RampPaS: 24 * barPerMin},
-			{Do: Shut, ForS: 600},
-			{Do: Vent, RampPaS: 6 * barPerMin},
-			{Do: Open, ForS: 30},
-		},
+		Plan:  course(10, Segment{Do: Fill, RampPaS: 24 * barPerMin}, 600, 30),
 		Set: func(t *Truth) {
 			t.LeakAreaM2 = 5e-9 // a hole of 0.08 mm: about 3 g/min from 40 bar
 			t.LeakOpensPa = 38 * bar
@@ -113,13 +100,7 @@ func hotDay() Scene {
 	return Scene{
 		Name:  "hot-day",
 		About: "A hot pad in full sun with little wind: the wall is near its limit before the fill begins.",
-		Plan: []Segment{
-			{Do: Open, ForS: 20},
-			{Do: Fill, RampPaS: 10 * barPerMin},
-			{Do: Shut, ForS: 300},
-			{Do: Vent, RampPaS: 6 * barPerMin},
-			{Do: Open, ForS: 30},
-		},
+		Plan:  course(20, Segment{Do: Fill, RampPaS: 10 * barPerMin}, 300, 30),
 		Set: func(t *Truth) {
 			t.Weather.AmbientK = 310.15
 			t.Weather.SunWM2 = 950

@@ -28,7 +28,7 @@ func insulated(t *testing.T, species gas.Species, p1, t1, pSupply, tSupply float
 // m2u2 − m1u1 = (m2−m1)h_in with the reference equations.
 func TestAdiabaticFillMatchesClosedBalance(t *testing.T) {
 	count := 0
-	for _, r := range table(t, "fill_limit_realgas.csv") {
+	for _, r := range must.Table(t, "testdata/fill_limit_realgas.csv", 4) {
 		p2, supply := number(t, r["p2_bar_abs"])*bar, number(t, r["p_supply_bar_abs"])*bar
 		if number(t, r["wall_heat_capacity_J_per_K_per_m3"]) != 0 || p2 > 70*bar {
 			continue
@@ -76,7 +76,7 @@ func TestEvacuatedTankFillsToKTimesInlet(t *testing.T) {
 // A quick vent without heat gain cools as the isentropic discharge does.
 func TestAdiabaticVentIsIsentropic(t *testing.T) {
 	count := 0
-	for _, r := range table(t, "discharge_isentropic_realgas.csv") {
+	for _, r := range must.Table(t, "testdata/discharge_isentropic_realgas.csv", 4) {
 		p1, p2 := number(t, r["p1_bar_abs"])*bar, number(t, r["p2_bar_abs"])*bar
 		want := number(t, r["T2_K"])
 		if want < 200 || p1 > 70*bar {

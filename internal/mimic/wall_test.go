@@ -16,7 +16,7 @@ func TestWallFollowsExactSlab(t *testing.T) {
 	const dt = 0.005
 	thick := truth.ThicknessM
 	diffusivity := truth.ConductivityWMK / (truth.DensityKgM3 * truth.SpecificHeatJKgK)
-	for _, r := range table(t, "slab_transient_series.csv") {
+	for _, r := range must.Table(t, "testdata/slab_transient_series.csv", 4) {
 		bi, fo, x := number(t, r["Bi"]), number(t, r["Fo"]), number(t, r["x_over_L_0insulated_1surface"])
 		w := newWall(&truth, 1, 0, dt) // θ = 1 in gas at 0
 		h := bi * truth.ConductivityWMK / thick

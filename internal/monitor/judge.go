@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	blindAfterS = 3.0   // a fill without trustworthy readings for so long is blind
-	underPa     = 0.5e5 // above this the vessel is under pressure
+	BlindAfterS = 3.0 // a fill without trustworthy readings for so long is blind
+	underPa     = vessel.UnderPressurePa
 	ventWorthPa = 1.5e5 // below this venting takes no load off that stopping does not
 	marginOnK   = 3.0   // caution when the margin falls below
 	nearShare   = 0.96  // of the vessel's limit
@@ -59,7 +59,7 @@ func (m *Monitor) judgeData() {
 	m.alarms.Set(alarm.DataStale, stale && m.distrust().Empty() && !m.allIll(), wording.NoReading(s.Link.AgeS))
 	m.countBlind(stale)
 	m.alarms.Set(alarm.Blind, false, wording.Text{})
-	if s.TimeS-m.blindS >= blindAfterS-1e-9 {
+	if s.TimeS-m.blindS >= BlindAfterS-1e-9 {
 		m.alarms.Set(alarm.Blind, true, wording.FillingWithout(m.missing(stale)))
 	}
 	m.judgeLogger()

@@ -169,7 +169,7 @@ func TestPressureSensors(t *testing.T) {
 		}
 		b := NewBank(p, nil)
 		h := &wire.Hello{N: 1}
-		h.Channels[0] = wire.Channel{Kind: wireKind(tt.kind), Scale: 10000}
+		h.Channels[0] = wire.Channel{Kind: WireKind(tt.kind), Scale: 10000}
 		if errs := b.Hello(h); errs != nil {
 			t.Fatal(errs)
 		}

@@ -22,8 +22,8 @@ func (e *BindError) Error() string {
 	return fmt.Sprintf("channel %d (%s, %s): %s; %s", e.Channel, e.Role, e.Kind, e.Wrong, e.Do)
 }
 
-// wireKind says what a logger sends for each kind of sensor.
-func wireKind(k vessel.Kind) wire.Kind {
+// WireKind says what a logger sends for each kind of sensor.
+func WireKind(k vessel.Kind) wire.Kind {
 	switch k {
 	case vessel.KindRatiometric:
 		return wire.KindCounts
@@ -107,7 +107,7 @@ func place(c *vessel.Channel, h *wire.Hello) (int, error) {
 		if int(row.Index) != c.Index {
 			continue
 		}
-		if want := wireKind(c.Kind); row.Kind != want {
+		if want := WireKind(c.Kind); row.Kind != want {
 			do := "change the logger's channel"
 			if k, ok := kindFor[row.Kind]; ok {
 				do = "write " + k + " in the profile, or change the logger's channel"

@@ -192,10 +192,8 @@ const clockCells = 7
 // underPressure says whether leaving now would leave a vessel under pressure
 // unwatched. What is not known, or old, counts as under pressure.
 func underPressure(s *monitor.Snapshot, stale bool) bool {
-	return s.Seq == 0 || stale || !(s.PressurePa <= underPa) || headline.SensorTrouble(s.Sensors, vessel.RolePressure) != ""
+	return s.Seq == 0 || stale || !(s.PressurePa <= vessel.UnderPressurePa) || headline.SensorTrouble(s.Sensors, vessel.RolePressure) != ""
 }
-
-const underPa = 0.5e5
 
 // sinceS is the time since something of the session.
 func sinceS(nowS, thenS float64) float64 { return math.Max(nowS-thenS, 0) }

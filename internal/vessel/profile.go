@@ -13,6 +13,10 @@ const (
 	ChannelsMost = 16
 )
 
+// UnderPressurePa is the gauge pressure above which a vessel counts as under
+// pressure: a door of half a square metre is pushed with more than two tonnes.
+const UnderPressurePa = 0.5e5
+
 // Profile is everything that is known of a vessel before a fill. All
 // quantities are SI; pressures are gauge.
 type Profile struct {
