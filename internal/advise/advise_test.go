@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 
 	"pgregory.net/rapid"
@@ -318,7 +319,7 @@ func TestBoundCoversBand(t *testing.T) {
 func TestStopRises(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawSituation(t)
-		c.mode, c.ramp = ModeFilling, rapid.Float64Range(3e3, 1e5).Draw(t, "ramp")
+		c.phase, c.ramp = phase.Filling, rapid.Float64Range(3e3, 1e5).Draw(t, "ramp")
 		q := c.query()
 		var pl Planner
 		_, o := pl.Plan(q)
@@ -360,7 +361,7 @@ func TestToLimitSteps(t *testing.T) {
 		for _, ramp := range []float64{20e5 / 60, 60e5 / 60, 120e5 / 60} {
 			c := calm()
 			c.scatter, c.stateSigmaK, c.modelK = 0, 0, 0.2
-			c.mode, c.ramp, c.wallK, c.gasK, c.outK = ModeFilling, ramp, wall, wall+5, wall
+			c.phase, c.ramp, c.wallK, c.gasK, c.outK = phase.Filling, ramp, wall, wall+5, wall
 			c.pPa, c.film = 3e5, 150
 			q := c.query()
 			var pl Planner

@@ -3,6 +3,7 @@ package advise
 import (
 	"math"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 )
 
@@ -182,14 +183,14 @@ func (pl *Planner) sooner(q *Query, c *course) bool {
 // was of late: what slows that down makes no first leg fast.
 func (pl *Planner) courseFor(q *Query, onePaS float64) *course {
 	f := &pl.kept
-	if q.Mode == ModeVenting || onePaS >= q.RampMost || q.TargetPa <= q.PressurePa {
+	if q.Phase == phase.Venting || onePaS >= q.RampMost || q.TargetPa <= q.PressurePa {
 		*f = follower{}
 		return &f.course
 	}
 	f.freest = math.Max(f.freest*math.Exp(-math.Max(q.TimeS-f.freeS, 0)/freestForS), onePaS)
 	f.freeS = q.TimeS
 	pl.keepTo(q, onePaS)
-	if q.Mode == ModeFilling && q.TimeS-f.lookS < lookEveryS || onePaS < freestShare*f.freest {
+	if q.Phase == phase.Filling && q.TimeS-f.lookS < lookEveryS || onePaS < freestShare*f.freest {
 		return &f.course
 	}
 	f.lookS = q.TimeS

@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"fillwright/internal/phase"
 	"math"
 	"testing"
 
@@ -96,7 +97,7 @@ func TestCourseStands(t *testing.T) {
 // target takes.
 func stepOn(q *Query, advised func(*Query) float64) float64 {
 	m, b := q.Estimate.Model, *q.Estimate
-	q.Estimate, q.Mode = &b, ModeFilling
+	q.Estimate, q.Phase = &b, phase.Filling
 	for q.PressurePa < TargetNearShare*q.TargetPa && q.TimeS < 3600 {
 		q.RampPaS = advised(q)
 		m.StepOpen(&b.State, &b.Params, q.PressurePa, q.PressurePa+q.RampPaS, q.AmbientK, 1)
@@ -112,7 +113,7 @@ func TestDoubtBeginsNoCourse(t *testing.T) {
 	for _, factor := range []float64{1.1, 1.3, 1.6, 2, 2.5} {
 		c := warmish()
 		c.wallK, c.gasK, c.outK = 308.5, 308.5, 309
-		c.mode, c.pPa, c.ramp = ModeFilling, 5e5, 20e5/60
+		c.phase, c.pPa, c.ramp = phase.Filling, 5e5, 20e5/60
 		q := c.query()
 		var pl Planner
 		told, _ := pl.Plan(q)
@@ -140,7 +141,7 @@ func TestMissedChange(t *testing.T) {
 			continue
 		}
 		m, b := q.Estimate.Model, *q.Estimate
-		q.Estimate, q.Mode, q.RampPaS = &b, ModeFilling, a.RampPaS
+		q.Estimate, q.Phase, q.RampPaS = &b, phase.Filling, a.RampPaS
 		eased := false
 		for q.PressurePa < q.TargetPa && !pl.StopTooLate(&q) {
 			m.StepOpen(&b.State, &b.Params, q.PressurePa, q.PressurePa+0.2*q.RampPaS, q.AmbientK, 0.2)
@@ -173,7 +174,7 @@ func BenchmarkPlanCourse(b *testing.B) {
 			q := c.query()
 			var pl Planner
 			pl.Plan(q)
-			q.Mode, q.RampPaS = ModeFilling, rampMost/3
+			q.Phase, q.RampPaS = phase.Filling, rampMost/3
 			if a, _ := pl.Plan(q); !a.Then.Known() {
 				b.Fatal("no course")
 			}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 
@@ -19,7 +20,7 @@ type situation struct {
 	stateSigmaK, modelK, reserve float64
 	widen                        float64 // factor on the band
 	film                         float64 // W/m²K in place of the handbook's film, jet and exponents; 0: the handbook's
-	mode                         Mode
+	phase                        phase.Phase
 	ramp                         float64 // Pa/s
 }
 
@@ -27,7 +28,7 @@ func calm() situation {
 	return situation{
 		fluid: gas.Table(gas.Air), cells: 6, stations: 2, scatter: 0.3,
 		wallK: 295, outK: 298, gasK: 295, pPa: 101325, stateSigmaK: 0.7, modelK: 0.3, reserve: 5, widen: 1,
-		mode: ModeVented,
+		phase: phase.Vented,
 	}
 }
 
@@ -78,7 +79,7 @@ func (c situation) query() Query {
 		}
 	}
 	return Query{
-		Estimate: b, Mode: c.mode, PressurePa: c.pPa, RampPaS: c.ramp, AmbientK: 293.15, TargetPa: targetPa,
+		Estimate: b, Phase: c.phase, PressurePa: c.pPa, RampPaS: c.ramp, AmbientK: 293.15, TargetPa: targetPa,
 		OnsetK: onsetK, ReserveK: c.reserve, ReactionS: 5, RampLeast: rampLeast, RampMost: rampMost, HoldS: 900,
 	}
 }

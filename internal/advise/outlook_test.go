@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 )
 
@@ -22,7 +23,7 @@ func certain() situation {
 // present, before a fill from the end of it.
 func TestSettlePressure(t *testing.T) {
 	c := certain()
-	c.mode, c.pPa, c.gasK, c.wallK, c.outK = ModeHolding, 41e5, 335, 310, 300
+	c.phase, c.pPa, c.gasK, c.wallK, c.outK = phase.Holding, 41e5, 335, 310, 300
 	_, o := c.plan()
 	if want := 41e5*300/335 - 101325; math.Abs(o.SettlePa-want) > 1 {
 		t.Errorf("settles at %.0f Pa, want %.0f Pa", o.SettlePa, want)
@@ -44,7 +45,7 @@ func TestSettlePressure(t *testing.T) {
 // hardly touches goes to its outside as a first-order lag, τ = C/h_o.
 func TestHoldLimitByHand(t *testing.T) {
 	c := certain()
-	c.mode, c.pPa, c.film = ModeHolding, targetPa, 1e-9
+	c.phase, c.pPa, c.film = phase.Holding, targetPa, 1e-9
 	c.gasK, c.wallK, c.outK = 300, 300, 340
 	q := c.query()
 	tau := q.Estimate.Model.AreaHeatJM2K * math.Exp(q.Estimate.Params[thermal.ParLnHeat]) / math.Exp(q.Estimate.Params[thermal.ParLnOutside])
@@ -69,7 +70,7 @@ func TestHoldLimitByHand(t *testing.T) {
 // of times that grows by half.
 func TestWaitByHand(t *testing.T) {
 	c := certain()
-	c.mode, c.pPa, c.film = ModeHolding, 10e5, 1e-9
+	c.phase, c.pPa, c.film = phase.Holding, 10e5, 1e-9
 	c.gasK, c.wallK, c.outK = 300, 335, 300
 	q := c.query()
 	tau := q.Estimate.Model.AreaHeatJM2K * math.Exp(q.Estimate.Params[thermal.ParLnHeat]) / math.Exp(q.Estimate.Params[thermal.ParLnOutside])
@@ -89,7 +90,7 @@ func TestWaitByHand(t *testing.T) {
 // wall.
 func TestVentCold(t *testing.T) {
 	c := certain()
-	c.mode, c.pPa, c.gasK, c.wallK, c.outK = ModeVenting, 41e5, 300, 300, 300
+	c.phase, c.pPa, c.gasK, c.wallK, c.outK = phase.Venting, 41e5, 300, 300, 300
 	c.ramp = -60e5 / 60
 	bound := 300 * math.Pow(101325/41e5, 0.4/1.4)
 	c.film = 1e-9
@@ -108,7 +109,7 @@ func TestVentCold(t *testing.T) {
 	if _, o = c.plan(); !(o.VentColdK > fast) {
 		t.Errorf("a slow vent falls to %.1f K, a fast one to %.1f K", o.VentColdK, fast)
 	}
-	c.mode, c.ramp = ModeHolding, 0
+	c.phase, c.ramp = phase.Holding, 0
 	if _, o = c.plan(); !(o.VentColdK > 200 && o.VentColdK < 300) {
 		t.Errorf("a vent from a hold falls to %.1f K", o.VentColdK)
 	}
@@ -134,20 +135,20 @@ func TestVerdicts(t *testing.T) {
 			"nobody has read the wall"},
 		"vented, warm wall": {set(func(c *situation) { c.wallK, c.gasK, c.outK = 330, 325, 300 }), VerdictNoStart,
 			"even the slowest fill"},
-		"filling, slow": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
+		"filling, slow": {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Filling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
 		"filling, fast": {set(func(c *situation) {
-			c.mode, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = ModeFilling, 5e5, 120e5/60, 311, 320, 305
+			c.phase, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = phase.Filling, 5e5, 120e5/60, 311, 320, 305
 		}), VerdictEase, "bar/min the wall would reach"},
 		"filling, too warm": {set(func(c *situation) {
-			c.mode, c.pPa, c.ramp, c.wallK, c.gasK = ModeFilling, 10e5, 20e5/60, 326, 330
+			c.phase, c.pPa, c.ramp, c.wallK, c.gasK = phase.Filling, 10e5, 20e5/60, 326, 330
 		}), VerdictHold, "shut the supply and wait"},
-		"filling, there": {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeFilling, 40e5+101325, 10e5/60 }), VerdictHold, "target reached"},
-		"holding, there": {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 40e5+101325 }), VerdictHold, "at target"},
-		"holding, there in the sun": {set(func(c *situation) { c.mode, c.pPa, c.outK = ModeHolding, 40e5+101325, 340 }), VerdictHold,
+		"filling, there": {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Filling, 40e5+101325, 10e5/60 }), VerdictHold, "target reached"},
+		"holding, there": {set(func(c *situation) { c.phase, c.pPa = phase.Holding, 40e5+101325 }), VerdictHold, "at target"},
+		"holding, there in the sun": {set(func(c *situation) { c.phase, c.pPa, c.outK = phase.Holding, 40e5+101325, 340 }), VerdictHold,
 			"may stay full"},
-		"holding, below":    {set(func(c *situation) { c.mode, c.pPa = ModeHolding, 30e5 }), VerdictTopUp, "below target"},
-		"holding, too warm": {set(func(c *situation) { c.mode, c.pPa, c.wallK = ModeHolding, 30e5, 330 }), VerdictHold, "too warm"},
-		"venting":           {set(func(c *situation) { c.mode, c.pPa, c.ramp = ModeVenting, 30e5, -10e5/60 }), VerdictHold, "Let it vent. Keep your distance."},
+		"holding, below":    {set(func(c *situation) { c.phase, c.pPa = phase.Holding, 30e5 }), VerdictTopUp, "below target"},
+		"holding, too warm": {set(func(c *situation) { c.phase, c.pPa, c.wallK = phase.Holding, 30e5, 330 }), VerdictHold, "too warm"},
+		"venting":           {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Venting, 30e5, -10e5/60 }), VerdictHold, "Let it vent. Keep your distance."},
 		"wall unknown":      {set(func(c *situation) { c.wallK = math.NaN() }), VerdictUnknown, "no estimate"},
 		"pressure unknown":  {set(func(c *situation) { c.pPa = math.NaN() }), VerdictUnknown, "no estimate"},
 		"band unknown":      {set(func(c *situation) { c.modelK = math.NaN() }), VerdictUnknown, "no estimate"},
@@ -176,7 +177,7 @@ func TestVerdicts(t *testing.T) {
 // rule is silent, and with an unknown wall it trips.
 func TestStopUnknown(t *testing.T) {
 	c := calm()
-	c.mode, c.ramp, c.pPa = ModeFilling, 20e5/60, 10e5
+	c.phase, c.ramp, c.pPa = phase.Filling, 20e5/60, 10e5
 	q := c.query()
 	var pl Planner
 	if pl.StopTooLate(&q) {
@@ -207,7 +208,7 @@ func TestVerdictNames(t *testing.T) {
 // parameters uncertain.
 func benchQuery() Query {
 	c := calm()
-	c.cells, c.mode, c.pPa, c.ramp, c.scatter = 8, ModeFilling, 10e5, 20e5/60, 1
+	c.cells, c.phase, c.pPa, c.ramp, c.scatter = 8, phase.Filling, 10e5, 20e5/60, 1
 	c.wallK, c.gasK, c.outK = 303, 318, 306
 	return c.query()
 }

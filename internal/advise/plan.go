@@ -3,6 +3,7 @@ package advise
 import (
 	"math"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wording"
 )
@@ -33,7 +34,7 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 		return Unknown(wording.NoWall)
 	}
 	o.CoastPeakK, o.CoastPeakInS = coast.PeakK, coast.PeakInS
-	if q.Mode == ModeVented {
+	if q.Phase == phase.Vented {
 		// Sun and air may take longer than a coast is looked at.
 		o.CoastPeakBandK = math.Max(o.CoastPeakBandK, pl.sunAlone(&q)-o.CoastPeakK)
 	}
@@ -57,16 +58,16 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 		a.PeakK, a.PeakInS, a.PeakBandK = coast.PeakK, coast.PeakInS, pl.coast.bandK
 		o.SettlePa = m.SettledPa(&q.Estimate.State, &q.Estimate.Params, coast.MassKg) - m.AmbientPa
 	}
-	switch q.Mode {
-	case ModeFilling:
+	switch q.Phase {
+	case phase.Filling:
 		if q.RampPaS > 0 {
 			o.ToLimitS = pl.toLimit(&q)
 		}
-	case ModeHolding:
+	case phase.Holding:
 		o.SettlePa = m.SettledPa(&q.Estimate.State, &q.Estimate.Params, coast.MassKg) - m.AmbientPa
 		o.HoldLimitS = pl.holdLimit(&q)
 		o.VentColdK = pl.ventCold(&q)
-	case ModeVenting:
+	case phase.Venting:
 		o.VentColdK = pl.ventCold(&q)
 	}
 	pl.judge(&q, &a, &o, ok)
@@ -106,7 +107,7 @@ func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal
 func (pl *Planner) ventCold(q *Query) float64 {
 	m, b := q.Estimate.Model, q.Estimate
 	rate := ventSlowPaS
-	if q.Mode == ModeVenting && q.RampPaS < 0 {
+	if q.Phase == phase.Venting && q.RampPaS < 0 {
 		rate = -q.RampPaS
 	}
 	length := (q.PressurePa - m.AmbientPa) / rate
@@ -134,14 +135,14 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	ambient := q.Estimate.Model.AmbientPa
 	mostPa := q.PressurePa + q.ZeroBandPa - ambient
 	there := mostPa >= TargetNearShare*(q.TargetPa-ambient)
-	switch q.Mode {
-	case ModeVented:
+	switch q.Phase {
+	case phase.Vented:
 		pl.judgeVented(q, a, o, ok)
-	case ModeFilling:
+	case phase.Filling:
 		pl.judgeFilling(q, a, ok, there)
-	case ModeHolding:
+	case phase.Holding:
 		pl.judgeHolding(q, a, o, ok, mostPa >= topUpShare*(q.TargetPa-ambient))
-	case ModeVenting:
+	case phase.Venting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
 		a.Reason = wording.LetItVent(o.VentColdK)
 	}

@@ -3,6 +3,7 @@ package advise
 import (
 	"math"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 )
 
@@ -31,7 +32,7 @@ const marksKept = 5
 // aimed says of what situation a worst direction was taken.
 type aimed struct {
 	timeS float64
-	mode  Mode
+	phase phase.Phase
 	widen float64
 	outK  float64 // one sigma of the sunny side's outside
 	sure  bool
@@ -48,14 +49,14 @@ const (
 	reaimStandS = 26.0 // more, while no gas flows
 )
 
-func (q *Query) flows() bool { return q.Mode == ModeFilling || q.Mode == ModeVenting }
+func (q *Query) flows() bool { return q.Phase == phase.Filling || q.Phase == phase.Venting }
 
 // holds tells whether a direction taken at a still serves after so long.
 func (a aimed) holds(q *Query, goodS float64) bool {
 	if !q.flows() {
 		goodS += reaimStandS
 	}
-	if !a.sure || q.TimeS-a.timeS >= goodS || q.TimeS < a.timeS || a.mode != q.Mode || a.widen != q.Estimate.BandFactor {
+	if !a.sure || q.TimeS-a.timeS >= goodS || q.TimeS < a.timeS || a.phase != q.Phase || a.widen != q.Estimate.BandFactor {
 		return false
 	}
 	now := outsideSigmaK(q.Estimate)
@@ -63,7 +64,7 @@ func (a aimed) holds(q *Query, goodS float64) bool {
 }
 
 func aimedAt(q *Query) aimed {
-	return aimed{timeS: q.TimeS, mode: q.Mode, widen: q.Estimate.BandFactor, outK: outsideSigmaK(q.Estimate), sure: true}
+	return aimed{timeS: q.TimeS, phase: q.Phase, widen: q.Estimate.BandFactor, outK: outsideSigmaK(q.Estimate), sure: true}
 }
 
 // nearDoubt is the factor in what is not known of the sun over which a direction

@@ -3,25 +3,15 @@ package advise
 import (
 	"math"
 
+	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
-)
-
-// Mode is what the vessel is doing, as the planner needs to know it.
-type Mode uint8
-
-// The modes.
-const (
-	ModeVented Mode = iota
-	ModeFilling
-	ModeHolding
-	ModeVenting
 )
 
 // Query is the present situation. Pressures are absolute Pa here.
 type Query struct {
 	Estimate   *thermal.Estimate
-	TimeS      float64 // session time; only its differences count
-	Mode       Mode
+	TimeS      float64     // session time; only its differences count
+	Phase      phase.Phase // never Unknown
 	PressurePa float64
 	RampPaS    float64 // present
 	AmbientK   float64

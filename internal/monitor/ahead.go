@@ -21,7 +21,7 @@ const (
 func (m *Monitor) query() advise.Query {
 	v := m.cfg.Profile
 	q := advise.Query{
-		Estimate: m.est.Estimate(), TimeS: m.snap.TimeS, PressurePa: m.est.Flow().PressurePa, RampPaS: m.snap.RampPaS,
+		Estimate: m.est.Estimate(), TimeS: m.snap.TimeS, Phase: max(m.snap.Phase, phase.Vented), PressurePa: m.est.Flow().PressurePa, RampPaS: m.snap.RampPaS,
 		AmbientK: m.est.AmbientK(), TargetPa: m.est.AbsolutePa(m.targetPa), ZeroBandPa: m.zeroPa,
 		OnsetK: float64(v.Resin.Onset), ReserveK: float64(v.Limits.Reserve), ReactionS: float64(v.Limits.Reaction),
 		RampLeast: float64(v.Limits.RampLeast), RampMost: float64(v.Limits.RampMost), HoldS: float64(v.Fill.Hold),
@@ -29,14 +29,8 @@ func (m *Monitor) query() advise.Query {
 	if math.IsNaN(q.RampPaS) || math.Abs(q.RampPaS) < stoppedPaS {
 		q.RampPaS = 0
 	}
-	switch m.snap.Phase {
-	case phase.Filling:
-		q.Mode = advise.ModeFilling
+	if m.snap.Phase == phase.Filling {
 		q.RampMost = math.Min(q.RampMost, m.pace.capPaS) // of a top-up
-	case phase.Holding:
-		q.Mode = advise.ModeHolding
-	case phase.Venting:
-		q.Mode = advise.ModeVenting
 	}
 	return q
 }

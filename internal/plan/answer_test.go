@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/phase"
 )
 
 // TestSameAsLive proves that the plan's one ramp is the one that the live advice would
@@ -23,7 +24,7 @@ func TestSameAsLive(t *testing.T) {
 		got := q.ramp()
 		l := &v.Limits
 		var live advise.Planner
-		a, _ := live.Plan(advise.Query{Estimate: q.b, PressurePa: q.b.Model.AmbientPa, AmbientK: s.Day.Air.Value, TargetPa: q.targetPa,
+		a, _ := live.Plan(advise.Query{Estimate: q.b, Phase: phase.Vented, PressurePa: q.b.Model.AmbientPa, AmbientK: s.Day.Air.Value, TargetPa: q.targetPa,
 			OnsetK: s.OnsetK, ReserveK: float64(l.Reserve), ReactionS: 3600, RampLeast: float64(l.RampLeast), RampMost: float64(l.RampMost), HoldS: s.Day.HoldS})
 		if (got == 0) != (a.Verdict == advise.VerdictNoStart) {
 			t.Errorf("plan %.2f bar/min, live %v", barMinOf(got), a.Verdict)
