@@ -17,6 +17,14 @@ const (
 	stoppedPaS    = 0.2e5 / 60 // a ramp below this is no ramp
 )
 
+// ahead is the last look ahead.
+type ahead struct {
+	planner advise.Planner
+	advice  advise.Advice
+	atS     float64 // session time of it
+	tooLate bool    // the abort rule, at the last block
+}
+
 // query describes the present to the planner.
 func (m *Monitor) query() advise.Query {
 	v := m.cfg.Profile
@@ -46,19 +54,19 @@ func (m *Monitor) lookAhead() {
 	case m.snap.TimeS-m.snap.PhaseSince < settlingS:
 		every = aheadSettlesS
 	}
-	if m.snap.TimeS-m.advised >= every-1e-6 {
-		m.advised = m.snap.TimeS
-		m.advice, m.snap.Outlook = m.planner.Plan(q)
+	if m.snap.TimeS-m.ahead.atS >= every-1e-6 {
+		m.ahead.atS = m.snap.TimeS
+		m.ahead.advice, m.snap.Outlook = m.ahead.planner.Plan(q)
 		m.snap.Model.Fresh = true
 	}
-	m.floorCoast()
-	m.tooLate = m.snap.Phase == phase.Filling && m.planner.StopTooLate(&q)
+	m.snap.floorCoast()
+	m.ahead.tooLate = m.snap.Phase == phase.Filling && m.ahead.planner.StopTooLate(&q)
 }
 
 // floorCoast keeps the coast peak, which is renewed every few seconds, from
 // standing under what the wall is at now.
-func (m *Monitor) floorCoast() {
-	s, o := &m.snap, &m.snap.Outlook
+func (s *Snapshot) floorCoast() {
+	o := &s.Outlook
 	if !(s.HottestK+s.BandK > 0) || math.IsNaN(o.CoastPeakK+o.CoastPeakBandK) {
 		return
 	}

@@ -56,9 +56,9 @@ func (m *Monitor) newLogger(what string) {
 	m.trust.changed, m.trust.news = what, true
 	m.est = estimate.NewTracker(m.filterConfig(), float64(m.cfg.Profile.AmbientPressure))
 	m.beginLeak()
-	m.planner.Forget()
+	m.ahead.planner.Forget()
 	m.withdraw()
-	m.advice.Reason = wording.LoggerFromTheNew
+	m.ahead.advice.Reason = wording.LoggerFromTheNew
 }
 
 // onSample takes a reading of every channel in.

@@ -44,9 +44,9 @@ func BenchmarkStep(b *testing.B) {
 				v.Values[atPressure] += 8
 				buf = wire.AppendSample(buf[:0], 0, &v)
 				if c.ahead {
-					s.m.advised = -1e9
+					s.m.ahead.atS = -1e9
 				} else {
-					s.m.advised = s.m.snap.TimeS + 1
+					s.m.ahead.atS = s.m.snap.TimeS + 1
 				}
 				d.Decode(buf, func(f wire.Frame) { s.m.Step(f) })
 			}

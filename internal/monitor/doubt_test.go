@@ -94,9 +94,9 @@ func (c *situation) advised(t testing.TB) float64 {
 	h.tell(uint32(1000 * c.lateS)) // a stall after which all readings stay late
 	go1(c.forS/2, c.rampPaS)
 	s.unplanned = false
-	s.m.advised = math.Inf(-1)
-	s.m.planner.Forget()
-	s.m.advice, s.m.pace.toldPaS = advise.Advice{}, math.Inf(1)
+	s.m.ahead.atS = math.Inf(-1)
+	s.m.ahead.planner.Forget()
+	s.m.ahead.advice, s.m.pace.toldPaS = advise.Advice{}, math.Inf(1)
 	go1(0.4, c.rampPaS)
 	a := &s.last.Advice
 	if !a.Verdict.AsksForGas() {

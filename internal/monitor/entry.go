@@ -15,7 +15,7 @@ import (
 // onEntry takes an act of the operator in.
 func (m *Monitor) onEntry(h *recording.Heard) {
 	e, t := &h.Entry, m.snap.TimeS
-	m.readyS = math.Inf(-1) // whatever was done shows on the list at once
+	m.ready.drawnS = math.Inf(-1) // whatever was done shows on the list at once
 	switch e.Kind {
 	case wire.EntryAcknowledge:
 		m.alarms.Acknowledge(e.Text)
@@ -74,7 +74,7 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 	} else {
 		m.events.add(t, EventEntry, text)
 	}
-	if m.snap.Phase == phase.Vented && m.confirm[checklist.PeopleClear] {
+	if m.snap.Phase == phase.Vented && m.ready.confirmed[checklist.PeopleClear] {
 		m.confirmed(checklist.PeopleClear, false) // whoever read the wall is at the vessel
 	}
 	m.renew()
@@ -170,8 +170,8 @@ func (m *Monitor) target(gaugePa float64) {
 func (m *Monitor) renew() {
 	if m.est.Started() {
 		m.estimates()
-		m.advised = math.Inf(-1)
-		m.planner.Forget()
+		m.ahead.atS = math.Inf(-1)
+		m.ahead.planner.Forget()
 		m.lookAhead()
 	}
 }

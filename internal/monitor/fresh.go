@@ -18,6 +18,7 @@ type trust struct {
 	changedS float64 // session time since when the logger is another one that nobody has accepted, NaN: it is not
 	changed  string  // what has changed
 	news     bool    // … at this input
+	blindS   float64 // session time since which a fill is blind, NaN: it is not
 	fault    clock.Fault
 	toldS    float64 // when a fault of the clock was last told
 	judgedS  float64 // session time of the last judgement
@@ -25,7 +26,7 @@ type trust struct {
 }
 
 func newTrust() trust {
-	return trust{changedS: math.NaN(), toldS: math.Inf(-1), judgedS: math.Inf(-1)}
+	return trust{changedS: math.NaN(), blindS: math.NaN(), toldS: math.Inf(-1), judgedS: math.Inf(-1)}
 }
 
 const (
@@ -35,10 +36,10 @@ const (
 
 // newest is the session time of the newest good reading in a role, NaN if
 // there was none, and whether one is good now.
-func (m *Monitor) newest(role vessel.Role) (timeS float64, good bool) {
+func (s *Snapshot) newest(role vessel.Role) (timeS float64, good bool) {
 	timeS = math.NaN()
-	for i := range m.snap.Sensors {
-		r := &m.snap.Sensors[i]
+	for i := range s.Sensors {
+		r := &s.Sensors[i]
 		if r.Role != role || math.IsNaN(r.TimeS) {
 			continue
 		}
@@ -58,8 +59,8 @@ func (m *Monitor) freshen() {
 	if !m.play.Time.Started() {
 		return
 	}
-	p, pGood := m.newest(vessel.RolePressure)
-	g, gGood := m.newest(vessel.RoleGas)
+	p, pGood := m.snap.newest(vessel.RolePressure)
+	g, gGood := m.snap.newest(vessel.RoleGas)
 	restsS := 0.0 // since the first sample
 	switch {
 	case pGood && gGood:
@@ -101,8 +102,8 @@ func (m *Monitor) trusted() bool {
 // could be trusted, no earlier than the phase under way.
 func (m *Monitor) trustedS() float64 {
 	at := m.snap.TimeS
-	p, _ := m.newest(vessel.RolePressure)
-	g, _ := m.newest(vessel.RoleGas)
+	p, _ := m.snap.newest(vessel.RolePressure)
+	g, _ := m.snap.newest(vessel.RoleGas)
 	for _, t := range []float64{p, g, m.play.Time.UnsureS(), m.trust.changedS} {
 		if t < at { // not for NaN
 			at = t
@@ -115,14 +116,14 @@ func (m *Monitor) trustedS() float64 {
 // gas temperature. That it is over is not believed of a pressure that can't be
 // trusted.
 func (m *Monitor) countBlind(stale bool) {
-	sees := !stale && m.trusted() && m.sensor(vessel.RolePressure)
+	sees := !stale && m.trusted() && m.snap.sensor(vessel.RolePressure)
 	filling := m.snap.Phase == phase.Filling
 	m.trust.filled = filling || !sees && m.trust.filled
 	switch {
-	case sees && m.sensor(vessel.RoleGas) || !m.trust.filled:
-		m.blindS = math.NaN()
-	case math.IsNaN(m.blindS):
-		m.blindS = m.trustedS()
+	case sees && m.snap.sensor(vessel.RoleGas) || !m.trust.filled:
+		m.trust.blindS = math.NaN()
+	case math.IsNaN(m.trust.blindS):
+		m.trust.blindS = m.trustedS()
 	}
 }
 

@@ -158,7 +158,7 @@ func (s *stand) step(b []byte) Snapshot {
 	s.frames = append(s.frames, f)
 	before := s.last.Phase
 	if s.unplanned {
-		s.m.advised = math.Inf(1)
+		s.m.ahead.atS = math.Inf(1)
 	}
 	s.last = s.m.Step(f)
 	if s.last.Phase != before {

@@ -44,9 +44,9 @@ func (m *Monitor) judge() {
 }
 
 // sensor tells whether any sensor in a role is good.
-func (m *Monitor) sensor(role vessel.Role) bool {
-	for i := range m.snap.Sensors {
-		if r := &m.snap.Sensors[i]; r.Role == role && r.Health == probe.HealthGood {
+func (s *Snapshot) sensor(role vessel.Role) bool {
+	for i := range s.Sensors {
+		if r := &s.Sensors[i]; r.Role == role && r.Health == probe.HealthGood {
 			return true
 		}
 	}
@@ -59,12 +59,12 @@ func (m *Monitor) judgeData() {
 	m.alarms.Set(alarm.DataStale, stale && m.distrust().Empty() && !m.allIll(), wording.NoReading(s.Link.AgeS))
 	m.countBlind(stale)
 	m.alarms.Set(alarm.Blind, false, wording.Text{})
-	if s.TimeS-m.blindS >= BlindAfterS-1e-9 {
+	if s.TimeS-m.trust.blindS >= BlindAfterS-1e-9 {
 		m.alarms.Set(alarm.Blind, true, wording.FillingWithout(m.missing(stale)))
 	}
 	m.judgeLogger()
-	ill := m.illSensor(stale)
-	m.alarms.Set(alarm.SensorIll, ill != nil, m.illText(ill))
+	ill := m.snap.illSensor(stale)
+	m.alarms.Set(alarm.SensorIll, ill != nil, m.snap.illText(ill))
 	unsettled := m.unsettledText()
 	m.alarms.Set(alarm.Unsettled, !unsettled.Empty(), unsettled)
 	m.alarms.Set(alarm.LogLost, s.Link.LogFailed, wording.LogLost)
@@ -72,9 +72,9 @@ func (m *Monitor) judgeData() {
 
 // illSensor is the first sensor that can't be trusted, nil if each can; a dead
 // cable is not every sensor's fault.
-func (m *Monitor) illSensor(stale bool) *probe.Reading {
-	for i := range m.snap.Sensors {
-		r := &m.snap.Sensors[i]
+func (s *Snapshot) illSensor(stale bool) *probe.Reading {
+	for i := range s.Sensors {
+		r := &s.Sensors[i]
 		what := wrongWith(r)
 		if what == probe.HealthGood || what == probe.HealthUnknown || (stale && r.Health == probe.HealthStale) {
 			continue
@@ -94,7 +94,7 @@ func wrongWith(r *probe.Reading) probe.Health {
 
 // illText says what is wrong with a sensor, and what the wall is judged by
 // while one of its sensors is ill.
-func (m *Monitor) illText(r *probe.Reading) wording.Text {
+func (s *Snapshot) illText(r *probe.Reading) wording.Text {
 	if r == nil {
 		return wording.Text{}
 	}
@@ -106,8 +106,8 @@ func (m *Monitor) illText(r *probe.Reading) wording.Text {
 	if r.Role != vessel.RoleWall {
 		return text
 	}
-	for i := range m.snap.Sensors {
-		o := &m.snap.Sensors[i]
+	for i := range s.Sensors {
+		o := &s.Sensors[i]
 		if o.Role == vessel.RoleWall && o.Health == probe.HealthGood && o.Doubt == probe.HealthUnknown && o.Station != "" {
 			return text.And(wording.GoingBy(o.Station))
 		}
@@ -121,7 +121,7 @@ func (m *Monitor) missing(stale bool) wording.Text {
 		return wording.DataBut(why)
 	case stale && !m.allIll():
 		return wording.Data
-	case !m.sensor(vessel.RolePressure):
+	case !m.snap.sensor(vessel.RolePressure):
 		return wording.ThePressure
 	}
 	return wording.GasTemperature
@@ -166,7 +166,7 @@ func (m *Monitor) judgeWall() {
 	}
 	m.alarms.SetBelow(alarm.WallOver, over, 0, hot)
 	m.alarms.Set(alarm.WallAbort, false, wording.Text{})
-	if m.tooLate {
+	if m.ahead.tooLate {
 		m.alarms.Set(alarm.WallAbort, true, wording.TooLate(hot))
 	}
 	o := &s.Outlook

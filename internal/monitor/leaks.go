@@ -59,7 +59,7 @@ func (m *Monitor) watchCall() {
 	switch {
 	case m.snap.Phase == phase.Vented:
 		m.leak.Vented()
-	case m.leak.Called || m.alarmPresent(alarm.Leak):
+	case m.leak.Called || m.snap.alarmPresent(alarm.Leak):
 		m.leak.Call()
 	}
 	m.snap.Leak = m.leak.Verdict()
@@ -78,9 +78,9 @@ func (m *Monitor) leakText() wording.Text {
 }
 
 // alarmPresent tells whether an alarm's condition stands.
-func (m *Monitor) alarmPresent(name string) bool {
-	for i := range m.snap.Alarms {
-		if a := &m.snap.Alarms[i]; a.Name == name {
+func (s *Snapshot) alarmPresent(name string) bool {
+	for i := range s.Alarms {
+		if a := &s.Alarms[i]; a.Name == name {
 			return a.Present()
 		}
 	}

@@ -32,8 +32,8 @@ type Monitor struct {
 	alarms  *alarm.Table
 	est     *estimate.Tracker
 	sample  estimate.Sample // what the sensors say now
-	planner advise.Planner
-	advice  advise.Advice // of the last look ahead
+	ahead   ahead
+	ready   readyBook
 	learned *wallmodel.Learned
 	trust   trust
 	lost    lost
@@ -47,21 +47,14 @@ type Monitor struct {
 	events    events
 	snap      Snapshot
 	copies    copies  // that its slices are
-	advised   float64 // session time of the last look ahead
-	blindS    float64 // session time since which a fill is blind, NaN not
-	tooLate   bool    // the abort rule, at the last block
 	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
 	reachedS  float64 // session time of it
 	phase     phase.Watch
 	sides     sidesWatch
-	targetPa  float64 // the operator's target, gauge
-	zeroPa    float64 // what is not known of the pressure's zero, two sigma
-	confirm   map[string]bool
+	targetPa  float64            // the operator's target, gauge
+	zeroPa    float64            // what is not known of the pressure's zero, two sigma
 	raised    map[string]float64 // session time + 1 at which an alarm was last noted
-	readyS    float64            // session time of the last readiness list
 	sum       Summary
-	logState  wire.LinkState // what was last told of the run log
-	logText   string
 }
 
 // New makes a monitor for one vessel. The profile must have passed
@@ -70,7 +63,7 @@ func New(cfg Config) *Monitor {
 	m := &Monitor{
 		cfg: cfg, alarms: alarm.NewTable(),
 		play:    recording.Playback{Bank: probe.NewBank(cfg.Profile, cfg.Offsets), Stations: len(cfg.Profile.Stations)},
-		learned: cfg.Model, advised: math.Inf(-1), blindS: math.NaN(), confirm: map[string]bool{}, raised: map[string]float64{},
+		learned: cfg.Model, ahead: ahead{atS: math.Inf(-1)}, ready: readyBook{confirmed: map[string]bool{}}, raised: map[string]float64{},
 	}
 	if m.learned == nil {
 		m.learned = wallmodel.HandbookFor(cfg.Profile)
@@ -129,7 +122,7 @@ func (m *Monitor) clear() {
 		},
 	}
 	m.snap.Link.AgeS = math.Inf(1)
-	m.advice, m.snap.Outlook = advise.Unknown(wording.WaitingForLogger)
+	m.ahead.advice, m.snap.Outlook = advise.Unknown(wording.WaitingForLogger)
 	m.snap.Stations = m.blankStations()
 	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
 }
@@ -211,7 +204,7 @@ func (m *Monitor) onLink(body []byte) {
 	case wire.LinkLogBack:
 		m.snap.Link.LogFailed = false
 	case wire.LinkLogRoom, wire.LinkLogTight, wire.LinkLogNone:
-		m.logState, m.logText, m.readyS = v.State, v.Text, math.Inf(-1)
+		m.ready.log, m.ready.logText, m.ready.drawnS = v.State, v.Text, math.Inf(-1)
 		if v.State != wire.LinkLogTight {
 			return // stands on the readiness list; no news otherwise
 		}

@@ -15,7 +15,7 @@ import (
 // an abort speak over the last advice.
 func (m *Monitor) overrule() {
 	s := &m.snap
-	s.Advice = m.advice
+	s.Advice = m.ahead.advice
 	m.keepPace()
 	switch why := m.distrust(); {
 	case !m.play.Time.Started():
@@ -23,14 +23,14 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ShutBecause(why))
 	case m.old():
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
-	case !m.sensor(vessel.RolePressure):
+	case !m.snap.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
 	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.est.Started():
 		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
-	case s.Phase == phase.Vented && m.est.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Vented && m.est.Started() && !m.snap.sensor(vessel.RoleGas):
 		// A fill without it would be blind in three seconds.
 		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
-	case s.Phase == phase.Holding && m.est.Started() && !m.sensor(vessel.RoleGas):
+	case s.Phase == phase.Holding && m.est.Started() && !m.snap.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
 	if left := m.phase.FilledS + phase.StirredS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
@@ -48,7 +48,7 @@ func (m *Monitor) overrule() {
 		}
 		m.order(v, m.unsettledText())
 	}
-	if s.Advice.Verdict.AsksForGas() && (!(s.MarginK > 0) || m.abortStands()) {
+	if s.Advice.Verdict.AsksForGas() && (!(s.MarginK > 0) || m.snap.abortStands()) {
 		// The planner looks at the hottest line; what is known of a place beside it
 		// may reach higher.
 		v := advise.VerdictHold
@@ -62,10 +62,10 @@ func (m *Monitor) overrule() {
 			m.order(advise.VerdictHold, why)
 		}
 	}
-	abort := m.abort()
+	abort := m.snap.abort()
 	switch {
 	case abort == nil:
-	case m.wantsVent(abort.Name):
+	case m.snap.wantsVent(abort.Name):
 		m.order(advise.VerdictVent, abort.Cause) // with the supply shut nothing else helps
 	default:
 		m.order(advise.VerdictStop, abort.Cause)
@@ -76,8 +76,8 @@ func (m *Monitor) overrule() {
 }
 
 // abortStands tells whether any abort's condition stands, in any phase.
-func (m *Monitor) abortStands() bool {
-	return slices.ContainsFunc(m.snap.Alarms, func(a alarm.Active) bool { return a.Level == alarm.LevelAbort && a.Present() })
+func (s *Snapshot) abortStands() bool {
+	return slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Level == alarm.LevelAbort && a.Present() })
 }
 
 // order replaces the advice by one that lets no gas in.
@@ -108,14 +108,14 @@ func (m *Monitor) reachedText() wording.Text {
 }
 
 // abort is the abort that stands, the one to vent before any other.
-func (m *Monitor) abort() *alarm.Active {
+func (s *Snapshot) abort() *alarm.Active {
 	var out *alarm.Active
-	for i := range m.snap.Alarms {
-		a := &m.snap.Alarms[i]
-		if a.Level != alarm.LevelAbort || !a.Present() || m.snap.Phase == phase.Vented && m.wantsVent(a.Name) {
+	for i := range s.Alarms {
+		a := &s.Alarms[i]
+		if a.Level != alarm.LevelAbort || !a.Present() || s.Phase == phase.Vented && s.wantsVent(a.Name) {
 			continue // nothing is left to vent
 		}
-		if out == nil || a.Name == alarm.VentAdvised || out.Name != alarm.VentAdvised && m.wantsVent(a.Name) {
+		if out == nil || a.Name == alarm.VentAdvised || out.Name != alarm.VentAdvised && s.wantsVent(a.Name) {
 			out = a
 		}
 	}
@@ -124,9 +124,9 @@ func (m *Monitor) abort() *alarm.Active {
 
 // wantsVent says whether an abort asks to vent: it says so itself, or the
 // supply is shut already and it stands on.
-func (m *Monitor) wantsVent(name string) bool {
+func (s *Snapshot) wantsVent(name string) bool {
 	return name == alarm.VentAdvised ||
-		m.snap.Phase != phase.Filling && (name == alarm.WallOver || name == alarm.PressureOver)
+		s.Phase != phase.Filling && (name == alarm.WallOver || name == alarm.PressureOver)
 }
 
 // watchReached remembers until the vessel is vented that the wall may have

@@ -108,7 +108,7 @@ func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 		return true, wording.StillComesIn(s.RampPaS)
 	}
 	most := float64(v.RampMost)
-	if m.advice.Verdict == advise.VerdictFill || m.advice.Verdict == advise.VerdictEase {
+	if m.ahead.advice.Verdict == advise.VerdictFill || m.ahead.advice.Verdict == advise.VerdictEase {
 		told := p.toldPaS
 		if s.TimeS-p.fellS < m.followS() {
 			told = math.Max(told, p.wasPaS)

@@ -13,17 +13,17 @@ func (m *Monitor) decidePhase() {
 	ramp := m.est.Ramp()
 	m.setPhase(m.phase.Next(m.snap.Phase, phase.Facts{
 		TimeS: m.snap.TimeS, PressurePa: ramp.EndPa, RampPaS: ramp.PaS, RampSigma: ramp.Sigma, RampWindowS: estimate.RampS,
-		FlowPaS: m.est.FlowPaS(), GasWarm: m.gasWarm(),
+		FlowPaS: m.est.FlowPaS(), GasWarm: m.snap.gasWarm(),
 	}))
 }
 
 // gasWarm tells whether the gas is warmer than the wall.
-func (m *Monitor) gasWarm() bool {
+func (s *Snapshot) gasWarm() bool {
 	var wallK float64
-	for i := range m.snap.Stations {
-		wallK += m.snap.Stations[i].InnerK
+	for i := range s.Stations {
+		wallK += s.Stations[i].InnerK
 	}
-	return m.snap.GasK > wallK/float64(len(m.snap.Stations))
+	return s.GasK > wallK/float64(len(s.Stations))
 }
 
 func (m *Monitor) setPhase(next phase.Phase) {
@@ -41,7 +41,7 @@ func (m *Monitor) setPhase(next phase.Phase) {
 		m.ventBegins(was)
 	}
 	m.snap.Phase, m.snap.PhaseSince = next, m.snap.TimeS
-	m.advised = math.Inf(-1) // look ahead at once
+	m.ahead.atS = math.Inf(-1) // look ahead at once
 	m.beginLeak()
 	m.events.add(m.snap.TimeS, EventPhase, wording.PhaseAt(next.String(), m.est.Block().PressurePa))
 }

@@ -6,8 +6,17 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/checklist"
 	"fillwright/internal/phase"
+	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
+
+// readyBook is what is kept for the list before a fill.
+type readyBook struct {
+	confirmed map[string]bool
+	drawnS    float64        // session time at which it was drawn up
+	log       wire.LinkState // what was last told of the run log
+	logText   string
+}
 
 // readyEveryS is how often the list is drawn up.
 const readyEveryS = 1.0
@@ -16,13 +25,13 @@ const readyEveryS = 1.0
 func (m *Monitor) watchReady() {
 	s := &m.snap
 	if m.sum.underWay() || !(s.PressurePa <= underPa || s.Phase <= phase.Vented) {
-		s.Ready, m.readyS = nil, math.Inf(-1)
+		s.Ready, m.ready.drawnS = nil, math.Inf(-1)
 		return
 	}
-	if s.TimeS < m.readyS+readyEveryS && s.TimeS >= m.readyS && s.Ready != nil {
+	if s.TimeS < m.ready.drawnS+readyEveryS && s.TimeS >= m.ready.drawnS && s.Ready != nil {
 		return
 	}
-	m.readyS = s.TimeS
+	m.ready.drawnS = s.TimeS
 	s.Ready = checklist.List(m.readyFacts())
 }
 
@@ -31,15 +40,15 @@ func (m *Monitor) readyFacts() *checklist.Facts {
 	s, v := &m.snap, m.cfg.Profile
 	f := &checklist.Facts{
 		Profile: v, TimeS: s.TimeS, UnixMS: s.UnixMS,
-		Started: m.play.Time.Started(), Old: m.old(), Ill: m.illText(m.illSensor(false)), Sensors: s.Sensors,
+		Started: m.play.Time.Started(), Old: m.old(), Ill: m.snap.illText(m.snap.illSensor(false)), Sensors: s.Sensors,
 		PressurePa: s.PressurePa, BeadK: s.BeadK, AmbientK: s.AmbientK,
 		Offsets: m.cfg.Offsets, Board: s.Link.Board, BoardKnown: s.Link.BoardKnown,
 		Fills: len(m.learned.Fills), LearnedFrom: m.learned.Vessel, Widened: s.Model.Widened,
-		LogFailed: s.Link.LogFailed, Log: m.logState, LogText: m.logText,
+		LogFailed: s.Link.LogFailed, Log: m.ready.log, LogText: m.ready.logText,
 		TargetSaidPa: m.targetPa, TargetPa: m.targetPa + m.zeroPa, NearPa: nearShare * float64(v.Limits.Pressure),
-		Confirmed: m.confirm,
+		Confirmed: m.ready.confirmed,
 	}
-	switch m.advice.Verdict {
+	switch m.ahead.advice.Verdict {
 	case advise.VerdictReady:
 		f.WallCool = checklist.Yes
 	case advise.VerdictNoStart:
@@ -62,7 +71,7 @@ func (m *Monitor) confirmed(name string, yes bool) {
 	case !checklist.ByHand(name):
 		m.events.refuse(m.snap.TimeS, wording.UnknownItem(name))
 	default:
-		m.confirm[name] = yes
+		m.ready.confirmed[name] = yes
 		m.events.add(m.snap.TimeS, EventEntry, wording.Confirmed(name, yes))
 	}
 }

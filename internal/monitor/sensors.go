@@ -20,8 +20,8 @@ func (m *Monitor) withdraw() {
 		st := &s.Stations[i]
 		st.OuterK, st.InnerK, st.HottestK, st.BandK, st.OutsideK = nan, nan, nan, nan, nan
 	}
-	m.advice, s.Outlook = advise.Unknown(wording.NoPressure)
-	m.advised = math.Inf(-1) // look ahead as soon as it is back
+	m.ahead.advice, s.Outlook = advise.Unknown(wording.NoPressure)
+	m.ahead.atS = math.Inf(-1) // look ahead as soon as it is back
 }
 
 // offsetsText says which offsets are taken off on this logger.

@@ -74,7 +74,7 @@ func (m *Monitor) watchSummary() {
 
 // endSummary closes the account; confirmations are good for one fill only.
 func (m *Monitor) endSummary() {
-	clear(m.confirm)
+	clear(m.ready.confirmed)
 	if !(m.sum.PressureMostPa >= summaryLeastPa) {
 		m.sum = NoSummary()
 		return

@@ -32,7 +32,7 @@ func (m *Monitor) ventBegins(was phase.Phase) {
 	s, v := &m.snap, &m.vent
 	said := s.TimeS-v.saidS <= saidStandsS
 	advised := s.Advice.Verdict == advise.VerdictVent && !v.lost
-	planned := was == phase.Holding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.alarmPresent(alarm.HoldLimit)
+	planned := was == phase.Holding && s.TimeS-s.PhaseSince >= float64(m.cfg.Profile.Fill.Hold) || m.snap.alarmPresent(alarm.HoldLimit)
 	v.asked = said || advised || planned
 	v.fromPa, v.overPa = s.PressurePa, m.cooledPa()-lossShare*m.est.AbsolutePa(s.PressurePa)
 }
@@ -81,7 +81,7 @@ func (m *Monitor) watchLoss() {
 	switch {
 	case s.Phase == phase.Vented:
 		v.lost, v.asked = false, false
-	case m.unasked() && m.alarmPresent(alarm.GasLoss):
+	case m.unasked() && m.snap.alarmPresent(alarm.GasLoss):
 		v.lost = true
 	}
 	s.VentSaid = s.TimeS-v.saidS <= saidStandsS

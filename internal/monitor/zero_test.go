@@ -40,8 +40,8 @@ func TestZeroWithinItsUncertainty(t *testing.T) {
 			}
 		}
 		s.run(20, 30*barPerMin)
-		s.m.planner.Forget()
-		s.m.advised, s.m.pace.toldPaS = math.Inf(-1), math.Inf(1)
+		s.m.ahead.planner.Forget()
+		s.m.ahead.atS, s.m.pace.toldPaS = math.Inf(-1), math.Inf(1)
 		s.run(0.4, 30*barPerMin)
 		return s.last.Advice.RampPaS
 	}
