@@ -70,7 +70,7 @@ func (f *lateFeed) Latest() monitor.Snapshot {
 	if s := f.session.Load(); s != nil {
 		return s.Latest()
 	}
-	return session.Unknown()
+	return monitor.Unknown()
 }
 
 // Notify implements screen.Feed.

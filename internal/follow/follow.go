@@ -81,8 +81,8 @@ func New(cfg Config) (*Follower, error) {
 	if cfg.Speed == 0 {
 		cfg.Speed = 1
 	}
-	f := &Follower{cfg: cfg, notify: make(chan struct{}, 1), ready: make(chan struct{}), dec: wire.Decoder{Aligned: true}, last: session.Unknown()}
-	blank := session.Unknown()
+	f := &Follower{cfg: cfg, notify: make(chan struct{}, 1), ready: make(chan struct{}), dec: wire.Decoder{Aligned: true}, last: monitor.Unknown()}
+	blank := monitor.Unknown()
 	f.newest.Store(&blank)
 	f.late.Store(math.Float64bits(math.Inf(1)))
 	return f, nil

@@ -3,7 +3,6 @@ package monitor
 import (
 	"math"
 
-	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/estimate"
 	"fillwright/internal/gas"
@@ -112,17 +111,10 @@ func (m *Monitor) filterConfig() estimate.Config {
 
 // clear sets the Snapshot to nothing known.
 func (m *Monitor) clear() {
-	nan := math.NaN()
-	m.snap = Snapshot{
-		TargetPa: m.targetPa, PressurePa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan,
-		AmbientK: nan, Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
-		Leak: leak.Unknown(), Summary: m.sum,
-		Model: ModelNote{
-			Name: m.learned.Name, Variant: m.learned.Variant.Name, Fills: len(m.learned.Fills),
-		},
-	}
-	m.snap.Link.AgeS = math.Inf(1)
-	m.ahead.advice, m.snap.Outlook = advise.Unknown(wording.WaitingForLogger)
+	m.snap = Unknown()
+	m.snap.TargetPa, m.snap.Link = m.targetPa, Link{AgeS: math.Inf(1)}
+	m.snap.Model = ModelNote{Name: m.learned.Name, Variant: m.learned.Variant.Name, Fills: len(m.learned.Fills)}
+	m.ahead.advice = m.snap.Advice
 	m.snap.Stations = m.blankStations()
 	m.snap.Sensors = append([]probe.Reading(nil), m.play.Bank.Readings()...)
 }

@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
+	"math"
 )
 
 // Station is the estimate at one station. Unknown values are NaN.
@@ -130,4 +131,16 @@ func (p *pages[T]) of(s []T) []T {
 	p.left = p.left[len(s):]
 	copy(out, s)
 	return out
+}
+
+// Unknown is a Snapshot before the first input: no number in it is known.
+func Unknown() Snapshot {
+	nan := math.NaN()
+	s := Snapshot{
+		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
+		Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
+		Leak: leak.Unknown(), Sides: Sides{}.Unknown(), Summary: NoSummary(), Link: Link{AgeS: nan, SampleHz: nan},
+	}
+	s.Advice, s.Outlook = advise.Unknown(wording.WaitingForLogger)
+	return s
 }

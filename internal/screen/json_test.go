@@ -9,9 +9,9 @@ import (
 	"testing"
 
 	"fillwright/internal/jsonline"
+	"fillwright/internal/monitor"
 	"fillwright/internal/must"
 	"fillwright/internal/quantity"
-	"fillwright/internal/session"
 )
 
 // shape is the fields of a JSON value in their order, without the values.
@@ -108,7 +108,7 @@ func TestJSONValues(t *testing.T) {
 // but the session time.
 func TestJSONUnknownIsNull(t *testing.T) {
 	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1)} {
-		s := session.Unknown()
+		s := monitor.Unknown()
 		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
 		line := string(jsonline.Append(nil, &s))
 		must.Need(t, json.Valid([]byte(line)), "not JSON: %s", line)

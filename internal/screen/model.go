@@ -14,7 +14,6 @@ import (
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/screen/program"
-	"fillwright/internal/session"
 	"fillwright/internal/wording"
 )
 
@@ -56,7 +55,7 @@ type Model struct {
 // NewModel makes the model. ctx ends the waiting for the feed.
 func NewModel(ctx context.Context, feed Feed, opt Options) Model {
 	m := Model{opt: opt, feed: feed, w: program.FirstW, h: program.FirstH, hist: opt.Trail, help: -1,
-		units: opt.Units, look: opt.Look % canvas.Looks, glyphs: canvas.GlyphsFor(opt.ASCII), live: session.Unknown(),
+		units: opt.Units, look: opt.Look % canvas.Looks, glyphs: canvas.GlyphsFor(opt.ASCII), live: monitor.Unknown(),
 		wait: newWaiter(ctx, feed, opt.FramesPerS)}
 	if m.hist == nil {
 		m.hist = NewTrail()

@@ -18,7 +18,6 @@ import (
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
-	"fillwright/internal/session"
 	"fillwright/internal/wording"
 )
 
@@ -183,7 +182,7 @@ func TestOldValuesAreMarked(t *testing.T) {
 // TestUnknownIsNeverANumber: nothing known gives dashes and no digits where
 // values would be, and never a verdict to put gas in.
 func TestUnknownIsNeverANumber(t *testing.T) {
-	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = session.Unknown() }), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
+	m := modelIn(until("nothing", 0, func(s *monitor.Snapshot) { *s = monitor.Unknown() }), newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 	text := m.picture().String()
 	for _, wrong := range []string{"NaN", "Inf", "nan", "-273", " 0.0"} {
 		must.Be(t, !strings.Contains(text, wrong), "shows %q:\n%s", wrong, text)

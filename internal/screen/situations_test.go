@@ -12,7 +12,6 @@ import (
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
-	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
@@ -243,7 +242,7 @@ func throughout(sit situation, change func(s *monitor.Snapshot)) situation {
 
 func situations() []situation {
 	out := []situation{
-		until("waiting", 0, func(s *monitor.Snapshot) { *s = session.Unknown() }),
+		until("waiting", 0, func(s *monitor.Snapshot) { *s = monitor.Unknown() }),
 		until("ready", 15, nil),
 		until("filling", 82, nil),
 		until("course", 50, slowingLater),
@@ -366,7 +365,7 @@ func venting(s *monitor.Snapshot) {
 // pressureLost is what monitor gives 3 s after the pressure was lost.
 func pressureLost(s *monitor.Snapshot) {
 	sensors, stations, now := s.Sensors, s.Stations, *s
-	*s = session.Unknown()
+	*s = monitor.Unknown()
 	s.Seq, s.TimeS, s.Phase, s.PhaseSince, s.TargetPa = now.Seq, now.TimeS, now.Phase, now.PhaseSince, now.TargetPa
 	s.BeadK, s.AmbientK, s.Link, s.Model, s.Events = now.BeadK, now.AmbientK, now.Link, now.Model, now.Events
 	s.Sensors, s.Stations = sensors, stations

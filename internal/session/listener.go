@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/monitor"
 	"fillwright/internal/wire"
 )
 
@@ -23,7 +24,7 @@ type Listener struct {
 // NewListener makes a Listener.
 func NewListener(step Stepper) *Listener {
 	l := &Listener{step: step, closed: make(chan struct{})}
-	first := Unknown().Advice
+	first := monitor.Unknown().Advice
 	l.advice.Store(&first)
 	return l
 }

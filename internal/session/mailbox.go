@@ -1,13 +1,9 @@
 package session
 
 import (
-	"math"
 	"sync"
 
-	"fillwright/internal/advise"
-	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
-	"fillwright/internal/wording"
 )
 
 // mailbox holds the newest Snapshot only. Whoever is slow misses Snapshots;
@@ -20,7 +16,7 @@ type mailbox struct {
 }
 
 func (m *mailbox) init() {
-	m.newest, m.notice = Unknown(), make(chan struct{}, 1)
+	m.newest, m.notice = monitor.Unknown(), make(chan struct{}, 1)
 }
 
 func (m *mailbox) latest() monitor.Snapshot {
@@ -40,22 +36,5 @@ func (m *mailbox) announce() {
 	select {
 	case m.notice <- struct{}{}:
 	default:
-	}
-}
-
-// Unknown is the Snapshot before the first input: no number in it is known.
-func Unknown() monitor.Snapshot {
-	nan := math.NaN()
-	return monitor.Snapshot{
-		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
-		Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
-		Advice: advise.Advice{Reason: wording.WaitingForLogger, RampPaS: nan, PeakK: nan, PeakBandK: nan,
-			PeakInS: nan, TargetInS: nan, WaitS: nan},
-		Outlook: advise.Outlook{CoastPeakK: nan, CoastPeakBandK: nan, CoastPeakInS: nan, ToLimitS: nan,
-			SettlePa: nan, HoldLimitS: nan, VentColdK: nan},
-		Leak:    leak.Unknown(),
-		Sides:   monitor.Sides{}.Unknown(),
-		Summary: monitor.NoSummary(),
-		Link:    monitor.Link{AgeS: nan, SampleHz: nan},
 	}
 }

@@ -33,7 +33,7 @@ func (c *partStepper) Step(f wire.Frame) monitor.Snapshot {
 	if f.Type == wire.TypeSample {
 		c.samples++
 	}
-	s := Unknown()
+	s := monitor.Unknown()
 	s.Seq, s.TimeS = uint64(c.n), float64(c.samples)
 	return s
 }

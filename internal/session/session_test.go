@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"fillwright/internal/logger"
+	"fillwright/internal/monitor"
 	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
@@ -213,7 +214,7 @@ func TestUnknownIsUnknown(t *testing.T) {
 			}
 		}
 	}
-	s := Unknown()
+	s := monitor.Unknown()
 	look("", reflect.ValueOf(s))
 	must.Be(t, s.Hottest == -1 && !s.Link.Up, "hottest %d, link up %v", s.Hottest, s.Link.Up)
 }
