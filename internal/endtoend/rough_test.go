@@ -85,7 +85,7 @@ func roughSummary(t *testing.T, name string, w way, all []score) {
 	var inside, refused, putOff, missed, crossed float64
 	least := 1.0
 	var bands, rms []float64
-	under70, under85 := 0, 0
+	under70, under85, low, falseA, needless := 0, 0, 0, 0, 0
 	for _, s := range all {
 		inside += s.inside / float64(len(all))
 		least = math.Min(least, s.inside)
@@ -95,6 +95,8 @@ func roughSummary(t *testing.T, name string, w way, all []score) {
 		if s.inside < 0.85 {
 			under85++
 		}
+		isLow, isFalse, isNeedless := s.falseAbort()
+		low, falseA, needless = low+count(isLow), falseA+count(isFalse), needless+count(isNeedless)
 		refused, putOff = refused+float64(s.refused), putOff+float64(s.putOff)
 		bands, rms = append(bands, s.bandK), append(rms, s.rmsK)
 		if !math.IsInf(s.crossS, 1) {
@@ -107,13 +109,13 @@ func roughSummary(t *testing.T, name string, w way, all []score) {
 	sort.Float64s(bands)
 	sort.Float64s(rms)
 	n := len(all)
-	t.Logf("%-12s %-16s inside %.0f %%, least %.0f %% (%d under 70, %d under 85) | RMS median %.2f worst %.2f K | band median %.2f K | refused %.0f, put off %.0f | missed %.0f of %.0f",
-		name, w, 100*inside, 100*least, under70, under85, rms[n/2], rms[n-1], bands[n/2], refused, putOff, missed, crossed)
+	t.Logf("%-12s %-16s inside %.0f %%, least %.0f %% (%d under 70, %d under 85) | RMS median %.2f worst %.2f K | band median %.2f K | refused %.0f, put off %.0f | missed %.0f of %.0f, false %d of %d",
+		name, w, 100*inside, 100*least, under70, under85, rms[n/2], rms[n-1], bands[n/2], refused, putOff, missed, crossed, falseA, low)
 	if refused > 0 {
 		t.Errorf("%s, %s: %.0f correct readings were refused", name, w, refused)
 	}
-	if missed > 0 {
-		t.Errorf("%s, %s: %.0f of %.0f aborts were missed", name, w, missed, crossed)
+	if missed > 0 || needless > 0 {
+		t.Errorf("%s, %s: %.0f of %.0f aborts were missed, %d raised beyond doubt", name, w, missed, crossed, needless)
 	}
 	if goal := roughGoals[w]; n >= 40 && (inside < goal.inside || least < goal.least || bands[n/2] > goal.bandK) {
 		t.Errorf("%s, %s: the goals are %.0f %% inside, none under %.0f %%, band %.1f K", name, w, 100*goal.inside, 100*goal.least, goal.bandK)
