@@ -95,9 +95,7 @@ func TestEachItem(t *testing.T) {
 		for _, item := range List(f) {
 			switch {
 			case item.Name != c.item:
-				if item.State != Yes {
-					t.Errorf("%s spoiled: %s is %d, %q", c.item, item.Name, item.State, item.Why)
-				}
+				must.Be(t, item.State == Yes, "%s spoiled: %s is %d, %q", c.item, item.Name, item.State, item.Why)
 			case item.State != c.state || !strings.Contains(item.Why.String(), c.why):
 				t.Errorf("%s is %d, %q; want %d, %q", item.Name, item.State, item.Why, c.state, c.why)
 			}

@@ -1,6 +1,9 @@
 package leak
 
-import "testing"
+import (
+	"fillwright/internal/must"
+	"testing"
+)
 
 // hold adds a point a second, from fromS on, of an inventory that loses lossKgS,
 // and gives how a second look ended.
@@ -42,7 +45,5 @@ func TestCalled(t *testing.T) {
 	}
 	l := &Leak{}
 	l.Look(0, 0)
-	if !l.Begin(10) || l.Begin(20) {
-		t.Error("a look that was cut short is to be told once")
-	}
+	must.Be(t, l.Begin(10) && !l.Begin(20), "a look that was cut short is to be told once")
 }

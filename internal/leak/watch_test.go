@@ -1,6 +1,7 @@
 package leak
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"math"
 	"math/rand/v2"
@@ -24,9 +25,7 @@ func TestLeakRateExact(t *testing.T) {
 	for _, lossKgS := range []float64{0, 1e-5, 5e-5, 1e-3} {
 		w := inventory(120, func(i int) float64 { return 0.48 - lossKgS*float64(i) })
 		v, ok := w.verdict()
-		if !ok || math.Abs(v.RateKgS-lossKgS) > 1e-12 || !(v.BandKgS > 0) {
-			t.Errorf("loss of %g kg/s: %+v, %v", lossKgS, v, ok)
-		}
+		must.Be(t, ok && math.Abs(v.RateKgS-lossKgS) <= 1e-12 && v.BandKgS > 0, "loss of %g kg/s: %+v, %v", lossKgS, v, ok)
 	}
 }
 

@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"math"
 	"testing"
@@ -21,9 +22,7 @@ func TestSlowData(t *testing.T) {
 			t.Errorf("every %g s: ramp %.2f bar/min, %s; want 12, filling", period, got.RampPaS/barPerMin, got.Phase)
 		}
 		got = s.run(math.Max(30, 5*period), 0)
-		if got.Phase != phase.Holding {
-			t.Errorf("every %g s after the fill: %s", period, got.Phase)
-		}
+		must.Be(t, got.Phase == phase.Holding, "every %g s after the fill: %s", period, got.Phase)
 		if math.Abs(got.GasK-s.state.GasK) > 3 {
 			t.Errorf("every %g s: gas %.1f K, true %.1f K", period, got.GasK, s.state.GasK)
 		}

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -18,9 +19,7 @@ func TestTimeNeverFalls(t *testing.T) {
 		r := rand.New(rand.NewPCG(seed, 3))
 		before := 0.0
 		s.see = func(now Snapshot) {
-			if now.TimeS < before {
-				t.Fatalf("seed %d: session time fell from %v to %v", seed, before, now.TimeS)
-			}
+			must.Need(t, now.TimeS >= before, "seed %d: session time fell from %v to %v", seed, before, now.TimeS)
 			before = now.TimeS
 		}
 		s.hello()

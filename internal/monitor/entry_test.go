@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -29,9 +30,7 @@ func TestSurfaceAccepted(t *testing.T) {
 	if st := got.Stations[0]; math.Abs(st.OuterK-want) > 2 || st.BandK >= before.Stations[0].BandK || math.Abs(st.SurfaceK-want) > 1e-3 || st.SurfaceS != got.TimeS {
 		t.Errorf("read %.2f K: %+v, before %+v", want, st, before.Stations[0])
 	}
-	if !got.Model.Fresh {
-		t.Error("the advice was not renewed at the reading")
-	}
+	must.Be(t, got.Model.Fresh, "the advice was not renewed at the reading")
 	if texts := eventsOf(&got, EventEntry); len(texts) != 1 || !strings.Contains(texts[0], "surface sun read") {
 		t.Errorf("events %q", texts)
 	}
@@ -67,15 +66,11 @@ func TestSurfaceImpossible(t *testing.T) {
 		}
 	}
 	got := s.last
-	if !present(&got, alarm.Unsettled) {
-		t.Error("no caution while a reading is not settled")
-	}
+	must.Be(t, present(&got, alarm.Unsettled), "no caution while a reading is not settled")
 	if want := onsetFarC + zeroCK - 500; math.Abs(got.MarginK-want) > 1e-9 {
 		t.Errorf("margin %.1f K, want %.1f from the hotter of reading and estimate", got.MarginK, want)
 	}
-	if got.Advice.Verdict.AsksForGas() {
-		t.Errorf("verdict %v with a reading of 227 °C that is not settled", got.Advice.Verdict)
-	}
+	must.Be(t, !got.Advice.Verdict.AsksForGas(), "verdict %v with a reading of 227 °C that is not settled", got.Advice.Verdict)
 	s.surface(0, before.Stations[0].OuterK) // read again
 	got = s.surface(1, before.Stations[1].OuterK)
 	if s.run(1, 0); present(&s.last, alarm.Unsettled) || s.last.MarginK < 0 {
@@ -125,9 +120,7 @@ func TestUndo(t *testing.T) {
 			if laterS > 0 {
 				with.run(laterS, 20*barPerMin)
 				without.run(laterS, 20*barPerMin)
-				if wallsOf(&with.last) == wallsOf(&without.last) {
-					t.Fatal("the reading had no effect")
-				}
+				must.Need(t, wallsOf(&with.last) != wallsOf(&without.last), "the reading had no effect")
 			}
 			with.surface(0, 900) // can't be; taken back first
 			with.entry(wire.Entry{Kind: wire.EntryUndo})

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -84,9 +85,7 @@ func TestChangedTableIsAnotherLogger(t *testing.T) {
 			h.sampleWith(n)
 			h.pad(h.rampPaS)
 		}
-		if !(blind <= 3.3) {
-			t.Errorf("%s: blind after %.2f s", name, blind)
-		}
+		must.Be(t, blind <= 3.3, "%s: blind after %.2f s", name, blind)
 		h.see = nil
 		h.entry(wire.Entry{Kind: wire.EntryAcknowledge})
 		for range 60 {
@@ -108,9 +107,7 @@ func TestChangedTableOnAnEmptyVessel(t *testing.T) {
 	h.hello()
 	h.samples(60)
 	h.helloOf(func(hello *wire.Hello) { hello.Board = 8 })
-	if find(&h.last, alarm.LoggerChanged) == nil {
-		t.Error("not said")
-	}
+	must.Be(t, find(&h.last, alarm.LoggerChanged) != nil, "not said")
 	h.samples(60)
 	if h.last.Link.AgeS > 0.2 || math.IsNaN(h.last.HottestK) || !h.m.trusted() {
 		t.Errorf("age %.2f s, wall %v", h.last.Link.AgeS, h.last.HottestK)

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wire"
@@ -51,9 +52,7 @@ func TestBlind(t *testing.T) {
 			t.Errorf("no %s: blind after %.2f s", c.what, got)
 		}
 		a := find(&s.last, alarm.Blind)
-		if a == nil || a.Level != alarm.LevelAbort || !strings.Contains(a.Cause.String(), c.what) {
-			t.Errorf("no %s: %+v", c.what, a)
-		}
+		must.Be(t, a != nil && a.Level == alarm.LevelAbort && strings.Contains(a.Cause.String(), c.what), "no %s: %+v", c.what, a)
 		if s.last.Advice.Verdict != advise.VerdictStop || s.last.Level != alarm.LevelAbort {
 			t.Errorf("no %s: verdict %s, level %s", c.what, s.last.Advice.Verdict, s.last.Level)
 		}
@@ -108,9 +107,7 @@ func TestSilenceElse(t *testing.T) {
 	t.Parallel()
 	for name, s := range map[string]*stand{"hold": held(t, onsetFarC, 30), "vented": vented(t, onsetFarC)} {
 		got := s.silence(250, 20_000)
-		if present(&got, alarm.Blind) {
-			t.Errorf("%s: blind", name)
-		}
+		must.Be(t, !present(&got, alarm.Blind), "%s: blind", name)
 		if !present(&got, alarm.DataStale) || got.Advice.Verdict != advise.VerdictUnknown || !(got.Advice.RampPaS == 0 || math.IsNaN(got.Advice.RampPaS)) {
 			t.Errorf("%s: stale %v, verdict %d, ramp %v", name, present(&got, alarm.DataStale), got.Advice.Verdict, got.Advice.RampPaS)
 		}
@@ -132,9 +129,7 @@ func TestNothingYet(t *testing.T) {
 			t.Errorf("before a reading: verdict %d, alarms %+v, hottest %d, phase %s", got.Advice.Verdict, got.Alarms, got.Hottest, got.Phase)
 		}
 		for _, v := range []float64{got.PressurePa, got.GasK, got.HottestK, got.BandK, got.MarginK, got.GasMassKg, got.Advice.RampPaS, got.Leak.RateKgS} {
-			if !math.IsNaN(v) && v != 0 {
-				t.Errorf("before a reading a number is known: %+v", got)
-			}
+			must.Be(t, math.IsNaN(v) || v == 0, "before a reading a number is known: %+v", got)
 		}
 	}
 }
@@ -235,9 +230,7 @@ func TestAbortOverrules(t *testing.T) {
 		s.fill(55*barPerMin, 40*testBar)
 		s.entry(wire.Entry{Kind: wire.EntryAcknowledge})
 		s.run(20, 0)
-		if stops == 0 || vents == 0 {
-			t.Errorf("onset %g °C: %d Snapshots say stop, %d vent", onsetC, stops, vents)
-		}
+		must.Be(t, stops != 0 && vents != 0, "onset %g °C: %d Snapshots say stop, %d vent", onsetC, stops, vents)
 	}
 }
 

@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/must"
 	"math"
 	"testing"
 )
@@ -41,9 +42,7 @@ func TestLeakOnHold(t *testing.T) {
 func TestLeakUnknownInFill(t *testing.T) {
 	t.Parallel()
 	s := held(t, onsetFarC, 90)
-	if math.IsNaN(s.last.Leak.RateKgS) {
-		t.Fatal("no rate after 90 s of hold")
-	}
+	must.Need(t, !math.IsNaN(s.last.Leak.RateKgS), "no rate after 90 s of hold")
 	s.run(10, 24*barPerMin)
 	if l := s.last.Leak; !math.IsNaN(l.RateKgS) || !math.IsNaN(l.BandKgS) || l.Significant {
 		t.Errorf("while filling: %+v", l)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
@@ -65,11 +66,7 @@ func TestNoiseAtTheMargin(t *testing.T) {
 	for _, off := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
 		margin, _, comes := noisyWall(t, warmC-far+marginOnK+off, bandK)
 		t.Logf("mean margin %.2f K, caution at %.1f K, readings ±%.1f K: raised %d times in 10 min", margin, marginOnK, 2*bandK, comes)
-		if comes > 1 {
-			t.Errorf("%+.2f K from the threshold: raised %d times", off, comes)
-		}
-		if math.Abs(margin-marginOnK-off) > 0.2 {
-			t.Errorf("the wall stood %.2f K from the threshold, not %.2f", margin-marginOnK, off)
-		}
+		must.Be(t, comes <= 1, "%+.2f K from the threshold: raised %d times", off, comes)
+		must.Be(t, math.Abs(margin-marginOnK-off) <= 0.2, "the wall stood %.2f K from the threshold, not %.2f", margin-marginOnK, off)
 	}
 }

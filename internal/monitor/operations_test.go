@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/recording"
 	"fillwright/internal/wire"
@@ -189,7 +190,5 @@ func TestOperations(t *testing.T) {
 			h.operate()
 		}
 	}
-	if asked < sequences*20 {
-		t.Errorf("gas was asked for at only %d inputs: the sequences prove nothing", asked)
-	}
+	must.Be(t, asked >= sequences*20, "gas was asked for at only %d inputs: the sequences prove nothing", asked)
 }

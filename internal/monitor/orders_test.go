@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -81,9 +82,7 @@ func TestSecondLook(t *testing.T) {
 		t.Errorf("a second look at a tight vessel: %s, %v", tight.last.Advice.Reason, eventsOf(&tight.last, EventEntry))
 	}
 	tight.run(60, 0)
-	if present(&tight.last, alarm.Leak) {
-		t.Error("what was looked at before calls the leak again")
-	}
+	must.Be(t, !present(&tight.last, alarm.Leak), "what was looked at before calls the leak again")
 
 	hole := leaking(t)
 	hole.entry(look)
@@ -199,9 +198,7 @@ func TestBackWhenItIsEmpty(t *testing.T) {
 			t.Errorf("back at 0 bar: %s", s.last.Phase)
 		}
 		for _, a := range s.last.Alarms {
-			if a.Name == alarm.Blind && (a.Present() || a.Do != "" || seen) {
-				t.Errorf("the alarm of the time without data: %+v", a)
-			}
+			must.Be(t, a.Name != alarm.Blind || !a.Present() && a.Do == "" && !seen, "the alarm of the time without data: %+v", a)
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 )
 
@@ -54,9 +55,7 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 	s.hello()
 	s.run(10, 0)
 	for s.run(1, 60*barPerMin); !present(&s.last, alarm.WallOver); s.run(1, 60*barPerMin) {
-		if s.gaugePa() > 48e5 {
-			t.Fatal("the stand never got hot enough")
-		}
+		must.Need(t, s.gaugePa() <= 48e5, "the stand never got hot enough")
 	}
 	s.see = func(got Snapshot) {
 		if got.Phase > phase.Vented && got.Advice.Verdict != advise.VerdictVent {

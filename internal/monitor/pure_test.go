@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -79,9 +80,7 @@ func TestSnapshotsNeverChange(t *testing.T) {
 		for j := range f.Body {
 			f.Body[j] = 0xAA
 		}
-		if told(&got) != then[i] {
-			t.Fatalf("Snapshot %d holds memory of its frame", i)
-		}
+		must.Need(t, told(&got) == then[i], "Snapshot %d holds memory of its frame", i)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/checklist"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -36,9 +37,7 @@ func TestReadyList(t *testing.T) {
 	s := newStand(t, onsetFarC)
 	first := s.hello()
 	for _, i := range first.Ready {
-		if i.State == checklist.Yes && i.Name != "target" {
-			t.Errorf("before the first reading %s is ready: %q", i.Name, i.Why)
-		}
+		must.Be(t, i.State != checklist.Yes || i.Name == "target", "before the first reading %s is ready: %q", i.Name, i.Why)
 	}
 	s.run(10, 0)
 	wantItem(t, &s.last, "sensors", checklist.Yes, "all 3")
@@ -115,9 +114,7 @@ func TestReminders(t *testing.T) {
 	s := vented(t, onsetFarC)
 	s.entry(wire.Entry{Kind: wire.EntryRemind, Text: "re-wet", Value: 60})
 	s.run(55, 0)
-	if present(&s.last, "reminder") {
-		t.Fatal("due too early")
-	}
+	must.Need(t, !present(&s.last, "reminder"), "due too early")
 	for round := range 2 {
 		s.run(8, 0)
 		a := find(&s.last, "reminder")

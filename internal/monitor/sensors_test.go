@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 )
 
@@ -19,9 +20,7 @@ func TestWithoutPressureOnAHold(t *testing.T) {
 	s.dead[atPressure] = true
 	s.run(90, 0)
 	got := s.last
-	if got.Outlook.CoastPeakK == limit || math.IsNaN(got.Outlook.CoastPeakK) {
-		t.Errorf("the outlook stands still at %v", limit)
-	}
+	must.Be(t, got.Outlook.CoastPeakK != limit && !math.IsNaN(got.Outlook.CoastPeakK), "the outlook stands still at %v", limit)
 	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.2) || math.IsNaN(got.HottestK) {
 		t.Errorf("gas %.2f K, true %.2f, band %.2f; hottest %.1f", got.GasK, s.state.GasK, got.GasBandK, got.HottestK)
 	}
@@ -50,22 +49,16 @@ func TestWithoutPressureInAFill(t *testing.T) {
 	s.hello()
 	s.run(10, 0)
 	for s.run(1, 60*barPerMin); !present(&s.last, alarm.VentAdvised); s.run(1, 60*barPerMin) {
-		if s.gaugePa() > 48e5 {
-			t.Fatal("the stand never got hot enough")
-		}
+		must.Need(t, s.gaugePa() <= 48e5, "the stand never got hot enough")
 	}
 	s.dead[atPressure] = true
 	s.run(1.4, 10*barPerMin)
 	got := s.last
 	for what, x := range map[string]float64{"margin": got.MarginK, "hottest": got.HottestK, "gas": got.GasK, "mass": got.GasMassKg, "ramp": got.RampPaS,
 		"coast": got.Outlook.CoastPeakK, "limit": got.Outlook.ToLimitS, "inner": got.Stations[0].InnerK, "advised": got.Advice.RampPaS} {
-		if !math.IsNaN(x) && !(what == "advised" && x == 0) {
-			t.Errorf("%s is still %v", what, x)
-		}
+		must.Be(t, math.IsNaN(x) || what == "advised" && x == 0, "%s is still %v", what, x)
 	}
-	if math.IsNaN(got.Stations[0].SensorK) {
-		t.Error("the sensor on the skin was withdrawn too")
-	}
+	must.Be(t, !math.IsNaN(got.Stations[0].SensorK), "the sensor on the skin was withdrawn too")
 	s.run(4, 10*barPerMin)
 	if !present(&s.last, alarm.Blind) || !present(&s.last, alarm.VentAdvised) {
 		t.Errorf("alarms %+v", s.last.Alarms)
@@ -97,17 +90,13 @@ func TestDoubtIsTold(t *testing.T) {
 	s.run(60, 0)
 	s.see = func(got Snapshot) {
 		for _, r := range got.Sensors {
-			if r.Doubt == probe.HealthNoisy && math.IsNaN(r.Value) {
-				t.Fatal("a doubted value was taken away")
-			}
+			must.Need(t, r.Doubt != probe.HealthNoisy || !math.IsNaN(r.Value), "a doubted value was taken away")
 		}
 	}
 	s.sigmaK = 2.5
 	s.run(20, 0)
 	a := find(&s.last, alarm.SensorIll)
-	if a == nil || !strings.Contains(a.Cause.String(), probe.HealthNoisy.String()) {
-		t.Errorf("sensor-ill is %+v", a)
-	}
+	must.Be(t, a != nil && strings.Contains(a.Cause.String(), probe.HealthNoisy.String()), "sensor-ill is %+v", a)
 }
 
 // The log says which offsets are taken off, or that none is for this logger.

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/bend"
+	"fillwright/internal/must"
 )
 
 // pliesProfile is the stand's wall laid up as pairs alone, which are as stiff
@@ -69,12 +70,8 @@ func TestSideSoft(t *testing.T) {
 		t.Errorf("not knowing cleared it: %+v", m.snap.Sides)
 	}
 	s.warmSide(430, 380, 1)
-	if look(false, 10) {
-		t.Error("it stays without pressure")
-	}
-	if !look(true, 3) {
-		t.Error("it does not come again")
-	}
+	must.Be(t, !look(false, 10), "it stays without pressure")
+	must.Be(t, look(true, 3), "it does not come again")
 	s.warmSide(390, 380, 1)
 	if look(true, 10) {
 		t.Errorf("it stays at a ratio of %.2f", m.snap.Sides.Ratio)
@@ -111,9 +108,7 @@ func TestSidesInAFill(t *testing.T) {
 	s := sunny(t, onsetFarC, pliesProfile)
 	s.run(40, 20*barPerMin)
 	got := s.last.Sides
-	if !got.Known || !(got.Ratio > 0.3 && got.Ratio <= 1) || got.Warm.Name == "" || got.Cool.Name == got.Warm.Name {
-		t.Fatalf("%+v", got)
-	}
+	must.Need(t, got.Known && got.Ratio > 0.3 && got.Ratio <= 1 && got.Warm.Name != "" && got.Cool.Name != got.Warm.Name, "%+v", got)
 	if f := got.Bow.SagM; !(f.Low <= f.Value && f.Value <= f.High) {
 		t.Errorf("%+v", f)
 	}

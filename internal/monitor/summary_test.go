@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -15,9 +16,7 @@ import (
 func TestSummary(t *testing.T) {
 	t.Parallel()
 	s := vented(t, onsetFarC)
-	if s.last.Summary.Begun {
-		t.Fatal("a fill is under way in a vented vessel")
-	}
+	must.Need(t, !s.last.Summary.Begun, "a fill is under way in a vented vessel")
 	var pMost, hotMost, marginLeast, raised = 0.0, 0.0, math.Inf(1), map[string]bool{}
 	s.see = func(got Snapshot) {
 		pMost, hotMost = math.Max(pMost, got.PressurePa), math.Max(hotMost, got.HottestK)
@@ -49,9 +48,7 @@ func TestSummary(t *testing.T) {
 	if got.Advisories+got.Cautions+got.Aborts < len(raised) || !raised[alarm.TargetReached] {
 		t.Errorf("%d, %d and %d alarms; raised were %v", got.Advisories, got.Cautions, got.Aborts, raised)
 	}
-	if got.LeakSeen || math.IsNaN(got.Leak.RateKgS) {
-		t.Errorf("leak after a tight hold of 90 s: %+v", got.Leak)
-	}
+	must.Be(t, !got.LeakSeen && !math.IsNaN(got.Leak.RateKgS), "leak after a tight hold of 90 s: %+v", got.Leak)
 	last := eventsOf(&s.last, EventPhase)
 	if text := last[len(last)-1] + last[len(last)-2]; !strings.Contains(text, "fill over after") || !strings.Contains(text, "no leak seen") {
 		t.Errorf("the record says %q", text)
@@ -90,9 +87,7 @@ func TestNoiseAtAThreshold(t *testing.T) {
 	for _, off := range []float64{-0.05e5, 0, 0.05e5} {
 		comes := noisy(t, nearShare*50*testBar+off, bandPa)
 		t.Logf("%+.2f bar from the threshold, noise ±%.2f bar: raised %d times in 10 min", off/1e5, 2*bandPa/1e5, comes)
-		if comes > 1 {
-			t.Errorf("%+.2f bar: raised %d times", off/1e5, comes)
-		}
+		must.Be(t, comes <= 1, "%+.2f bar: raised %d times", off/1e5, comes)
 	}
 }
 
@@ -127,15 +122,11 @@ func TestPulledCable(t *testing.T) {
 					raised = append(raised, a.Name)
 				}
 			}
-			if len(raised) > 1 && got.Link.AgeS < 3 {
-				t.Errorf("%s, %.2f s after the pull: %v", c.name, got.Link.AgeS, raised)
-			}
+			must.Be(t, len(raised) <= 1 || got.Link.AgeS >= 3, "%s, %.2f s after the pull: %v", c.name, got.Link.AgeS, raised)
 		}
 		s.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkDown, Text: "cable pulled"}))
 		s.silence(250, 120_000)
 		t.Logf("%s: %d alarms in 2 min: %v", c.name, len(raised), raised)
-		if strings.Join(raised, " ") != strings.Join(c.want, " ") {
-			t.Errorf("%s: raised %v, want %v", c.name, raised, c.want)
-		}
+		must.Be(t, strings.Join(raised, " ") == strings.Join(c.want, " "), "%s: raised %v, want %v", c.name, raised, c.want)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 )
 
@@ -47,9 +48,7 @@ func TestZeroWithinItsUncertainty(t *testing.T) {
 	}
 	for _, offPa := range []float64{-bandPa, 0, bandPa} {
 		known, doubted := advised(offPa, 0), advised(offPa, bandPa)
-		if !(known > 0 && known < rampFree) {
-			t.Fatalf("advised %.1f bar/min with a known zero: the wall does not limit it", known/barPerMin)
-		}
+		must.Need(t, known > 0 && known < rampFree, "advised %.1f bar/min with a known zero: the wall does not limit it", known/barPerMin)
 		t.Logf("%+.2f bar off: advised %.1f bar/min, %.1f with the zero known to %.2f bar", offPa/1e5, known/barPerMin, doubted/barPerMin, bandPa/1e5)
 		if doubted > known {
 			t.Errorf("%+.2f bar off: advised %.1f bar/min with the zero in doubt, %.1f without", offPa/1e5, doubted/barPerMin, known/barPerMin)
@@ -81,9 +80,7 @@ func TestZeroAtTheLimits(t *testing.T) {
 				t.Errorf("%s at %.2f bar, %.2f bar sooner; the zero is unsure by %.2f bar", name, pa/1e5, sooner/1e5, bandPa/1e5)
 			}
 		}
-		if len(at) != 3 {
-			t.Errorf("alarms at %v", at)
-		}
+		must.Be(t, len(at) == 3, "alarms at %v", at)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 
@@ -40,9 +41,7 @@ func TestHandbookFilm(t *testing.T) {
 // Handbook is a complete model with wide scatter that no fill stands behind.
 func TestHandbook(t *testing.T) {
 	l := Handbook()
-	if !l.IsHandbook() || l.Variant.Cells != thermal.CellsLayered || l.DiscrepancyK < 0.5 {
-		t.Errorf("handbook: %+v", l)
-	}
+	must.Be(t, l.IsHandbook() && l.Variant.Cells == thermal.CellsLayered && l.DiscrepancyK >= 0.5, "handbook: %+v", l)
 	for i := range l.Params {
 		if sigma := math.Sqrt(l.Cov[i][i]); !(sigma > 0) {
 			t.Errorf("%s is taken as known exactly", thermal.ParKey(i))
@@ -86,9 +85,7 @@ func TestLearnedOutside(t *testing.T) {
 		{nan, 1, nan, r.AmbientMostK + 13, "hotter day than the fills behind the model", 0.5},
 	} {
 		why, factor := l.Outside(c.ramp, c.density, c.gas, c.ambient)
-		if why != c.why || !(math.Abs(factor-1-outsideMost*c.share) < 1e-9) {
-			t.Errorf("%+v: %q, %g", c, why, factor)
-		}
+		must.Be(t, why == c.why && math.Abs(factor-1-outsideMost*c.share) < 1e-9, "%+v: %q, %g", c, why, factor)
 	}
 }
 
@@ -96,9 +93,7 @@ func TestLearnedOutside(t *testing.T) {
 func TestRungs(t *testing.T) {
 	for _, r := range Variants() {
 		got, ok := VariantNamed(r.Name)
-		if !ok || got != r {
-			t.Errorf("%s not found by name", r.Name)
-		}
+		must.Be(t, ok && got == r, "%s not found by name", r.Name)
 		for _, i := range []int{thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet} {
 			mean, sigma := r.Prior(i)
 			if r.Zero[i] && (mean != 0 || sigma != 0) || r.Zero[i] == r.Free[i] {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wrongfile"
@@ -30,10 +31,7 @@ func withLine(t *testing.T, text, key, value string) string {
 // the file, its very line, and what is possible. The first four took every
 // warning from the program, or gave a verdict without a margin.
 func TestModelLimits(t *testing.T) {
-	data, err := learnedExample().Format()
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(learnedExample().Format())(t)
 	good := string(data)
 	for key, values := range map[string][]string{
 		"gas_probe_bias_k":         {"15.0", "-6.0", "nan"},
@@ -77,9 +75,7 @@ func TestModelLimits(t *testing.T) {
 				continue
 			}
 			for _, part := range []string{"plover-model.toml: ", fmt.Sprintf("line %d: ", line), key, "fillwright learn"} {
-				if !strings.Contains(err.Error(), part) {
-					t.Errorf("%s = %s: error %q does not say %q", key, value, err, part)
-				}
+				must.Be(t, strings.Contains(err.Error(), part), "%s = %s: error %q does not say %q", key, value, err, part)
 			}
 		}
 	}
@@ -97,11 +93,8 @@ func TestCovarianceNotPositive(t *testing.T) {
 			}
 		}
 	}
-	data, err := l.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err = ParseLearned("m.toml", data); err == nil || !strings.Contains(err.Error(), "positive definite") || !strings.Contains(err.Error(), "line ") {
+	data := must.Get(l.Format())(t)
+	if _, err := ParseLearned("m.toml", data); err == nil || !strings.Contains(err.Error(), "positive definite") || !strings.Contains(err.Error(), "line ") {
 		t.Errorf("got %v", err)
 	}
 }

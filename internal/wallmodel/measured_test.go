@@ -34,9 +34,7 @@ func measuredFill(t *testing.T, name string) *experiment {
 			}
 		}
 	}
-	if len(e.history) == 0 {
-		t.Fatalf("%s is not among the measured fills", name)
-	}
+	must.Need(t, len(e.history) != 0, "%s is not among the measured fills", name)
 	return e
 }
 
@@ -44,9 +42,7 @@ func measuredFill(t *testing.T, name string) *experiment {
 func (e *experiment) get(t *testing.T, key string) float64 {
 	t.Helper()
 	v, ok := e.constant[key]
-	if !ok {
-		t.Fatalf("the experiment has no %s", key)
-	}
+	must.Need(t, ok, "the experiment has no %s", key)
 	return v
 }
 

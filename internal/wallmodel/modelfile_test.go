@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wrongfile"
 )
@@ -38,14 +39,9 @@ func TestModelRoundTrip(t *testing.T) {
 			}
 			l.Cov[i][i] = sigma * sigma
 		}
-		data, err := l.Format()
-		if err != nil {
-			t.Fatal(err)
-		}
+		data := must.Get(l.Format())(t)
 		got, err := ParseLearned("model.toml", data)
-		if err != nil {
-			t.Fatalf("%s: %v", variant.Name, err)
-		}
+		must.Need(t, err == nil, "%s: %v", variant.Name, err)
 		if d := cmp.Diff(l, got, cmpopts.EquateApprox(1e-12, 1e-12)); d != "" {
 			t.Errorf("%s (-written +read):\n%s", variant.Name, d)
 		}
@@ -55,10 +51,7 @@ func TestModelRoundTrip(t *testing.T) {
 // Each damage to a model file is refused: the error names the file, what was
 // wrong and what to type next.
 func TestModelRefused(t *testing.T) {
-	data, err := learnedExample().Format()
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(learnedExample().Format())(t)
 	good := string(data)
 	line := func(key string) string {
 		for _, l := range strings.Split(good, "\n") {
@@ -114,26 +107,19 @@ func TestModelRefused(t *testing.T) {
 			continue
 		}
 		for _, part := range []string{"plover-model.toml", c.want, "fillwright learn"} {
-			if !strings.Contains(err.Error(), part) {
-				t.Errorf("%s: error %q does not say %q", name, err, part)
-			}
+			must.Be(t, strings.Contains(err.Error(), part), "%s: error %q does not say %q", name, err, part)
 		}
 	}
 }
 
 // No bytes whatever make the reader panic.
 func FuzzParseLearned(f *testing.F) {
-	data, err := learnedExample().Format()
-	if err != nil {
-		f.Fatal(err)
-	}
+	data := must.Get(learnedExample().Format())(f)
 	f.Add(data)
 	f.Add([]byte("version = 1\nrung = 'lag'\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := ParseLearned("x", data)
-		if (l == nil) == (err == nil) {
-			t.Errorf("model %v with error %v", l, err)
-		}
+		must.Be(t, (l == nil) != (err == nil), "model %v with error %v", l, err)
 	})
 }
 
@@ -169,22 +155,13 @@ func TestParRoundTrip(t *testing.T) {
 func TestInletInFile(t *testing.T) {
 	l := learnedExample()
 	l.Inlet = thermal.InletThrottled
-	data, err := l.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(l.Format())(t)
 	got, err := ParseLearned("model.toml", data)
-	if err != nil || got.Inlet != thermal.InletThrottled {
-		t.Errorf("read back %v, %v", got, err)
-	}
+	must.Be(t, err == nil && got.Inlet == thermal.InletThrottled, "read back %v, %v", got, err)
 	line := "inflow_base = 'throttled'"
-	if !strings.Contains(string(data), line) {
-		t.Fatalf("no line %q in\n%s", line, data)
-	}
+	must.Need(t, strings.Contains(string(data), line), "no line %q in\n%s", line, data)
 	got, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), line, "", 1)))
-	if err != nil || got.Inlet != thermal.InletAmbient {
-		t.Errorf("without a base: %v, %v", got, err)
-	}
+	must.Be(t, err == nil && got.Inlet == thermal.InletAmbient, "without a base: %v, %v", got, err)
 	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
 	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
 		t.Errorf("an unknown base: %v", err)

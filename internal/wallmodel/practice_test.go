@@ -42,9 +42,7 @@ func TestCommonPractice(t *testing.T) {
 		value, sigma, _ := b.at(c.q, extreme(c.q, c.sign))
 		band := 2 * math.Hypot(sigma, b.modelK)
 		t.Logf("%s: %.0f ± %.0f °C, practice %.0f °C", c.name, value-273.15, band, c.practice-273.15)
-		if !(math.Abs(value-c.practice) <= band && band < 40) {
-			t.Errorf("%s: %.1f ± %.1f K, practice %.1f K", c.name, value, band, c.practice)
-		}
+		must.Be(t, math.Abs(value-c.practice) <= band && band < 40, "%s: %.1f ± %.1f K, practice %.1f K", c.name, value, band, c.practice)
 	}
 
 	// Ten minutes of sun: the band of the outside after what the wall follows.
@@ -67,8 +65,6 @@ func TestCommonPractice(t *testing.T) {
 		lit, shade, band := sun(c.absorptance)
 		t.Logf("paint of %.2f in the sun: %.0f ± %.0f °C, shaded side %.0f °C, practice %.0f °C", c.absorptance, lit-273.15, band, shade-273.15, c.practiceC)
 		must.Near(t, "sunny side", lit-273.15, c.practiceC, band)
-		if c.absorptance > 0.5 && !(lit-shade >= 10) {
-			t.Errorf("the shaded side is only %.1f K colder", lit-shade)
-		}
+		must.Be(t, c.absorptance <= 0.5 || lit-shade >= 10, "the shaded side is only %.1f K colder", lit-shade)
 	}
 }

@@ -61,9 +61,7 @@ func TestPriorFor(t *testing.T) {
 	v := testProfile()
 	v.Stations = []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", OffSunDeg: 180, AreaFraction: 0.5}}
 	mean, sigma := PriorFor(v, r, thermal.ParSunShare)
-	if mean != 0.5 || !(mean-2*sigma < 1/math.Pi) {
-		t.Errorf("a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
-	}
+	must.Be(t, mean == 0.5 && mean-2*sigma < 1/math.Pi, "a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
 	v.Length = 5 * v.InnerDiameter
 	if mean, sigma := PriorFor(v, r, thermal.ParFar); mean != 0 || sigma != 0 {
 		t.Errorf("a short vessel has a far end of %.3f ± %.3f", mean, sigma)

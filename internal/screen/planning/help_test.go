@@ -11,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/google/go-cmp/cmp"
 
+	"fillwright/internal/must"
 	"fillwright/internal/plan"
 	"fillwright/internal/vessel"
 )
@@ -29,14 +30,10 @@ func setupOf(t testing.TB, v *vessel.Profile, pairs ...string) plan.Setup {
 	d := plan.NewDay()
 	for i := 0; i < len(pairs); i += 2 {
 		f, _ := plan.FieldOf(pairs[i])
-		if err := f.Set(&d, pairs[i+1]); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Set(&d, pairs[i+1]))
 	}
 	s := plan.NewSetup(v, nil, d)
-	if err := s.Sound(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Sound())
 	return s
 }
 
@@ -114,17 +111,11 @@ func golden(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", filepath.FromSlash(name)+".golden")
 	if *update {
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll(filepath.Dir(file), 0o755))
+		must.Do(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatalf("%v (go test -update writes it)", err)
-	}
+	must.Need(t, err == nil, "%v (go test -update writes it)", err)
 	if diff := cmp.Diff(string(want), got); diff != "" {
 		t.Errorf("%s differs (-want +got; go test -update writes it anew):\n%s", file, diff)
 	}

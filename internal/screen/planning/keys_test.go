@@ -9,6 +9,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fillwright/internal/must"
 	"fillwright/internal/plan"
 )
 
@@ -17,17 +18,13 @@ import (
 func TestArrows(t *testing.T) {
 	m := NewModel(setup(t), Options{})
 	m = done(t, m, m.Init())
-	if m.stale || !m.full || m.answer.Verdict == plan.NoGo {
-		t.Fatalf("the first answer did not come: %+v", m.answer)
-	}
+	must.Need(t, !m.stale && m.full && m.answer.Verdict != plan.NoGo, "the first answer did not come: %+v", m.answer)
 	was := m.answer.RampPaS
 	m = press(t, m, key(tea.KeyDown), key(tea.KeyUp), key(tea.KeyRight), key(tea.KeyRight), key(tea.KeyRight))
 	if got := m.setup.Day.Air.Value; math.Abs(got-306.15) > 1e-9 {
 		t.Errorf("three steps from 30 °C are %.2f °C", got-273.15)
 	}
-	if !(m.answer.RampPaS < was) || m.stale || !m.full {
-		t.Errorf("3 °C hotter: %.0f Pa/s, before %.0f", m.answer.RampPaS, was)
-	}
+	must.Be(t, m.answer.RampPaS < was && !m.stale && m.full, "3 °C hotter: %.0f Pa/s, before %.0f", m.answer.RampPaS, was)
 }
 
 // TestOlderAnswersAreDropped proves that an answer that was overtaken never shows.
@@ -92,9 +89,7 @@ func TestTyping(t *testing.T) {
 		keys = append(keys, rune1(r))
 	}
 	m = press(t, m, append(keys, key(tea.KeyEnter))...)
-	if !m.typing || !strings.Contains(m.notice, "expected") {
-		t.Errorf("typing %v, notice %q", m.typing, m.notice)
-	}
+	must.Be(t, m.typing && strings.Contains(m.notice, "expected"), "typing %v, notice %q", m.typing, m.notice)
 	m = press(t, m, key(tea.KeyBackspace), rune1('C'), key(tea.KeyEnter))
 	if m.typing || math.Abs(m.setup.Day.Air.Value-298.15) > 1e-9 {
 		t.Errorf("air is %.2f °C, notice %q", m.setup.Day.Air.Value-273.15, m.notice)
@@ -105,9 +100,7 @@ func TestTyping(t *testing.T) {
 	// A day whose parts do not go together is not taken.
 	was := m.setup.Day.SunWM2
 	m = press(t, m, key(tea.KeyDown), key(tea.KeyEnter), rune1('c'), rune1('l'), rune1('e'), rune1('a'), rune1('r'), key(tea.KeyEnter))
-	if m.setup.Day.SunWM2 != was || !strings.Contains(m.notice, "needs a place") {
-		t.Errorf("notice %q", m.notice)
-	}
+	must.Be(t, m.setup.Day.SunWM2 == was && strings.Contains(m.notice, "needs a place"), "notice %q", m.notice)
 }
 
 // TestKeysDoNothingBad proves that no key ends the screen but those that quit, and
