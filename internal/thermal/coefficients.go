@@ -25,14 +25,14 @@ func (p *Params) coefficients() coefficients {
 
 // filmState is the part of the film coefficient that all stations share.
 type filmState struct {
-	lnNatural float64 // ln W/m²K at the reference difference
+	lnNatural float64 // ln W/m²K at a difference of 1 K
 	jet       float64 // W/m²K
 	lnDense   float64 // ln of density over the reference
 }
 
 func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
 	ln := math.Log(max(densityKgM3, 1e-3) / DensityRefKgM3)
-	s := filmState{lnNatural: c.lnFilm + c.density*ln, lnDense: ln}
+	s := filmState{lnNatural: c.lnFilm + c.density*ln - c.buoyancy*lnRefK, lnDense: ln}
 	if c.jet != 0 && inflowKgS > 0 {
 		s.jet = c.jet * math.Exp(jetExponent*math.Log(inflowKgS/InflowRefKgS))
 	}
@@ -45,7 +45,7 @@ func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
 func (c *coefficients) film(s filmState, diffK float64) float64 {
 	ln := s.lnNatural
 	if c.buoyancy != 0 {
-		ln += 0.5 * c.buoyancy * math.Log((diffK*diffK+buoyancyFloorK*buoyancyFloorK)/(BuoyancyRefK*BuoyancyRefK))
+		ln += 0.5 * c.buoyancy * math.Log(diffK*diffK+buoyancyFloorK*buoyancyFloorK)
 	}
 	return math.Exp(ln) + s.jet
 }
@@ -56,6 +56,8 @@ func (c *coefficients) beadS(s filmState) float64 {
 
 // The sunny side never is none of the surface, nor all of it.
 const sunShareLeast, sunShareMost = 0.05, 0.95
+
+var lnRefK = math.Log(BuoyancyRefK)
 
 // lnThin is where the gas is too thin for the bead's lag to grow further.
 var lnThin = math.Log(0.1 / DensityRefKgM3)

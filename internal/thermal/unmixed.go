@@ -70,14 +70,18 @@ func (t *step) stepFar(m *Model, s *State, c *coefficients, p1Pa, p2Pa float64) 
 	wallK := m.meanWallK(s, c) + s.FarK
 	still := filmState{lnNatural: t.film.lnNatural}
 	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * t.start.cvJKgK * heatRatio)
-	n := min(max(1, int(math.Abs(math.Log(p2Pa/p1Pa))/farStepLn)), farStepsMost)
+	ln := math.Log(p2Pa / p1Pa)
+	n := min(max(1, int(math.Abs(ln)/farStepLn)), farStepsMost)
 	dt, dp := g.dtS/float64(n), (p2Pa-p1Pa)/float64(n)
 	g.farK = 0
 	for i := range n {
 		from, part := p1Pa+float64(i)*dp, (float64(i)+0.5)/float64(n)
 		gasK := g.startK + part*(g.endK-g.startK)
 		cools := c.film(still, g.farEndK-wallK) * area / (t.start.kgM3 * (from + 0.5*dp) / p1Pa)
-		warms := (heatRatio - 1) / heatRatio * g.farEndK * math.Log((from+dp)/from) / dt
+		if n > 1 {
+			ln = math.Log((from + dp) / from)
+		}
+		warms := (heatRatio - 1) / heatRatio * g.farEndK * ln / dt
 		rate := cools + 1/c.mixS
 		settled := (cools*wallK + gasK/c.mixS + warms) / rate
 		start := g.farEndK

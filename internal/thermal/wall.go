@@ -30,10 +30,10 @@ type wallSolver struct {
 func newSlab(n int, areaHeat, thickness, conductivity, film, outside, outK, dtS float64) wallSolver {
 	s := wallSolver{n: n, heat: areaHeat / float64(n), inside: film, outside: outside, outK: outK, dtS: dtS}
 	if n > 1 {
-		cell := thickness / float64(n)
-		s.link = conductivity / cell
-		s.inside = 1 / (1/film + 0.5/s.link)
-		s.outside = 1 / (1/outside + 0.5/s.link)
+		s.link = conductivity * float64(n) / thickness
+		half := 2 * s.link
+		s.inside = film * half / (film + half)
+		s.outside = outside * half / (outside + half)
 	}
 	return s
 }
