@@ -181,6 +181,8 @@ func (a *Answer) judge(s *Setup, q *search, rampPaS float64) {
 		a.Verdict = GoSlower
 	case math.IsNaN(a.MarginK):
 		a.Verdict, a.Why = NoGo, "the wall can't be forecast from this"
+	case s.Day.WallSunK >= q.goalK || s.Day.WallShadeK >= q.goalK:
+		a.Verdict, a.Why = NoGo, "the wall that was read is past its limit already"
 	case sunAlone >= q.goalK:
 		a.Verdict, a.Why = NoGo, "the sun alone may take the wall past its limit"
 	default:
@@ -191,7 +193,7 @@ func (a *Answer) judge(s *Setup, q *search, rampPaS float64) {
 // judgeSupply takes back a go that the supply can't fill.
 func (a *Answer) judgeSupply() {
 	if u := &a.Supply; u.Known && !u.Enough && a.Verdict != NoGo {
-		a.Verdict, a.Why = NoGo, "the supply does not hold enough gas"
+		a.Verdict, a.Why = NoGo, "the supply does not hold enough gas: take a fuller or larger one"
 	}
 }
 

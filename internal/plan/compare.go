@@ -109,11 +109,12 @@ func without(on []string, key string) []string {
 // pairsOf is how many of the best remedies are tried in pairs.
 const pairsOf = 4
 
-// bestTwo are the two of the best remedies for today that gain most together.
+// bestTwo are the two of the best remedies for today that gain most together, at a
+// ramp that they are to make faster.
 func (s *Setup) bestTwo(c *Comparison, on []string) Effect {
 	var best []*Effect
 	for i := range c.Alone {
-		if e := &c.Alone[i]; e.Use() <= UseShort && !slices.Contains(on, e.Keys[0]) && len(best) < pairsOf {
+		if e := &c.Alone[i]; e.Use() <= UseShort && e.Keys[0] != slowerKey && !slices.Contains(on, e.Keys[0]) && len(best) < pairsOf {
 			best = append(best, e)
 		}
 	}

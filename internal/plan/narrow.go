@@ -13,7 +13,11 @@ import (
 type Narrowing struct {
 	Do           string
 	BandK, FromK float64
+	Fills        bool // by fills: nothing for a day that is a no-go
 }
+
+// mildFills are what a vessel is known from.
+const mildFills = "three mild fills to learn the vessel from"
 
 // readSun is what mostly narrows a plan in the sun.
 const readSun = "a contact reading on the sunny side just before"
@@ -33,7 +37,7 @@ func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 	var out []Narrowing
 	add := func(do string, b *thermal.Estimate) {
 		if k := band(b); k < from-narrowsLeastK {
-			out = append(out, Narrowing{do, k, from})
+			out = append(out, Narrowing{do, k, from, do == mildFills})
 		}
 	}
 	if math.IsNaN(s.Day.WallSunK) {
@@ -65,7 +69,7 @@ func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 			scale(b, t.par, t.sigma)
 		}
 		b.DiscrepancyK = taughtDiscrepancyK
-		add("three mild fills to learn the vessel from", b)
+		add(mildFills, b)
 	}
 	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(a.BandK, b.BandK) })
 	return out

@@ -88,7 +88,7 @@ func (s *Setup) Remedies() []Remedy {
 	}
 	if d.WrapKgM2 == 0 {
 		lasts := s.wrapLastsS()
-		list = append(list, Remedy{Key: "wet-wrap", Digit: '5', Name: fmt.Sprintf("wet wrap, %.0f min", lasts/60), Cost: "wetted last thing before the gas", LastsS: lasts,
+		list = append(list, Remedy{Key: "wet-wrap", Digit: '5', Name: fmt.Sprintf("wrap, dry in %.0f min", lasts/60), Cost: "wet paper round it, wetted last thing before the gas", LastsS: lasts,
 			change: func(s *Setup, _ *Course) { s.Day.WrapKgM2 = wrapKgM2; s.unread() }})
 	}
 	if room := waterShare * float64(s.Vessel.Volume); d.WaterM3 < room {

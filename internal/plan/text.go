@@ -20,12 +20,12 @@ type Line struct{ Name, Text string }
 func (a *Answer) Headline(u quantity.System) string {
 	switch a.Verdict {
 	case Go:
-		return "GO, at up to " + u.Ramp(a.RampPaS)
+		return "GO: at most " + u.Ramp(a.RampPaS)
 	case GoSlower:
 		if a.CourseAdvised() {
-			return "GO SLOWER than " + u.Ramp(a.RampPaS) + ", or by the course"
+			return "SLOWER: at most " + u.Ramp(a.RampPaS) + ", or by the steps below"
 		}
-		return "GO SLOWER than " + u.Ramp(a.RampPaS)
+		return "SLOWER: at most " + u.Ramp(a.RampPaS)
 	}
 	return "NO-GO: " + a.Why
 }
@@ -49,15 +49,18 @@ func (p *Plan) Lines(u quantity.System) []Line {
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
 		{"wall's peak", u.TemperatureNumber(a.Peak.K) + " ± " + u.DifferenceNumber(a.Peak.BandK) + ", up to " + u.Temperature(a.Peak.K+a.Peak.BandK) + ", after " + quantity.Clock(a.PeakInS) + " " + at},
 		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + u.Difference(a.OnsetK-a.GoalK) + " is the reserve"},
-		{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + "; gas up to " + u.Temperature(a.GasMostK)},
-		{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
-		{"may stand", a.StandText()},
-		{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)},
+	}
+	if a.Verdict != NoGo { // the rest of a fill that is not to be
+		out = append(out,
+			Line{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + " min; gas up to " + u.Temperature(a.GasMostK) + ", which is no limit"},
+			Line{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
+			Line{"may stand", a.StandText()},
+			Line{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)})
 	}
 	if t := a.supplyText(u); t != "" {
 		out = append(out, Line{"supply", t})
 	}
-	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (D Δp/4ρct)"})
+	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (first law, D Δp/4ρct)"})
 	if t := a.Tested.text(u); t != "" {
 		out = append(out, Line{"cold test", t})
 	}
@@ -118,7 +121,7 @@ func (a *Answer) supplyText(u quantity.System) string {
 		} else {
 			out += "NOT ENOUGH"
 		}
-		if !math.IsNaN(t.GasK) {
+		if t.Enough && !math.IsNaN(t.GasK) { // one that runs empty has no last gas to speak of
 			out += "; its gas falls to " + u.Temperature(t.GasK)
 		}
 	}
@@ -155,7 +158,7 @@ func Text(p *Plan, u quantity.System) string {
 		fmt.Fprintf(&b, "  %-16s %s\n", l.Name, l.Text)
 	}
 	if len(a.Course) > 1 {
-		fmt.Fprintf(&b, "\nFastest course, %s to the target, %.0f %% less than one ramp:\n", quantity.Clock(a.CourseInS), 100*a.CourseSaves)
+		fmt.Fprintf(&b, "\nOr in steps, %s to the target, %.0f %% less than at one ramp:\n", quantity.Clock(a.CourseInS), 100*a.CourseSaves)
 		for _, l := range a.Course {
 			fmt.Fprintf(&b, "  %s\n", l.Text(u))
 		}
@@ -223,7 +226,7 @@ func (a *Answer) roomText(u quantity.System) string {
 
 // Text is the comparison as a table, best first.
 func (c *Comparison) Text(u quantity.System) string {
-	rows := [][]string{{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "target in", "costs"}}
+	rows := [][]string{{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "full in, min", "costs"}}
 	for i := range c.Alone {
 		rows = append(rows, c.Alone[i].cells(u, ""))
 	}
@@ -243,8 +246,8 @@ func (e *Effect) cells(u quantity.System, before string) []string {
 	if !(e.RampPaS > 0) {
 		ramp, in = "no-go", quantity.Unknown
 	}
-	if e.Use() == UseUnknown {
-		gain, ramp = quantity.Unknown, quantity.Unknown
+	if use := e.Use(); use == UseUnknown || use == UseDries { // a number would look like leave
+		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
 	}
 	return []string{before + Told(e.Name, u), gain, ramp, in, e.CostText()}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 )
@@ -46,24 +47,30 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	wall, bound, gas := canvas.Unknown(n), canvas.Unknown(n), canvas.Unknown(n)
 	strip := make([]rune, n)
 	most := 0.0
+	onset, limit := m.units.TemperatureValue(m.answer.OnsetK), m.units.TemperatureValue(m.answer.GoalK)
 	for i := range n {
 		p := at(path, endS*float64(i)/float64(n-1))
 		wall[i], bound[i], gas[i] = m.units.TemperatureValue(p.HottestK), m.units.TemperatureValue(p.HottestK+p.BandK), m.units.TemperatureValue(p.GasK)
+		if p.HottestK+p.BandK > m.answer.GoalK-nearLimitK {
+			bound[i] = math.Max(bound[i], limit) // no row's rounding makes room where there is none
+		}
 		most = math.Max(most, p.PressurePa)
 	}
 	for i := range n {
 		share := at(path, endS*float64(i)/float64(n-1)).PressurePa / math.Max(most, 1)
 		strip[i] = steps[int(math.Round(math.Min(math.Max(share, 0), 1)*float64(len(steps)-1)))]
 	}
-	onset, limit := m.units.TemperatureValue(m.answer.OnsetK), m.units.TemperatureValue(m.answer.GoalK)
 	curves := []canvas.Curve{{Y: gas, Sign: s.gas}, canvas.Flat(limit, n, s.limit), canvas.Flat(onset, n, s.onset), {Y: bound, Sign: s.bound}, {Y: wall}}
 	if plot.Rows < 5 {
 		curves[0].Y = nil // the scale is for the wall alone
 	}
 	plot.Scale(curves, onset, limit)
 	legend := canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit())
-	if under == 1 {
-		legend = canvas.RowOf(canvas.Label, " AHEAD "+quantity.Clock(endS))
+	switch {
+	case m.answer.Verdict == plan.NoGo:
+		legend = canvas.RowOf(canvas.Caution, " NOT TO DO").Add(canvas.Label, " "+quantity.Clock(endS)+" min")
+	case under == 1:
+		legend = canvas.RowOf(canvas.Label, " AHEAD "+quantity.Clock(endS)+" min")
 	}
 	for _, item := range []string{s.wall + " wall", fmt.Sprintf("%s limit %.0f", s.limit, limit), fmt.Sprintf("%s softens %.0f", s.onset, onset), s.bound + " its band", s.gas + " gas"} {
 		if legend.Width()+2+canvas.Cells(item) > w {
@@ -103,6 +110,9 @@ func labelled(line string, value float64) string {
 	old, _, _ := strings.Cut(rest, " ")
 	return canvas.Right(fmt.Sprintf("%.0f", value), len(line)-len(rest)+len(old)) + rest[len(old):]
 }
+
+// nearLimitK is how near to its limit the wall's bound is drawn at it.
+const nearLimitK = 1.0
 
 // axisFrom is the height from which on the chart has a row for its times.
 const axisFrom = 8

@@ -16,7 +16,10 @@ func (m Model) facts(w int) []canvas.Row {
 	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
 	var out []canvas.Row
 	say := func(name, text string) {
-		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 16)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
+		for _, line := range canvas.Wrap(text, w-len(blankName), factLinesMost, m.g.More) {
+			out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 16)).Add(m.ink(canvas.Text), line).Cut(w, m.g.More))
+			name = ""
+		}
 	}
 	if m.seq == 0 && m.stale {
 		return nil
@@ -26,10 +29,9 @@ func (m Model) facts(w int) []canvas.Row {
 	}
 	lines := p.Lines(m.units)
 	if m.answer.CourseAdvised() {
-		lines = append(lines, plan.Line{Name: "fastest course", Text: fmt.Sprintf("%s, %.0f %% less: %s", quantity.Clock(m.answer.CourseInS), 100*m.answer.CourseSaves, m.courseText())})
+		lines = append(lines, plan.Line{Name: "or in steps", Text: fmt.Sprintf("%s: %s min instead of %s", m.courseText(), quantity.Clock(m.answer.CourseInS), quantity.Clock(m.answer.TargetInS))})
 	}
-	if len(m.answer.Narrow) > 0 {
-		n := m.answer.Narrow[0]
+	if n, ok := m.worthKnowing(); ok {
 		lines = append(lines, plan.Line{Name: "worth knowing", Text: n.Do + ": " + n.Text(m.units)})
 	}
 	first := factsFirst
@@ -44,7 +46,7 @@ func (m Model) facts(w int) []canvas.Row {
 }
 
 // factsFirst stand before all others.
-var factsFirst = []string{"wall before gas", "wall's peak", "fastest course", "may stand", "limit", "supply", "worth knowing"}
+var factsFirst = []string{"wall before gas", "wall's peak", "or in steps", "may stand", "limit", "supply", "worth knowing"}
 
 // rank is where a name stands among the first; the last where it does not.
 func rank(first []string, name string) int {
@@ -74,36 +76,60 @@ func (m Model) shortFacts(w int) []canvas.Row {
 	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
 	say("peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.TemperatureNumber(a.GoalK))
 	if a.CourseAdvised() {
-		name := "course"
+		name := "or steps"
 		for _, line := range canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, m.g.More) {
 			say(name, line)
 			name = ""
 		}
 	}
-	say("may stand", a.StandShort())
-	if len(a.Narrow) > 0 {
-		say("worth", a.Narrow[0].Do)
+	if a.Verdict != plan.NoGo {
+		say("may stand", a.StandShort())
 	}
-	say("settles", "to "+u.Pressure(a.SettlePa))
+	if n, ok := m.worthKnowing(); ok {
+		say("worth", n.Do)
+	}
+	if a.Verdict != plan.NoGo {
+		say("settles", "to "+u.Pressure(a.SettlePa))
+	}
 	return out
 }
 
-const shortName = 11 // cells of a fact's name
-
-// factsLeast is how many facts stand in every window: the course among them, where
-// it is advised.
-func (m Model) factsLeast(facts int, w int) int {
-	least := 3
-	if m.short() {
-		least++
-	}
-	if m.answer.CourseAdvised() {
-		least++
-		if w < wideFrom {
-			least += len(canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, "")) - 1
+// worthKnowing is what would narrow the answer most, if there is anything that may
+// be done on a day like this one.
+func (m Model) worthKnowing() (plan.Narrowing, bool) {
+	for _, n := range m.answer.Narrow {
+		if m.answer.Verdict != plan.NoGo || !n.Fills {
+			return n, true
 		}
 	}
-	return min(least, facts)
+	return plan.Narrowing{}, false
+}
+
+// blankName stands before what is left of a fact, and factLinesMost bounds it.
+const (
+	blankName     = "                 "
+	factLinesMost = 3
+)
+
+const shortName = 11 // cells of a fact's name
+
+// factsLeast is how many rows of facts stand in every window: wall, supply where it
+// runs out, the course where it is advised, and how long it may stand.
+func (m Model) factsLeast(facts []canvas.Row) int {
+	last := "may stand"
+	if m.answer.Verdict == plan.NoGo {
+		last = "peak"
+	}
+	ended := false
+	for i, r := range facts {
+		switch {
+		case strings.Contains(r[0].Text, last):
+			ended = true
+		case ended && r[0].Text != blankName:
+			return i
+		}
+	}
+	return len(facts)
 }
 
 func (m Model) courseText() string {

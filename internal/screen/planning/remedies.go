@@ -39,7 +39,7 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 	if len(m.on) > 0 {
 		title = strings.TrimSuffix(title, " remedies") + ", beside [x]"
 	}
-	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("target", clockCells)
+	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
 	if w >= costFrom {
 		head += "  costs"
 	}
@@ -61,16 +61,17 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 		if both.RampPaS > 0 {
 			ramp = "then at most " + m.units.Ramp(both.RampPaS)
 		}
-		row := canvas.RowOf(canvas.Label, " best two today: "+plan.Told(both.Name, m.units))
+		row := canvas.RowOf(canvas.Label, " best two: "+plan.Told(both.Name, m.units))
 		out = append(out, row.Add(m.worked(), ": +"+m.units.Difference(both.GainK)+", "+ramp).Cut(w, m.g.More))
 	}
 	return out[:min(len(out), max(rows, 0))]
 }
 
-// best are the first of the list; what is in place is always among them.
+// best are the first of the list; what is in place is always among them, and a
+// wrap that dries too soon, which somebody may have in hand.
 func (m Model) best(list []plan.Remedy, n int) []plan.Remedy {
 	for at := len(list) - 1; at >= 0 && len(list) > n; at-- {
-		if !slices.Contains(m.on, list[at].Key) {
+		if i := m.place(list[at].Key); !slices.Contains(m.on, list[at].Key) && !(i < len(m.table.Alone) && m.table.Alone[i].Use() == plan.UseDries) {
 			list = slices.Delete(list, at, at+1)
 		}
 	}
@@ -81,10 +82,10 @@ func (m Model) best(list []plan.Remedy, n int) []plan.Remedy {
 // best two have room.
 const (
 	remedyAt    = 7 // where the name begins
-	remedyCells = 25
-	gainCells   = 8
+	remedyCells = 27
+	gainCells   = 7
 	rampCells   = 9
-	clockCells  = 8
+	clockCells  = 7
 	costFrom    = remedyCells + gainCells + rampCells + clockCells + 24
 	bothFrom    = 90
 )
@@ -113,12 +114,12 @@ func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
 	switch {
 	case use == plan.UseUnknown && e.Needs != "" && !wide:
 		return row.Add(canvas.Label, canvas.Right("say "+e.Needs, numbers))
-	case use == plan.UseUnknown:
-		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
 	case use == plan.UseDries && !wide:
-		return row.Add(m.worked(), canvas.Right(gain, gainCells)).Add(canvas.Caution, canvas.Right("dry too soon", rampCells+clockCells))
+		return row.Add(canvas.Caution, canvas.Right("dry too soon", numbers))
+	case use == plan.UseUnknown, use == plan.UseDries: // a number would look like leave
+		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
 	case use == plan.UseLater && !wide:
-		return row.Add(m.worked(), canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells-2)).Add(canvas.Label, " not today")
+		return row.Add(m.worked(), canvas.Right(gain, gainCells)).Add(canvas.Label, canvas.Right("not today", rampCells+clockCells))
 	}
 	row = row.Add(m.worked(), canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
 	switch {

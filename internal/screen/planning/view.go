@@ -15,9 +15,9 @@ const (
 	inputsFrom   = 64 // of a window from which the inputs have room beside the answer
 	bigRows      = 3
 	inputsLeast  = 3 // rows of them under a narrow answer
-	chartLeast   = 5
+	chartLeast   = 7
 	chartMost    = 18
-	tableLeast   = 6 // rows of the remedies before there is a chart
+	tableLeast   = 5 // rows of the remedies before there is a chart
 	valueCells   = 12
 	factRowsMost = 12
 )
@@ -58,7 +58,8 @@ func (m Model) rows() []canvas.Row {
 		middle = m.helpRows()
 	case m.w < inputsFrom:
 		inputs := min(max(body/5, inputsLeast), 8, body)
-		middle = append(m.answerRows(m.w, body-inputs), m.inputRows(inputs)...)
+		middle = append(m.answerRows(m.w, body-inputs-1), canvas.RowOf(canvas.Label, fmt.Sprintf(" %d of %d entries; arrows for the others", inputs, len(m.fields))))
+		middle = append(middle, m.inputRows(inputs)...)
 	default:
 		left, right := m.inputRows(body), m.answerRows(m.w-inputCells-1, body)
 		for i := range body {
@@ -161,7 +162,7 @@ func (m Model) inputRows(rows int) []canvas.Row {
 func (m Model) answerRows(w, rows int) []canvas.Row {
 	out := append(m.verdict(w), m.reason(w))
 	facts := m.facts(w)
-	least := m.factsLeast(len(facts), w)
+	least := m.factsLeast(facts)
 	room := rows - len(out) - least
 	if room >= chartLeast+tableLeast {
 		room -= chartLeast
@@ -169,6 +170,9 @@ func (m Model) answerRows(w, rows int) []canvas.Row {
 	table := m.remedies(w, room)
 	room = rows - len(out) - len(table) - chartLeast
 	n := min(len(facts), max(least, min(room-chartLeast, factRowsMost)))
+	for n > least && n < len(facts) && facts[n][0].Text == blankName { // the rest of a fact that would be cut
+		n--
+	}
 	out = append(out, facts[:n]...)
 	if chart := min(rows-len(out)-len(table), chartMost); chart >= chartLeast {
 		out = append(out, m.chart(w, chart)...)
@@ -191,7 +195,7 @@ func (m Model) verdict(w int) []canvas.Row {
 	case plan.Go:
 		word, role = "GO", canvas.Strong
 	case plan.GoSlower:
-		word, role = "GO SLOWER", canvas.Caution
+		word, role = "SLOWER", canvas.Caution // a word that does not begin with leave
 	}
 	if m.trouble {
 		word, role = "NO-GO", canvas.Caution
@@ -218,24 +222,35 @@ func (m Model) reason(w int) canvas.Row {
 	if m.seq == 0 && m.stale {
 		return nil
 	}
-	with := "" // the answer is of no other day than one with them
+	only := "" // the answer is of no other day than one with them
 	if len(m.on) > 0 {
-		with = " with [x]"
+		only = "ONLY WITH [x]: "
 	}
 	r := canvas.RowOf(canvas.Text, " ")
-	switch a.Verdict {
-	case plan.Go:
-		r = r.Add(m.ink(canvas.Strong), "up to "+m.units.Ramp(a.RampPaS)+with)
-	case plan.GoSlower:
-		r = r.Add(m.ink(canvas.Strong), "than "+m.units.Ramp(a.RampPaS)+with)
-	default:
-		return r.Add(m.ink(canvas.Strong), a.Why+with).Cut(w, m.g.More)
+	if a.Verdict == plan.NoGo {
+		if only != "" {
+			only = "even with [x]: "
+		}
+		return r.Add(m.ink(canvas.Strong), only+a.Why).Cut(w, m.g.More)
 	}
+	r = r.Add(m.ink(canvas.Strong), only+"at most "+m.units.Ramp(a.RampPaS))
 	room := "; " + m.units.Difference(a.RoomK) + " to limit"
-	if target := "; target " + quantity.Clock(a.TargetInS); r.Width()+canvas.Cells(target+room) <= w {
+	if a.Verdict == plan.GoSlower { // as fast as the limit allows: there is none left
+		room = ""
+	}
+	if target := "; full in " + quantity.Clock(a.TargetInS) + " min"; r.Width()+canvas.Cells(target+room) <= w {
 		r = r.Add(m.ink(canvas.Text), target)
 	}
 	return r.Add(m.ink(canvas.Text), room).Cut(w, m.g.More)
+}
+
+// summary is verdict and reason in one row, beside the help.
+func (m Model) summary() canvas.Row {
+	if m.seq == 0 && m.stale {
+		return nil
+	}
+	word := map[plan.Verdict]string{plan.NoGo: " NO-GO:", plan.Go: " GO:", plan.GoSlower: " SLOWER:"}[m.answer.Verdict]
+	return append(canvas.RowOf(m.ink(canvas.Strong), word), m.reason(m.w-canvas.Cells(word))...)
 }
 
 // question is what is typed, or the newest notice.
@@ -266,14 +281,14 @@ func (m Model) keyRow() canvas.Row {
 }
 
 func (m Model) helpRows() []canvas.Row {
-	var out []canvas.Row
+	out := []canvas.Row{m.summary()}
 	for _, b := range bindings {
 		out = append(out, canvas.RowOf(canvas.Strong, "  "+canvas.Left(b.key, 8)).Add(canvas.Text, b.long))
 	}
 	f := m.fields[m.at]
 	for _, text := range []string{
 		f.Name + ": " + f.About + ", such as " + f.Example,
-		"gain: what a remedy adds to the margin at that ramp. Dry too soon: the wrap dries in the fill, when nobody may wet it.",
+		"gain: what a remedy adds to the margin at that ramp, beside those marked [x]; what stands above is for a day with them in place. A wrap's minutes are those until it is dry: too soon, when it dries in the fill and nobody may wet it.",
 		"A go: the wall's peak with its band, two sigma, stays under the limit, in what the plan knows: heat. It does not say that the vessel is sound. Stand well back, behind a barrier; the range safety officer decides.",
 	} {
 		for _, line := range canvas.Wrap(text, max(m.w-4, 10), 6, m.g.More) {
