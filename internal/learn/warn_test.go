@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/must"
 	"fillwright/internal/thermal"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
 )
 
@@ -121,4 +122,26 @@ func TestRangeFinite(t *testing.T) {
 	fills[2].AmbientK = nil // the first gas temperatures stand in
 	check(mustLearn(t, v, fills, "lag"), 286, 296)
 	check(mustLearn(t, v, fills[1:2], "lag"), 291, 291)
+}
+
+// A long vessel whose far end was read in no fill is told to be so; one that a jet
+// stirs whole, and one with a station there, are not.
+func TestWarnFarEnd(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		change func(p *vessel.Profile)
+		warned bool
+	}{
+		{"long", func(*vessel.Profile) {}, true},
+		{"short", func(p *vessel.Profile) { p.Length = 6 * p.InnerDiameter }, false},
+		{"long, read there", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, false},
+	} {
+		p := vessel.Invented()
+		c.change(p)
+		var r Result
+		r.warnFarEnd(p)
+		if got := len(r.Warnings) > 0; got != c.warned {
+			t.Errorf("%s: warned %v, want %v: %q", c.what, got, c.warned, r.Warnings)
+		}
+	}
 }
