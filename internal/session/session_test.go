@@ -200,7 +200,8 @@ func TestTroublesAreLimited(t *testing.T) {
 
 // Before the first input no number is shown as known.
 func TestUnknownIsUnknown(t *testing.T) {
-	known := map[string]bool{"TimeS": true, "PhaseSince": true}
+	known := map[string]bool{"TimeS": true, "PhaseSince": true,
+		"Advice.Then.RampPaS": true, "Advice.Then.FromPa": true} // 0: no change of ramp
 	var look func(path string, v reflect.Value)
 	look = func(path string, v reflect.Value) {
 		switch v.Kind() {
