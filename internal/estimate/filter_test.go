@@ -192,7 +192,7 @@ func TestBeadDead(t *testing.T) {
 		for j := 0; j < 75; j++ {
 			w.step(40e3, silent)
 		}
-		if band := w.o.GasBandK(); !(band > 0.95*last) || !(band > 1.1*alive) {
+		if band := w.o.GasBandK(); !(band > 0.97*last) || !(band > 1.1*alive) {
 			t.Errorf("band %.2f K after another 15 s without the bead, %.2f K before", band, last)
 		} else {
 			last = band
