@@ -38,6 +38,7 @@ func (m *mean) close() float64 {
 type Sample struct {
 	PressurePa      float64 // gauge
 	BeadK, AmbientK float64
+	SecondK         float64 // of a second gas probe
 	SupplyPa        float64 // gauge
 	SupplyK         float64
 	SkinK           [thermal.PlacesMost]float64
@@ -46,7 +47,7 @@ type Sample struct {
 // Unread is a Sample of which nothing is known.
 func Unread() Sample {
 	nan := math.NaN()
-	s := Sample{PressurePa: nan, BeadK: nan, AmbientK: nan, SupplyPa: nan, SupplyK: nan}
+	s := Sample{PressurePa: nan, BeadK: nan, SecondK: nan, AmbientK: nan, SupplyPa: nan, SupplyK: nan}
 	for i := range s.SkinK {
 		s.SkinK[i] = nan
 	}
@@ -58,6 +59,7 @@ type Block struct {
 	TimeS           float64 // session time of its end
 	PressurePa      float64 // gauge
 	BeadK, AmbientK float64
+	SecondK         float64
 	SkinK           [thermal.PlacesMost]float64
 }
 
@@ -67,6 +69,7 @@ type block struct {
 	fromS   float64
 	lastS   float64 // of the last sample
 	p, g, a mean
+	second  mean
 	skin    [thermal.PlacesMost]mean
 	out     Block
 }
@@ -76,11 +79,12 @@ func (b *block) add(t, lengthS float64, s *Sample) bool {
 	jump := math.Abs(s.PressurePa-b.out.PressurePa) > blockJumpPa && t >= b.fromS+blockFlowS-1e-6
 	if t-b.lastS > gapS {
 		// What came before a gap is no part of what comes after it.
-		b.p, b.g, b.a, b.skin = mean{}, mean{}, mean{}, [thermal.PlacesMost]mean{}
+		b.p, b.g, b.a, b.second, b.skin = mean{}, mean{}, mean{}, mean{}, [thermal.PlacesMost]mean{}
 	}
 	b.lastS = t
 	b.p.add(s.PressurePa)
 	b.g.add(s.BeadK)
+	b.second.add(s.SecondK)
 	b.a.add(s.AmbientK)
 	for i, k := range s.SkinK {
 		b.skin[i].add(k)
@@ -89,7 +93,7 @@ func (b *block) add(t, lengthS float64, s *Sample) bool {
 		return false
 	}
 	b.begun, b.fromS = true, t
-	b.out = Block{TimeS: t, PressurePa: b.p.close(), BeadK: b.g.close(), AmbientK: b.a.close()}
+	b.out = Block{TimeS: t, PressurePa: b.p.close(), BeadK: b.g.close(), AmbientK: b.a.close(), SecondK: b.second.close()}
 	for i := range b.skin {
 		b.out.SkinK[i] = b.skin[i].close()
 	}

@@ -23,6 +23,33 @@ func (o *Filter) CorrectGas(beadK, dtS float64) {
 	}
 }
 
+// CorrectSecond folds the bead of a second gas probe in, once every dtS. It sees the
+// gas of its own end, but for a share that is local and lasts.
+func (o *Filter) CorrectSecond(beadK, dtS float64) {
+	b := &o.estimate
+	at, off, ok := b.Layout.AtSecond()
+	if !ok {
+		return
+	}
+	o.clearRow()
+	o.h[at], o.h[off] = 1, 1
+	overK := math.Abs(b.State.SecondK - b.State.Wall[0][0])
+	sigma, most := math.Hypot(sigmaBeadK, localShare*overK), math.Hypot(sigmaBeadK, localMost*overK)
+	innovation := beadK - b.State.SecondK - b.State.SecondOffK
+	thin, unmixed := o.thinK()/sigma, math.Hypot(o.thinK(), o.unmixedK())/sigma
+	o.trust.second.add(innovation, o.variance()+most*most, dtS)
+	o.correct(innovation, perStep(sigma, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed)})
+}
+
+// localShare is one sigma of what the gas about a second probe stands over the mean
+// of its end, as a share of gas minus wall; more than localMost of that says that the
+// estimate is too sure. Half the spread of the gas was 0.06 to 0.47 of it where it was
+// measured (internal/wallmodel/testdata).
+const (
+	localShare = 0.1
+	localMost  = 0.25
+)
+
 // unmixedK is one sigma of what the gas balance is wrong by while gas comes in
 // and has not mixed yet: a share of how far the gas stands over the wall, less
 // the more gas there is. The bead corrects the gas for it all the same, but

@@ -185,7 +185,7 @@ func (o *Filter) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	o.startPlaces()
 	o.colder, o.trust = [thermal.PlacesMost]unsettled{}, trust{}
 	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
-	b.Cov[thermal.AtBead*n+thermal.AtBead] = 0.3 * 0.3
+	b.Cov[thermal.AtBead*n+thermal.AtBead] = startBeadK * startBeadK
 	bias := l.AtBias()
 	b.Cov[bias*n+bias] = o.cfg.Bias.SigmaK * o.cfg.Bias.SigmaK
 	for i := 0; i < thermal.ParCount; i++ {
@@ -240,6 +240,10 @@ func (o *Filter) addNoise(dtS float64) {
 	add := func(i int, sigma float64) { o.estimate.Cov[i*n+i] += sigma * sigma * dtS }
 	add(thermal.AtGas, noiseGasK)
 	add(thermal.AtBead, noiseBeadK)
+	if bead, off, ok := l.AtSecond(); ok {
+		add(bead, noiseBeadK)
+		add(off, noiseLocalK)
+	}
 	add(l.AtExcess(), noiseExcessK)
 	add(l.AtFar(), noiseExcessK)
 	for i := 0; i < l.Places; i++ {

@@ -18,6 +18,7 @@ const (
 	startLateK  = 8.0 // one sigma of the wall when the record starts under pressure
 	startCellK  = 0.2
 	startSkinK  = 0.3
+	startBeadK  = 0.3
 )
 
 // startWalls fills in walls, outsides and their covariance. The shaded side
@@ -78,6 +79,11 @@ func (o *Filter) startPlaces() {
 	b.State.ExcessK, b.State.FarK, b.State.FarGasK = 0, 0, b.State.GasK
 	for _, at := range []int{l.AtExcess(), l.AtFar()} {
 		b.Cov[at*n+at] = startSkinK * startSkinK
+	}
+	if bead, off, ok := l.AtSecond(); ok {
+		b.State.SecondK, b.State.SecondOffK = b.State.GasK, 0
+		b.Cov[bead*n+bead] = startBeadK * startBeadK
+		b.Cov[off*n+off] = o.cfg.Bias.SigmaK * o.cfg.Bias.SigmaK
 	}
 	lit := o.cfg.Gains.Lit
 	for i := 0; i < l.Places; i++ {

@@ -118,8 +118,10 @@ func (t *Tracker) withPressure(supply thermal.Supply) Outcome {
 func (t *Tracker) start() {
 	r := &t.block.out
 	gasK := r.BeadK
-	if math.IsNaN(gasK) {
-		gasK = r.AmbientK
+	for _, k := range []float64{r.SecondK, r.AmbientK} {
+		if math.IsNaN(gasK) {
+			gasK = k
+		}
 	}
 	if math.IsNaN(gasK) {
 		return
@@ -163,7 +165,7 @@ func (t *Tracker) withoutPressure(shut bool) Outcome {
 // drive is one block as the filter takes it.
 type drive struct {
 	p1Pa, p2Pa, ambientK, dtS float64
-	beadK                     float64
+	beadK, secondK            float64
 	skinK                     [thermal.PlacesMost]float64
 	supply                    thermal.Supply
 }
@@ -171,7 +173,7 @@ type drive struct {
 // drive is the block that is complete, at whose end the absolute pressure is p2Pa.
 func (t *Tracker) drive(p2Pa float64) drive {
 	r := &t.block.out
-	return drive{p1Pa: t.last.pPa, p2Pa: p2Pa, ambientK: t.ambient(), dtS: r.TimeS - t.last.timeS, beadK: r.BeadK, skinK: r.SkinK}
+	return drive{p1Pa: t.last.pPa, p2Pa: p2Pa, ambientK: t.ambient(), dtS: r.TimeS - t.last.timeS, beadK: r.BeadK, secondK: r.SecondK, skinK: r.SkinK}
 }
 
 // strange tells whether the pressure went elsewhere during a gap: how gas
@@ -200,6 +202,9 @@ func (d *drive) apply(o *Filter) {
 	}
 	if !math.IsNaN(d.beadK) {
 		o.CorrectGas(d.beadK, d.dtS)
+	}
+	if !math.IsNaN(d.secondK) {
+		o.CorrectSecond(d.secondK, d.dtS)
 	}
 	for i, k := range d.skinK {
 		if !math.IsNaN(k) {

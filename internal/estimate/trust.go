@@ -12,8 +12,10 @@ import (
 // averaged over the time that its errors last, so that each mean counts once.
 type trust struct {
 	bead innovations
-	skin [thermal.PlacesMost]innovations
-	hand squares
+	// of a second gas probe
+	second innovations
+	skin   [thermal.PlacesMost]innovations
+	hand   squares
 }
 
 // Windows of the check. Common practice, no source.
@@ -78,6 +80,9 @@ func (q *squares) factor() float64 {
 // the place of a skin sensor.
 func (o *Filter) TooSure() (factor float64, who int) {
 	factor, who = o.trust.bead.squares.factor(), SaysBead
+	if f := o.trust.second.squares.factor(); f > factor {
+		factor = f
+	}
 	for i := range o.trust.skin {
 		if f := o.trust.skin[i].squares.factor(); f > factor {
 			factor, who = f, i

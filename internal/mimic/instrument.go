@@ -74,6 +74,9 @@ func (n *instrument) bodyK(s *Simulator, i int, c *vessel.Channel) float64 {
 	}
 	switch c.Role {
 	case vessel.RoleGas:
+		if c.End == vessel.EndFar {
+			return s.sensors.farBeadK
+		}
 		return s.sensors.beadK
 	case vessel.RoleWall:
 		return s.sensors.skinK[i]

@@ -60,7 +60,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 func TestBeadLagFallsWithDensity(t *testing.T) {
 	s := must.Get(NewSimulator(vessel.Invented(), calm(), Options{}))(t)
 	lag := func() float64 { // s, from the rate at 1 K above the balance
-		return -2 / (s.beadRateKS(s.gasK+1) - s.beadRateKS(s.gasK-1))
+		return -2 / (s.beadRateKS(s.gasK+1, false) - s.beadRateKS(s.gasK-1, false))
 	}
 	thin := lag()
 	s.Step(100)

@@ -9,6 +9,7 @@ import (
 // senses is what the sensors' own bodies are at: they lag what they watch.
 type senses struct {
 	beadK    float64
+	farBeadK float64 // of a gas probe at the end away from the inlet
 	ambientK float64
 	blockK   float64 // terminal block with the cold junctions
 	skinK    [vessel.ChannelsMost]float64
@@ -27,7 +28,7 @@ const (
 // newSenses ties the channels to places: a station named sun looks at the
 // sun, shade away from it, others lie evenly between.
 func newSenses(p *vessel.Profile, t *Truth, s *Simulator) *senses {
-	n := &senses{beadK: s.gasK, ambientK: s.air.ambientK, blockK: s.air.ambientK + 1}
+	n := &senses{beadK: s.gasK, farBeadK: s.gasK, ambientK: s.air.ambientK, blockK: s.air.ambientK + 1}
 	for i := range p.Stations {
 		n.stations = append(n.stations, spotOf(p, i, &t.Rough))
 	}
@@ -46,7 +47,8 @@ func newSenses(p *vessel.Profile, t *Truth, s *Simulator) *senses {
 
 // step lets the sensors follow for dt.
 func (n *senses) step(s *Simulator, dt float64) {
-	n.beadK += s.beadRateKS(n.beadK) * dt
+	n.beadK += s.beadRateKS(n.beadK, false) * dt
+	n.farBeadK += s.beadRateKS(n.farBeadK, true) * dt
 	// A shaded but not perfectly shielded sensor.
 	shielded := s.air.ambientK + 0.4*s.air.sunWM2/1000
 	n.ambientK += (shielded - n.ambientK) * dt / ambientLagS
@@ -62,17 +64,21 @@ func (n *senses) step(s *Simulator, dt float64) {
 	}
 }
 
-// beadRateKS is how fast the gas probe's bead warms: convection from the gas
-// about it, radiation from the wall, conduction along its stem.
-func (s *Simulator) beadRateKS(beadK float64) float64 {
+// beadRateKS is how fast a gas probe's bead warms, at the far end or not: convection
+// from the gas about it, radiation from the wall, conduction along its stem.
+func (s *Simulator) beadRateKS(beadK float64, far bool) float64 {
 	t := &s.truth.Sensors
 	rho := s.rho()
 	wallK := s.wall.meanInK()
 	local := s.gasK + s.layerK*t.BeadHeight
 	h := sphereWM2K(s.law, rho, s.gasK, s.gasSpeedMS(rho, wallK), t.BeadM)
 	radiation := 4 * t.BeadEmittance * stefanBoltzman * wallK * wallK * wallK
-	local += s.far.nearK()
-	if s.inKgS > 0 { // a bead near the inlet sees some of the jet
+	if far && s.far != nil {
+		local += s.far.overK
+	} else {
+		local += s.far.nearK()
+	}
+	if s.inKgS > 0 && !far { // a bead near the inlet sees some of the jet
 		local += s.truth.Rough.BeadInlet * (s.supply.deliverK - local)
 	}
 	aim := local + t.BeadStem*(wallK-local) + s.truth.Rough.BeadFitting*(s.air.ambientK-local)

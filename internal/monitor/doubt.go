@@ -2,6 +2,7 @@ package monitor
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/estimate"
 	"fillwright/internal/probe"
@@ -88,7 +89,11 @@ func doubtOfSensors(f *doubtFacts) widest {
 		case carries && good && r.Doubt != probe.HealthUnknown:
 			rests.add(doubtSensor, wording.Doubtful(string(r.Role), r.Doubt.Means()))
 		case r.Role == vessel.RoleGas && !good:
-			rests.add(doubtNoBead, wording.NoGasProbe)
+			why := wording.NoGasProbe
+			if slices.ContainsFunc(f.sensors, func(r probe.Reading) bool { return r.Role == vessel.RoleGas && r.Health == probe.HealthGood }) {
+				why = wording.OneGasProbe
+			}
+			rests.add(doubtNoBead, why)
 		case r.Role == vessel.RolePressure && !good:
 			rests.add(doubtSensor, wording.ByProbeAlone)
 		case r.Role == vessel.RoleWall && lost:

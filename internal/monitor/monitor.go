@@ -210,6 +210,7 @@ func (m *Monitor) read() {
 	m.snap.Sensors = m.copies.sensors.of(m.play.Bank.Readings())
 	m.sample = estimate.Unread()
 	x := &m.sample
+	_, second := m.cfg.Profile.GasProbes()
 	for _, r := range m.snap.Sensors {
 		if r.Health != probe.HealthGood {
 			continue
@@ -218,7 +219,11 @@ func (m *Monitor) read() {
 		case vessel.RolePressure:
 			x.PressurePa = r.Value
 		case vessel.RoleGas:
-			x.BeadK = r.Value
+			if second != nil && r.Channel == second.Index {
+				x.SecondK = r.Value
+			} else {
+				x.BeadK = r.Value
+			}
 		case vessel.RoleAmbient:
 			x.AmbientK = r.Value
 		case vessel.RoleSupply:
@@ -233,7 +238,7 @@ func (m *Monitor) read() {
 			}
 		}
 	}
-	m.snap.PressurePa, m.snap.BeadK, m.snap.AmbientK = x.PressurePa, x.BeadK, x.AmbientK
+	m.snap.PressurePa, m.snap.BeadK, m.snap.SecondK, m.snap.AmbientK = x.PressurePa, x.BeadK, x.SecondK, x.AmbientK
 	stations := m.copies.stations.of(m.snap.Stations)
 	for i := range stations {
 		stations[i].SensorK = x.SkinK[i]

@@ -73,6 +73,7 @@ type Snapshot struct {
 	TargetPa   float64 // operator's target: profile's, or as entered
 	RampPaS    float64
 	BeadK      float64 // gas probe as read
+	SecondK    float64 // a second one, at another end
 	GasK       float64 // bulk gas, estimated
 	GasBandK   float64
 	AmbientK   float64
@@ -137,7 +138,7 @@ func (p *pages[T]) of(s []T) []T {
 func Unknown() Snapshot {
 	nan := math.NaN()
 	s := Snapshot{
-		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
+		PressurePa: nan, TargetPa: nan, RampPaS: nan, BeadK: nan, SecondK: nan, GasK: nan, GasBandK: nan, AmbientK: nan,
 		Hottest: -1, HottestK: nan, BandK: nan, MarginK: nan, GasMassKg: nan,
 		Leak: leak.Unknown(), Sides: Sides{}.Unknown(), Summary: NoSummary(), Link: Link{AgeS: nan, SampleHz: nan},
 	}

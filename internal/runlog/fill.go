@@ -96,8 +96,10 @@ func (fill *Fill) addRow(p *vessel.Profile, timeS float64, readings []probe.Read
 		switch r := &readings[i]; r.Role {
 		case vessel.RolePressure:
 			s = fill.PressurePa
-		case vessel.RoleGas:
-			s = fill.GasK
+		case vessel.RoleGas: // the first of two
+			if _, second := p.GasProbes(); second == nil || r.Channel != second.Index {
+				s = fill.GasK
+			}
 		case vessel.RoleAmbient:
 			s = fill.AmbientK
 		case vessel.RoleSupply:

@@ -92,6 +92,10 @@ func (v *view) gas(_, w int) []canvas.Row {
 		r = r.Add(canvas.Label, "  probe")
 		r = append(r, v.temperature(s.BeadK, 7))
 	}
+	if s.SecondK > 0 && w >= 84 {
+		r = r.Add(canvas.Label, " and")
+		r = append(r, v.temperature(s.SecondK, 6))
+	}
 	r = r.Add(canvas.Label, " ambient")
 	r = append(r, v.temperature(s.AmbientK, 7))
 	if w >= 70 {

@@ -19,7 +19,8 @@ type Estimate struct {
 
 // Layout is the order of an estimate's vector: gas, bead, the sides' walls and
 // outsides, the excesses by layers and of the far end, what is each place's own and its
-// skin sensor, the probe's bias, the free parameters.
+// skin sensor, a second probe's bead and what it is off by, the probe's bias, the free
+// parameters.
 type Layout struct {
 	Sides, Cells int
 	Places       int
@@ -30,6 +31,7 @@ type Layout struct {
 	excessAt     int
 	farAt        int
 	placeAt      [PlacesMost]int
+	secondAt     int // -1: no second gas probe
 	biasAt       int
 	parAt        [ParCount]int
 }
@@ -56,6 +58,11 @@ func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
 		if skin[i] {
 			n++
 		}
+	}
+	l.secondAt = -1
+	if m.Second {
+		l.secondAt = n
+		n += 2
 	}
 	l.biasAt = n
 	n++
@@ -88,6 +95,12 @@ func (l *Layout) AtLocal(place int) int { return l.placeAt[place] }
 // AtSkin is the position of a place's skin sensor; ask Skin first.
 func (l *Layout) AtSkin(place int) int { return l.placeAt[place] + 1 }
 
+// AtSecond are the positions of a second gas probe's bead and of what it is off by;
+// there is none where ok is false.
+func (l *Layout) AtSecond() (bead, off int, ok bool) {
+	return l.secondAt, l.secondAt + 1, l.secondAt >= 0
+}
+
 // AtBias is the position of the gas probe's bias.
 func (l *Layout) AtBias() int { return l.biasAt }
 
@@ -109,6 +122,9 @@ func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
 		if l.Skin[i] {
 			x[at+1] = s.SkinK[i]
 		}
+	}
+	if l.secondAt >= 0 {
+		x[l.secondAt], x[l.secondAt+1] = s.SecondK, s.SecondOffK
 	}
 	x[l.biasAt] = biasK
 	for i, at := range l.parAt {
@@ -133,6 +149,9 @@ func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
 		if l.Skin[i] {
 			s.SkinK[i] = x[at+1]
 		}
+	}
+	if l.secondAt >= 0 {
+		s.SecondK, s.SecondOffK = x[l.secondAt], x[l.secondAt+1]
 	}
 	*biasK = x[l.biasAt]
 	for i, at := range l.parAt {

@@ -30,6 +30,8 @@ type Model struct {
 	PlaceCount      int
 	FarShare        float64 // of the length that lies beyond the jet's reach, 0: none
 	BeadFar         bool    // the gas probe sits beyond the jet's reach
+	Second          bool    // there is a second gas probe,
+	SecondFar       bool    // beyond the jet's reach
 	Standing        bool    // gas lies in layers along it, not round it
 	Cells           int
 	ThicknessM      float64
@@ -47,6 +49,9 @@ func NewModel(v *vessel.Profile, f Fluid, cells int) *Model {
 		ThicknessM: float64(v.Wall.Thickness), ConductivityWMK: v.Wall.ConductivityWMK,
 		AreaHeatJM2K: v.WallAreaHeatJM2K(), FarShare: farShare(v), BeadFar: BeadEnd(v) == vessel.EndFar,
 		Standing: v.Attitude == vessel.AttitudeStanding,
+	}
+	if _, second := v.GasProbes(); second != nil {
+		m.Second, m.SecondFar = true, second.End == vessel.EndFar
 	}
 	m.AreaM2[SideSun], m.AreaM2[SideShade] = SunShareMean*v.InnerAreaM2(), (1-SunShareMean)*v.InnerAreaM2()
 	m.place(v)
@@ -72,6 +77,9 @@ type State struct {
 	BeadK float64 // the gas probe's bead
 	Wall  [SidesMost][CellsMost]float64
 	OutK  [SidesMost]float64 // outside equilibrium of each side
+
+	SecondK    float64 // the second gas probe's bead, if there is one
+	SecondOffK float64 // what it reads over that: its bias, and gas about it that is its own
 
 	FarGasK float64             // gas beyond the jet's reach
 	ExcessK float64             // the sunniest line over what even gas would make of it; the shade lies as far under
@@ -101,7 +109,7 @@ func (m *Model) densityAt(s *State, pPa float64) float64 {
 
 // Uniform is a vessel all at one temperature.
 func (m *Model) Uniform(tempK float64) State {
-	s := State{GasK: tempK, BeadK: tempK, FarGasK: tempK, WaterK: tempK}
+	s := State{GasK: tempK, BeadK: tempK, SecondK: tempK, FarGasK: tempK, WaterK: tempK}
 	for i := 0; i < m.Sides; i++ {
 		s.OutK[i] = tempK
 		for j := 0; j < m.Cells; j++ {

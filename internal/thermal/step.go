@@ -94,10 +94,7 @@ func (t *step) finish(m *Model, s *State, c *coefficients) {
 		m.skins(s, c, t.film, wallK, &before, &after, g)
 	}
 	if !t.noBead {
-		// Stem and radiation draw the bead to the fitting and the wall.
-		beside := m.beadBesideK(c, g, wallK, t.flow.InflowKgS)
-		keeps, draws := 1-c.beadLoss, c.beadLoss*wallK
-		s.BeadK = Lag(s.BeadK, keeps*(g.startK+beside)+draws, keeps*(g.endK+beside)+draws, g.dtS, c.beadS(t.film))
+		m.beads(s, c, g, t.film, wallK, t.flow.InflowKgS)
 	}
 	s.GasK = g.endK
 }

@@ -15,6 +15,7 @@ func TestTransitionIsThatOfWholeSteps(t *testing.T) {
 		m, p, s, pa := drawVessel(t)
 		m.FarShare = rapid.SampledFrom([]float64{0, 0.3, 0.6}).Draw(t, "far share")
 		m.BeadFar = rapid.Bool().Draw(t, "bead at the far end")
+		m.Second, m.SecondFar = rapid.Bool().Draw(t, "second probe"), rapid.Bool().Draw(t, "at the far end")
 		m.WaterJK, m.WaterAreaM2 = rapid.SampledFrom([]float64{0, 4000}).Draw(t, "water"), 0.01
 		s.FarGasK += rapid.Float64Range(-20, 40).Draw(t, "far gas")
 		s.ExcessK, s.FarK = rapid.Float64Range(-1, 3).Draw(t, "excess"), rapid.Float64Range(-1, 5).Draw(t, "far")

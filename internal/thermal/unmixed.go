@@ -151,18 +151,36 @@ func (m *Model) nearK(c *coefficients, gasK, farK, wallK float64) float64 {
 	return gasK + off
 }
 
-// beadBesideK is what the gas at the probe stands over the mean: as much colder
+// beadBesideK is what the gas at a probe stands over the mean: as much colder
 // within the jet's reach as the far end is hotter, by their shares, and colder by
-// what of the inflow comes to it unmixed.
-func (m *Model) beadBesideK(c *coefficients, g *gasStep, wallK, inflowKgS float64) float64 {
+// what of the inflow comes to it unmixed, a share jet.
+func (m *Model) beadBesideK(c *coefficients, g *gasStep, far bool, jet, wallK, inflowKgS float64) float64 {
 	beside := m.nearK(c, g.meanK, g.farK, wallK) - g.meanK
-	if m.BeadFar {
+	if far {
 		beside = c.farPart() * (g.farK - g.meanK)
 	}
 	if inflowKgS > 0 {
-		beside += c.beadJet * (g.inK - g.meanK - beside)
+		beside += jet * (g.inK - g.meanK - beside)
 	}
 	return beside
+}
+
+// beads lets the gas probes follow the gas about them; stem and radiation draw
+// them to the fitting and the wall.
+func (m *Model) beads(s *State, c *coefficients, g *gasStep, film filmState, wallK, inflowKgS float64) {
+	keeps, draws, lagS := 1-c.beadLoss, c.beadLoss*wallK, c.beadS(film)
+	follow := func(beadK float64, far bool, jet float64) float64 {
+		beside := m.beadBesideK(c, g, far, jet, wallK, inflowKgS)
+		return Lag(beadK, keeps*(g.startK+beside)+draws, keeps*(g.endK+beside)+draws, g.dtS, lagS)
+	}
+	s.BeadK = follow(s.BeadK, m.BeadFar, c.beadJet)
+	if m.Second {
+		jet := c.beadJet
+		if m.SecondFar {
+			jet = 0
+		}
+		s.SecondK = follow(s.SecondK, m.SecondFar, jet)
+	}
 }
 
 // Shares of the gas that may be unmixed; an estimate may lie under nothing.
@@ -193,19 +211,12 @@ func (m *Model) excesses(s *State, c *coefficients, stir filmState, wallK float6
 	return e
 }
 
-// BeadEnd is the end that the gas probe sits at. Of two, which are read as their
-// mean, neither.
+// BeadEnd is the end that the gas probe sits at, the first of two.
 func BeadEnd(v *vessel.Profile) vessel.End {
-	end, n := vessel.EndNone, 0
-	for i := range v.Channels {
-		if v.Channels[i].Role == vessel.RoleGas {
-			end, n = v.Channels[i].End, n+1
-		}
+	if first, _ := v.GasProbes(); first != nil {
+		return first.End
 	}
-	if n != 1 {
-		return vessel.EndNone
-	}
-	return end
+	return vessel.EndNone
 }
 
 // JetReach is how many diameters of a vessel a jet stirs. Common practice, no

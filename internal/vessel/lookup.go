@@ -39,6 +39,23 @@ func (p *Profile) ChannelOf(role Role) (Channel, bool) {
 	return Channel{}, false
 }
 
+// GasProbes are the probes in the gas: of two the first is the one that does not lie
+// at the far end. What is not there is nil.
+func (p *Profile) GasProbes() (first, second *Channel) {
+	for i := range p.Channels {
+		switch c := &p.Channels[i]; {
+		case c.Role != RoleGas:
+		case first == nil:
+			first = c
+		case first.End == EndFar:
+			first, second = c, first
+		default:
+			second = c
+		}
+	}
+	return first, second
+}
+
 // ChannelAt gives the channel with an index on the logger.
 func (p *Profile) ChannelAt(index int) (Channel, bool) {
 	for _, c := range p.Channels {

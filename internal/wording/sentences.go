@@ -228,6 +228,7 @@ var (
 	ProbeTooHot     = Words("gas probe reads hotter than the pressure allows")
 	ProbeTooCold    = Words("gas probe reads colder than the pressure allows")
 	NoGasProbe      = Words("no trustworthy gas probe: by pressure alone")
+	OneGasProbe     = Words("one of the two gas probes is not trustworthy")
 	ByProbeAlone    = Words("no trustworthy pressure: by the gas probe alone, the vessel taken as shut")
 	NoAir           = Words("no trustworthy air temperature")
 	NoSupplyLearned = Words("model learned without supply readings")
