@@ -199,11 +199,23 @@ func TestIllPressureIsNotShown(t *testing.T) {
 	must.Be(t, !strings.Contains(text, "27.0") && strings.Contains(text, "value frozen"), "ill pressure:\n%s", text)
 }
 
+// TestSecondProbeWhereThereIsRoom: a second gas probe stands beside the first on a
+// wide screen, and nothing gives way to it on a small one.
+func TestSecondProbeWhereThereIsRoom(t *testing.T) {
+	sit := until("two probes", 30, func(s *monitor.Snapshot) { s.BeadK, s.SecondK, s.AmbientK = degC(41.1), degC(61.7), degC(21.3) })
+	for _, size := range [][2]int{{80, 40}, {110, 60}} {
+		out := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1]).picture().String()
+		if !strings.Contains(out, "41.1") || !strings.Contains(out, "21.3") || strings.Contains(out, "61.7") != (size[0] > 80) {
+			t.Errorf("%v:\n%s", size, out)
+		}
+	}
+}
+
 // TestEveryNumberDoesNotPanic feeds the screen what no fill should give.
 func TestEveryNumberDoesNotPanic(t *testing.T) {
 	for _, x := range []float64{nan, math.Inf(1), math.Inf(-1), 1e300, -1e300, 0, math.Copysign(0, -1), 1e-300} {
 		sit := until("absurd", 30, func(s *monitor.Snapshot) {
-			s.TimeS, s.PhaseSince, s.PressurePa, s.TargetPa, s.RampPaS, s.BeadK, s.GasK, s.GasBandK = x, x, x, x, x, x, x, x
+			s.TimeS, s.PhaseSince, s.PressurePa, s.TargetPa, s.RampPaS, s.BeadK, s.SecondK, s.GasK, s.GasBandK = x, x, x, x, x, x, x, x, x
 			s.AmbientK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = x, x, x, x, x
 			s.Advice = advise.Advice{Verdict: 200, RampPaS: x, PeakK: x, TargetInS: x, WaitS: x}
 			s.Outlook = advise.Outlook{CoastPeakK: x, CoastPeakBandK: x, ToLimitS: x, SettlePa: x, HoldLimitS: x, Path: []advise.Point{{InS: x, HottestK: x}, {InS: x, HottestK: x}}}

@@ -92,7 +92,7 @@ func (v *view) gas(_, w int) []canvas.Row {
 		r = r.Add(canvas.Label, "  probe")
 		r = append(r, v.temperature(s.BeadK, 7))
 	}
-	if s.SecondK > 0 && w >= 84 {
+	if mass := w >= 70; s.SecondK > 0 && (!mass && w >= 67 || w >= 81) {
 		r = r.Add(canvas.Label, " and")
 		r = append(r, v.temperature(s.SecondK, 6))
 	}
