@@ -38,7 +38,11 @@ func (o *Filter) CorrectSecond(beadK, dtS float64) {
 	innovation := beadK - b.State.SecondK - b.State.SecondOffK
 	thin, unmixed := o.thinK()/sigma, math.Hypot(o.thinK(), o.unmixedK())/sigma
 	o.trust.second.add(innovation, o.variance()+most*most, dtS)
-	o.correct(innovation, perStep(sigma, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed)})
+	ofFar := 0.0
+	if b.Model.SecondFar {
+		ofFar = 1
+	}
+	o.correct(innovation, perStep(sigma, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed), ofFar})
 }
 
 // localShare is one sigma of what the gas about a second probe stands over the mean
