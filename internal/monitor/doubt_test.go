@@ -167,7 +167,8 @@ func TestDoubtOfEachFact(t *testing.T) {
 		{func(f *doubtFacts) { f.inflow = wording.NoSupplyLearned }, 1, wording.NoSupplyLearned.String()},
 		{func(f *doubtFacts) { f.otherVessel = "Whimbrel" }, doubtVessel, "Whimbrel"},
 		{sensor(vessel.RoleGas, probe.HealthGood, probe.HealthNoisy), doubtSensor, "gas"},
-		{sensor(vessel.RoleGas, probe.HealthOpen, probe.HealthUnknown), doubtNoBead, wording.NoGasProbe.String()},
+		{sensor(vessel.RoleGas, probe.HealthOpen, probe.HealthUnknown), doubtNoBead, wording.OneGasProbe.String()}, // beside one that is good
+		{func(f *doubtFacts) { f.sensors[1].Health = probe.HealthOpen }, doubtNoBead, wording.NoGasProbe.String()},
 		{sensor(vessel.RolePressure, probe.HealthUnknown, probe.HealthUnknown), doubtSensor, wording.ByProbeAlone.String()},
 		{sensor(vessel.RoleWall, probe.HealthOpen, probe.HealthUnknown), doubtNoWall, "sun"},
 		{sensor(vessel.RoleAmbient, probe.HealthOpen, probe.HealthUnknown), doubtNoAir, wording.NoAir.String()},
