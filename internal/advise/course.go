@@ -43,7 +43,13 @@ const (
 	lookEveryS   = 10.0  // while gas flows: between looks for another course
 	freestForS   = 300.0 // the one ramp of late is forgotten in this time
 	freestShare  = 0.95  // of the one ramp of late: slower, it has been slowed down
+	doubtMost    = 1.1   // widened by more, the band begins no course
+	zeroMostPa   = 0.2e5 // nor does a gauge that may be off by more, two sigma: its mark is read there
 )
+
+// inDoubt says that one ramp is asked for until more is known: whether a course is
+// found can hang on a trifle, and doubt shall not be it.
+func (q *Query) inDoubt() bool { return q.Estimate.BandFactor > doubtMost || q.ZeroBandPa > zeroMostPa }
 
 func (q *Query) legLeastS() float64 { return math.Max(reactionsLeg*q.ReactionS, legFloorS) }
 
@@ -190,7 +196,7 @@ func (pl *Planner) courseFor(q *Query, onePaS float64) *course {
 	f.freest = math.Max(f.freest*math.Exp(-math.Max(q.TimeS-f.freeS, 0)/freestForS), onePaS)
 	f.freeS = q.TimeS
 	pl.keepTo(q, onePaS)
-	if q.Phase == phase.Filling && q.TimeS-f.lookS < lookEveryS || onePaS < freestShare*f.freest {
+	if q.inDoubt() || q.Phase == phase.Filling && q.TimeS-f.lookS < lookEveryS || onePaS < freestShare*f.freest {
 		return &f.course
 	}
 	f.lookS = q.TimeS

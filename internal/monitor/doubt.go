@@ -161,7 +161,7 @@ type scatterDoubt struct{ times float64 }
 const (
 	noiseQuietPa = 2e3
 	noiseTwicePa = 6e3
-	noiseQuietK  = 0.2
+	noiseQuietK  = 0.1
 	noiseTwiceK  = 1.2
 	noiseMost    = 2.5
 	noiseSaid    = 0.1   // more is told
