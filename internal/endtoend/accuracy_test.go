@@ -124,6 +124,9 @@ func (v *invented) measure(t testing.TB, rec *recording, l *wallmodel.Learned, w
 		}
 		if row.TimeS > d.ventedS-4 && math.IsNaN(s.advised) {
 			s.advised = snap.Advice.RampPaS
+			if snap.Advice.Then.Known() { // two ramps: the one that takes as long
+				s.advised = (snap.TargetPa - snap.PressurePa) / snap.Advice.TargetInS
+			}
 		}
 		if row.TimeS < 240 || math.IsNaN(snap.HottestK) {
 			return
