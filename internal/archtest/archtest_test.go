@@ -1,4 +1,4 @@
-// Package house holds the project to its own plan: which package may import
+// Package archtest holds the project to its own plan: which package may import
 // which, what the pure packages keep out, and what lies in the tree.
 package archtest
 

@@ -1,4 +1,4 @@
-// Package proof holds end-to-end checks of the whole chain against the
+// Package endtoend holds end-to-end checks of the whole chain against the
 // pretended vessel: it only has tests.
 package endtoend
 

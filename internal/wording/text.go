@@ -1,8 +1,9 @@
 // Package wording holds what the program says to the operator: every sentence
-// of reasons, causes, events and the list before a fill, in one file
-// (sentences.go), with its quantities as values in SI. They are printed at the
-// edge, in the operator's units; the record has them in bar and °C. What people
-// have typed is carried as it is and never rewritten.
+// of reasons, causes and events (sentences.go), of the list before a fill
+// (checklist.go), and the large words with theirs (orders.go), with quantities
+// as values in SI. They are printed at the edge, in the operator's units; the
+// record has them in bar and °C. What people have typed is carried as it is and
+// never rewritten.
 package wording
 
 import (
