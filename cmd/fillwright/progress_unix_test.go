@@ -10,7 +10,7 @@ import (
 // TestProgressOnTerminal proves that work that takes long says on a terminal how
 // far it is and when it will be done, and that nothing of that is left behind.
 func TestProgressOnTerminal(t *testing.T) {
-	s := start(t, 100, 12, nil, "mimic", "--offline", "--log", "a.fill", "--for", "40m", "--rate", "100")
+	s := start(t, 100, 12, nil, "mimic", "--offline", "--log", "a.fill", "--for", "3h", "--rate", "100")
 	s.until(t, "recording a.fill: ")
 	s.until(t, "%, done in about 0:")
 	if code := s.end(t); code != codeDone {
