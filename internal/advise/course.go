@@ -30,19 +30,20 @@ func (c *course) lengthS(q *Query) float64 {
 	return math.Max(0, (c.toPa-q.PressurePa)/c.firstPaS) + (q.TargetPa-c.toPa)/c.lastPaS
 }
 
+// What a course has to be, and how one is looked for. Common practice, no source.
 const (
 	// CourseWorth is the share of the time that a course must save to be advised in
 	// place of one ramp.
 	CourseWorth  = 0.10
 	changeWorth  = 0.20  // and anything in place of the course that stands
-	reactionsLeg = 4.0   // a leg lasts at least so many reaction times (common practice, no source)
+	reactionsLeg = 4.0   // a leg lasts at least so many reaction times
 	legFloorS    = 15.0  // and so long
 	firstStep    = 0.7   // from one first ramp that is tried to the next
 	lengthStep   = 1.5   // from one length of the first leg to the next
 	lastShare    = 0.5   // of the one ramp: a slower last leg leaves no room for what is yet to be learned
 	lookEveryS   = 10.0  // while gas flows: between looks for another course
 	freestForS   = 300.0 // the one ramp of late is forgotten in this time
-	freestShare  = 0.95  // of the one ramp of late: slower, it has been slowed down
+	freestShare  = 0.95  // of that: a slower one has been slowed down
 	doubtMost    = 1.1   // widened by more, the band begins no course
 	zeroMostPa   = 0.2e5 // nor does a gauge that may be off by more, two sigma: its mark is read there
 )

@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/lines"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
@@ -116,27 +117,13 @@ func (out *seen) note(s *monitor.Snapshot) {
 // replayed is the JSON of a run log's replay.
 func replayed(t *testing.T, path string, p *vessel.Profile) []byte {
 	t.Helper()
-	r, err := runlog.Open(path, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
 	m := monitor.New(monitor.Config{Profile: p})
 	lines := lines.Lines{JSON: true}
 	var out []byte
-	for {
-		f, err := r.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
+	eachFrame(t, path, func(f wire.Frame) {
 		s := m.Step(f)
 		out = lines.Append(out, f.Type, &s)
-	}
-	if err := r.Close(); err != nil {
-		t.Fatal(err)
-	}
+	})
 	return out
 }
 
@@ -261,4 +248,19 @@ func TestLeakScene(t *testing.T) {
 	if _, ok := got.atS[alarm.Leak]; !ok || !(calledS <= 180) {
 		t.Errorf("called %.0f s into the hold; alarms at %v", calledS, got.atS)
 	}
+}
+
+// eachFrame reads a run log to its end.
+func eachFrame(t *testing.T, path string, do func(f wire.Frame)) {
+	t.Helper()
+	r := must.Get(runlog.Open(path, nil))(t)
+	for {
+		f, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		must.Do(t, err)
+		do(f)
+	}
+	must.Do(t, r.Close())
 }

@@ -3,9 +3,7 @@ package endtoend
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
 	"flag"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -18,7 +16,6 @@ import (
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
-	"fillwright/internal/runlog"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
@@ -157,22 +154,10 @@ func TestSunnyFill(t *testing.T) {
 		t.Fatal(err)
 	}
 	truth := sunnyTruth(t)
-	r, err := runlog.Open(filepath.FromSlash(sunnyFolder+"sunny.fill"), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer r.Close()
 	m := monitor.New(monitor.Config{Profile: p, Model: model})
 	limitK := float64(p.Resin.Onset) - float64(p.Limits.Reserve)
 	var inside, n, sq, worst, over float64
-	for {
-		f, err := r.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
+	eachFrame(t, filepath.FromSlash(sunnyFolder+"sunny.fill"), func(f wire.Frame) {
 		s := m.Step(f)
 		at := int(s.TimeS)
 		if f.Type == wire.TypeEntry {
@@ -181,10 +166,10 @@ func TestSunnyFill(t *testing.T) {
 					t.Errorf("%.0f s: a correct reading is not taken: %s", s.TimeS, a.Cause)
 				}
 			}
-			continue
+			return
 		}
 		if f.Type != wire.TypeSample || at >= len(truth) || s.TimeS < sunnyReadS[0]+1 {
-			continue
+			return
 		}
 		e := s.HottestK - truth[at]
 		n, sq, worst = n+1, sq+e*e, math.Max(worst, math.Abs(e))
@@ -197,7 +182,7 @@ func TestSunnyFill(t *testing.T) {
 				t.Fatalf("%.1f s: the true wall is at %.1f °C, limit %.1f °C, and the verdict is %s (%s)", s.TimeS, truth[at]-273.15, limitK-273.15, s.Advice.Verdict, s.Advice.Reason)
 			}
 		}
-	}
+	})
 	for _, e := range m.Step(wire.Frame{Type: wire.TypeClock}).Events {
 		if strings.Contains(e.Text.String(), "surface") {
 			t.Logf("%.0f s: %s", e.TimeS, e.Text)

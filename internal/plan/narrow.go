@@ -16,9 +16,6 @@ type Narrowing struct {
 	Fills        bool // by fills: nothing for a day that is a no-go
 }
 
-// mildFills are what a vessel is known from.
-const mildFills = "three mild fills to learn the vessel from"
-
 // readSun is what mostly narrows a plan in the sun.
 const readSun = "a contact reading on the sunny side just before"
 
@@ -35,11 +32,12 @@ func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 	}
 	from := band(q.b)
 	var out []Narrowing
-	add := func(do string, b *thermal.Estimate) {
-		if k := band(b); k < from-narrowsLeastK {
-			out = append(out, Narrowing{do, k, from, do == mildFills})
+	tell := func(n Narrowing, b *thermal.Estimate) {
+		if n.BandK, n.FromK = band(b), from; n.BandK < from-narrowsLeastK {
+			out = append(out, n)
 		}
 	}
+	add := func(do string, b *thermal.Estimate) { tell(Narrowing{Do: do}, b) }
 	if math.IsNaN(s.Day.WallSunK) {
 		b := s.estimate(s.causes())
 		narrow(b, b.Layout.AtWall(thermal.SideSun, b.Layout.Cells-1))
@@ -69,7 +67,7 @@ func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 			scale(b, t.par, t.sigma)
 		}
 		b.DiscrepancyK = taughtDiscrepancyK
-		add(mildFills, b)
+		tell(Narrowing{Do: "three mild fills to learn the vessel from", Fills: true}, b)
 	}
 	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(a.BandK, b.BandK) })
 	return out

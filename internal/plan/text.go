@@ -23,7 +23,7 @@ func (a *Answer) Headline(u quantity.System) string {
 		return "GO: at most " + u.Ramp(a.RampPaS)
 	case GoSlower:
 		if a.CourseAdvised() {
-			return "SLOWER: at most " + u.Ramp(a.RampPaS) + ", or by the steps below"
+			return "SLOWER: at most " + u.Ramp(a.RampPaS) + ", or in steps"
 		}
 		return "SLOWER: at most " + u.Ramp(a.RampPaS)
 	}

@@ -12,21 +12,46 @@ import (
 )
 
 // facts are the lines of the answer, what matters most first.
-func (m Model) facts(w int) []canvas.Row {
-	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
-	var out []canvas.Row
-	say := func(name, text string) {
-		for _, line := range canvas.Wrap(text, w-len(blankName), factLinesMost, m.g.More) {
-			out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, 16)).Add(m.ink(canvas.Text), line).Cut(w, m.g.More))
-			name = ""
+type facts struct {
+	nameCells, w int
+	rows         []canvas.Row
+	ends         []int // rows at which one ends
+	least        int   // rows that stand in every window: to may stand, or of a no-go to the peak
+}
+
+// say adds a fact in at most some rows.
+func (f *facts) say(m Model, name, text string, most int) {
+	for _, line := range canvas.Wrap(text, f.w-f.nameCells, most, m.g.More) {
+		f.rows = append(f.rows, canvas.RowOf(canvas.Label, " "+canvas.Left(name, f.nameCells-1)).Add(m.ink(canvas.Text), line).Cut(f.w, m.g.More))
+		name = ""
+	}
+	f.ends = append(f.ends, len(f.rows))
+}
+
+// keep says that what was said up to here stands in every window.
+func (f *facts) keep() { f.least = len(f.rows) }
+
+// first are as many rows as fit into n, no fact cut off but for those that stand
+// in every window.
+func (f *facts) first(n int) []canvas.Row {
+	fit := f.least
+	for _, end := range f.ends {
+		if end <= n {
+			fit = max(fit, end)
 		}
 	}
-	if m.seq == 0 && m.stale {
-		return nil
-	}
-	if w < wideFrom {
+	return f.rows[:fit]
+}
+
+// facts are those for a box of w cells.
+func (m Model) facts(w int) facts {
+	switch {
+	case m.seq == 0 && m.stale:
+		return facts{}
+	case w < wideFrom:
 		return m.shortFacts(w)
 	}
+	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
 	lines := p.Lines(m.units)
 	if m.answer.CourseAdvised() {
 		lines = append(lines, plan.Line{Name: "or in steps", Text: fmt.Sprintf("%s: %s min instead of %s", m.courseText(), quantity.Clock(m.answer.CourseInS), quantity.Clock(m.answer.TargetInS))})
@@ -34,13 +59,19 @@ func (m Model) facts(w int) []canvas.Row {
 	if n, ok := m.worthKnowing(); ok {
 		lines = append(lines, plan.Line{Name: "worth knowing", Text: n.Do + ": " + n.Text(m.units)})
 	}
-	first := factsFirst
+	first, last := factsFirst, "may stand"
 	if m.short() {
 		first = append([]string{"supply"}, factsFirst...)
 	}
+	if m.answer.Verdict == plan.NoGo {
+		last = "wall's peak"
+	}
 	slices.SortStableFunc(lines, func(a, b plan.Line) int { return cmp.Compare(rank(first, a.Name), rank(first, b.Name)) })
+	out := facts{nameCells: longName, w: w}
 	for _, l := range lines {
-		say(l.Name, l.Text)
+		if out.say(m, l.Name, l.Text, factLinesMost); l.Name == last {
+			out.keep()
+		}
 	}
 	return out
 }
@@ -62,34 +93,28 @@ func (m Model) short() bool { return m.answer.Supply.Known && !m.answer.Supply.E
 // wideFrom is the width of the answer from which on the lines of the tables fit.
 const wideFrom = 64
 
-// shortFacts are the facts for a narrow answer: the first of them always in sight.
-func (m Model) shortFacts(w int) []canvas.Row {
+// shortFacts are the facts for a narrow answer, a row each but for the course.
+func (m Model) shortFacts(w int) facts {
 	a, u := &m.answer, m.units
-	var out []canvas.Row
-	say := func(name, text string) {
-		out = append(out, canvas.RowOf(canvas.Label, " "+canvas.Left(name, shortName)).Add(m.ink(canvas.Text), text).Cut(w, m.g.More))
-	}
+	out := facts{nameCells: shortName, w: w}
 	number := func(e plan.Estimate) string { return u.TemperatureNumber(e.K) + " ± " + u.DifferenceNumber(e.BandK) }
 	if m.short() {
-		say("supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH")
+		out.say(m, "supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH", 1)
 	}
-	say("before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit())
-	say("peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.TemperatureNumber(a.GoalK))
+	out.say(m, "before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit(), 1)
+	out.say(m, "peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.TemperatureNumber(a.GoalK), 1)
 	if a.CourseAdvised() {
-		name := "or steps"
-		for _, line := range canvas.Wrap(m.courseText(), w-shortName-1, plan.LegsMost, m.g.More) {
-			say(name, line)
-			name = ""
-		}
+		out.say(m, "or steps", m.courseText(), plan.LegsMost)
 	}
 	if a.Verdict != plan.NoGo {
-		say("may stand", a.StandShort())
+		out.say(m, "may stand", a.StandShort(), 1)
 	}
+	out.keep()
 	if n, ok := m.worthKnowing(); ok {
-		say("worth", n.Do)
+		out.say(m, "worth", n.Do, 1)
 	}
 	if a.Verdict != plan.NoGo {
-		say("settles", "to "+u.Pressure(a.SettlePa))
+		out.say(m, "settles", "to "+u.Pressure(a.SettlePa), 1)
 	}
 	return out
 }
@@ -105,32 +130,12 @@ func (m Model) worthKnowing() (plan.Narrowing, bool) {
 	return plan.Narrowing{}, false
 }
 
-// blankName stands before what is left of a fact, and factLinesMost bounds it.
+// Cells of a fact's name with the blanks about it, and the rows that one may take.
 const (
-	blankName     = "                 "
+	longName      = 17
+	shortName     = 12
 	factLinesMost = 3
 )
-
-const shortName = 11 // cells of a fact's name
-
-// factsLeast is how many rows of facts stand in every window: wall, supply where it
-// runs out, the course where it is advised, and how long it may stand.
-func (m Model) factsLeast(facts []canvas.Row) int {
-	last := "may stand"
-	if m.answer.Verdict == plan.NoGo {
-		last = "peak"
-	}
-	ended := false
-	for i, r := range facts {
-		switch {
-		case strings.Contains(r[0].Text, last):
-			ended = true
-		case ended && r[0].Text != blankName:
-			return i
-		}
-	}
-	return len(facts)
-}
 
 func (m Model) courseText() string {
 	var legs []string

@@ -121,9 +121,20 @@ func TestKeysDoNothingBad(t *testing.T) {
 			t.Errorf("%v does not quit", k)
 		}
 	}
+	m = NewModel(setup(t), Options{})
+	m = done(t, m, m.Init())
+	m.w, m.h = 80, 24
+	if word, _ := m.word(); word != "SLOWER" {
+		t.Fatalf("before the fault it says %s: there is no leave that could stay", word)
+	}
 	next, _ := m.Update(faultMsg{m.seq})
-	if view := next.(Model).View(); !strings.Contains(view, "the sums failed") || strings.Contains(view, "up to 6") {
-		t.Error("a fault is not told")
+	for _, help := range []bool{false, true} {
+		failed := next.(Model)
+		failed.help = help
+		word, _ := failed.word()
+		view := failed.View()
+		must.Be(t, word == "NO-GO" && strings.Contains(view, "the sums failed") && !strings.Contains(view, "SLOWER:"),
+			"a fault is not told, or with leave; help %v:\n%s", help, view)
 	}
 }
 

@@ -27,6 +27,14 @@ func (m Model) place(key string) int {
 	return at
 }
 
+// effectOf is what a remedy comes to, nil until it is worked out.
+func (m Model) effectOf(key string) *plan.Effect {
+	if at := m.place(key); at < len(m.table.Alone) {
+		return &m.table.Alone[at]
+	}
+	return nil
+}
+
 // remedies are the table in at most some rows: a key, whether it is in place, and
 // what it comes to beside those that are.
 func (m Model) remedies(w, rows int) []canvas.Row {
@@ -51,8 +59,8 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 		}
 		name := canvas.Cut(plan.Told(r.Name, m.units), remedyCells-remedyAt, m.g.More)
 		row := canvas.RowOf(canvas.Strong, " "+string(r.Digit)).Add(role, " "+box+" "+canvas.Left(name, remedyCells-remedyAt))
-		if at := m.place(r.Key); at < len(m.table.Alone) {
-			row = m.effect(row, &m.table.Alone[at], w)
+		if e := m.effectOf(r.Key); e != nil {
+			row = m.effect(row, e, w)
 		}
 		out = append(out, row.Cut(w, m.g.More))
 	}
@@ -71,7 +79,8 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 // wrap that dries too soon, which somebody may have in hand.
 func (m Model) best(list []plan.Remedy, n int) []plan.Remedy {
 	for at := len(list) - 1; at >= 0 && len(list) > n; at-- {
-		if i := m.place(list[at].Key); !slices.Contains(m.on, list[at].Key) && !(i < len(m.table.Alone) && m.table.Alone[i].Use() == plan.UseDries) {
+		e := m.effectOf(list[at].Key)
+		if !slices.Contains(m.on, list[at].Key) && !(e != nil && e.Use() == plan.UseDries) {
 			list = slices.Delete(list, at, at+1)
 		}
 	}

@@ -162,18 +162,13 @@ func (m Model) inputRows(rows int) []canvas.Row {
 func (m Model) answerRows(w, rows int) []canvas.Row {
 	out := append(m.verdict(w), m.reason(w))
 	facts := m.facts(w)
-	least := m.factsLeast(facts)
-	room := rows - len(out) - least
+	room := rows - len(out) - facts.least
 	if room >= chartLeast+tableLeast {
 		room -= chartLeast
 	}
 	table := m.remedies(w, room)
 	room = rows - len(out) - len(table) - chartLeast
-	n := min(len(facts), max(least, min(room-chartLeast, factRowsMost)))
-	for n > least && n < len(facts) && facts[n][0].Text == blankName { // the rest of a fact that would be cut
-		n--
-	}
-	out = append(out, facts[:n]...)
+	out = append(out, facts.first(min(room-chartLeast, factRowsMost))...)
 	if chart := min(rows-len(out)-len(table), chartMost); chart >= chartLeast {
 		out = append(out, m.chart(w, chart)...)
 	}
@@ -188,18 +183,22 @@ func (m Model) ink(r canvas.Role) canvas.Role {
 	return r
 }
 
+// word is the verdict's, and its role. Sums that failed give no leave.
+func (m Model) word() (string, canvas.Role) {
+	switch {
+	case m.trouble:
+		return "NO-GO", canvas.Caution
+	case m.answer.Verdict == plan.Go:
+		return "GO", canvas.Strong
+	case m.answer.Verdict == plan.GoSlower:
+		return "SLOWER", canvas.Caution // it does not begin with leave
+	}
+	return "NO-GO", canvas.Abort
+}
+
 // verdict is the word, large.
 func (m Model) verdict(w int) []canvas.Row {
-	word, role := "NO-GO", canvas.Abort
-	switch m.answer.Verdict {
-	case plan.Go:
-		word, role = "GO", canvas.Strong
-	case plan.GoSlower:
-		word, role = "SLOWER", canvas.Caution // a word that does not begin with leave
-	}
-	if m.trouble {
-		word, role = "NO-GO", canvas.Caution
-	}
+	word, role := m.word()
 	if m.seq == 0 && m.stale && !m.trouble {
 		return []canvas.Row{nil, canvas.RowOf(canvas.Label, " working it out"), nil}
 	}
@@ -246,10 +245,11 @@ func (m Model) reason(w int) canvas.Row {
 
 // summary is verdict and reason in one row, beside the help.
 func (m Model) summary() canvas.Row {
-	if m.seq == 0 && m.stale {
+	if m.seq == 0 && m.stale && !m.trouble {
 		return nil
 	}
-	word := map[plan.Verdict]string{plan.NoGo: " NO-GO:", plan.Go: " GO:", plan.GoSlower: " SLOWER:"}[m.answer.Verdict]
+	word, _ := m.word()
+	word = " " + word + ":"
 	return append(canvas.RowOf(m.ink(canvas.Strong), word), m.reason(m.w-canvas.Cells(word))...)
 }
 
