@@ -89,10 +89,16 @@ func (h *hub) publish(frame []byte) {
 	}
 }
 
-// Run lets the vessel's time pass with the clock until ctx ends. Serve starts
-// it by itself with its own ctx; a second call waits for the first to end.
-func (d *Device) Run(ctx context.Context) error {
+// Begin lets the vessel's time pass with the clock until ctx ends. Who serves the
+// device begins it with his own ctx, so that it ends with the first cable: begin it
+// before where it shall outlive that. A second call changes nothing.
+func (d *Device) Begin(ctx context.Context) {
 	d.once.Do(func() { go d.pace(ctx) })
+}
+
+// Run begins and waits for the end.
+func (d *Device) Run(ctx context.Context) error {
+	d.Begin(ctx)
 	<-d.done
 	return d.err
 }
@@ -132,7 +138,7 @@ func (d *Device) beat(ctx context.Context) error {
 // hears the host's requests until ctx ends or rw fails, and closes rw. A hello
 // is the first thing that a host gets. When the host hangs up the error is nil.
 func (d *Device) Serve(ctx context.Context, rw io.ReadWriteCloser) error {
-	d.once.Do(func() { go d.pace(ctx) })
+	d.Begin(ctx)
 	h := d.hub.attach()
 	defer d.hub.detach(h)
 	d.greet()

@@ -85,7 +85,7 @@ func openLine() (*line, error) {
 
 // serve waits for a client, serves it until it hangs up, and so on.
 func (l *line) serve(ctx context.Context, d *Device) error {
-	d.once.Do(func() { go d.pace(ctx) })
+	d.Begin(ctx)
 	for {
 		open, err := l.awaitClient(ctx)
 		if err != nil || !open {
