@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/must"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/wire"
@@ -233,6 +234,10 @@ func TestQuitIsGuarded(t *testing.T) {
 	m, _ := modelAt(t, "ready")
 	if _, cmd := press(m, "q"); !quits(cmd) {
 		t.Error("asks over a vented vessel")
+	}
+	m.live.Phase, m.live.PressurePa = phase.Filling, 0.4e5
+	if asked, cmd := press(m, "q"); quits(cmd) || asked.prompt.kind != promptQuit {
+		t.Error("left a fill that had only begun without asking")
 	}
 	m, _ = modelAt(t, "replay")
 	if _, cmd := press(m, "q"); !quits(cmd) {

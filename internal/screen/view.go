@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/headline"
 	"fillwright/internal/monitor"
+	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 	"fillwright/internal/vessel"
@@ -190,9 +191,10 @@ var (
 const clockCells = 7
 
 // underPressure says whether leaving now would leave a vessel under pressure
-// unwatched. What is not known, or old, counts as under pressure.
+// unwatched. What is not known, or old, counts as under pressure, and so does a fill
+// that has only begun.
 func underPressure(s *monitor.Snapshot, stale bool) bool {
-	return s.Seq == 0 || stale || !(s.PressurePa <= vessel.UnderPressurePa) || headline.SensorTrouble(s.Sensors, vessel.RolePressure) != ""
+	return s.Seq == 0 || stale || s.Phase == phase.Filling || !(s.PressurePa <= vessel.UnderPressurePa) || headline.SensorTrouble(s.Sensors, vessel.RolePressure) != ""
 }
 
 // sinceS is the time since something of the session.
