@@ -16,10 +16,10 @@ type coefficients struct {
 func (p *Params) coefficients() coefficients {
 	return coefficients{
 		lnFilm: p[ParLnFilm], density: p[ParDensity], buoyancy: p[ParBuoyancy], jet: p[ParJet] * p[ParJet],
-		outside: math.Exp(p[ParLnOutside]), heat: math.Exp(p[ParLnHeat]), conduct: math.Exp(p[ParLnConduct]),
-		skinS: math.Exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
+		outside: exp(p[ParLnOutside]), heat: exp(p[ParLnHeat]), conduct: exp(p[ParLnConduct]),
+		skinS: exp(p[ParLnSkin]), stem: p[ParStem], lnBead: p[ParLnBead], inflowK: p[ParInflow],
 		sunShare: min(max(p[ParSunShare], sunShareLeast), sunShareMost), uneven: p[ParUneven], beadLoss: p[ParBeadLoss],
-		beadJet: p[ParBeadJet], far: p[ParFar], mixS: math.Exp(p[ParLnMix]),
+		beadJet: p[ParBeadJet], far: p[ParFar], mixS: exp(p[ParLnMix]),
 	}
 }
 
@@ -31,10 +31,10 @@ type filmState struct {
 }
 
 func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
-	ln := math.Log(max(densityKgM3, 1e-3) / DensityRefKgM3)
-	s := filmState{lnNatural: c.lnFilm + c.density*ln - c.buoyancy*lnRefK, lnDense: ln}
+	dense := ln(max(densityKgM3, 1e-3) / DensityRefKgM3)
+	s := filmState{lnNatural: c.lnFilm + c.density*dense - c.buoyancy*lnRefK, lnDense: dense}
 	if c.jet != 0 && inflowKgS > 0 {
-		s.jet = c.jet * math.Exp(jetExponent*math.Log(inflowKgS/InflowRefKgS))
+		s.jet = c.jet * exp(jetExponent*ln(inflowKgS/InflowRefKgS))
 	}
 	return s
 }
@@ -43,15 +43,15 @@ func (c *coefficients) filmState(densityKgM3, inflowKgS float64) filmState {
 // Natural convection in a closed vessel: Nu ~ Raⁿ gives h ~ ρ²ⁿ ΔTⁿ (with
 // n = 0.352, Woodfield et al. 2007, citation from memory).
 func (c *coefficients) film(s filmState, diffK float64) float64 {
-	ln := s.lnNatural
+	lnFilm := s.lnNatural
 	if c.buoyancy != 0 {
-		ln += 0.5 * c.buoyancy * math.Log(diffK*diffK+buoyancyFloorK*buoyancyFloorK)
+		lnFilm += 0.5 * c.buoyancy * ln(diffK*diffK+buoyancyFloorK*buoyancyFloorK)
 	}
-	return math.Exp(ln) + s.jet
+	return exp(lnFilm) + s.jet
 }
 
 func (c *coefficients) beadS(s filmState) float64 {
-	return math.Exp(c.lnBead + beadExponent*max(s.lnDense, lnThin))
+	return exp(c.lnBead + beadExponent*max(s.lnDense, lnThin))
 }
 
 // The sunny side never is none of the surface, nor all of it.

@@ -109,7 +109,7 @@ func Lag(y, fromK, toK, dtS, tauS float64) float64 {
 	if tauS < 1e-6*dtS {
 		return toK
 	}
-	e := math.Exp(-dtS / tauS)
+	e := exp(-dtS / tauS)
 	slope := (toK - fromK) / dtS
 	return toK - slope*tauS + (y-fromK+slope*tauS)*e
 }
@@ -121,7 +121,7 @@ func meanWeight(z float64) float64 {
 	if z < 1e-3 {
 		return 0.5 + z/12
 	}
-	return 1/(-math.Expm1(-z)) - 1/z
+	return 1/(1-exp(-z)) - 1/z
 }
 
 const (

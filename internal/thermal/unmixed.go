@@ -23,7 +23,7 @@ func (m *Model) excess(s *State, c *coefficients, stir filmState, diff, dtS floa
 		return
 	}
 	settled, loss := c.excessSettledK(stir, diff)
-	s.ExcessK = settled + (s.ExcessK-settled)*math.Exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
+	s.ExcessK = settled + (s.ExcessK-settled)*exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
 }
 
 // excessSettledK is where the excess by layers tends to beside gas that stands diff
@@ -70,8 +70,8 @@ func (t *step) stepFar(m *Model, s *State, c *coefficients, p1Pa, p2Pa float64) 
 	wallK := m.meanWallK(s, c) + s.FarK
 	still := filmState{lnNatural: t.film.lnNatural}
 	area := (m.AreaM2[SideSun] + m.AreaM2[SideShade]) / (m.VolumeM3 * t.start.cvJKgK * heatRatio)
-	ln := math.Log(p2Pa / p1Pa)
-	n := min(max(1, int(math.Abs(ln)/farStepLn)), farStepsMost)
+	rise := ln(p2Pa / p1Pa)
+	n := min(max(1, int(math.Abs(rise)/farStepLn)), farStepsMost)
 	dt, dp := g.dtS/float64(n), (p2Pa-p1Pa)/float64(n)
 	g.farK = 0
 	for i := range n {
@@ -79,13 +79,13 @@ func (t *step) stepFar(m *Model, s *State, c *coefficients, p1Pa, p2Pa float64) 
 		gasK := g.startK + part*(g.endK-g.startK)
 		cools := c.film(still, g.farEndK-wallK) * area / (t.start.kgM3 * (from + 0.5*dp) / p1Pa)
 		if n > 1 {
-			ln = math.Log((from + dp) / from)
+			rise = ln((from + dp) / from)
 		}
-		warms := (heatRatio - 1) / heatRatio * g.farEndK * ln / dt
+		warms := (heatRatio - 1) / heatRatio * g.farEndK * rise / dt
 		rate := cools + 1/c.mixS
 		settled := (cools*wallK + gasK/c.mixS + warms) / rate
 		start := g.farEndK
-		g.farEndK = settled + (start-settled)*math.Exp(-rate*dt)
+		g.farEndK = settled + (start-settled)*exp(-rate*dt)
 		g.farEndK = min(max(g.farEndK, gasK-farMostK), gasK+farMostK)
 		g.farK += 0.5 * (start + g.farEndK) / float64(n)
 	}
@@ -122,7 +122,7 @@ func (m *Model) farWall(s *State, c *coefficients, stir filmState, meanK, farK, 
 	if !(m.FarShare > 0) {
 		settled = 0 // what was believed of an end that is none wears off
 	}
-	s.FarK = settled + (s.FarK-settled)*math.Exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
+	s.FarK = settled + (s.FarK-settled)*exp(-dtS*loss/(m.AreaHeatJM2K*c.heat))
 }
 
 // farSettledK is where the far excess tends to, and the conductance that takes
