@@ -34,6 +34,9 @@ type Layout struct {
 	secondAt     int // -1: no second gas probe
 	biasAt       int
 	parAt        [ParCount]int
+	order        [VectorMost]uint8 // positions in the order of Cholesky's columns:
+	wallFeels    int               // so many that the wall feels,
+	placesFeel   int               // so many that it or a place does, and the rest
 }
 
 // Positions in the vector.
@@ -74,7 +77,44 @@ func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
 		}
 	}
 	l.N = n
+	l.arrange()
 	return l
+}
+
+// ofSensors are the parameters that no wall feels, but sensors.
+var ofSensors = [...]int{ParLnBead, ParLnSkin, ParStem, ParBeadLoss, ParBeadJet}
+
+// arrange puts the positions in order by what feels them.
+func (l *Layout) arrange() {
+	feels := [VectorMost]uint8{AtBead: 2}
+	for i := range l.Places {
+		feels[l.placeAt[i]] = 1
+		if l.Skin[i] {
+			feels[l.AtSkin(i)] = 2
+		}
+	}
+	if bead, off, ok := l.AtSecond(); ok {
+		feels[bead], feels[off] = 2, 2
+	}
+	feels[l.biasAt] = 2
+	for _, par := range ofSensors {
+		if at := l.parAt[par]; at >= 0 {
+			feels[at] = 2
+		}
+	}
+	n := 0
+	for _, to := range []struct {
+		class uint8
+		end   *int
+	}{{0, &l.wallFeels}, {1, &l.placesFeel}, {2, &n}} {
+		for i := range l.N {
+			if feels[i] == to.class {
+				l.order[n] = uint8(i)
+				n++
+			}
+		}
+		*to.end = n
+	}
 }
 
 // AtWall is the position of a cell of a side's wall.
@@ -185,140 +225,6 @@ func (b *Estimate) Moved(d []float64) (State, Params) {
 
 // VectorMost bounds the length of an estimate's vector.
 const VectorMost = 64
-
-// Cholesky is a square root of a covariance: its columns are independent moves
-// of one sigma.
-type Cholesky struct {
-	n      int
-	cols   []float64 // column by column
-	state  State     // moved along a column
-	params Params
-}
-
-// Factorize makes the root by Cholesky's method; what the covariance is sure of
-// gets an empty column.
-func (r *Cholesky) Factorize(b *Estimate) {
-	n := b.Layout.N
-	r.n = n
-	if len(r.cols) != n*n {
-		r.cols = make([]float64, n*n)
-	}
-	l := r.cols
-	var row, sum [VectorMost]float64
-	for j := range n {
-		cj := l[j*n : j*n+n]
-		clear(cj)
-		for k := range j {
-			row[k] = l[k*n+j]
-		}
-		Combine(sum[j:n], row[:j], l[j:], n)
-		pivot := b.Cov[j*n+j] - sum[j]
-		if pivot <= 1e-14 {
-			continue
-		}
-		inv := 1 / math.Sqrt(pivot)
-		for i := j; i < n; i++ {
-			cj[i] = (b.Cov[j*n+i] - sum[i]) * inv
-		}
-	}
-}
-
-// Combine is dst = Σ factors_k row_k, where the rows begin stride apart; four of
-// them at a time.
-func Combine(dst, factors, rows []float64, stride int) {
-	clear(dst)
-	n := len(dst)
-	for ; len(factors) >= 4; factors = factors[4:] {
-		a, b, c, d := factors[0], factors[1], factors[2], factors[3]
-		if a != 0 || b != 0 || c != 0 || d != 0 {
-			w, x, y, z := rows[:n], rows[stride:stride+n], rows[2*stride:2*stride+n], rows[3*stride:3*stride+n]
-			for j := range dst {
-				dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
-			}
-		}
-		rows = rows[min(4*stride, len(rows)):]
-	}
-	for k, f := range factors {
-		for j, v := range rows[k*stride : k*stride+n] {
-			dst[j] += f * v
-		}
-	}
-}
-
-// WorstDirection is the value of a figure at the estimate, its sigma, and in along
-// the direction, one sigma long, in which it rises most for its likelihood:
-// along = Σ Δf_k c_k / σ over the columns c_k of the root, σ² = Σ Δf_k².
-// Differences over whole sigmas see a figure such as a maximum as it is.
-// Moving two of these up gives the two-sigma bound in one run (first-order
-// reliability; Hasofer & Lind 1974, citation from memory).
-func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) float64, along []float64) (value, sigma float64) {
-	n := r.n
-	r.state, r.params = b.State, b.Params
-	value = figure(&r.state, &r.params)
-	for i := range along {
-		along[i] = 0
-	}
-	var v float64
-	for k := 0; k < n; k++ {
-		if k == b.Layout.biasAt { // the estimate does not move with the probe's bias alone
-			continue
-		}
-		col := r.cols[k*n : k*n+n]
-		if b.slight(col) {
-			continue
-		}
-		r.state, r.params = b.Moved(col)
-		d := figure(&r.state, &r.params) - value
-		v += d * d
-		for i := range along {
-			along[i] += d * col[i]
-		}
-	}
-	sigma = math.Sqrt(v)
-	if sigma > 0 {
-		for i := range along {
-			along[i] /= sigma
-		}
-	}
-	return value, sigma
-}
-
-// PropagatedWalls is the wall at the places of out and the hottest of it, with
-// their sigmas, the hottest's last, by differences over whole sigmas.
-func (b *Estimate) PropagatedWalls(r *Cholesky, densityKgM3, inflowKgS float64, out []PlaceK, sigmaK []float64) (hottestK float64) {
-	hottestK = b.Model.Walls(&b.State, &b.Params, densityKgM3, inflowKgS, out)
-	var moved [PlacesMost]PlaceK
-	clear(sigmaK)
-	for k := 0; k < r.n; k++ {
-		col := r.cols[k*r.n : k*r.n+r.n]
-		if k == b.Layout.biasAt || b.slight(col) {
-			continue
-		}
-		s, p := b.Moved(col)
-		d := b.Model.Walls(&s, &p, densityKgM3, inflowKgS, moved[:len(out)]) - hottestK
-		sigmaK[len(out)] += d * d
-		for i := range out {
-			d := moved[i].HottestK - out[i].HottestK
-			sigmaK[i] += d * d
-		}
-	}
-	for i := range sigmaK {
-		sigmaK[i] = math.Sqrt(sigmaK[i])
-	}
-	return hottestK
-}
-
-// slight tells whether a move is too small to matter to any figure: no
-// parameter in it, and no temperature by a tenth of a kelvin. Such moves add
-// in squares to bands of a kelvin and more.
-func (b *Estimate) slight(col []float64) bool {
-	for i, v := range col {
-		if i > b.Layout.biasAt && v != 0 || math.Abs(v) > 0.1 {
-			return false
-		}
-	}
-	return true
-}
 
 // Band is two sigma of a hottest wall whose own sigma is given, aheadS from
 // now, with what the model can't explain and the widening outside what it has

@@ -3,6 +3,7 @@ package thermal
 import (
 	"fillwright/internal/must"
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -123,6 +124,38 @@ func TestSpreadLinear(t *testing.T) {
 		s, p := b.Moved(along)
 		if d := figure(&s, &p) - value; !(math.Abs(d/sigma-1) < 1e-6) {
 			t.Fatalf("one sigma along changes the figure by %v, want %v", d, sigma)
+		}
+	})
+}
+
+// Every position has one column of the root. Those behind wallFeels move no peak, and
+// those behind placesFeel no wall at a place: what is not asked would say nothing.
+func TestWallFeelsNoSensor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawEstimate(t)
+		l := &b.Layout
+		const pPa = 20e5
+		figures := func(s State, p Params) (peakK float64, places []PlaceK, hottestK float64) {
+			run := b.Model.Forecast(s, &p, pPa, Plan{RampPaS: 1e4, TargetPa: 40e5, HorizonS: 600, AmbientK: 290}, nil)
+			places = make([]PlaceK, l.Places)
+			return run.PeakK, places, b.Model.Walls(&s, &p, 20, 0.002, places)
+		}
+		peakK, places, hottestK := figures(b.State, b.Params)
+		seen := map[uint8]bool{}
+		for i, at := range l.order[:l.N] {
+			seen[at] = true
+			move := make([]float64, l.N)
+			move[at] = 0.3
+			p, w, h := figures(b.Moved(move))
+			if i >= l.wallFeels && p != peakK {
+				t.Fatalf("position %d moves the peak from %v to %v", at, peakK, p)
+			}
+			if i >= l.placesFeel && (h != hottestK || !slices.Equal(w, places)) {
+				t.Fatalf("position %d moves the walls from %v to %v", at, places, w)
+			}
+		}
+		if len(seen) != l.N || l.wallFeels <= 2 || l.wallFeels > l.placesFeel || l.placesFeel >= l.N {
+			t.Fatalf("%d positions in order of %d, %d and %d of them felt", len(seen), l.N, l.wallFeels, l.placesFeel)
 		}
 	})
 }

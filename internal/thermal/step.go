@@ -23,6 +23,7 @@ type step struct {
 	start   gasPoint
 	inflow  inflowPoint
 	film    filmState
+	slab    factors
 	walls   [SidesMost]wallRun
 	gas     gasStep
 	flow    Flow
@@ -48,10 +49,10 @@ func (t *step) begin(m *Model, s *State, pPa float64) {
 
 // stepWalls takes every side's wall on, and what the water takes, linear in the mean gas temperature.
 func (t *step) stepWalls(m *Model, s *State, c *coefficients, dtS float64) (filmWK, heatBaseJ, heatGainJK float64) {
+	t.slab.of(newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, c.outside, dtS))
 	for i := 0; i < m.Sides; i++ {
 		w, area := &t.walls[i], m.areaM2(c, i)
-		film := c.film(t.film, s.GasK-s.Wall[i][0])
-		w.run(newSlab(m.Cells, m.AreaHeatJM2K*c.heat, m.ThicknessM, m.ConductivityWMK*c.conduct, film, c.outside, s.OutK[i], dtS), &s.Wall[i])
+		w.run(&t.slab, c.film(t.film, s.GasK-s.Wall[i][0]), s.OutK[i], &s.Wall[i])
 		filmWK += w.inside * area
 		heatBaseJ += w.heatBase * area
 		heatGainJK += w.heatGain * area

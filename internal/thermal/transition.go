@@ -51,10 +51,10 @@ func (l *Layout) felt(i int) bool {
 	case i < l.biasAt:
 		return true
 	}
-	for _, p := range []int{ParLnBead, ParLnSkin, ParStem, ParUneven, ParBeadLoss, ParBeadJet} {
+	for _, p := range ofSensors {
 		if l.parAt[p] == i {
 			return false
 		}
 	}
-	return true
+	return l.parAt[ParUneven] != i
 }
