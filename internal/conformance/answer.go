@@ -13,19 +13,6 @@ const (
 	giveUpS = 1.0
 )
 
-// notAsked is why nothing can be said.
-func (x *Exam) notAsked(k stepKind) (string, bool) {
-	for _, r := range x.requests {
-		if r.kind == k {
-			return "", false
-		}
-	}
-	if !x.opt.Live {
-		return "a recording answers nobody", true
-	}
-	return "it was not asked", true
-}
-
 // helloAfter is the first hello within so many seconds after t that did not
 // come by itself; where there is none, one that did; nil: none.
 func (x *Exam) helloAfter(t, withinS float64) *helloSeen {
@@ -46,9 +33,6 @@ func (x *Exam) helloAfter(t, withinS float64) *helloSeen {
 }
 
 func judgeAskHello(x *Exam) (Verdict, string) {
-	if why, not := x.notAsked(stepAsk); not {
-		return NotSeen, why
-	}
 	worst, answered, asked := 0.0, 0, 0
 	for _, r := range x.requests {
 		if r.kind != stepAsk {
@@ -82,9 +66,6 @@ func answers(what string, answered, asked int, worst float64) (Verdict, string) 
 const pongTimeMS = 1500
 
 func judgePing(x *Exam) (Verdict, string) {
-	if why, not := x.notAsked(stepPing); not {
-		return NotSeen, why
-	}
 	worst, answered, asked, other := 0.0, 0, 0, 0
 	for _, r := range x.requests {
 		if r.kind != stepPing {
@@ -114,9 +95,6 @@ func judgePing(x *Exam) (Verdict, string) {
 }
 
 func judgeSetRate(x *Exam) (Verdict, string) {
-	if why, not := x.notAsked(stepOther); not {
-		return NotSeen, why
-	}
 	answered, asked, worst, named := 0, 0, 0.0, ""
 	for _, r := range x.requests {
 		if r.kind != stepOther && r.kind != stepReturn {
@@ -170,9 +148,6 @@ func (x *Exam) helloOf(r *request) *helloSeen {
 }
 
 func judgeDamagedRequest(x *Exam) (Verdict, string) {
-	if why, not := x.notAsked(stepDamaged); not {
-		return NotSeen, why
-	}
 	obeyed, sent := 0, 0
 	for _, r := range x.requests {
 		if r.kind == stepDamaged {
@@ -193,9 +168,6 @@ func judgeDamagedRequest(x *Exam) (Verdict, string) {
 const silenceS = 1.2
 
 func judgeUnknownRequest(x *Exam) (Verdict, string) {
-	if why, not := x.notAsked(stepUnknown); not {
-		return NotSeen, why
-	}
 	for _, r := range x.requests {
 		if r.kind != stepUnknown {
 			continue

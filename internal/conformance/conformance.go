@@ -84,6 +84,7 @@ const (
 type rule struct {
 	id, clause    string
 	frames, lines bool
+	lacks         func(*Exam) string // what has to be seen first and was not; "": nothing
 	judge         func(*Exam) (Verdict, string)
 }
 
@@ -93,7 +94,10 @@ func (x *Exam) Report() Report {
 	r := Report{Format: x.format.String(), Seconds: x.seconds(), Frames: x.good, Samples: len(x.samples)}
 	for i := range rules {
 		if w := &rules[i]; w.frames && x.format != printing || w.lines && x.format == printing {
-			v, text := w.judge(x)
+			v, text := NotSeen, w.lacks(x)
+			if text == "" {
+				v, text = w.judge(x)
+			}
 			r.Findings = append(r.Findings, Finding{w.id, w.clause, v, text})
 		}
 	}

@@ -94,8 +94,6 @@ func judgeRestartFirst(x *Exam) (Verdict, string) {
 
 func judgeCause(x *Exam) (Verdict, string) {
 	switch {
-	case !x.known:
-		return NotSeen, "no hello came"
 	case x.hello.Restart > wire.RestartBrownOut:
 		return Wrong, fmt.Sprintf("restart cause %d has no meaning", uint8(x.hello.Restart))
 	case x.hello.Restart == wire.RestartUnknown:

@@ -45,8 +45,6 @@ func (s *seqWatch) pause() {
 func judgeSeq(x *Exam) (Verdict, string) {
 	s := &x.seqs
 	switch {
-	case s.frames < 2:
-		return NotSeen, "fewer than two frames came"
 	case s.stood > s.frames/4:
 		return Wrong, fmt.Sprintf("seq stands still: %d of %d frames have the seq of the one before", s.stood, s.frames)
 	case s.single > 2:
@@ -60,11 +58,8 @@ func judgeSeq(x *Exam) (Verdict, string) {
 }
 
 func judgeRepeats(x *Exam) (Verdict, string) {
-	switch s := &x.seqs; {
-	case s.frames < 2:
-		return NotSeen, "fewer than two frames came"
-	case s.repeated > 0:
-		return Wrong, fmt.Sprintf("%d frames came twice, byte for byte; a logger gives each its own seq (a bridge may repeat them, too)", s.repeated)
+	if n := x.seqs.repeated; n > 0 {
+		return Wrong, fmt.Sprintf("%d frames came twice, byte for byte; a logger gives each its own seq (a bridge may repeat them, too)", n)
 	}
 	return Right, "no frame came twice"
 }
