@@ -1,12 +1,11 @@
 package main
 
 import (
-	"fmt"
 	"io"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"fillwright/internal/columns"
 	"fillwright/internal/logger"
 )
 
@@ -26,16 +25,14 @@ func portsCommand(t *terminal) *cobra.Command {
 					"  without a logger there is: fillwright watch --demo")
 				return nil
 			}
-			return printPorts(t.out, ports)
+			_, err = io.WriteString(t.out, portTable(ports))
+			return err
 		},
 	}
 }
 
-func printPorts(w io.Writer, ports []logger.Port) error {
-	tab := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
-	if _, err := fmt.Fprintln(tab, "PORT\tUSB\tDEVICE\tNUMBER\tSTAYS WITH THE DEVICE"); err != nil {
-		return err
-	}
+func portTable(ports []logger.Port) string {
+	rows := [][]string{{"PORT", "USB", "DEVICE", "NUMBER", "STAYS WITH THE DEVICE"}}
 	for _, p := range ports {
 		usb := "-"
 		if p.USB {
@@ -45,11 +42,9 @@ func printPorts(w io.Writer, ports []logger.Port) error {
 		if p.Maker != "" {
 			device = p.Maker + " " + p.Product
 		}
-		if _, err := fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\n", p.Name, usb, dash(device), dash(p.Serial), dash(p.Stable)); err != nil {
-			return err
-		}
+		rows = append(rows, []string{p.Name, usb, dash(device), dash(p.Serial), dash(p.Stable)})
 	}
-	return tab.Flush()
+	return columns.Table("", rows)
 }
 
 func dash(s string) string {

@@ -171,12 +171,6 @@ func (p *playing) onScreen(ctx context.Context, opt screen.Options) error {
 	if err != nil {
 		return err
 	}
-	opt.Profile, opt.Replay = p.rec.profile, control{r}
+	opt.Profile, opt.Replay = p.rec.profile, r
 	return beside(ctx, r.Run, func(ctx context.Context) error { return screen.Run(ctx, r, opt) })
 }
-
-// control hands the replay's pace to the screen.
-type control struct{ *session.Replay }
-
-// Position implements screen.ReplayControl.
-func (c control) Position() screen.Position { return screen.Position(c.Replay.Position()) }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
+	"fillwright/internal/columns"
 	"fillwright/internal/laminate"
 	"fillwright/internal/quantity"
 )
@@ -51,7 +51,7 @@ func Text(r *Report, u quantity.System) string {
 	say("  %s, %s; resin softens from %s; %.3g m long", r.place(r.Warm, u), r.place(r.Cool, u), u.Temperature(r.OnsetK), r.LengthM)
 	say("  wall from the inside out: %s", r.Rows[0].Words())
 	say("")
-	table(&b, r.Warm.Name, r.Rows)
+	b.WriteString(table(r.Warm.Name, r.Rows))
 	say("")
 	b.WriteString(Picture(r))
 	say("")
@@ -79,22 +79,11 @@ func (r *Report) place(p Place, u quantity.System) string {
 	return fmt.Sprintf("%s side %s inside, %s outside", p.Name, u.Temperature(p.InnerK), u.Temperature(p.OuterK))
 }
 
-// table prints the rows in columns.
-func table(b *strings.Builder, warm string, rows []Row) {
+// table is the rows in columns.
+func table(warm string, rows []Row) string {
 	cells := [][]string{{"layup", warm + " side keeps", "bending stiffness left", "bows over its length"}}
 	for _, r := range rows {
 		cells = append(cells, []string{r.Name, percent(r.SunShare), percent(r.BendShare), Bows(r.Bow, "the "+warm+" side")})
 	}
-	var width [3]int
-	for _, c := range cells {
-		for i := range width {
-			width[i] = max(width[i], utf8.RuneCountInString(c[i]))
-		}
-	}
-	for _, c := range cells {
-		for i, w := range width {
-			b.WriteString(c[i] + strings.Repeat(" ", w-utf8.RuneCountInString(c[i])+2))
-		}
-		b.WriteString(c[3] + "\n")
-	}
+	return columns.Table("", cells)
 }

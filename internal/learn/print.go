@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"text/tabwriter"
 
+	"fillwright/internal/columns"
 	"fillwright/internal/thermal"
 )
 
@@ -16,13 +16,13 @@ func Text(r *Result) string {
 	best := r.Best()
 	fmt.Fprintf(&b, "Wall model %q for %s, from %d fill%s\n", r.Model.Name, r.Model.Vessel, len(best.Outcome.Fills), plural(len(best.Outcome.Fills)))
 	fmt.Fprintf(&b, "Variant: %s. %s\n", best.Outcome.Variant.Name, r.why())
-	b.WriteString("\nParameters (± one standard error)\n" + table(r.parameterRows()))
+	b.WriteString("\nParameters (± one standard error)\n" + columns.Table("  ", r.parameterRows()))
 	if m := best.Outcome.Misfit; m.LastGas > 0 {
 		fmt.Fprintf(&b, "\nχ² a reading (1: as noisy as assumed): gas probe %s, wall %s; one in %s and %s readings is news\n",
 			number(m.ChiGas), number(m.ChiWall), kelvin(m.LastGas), kelvin(m.LastWall))
 	}
-	b.WriteString("\nLadder (deviations in °C RMS; left out: each fill predicted from the others)\n" + table(r.ladderRows()))
-	b.WriteString("\nFills (chosen variant, °C)\n" + table(best.fillRows()))
+	b.WriteString("\nLadder (deviations in °C RMS; left out: each fill predicted from the others)\n" + columns.Table("  ", r.ladderRows()))
+	b.WriteString("\nFills (chosen variant, °C)\n" + columns.Table("  ", best.fillRows()))
 	for _, f := range best.Outcome.Fills {
 		if len(f.Residuals) > 0 {
 			fmt.Fprintf(&b, "\n%s: wall readings less model, °C, in order of time\n%s", f.Name, picture(f.Residuals))
@@ -126,26 +126,6 @@ func (s *Step) fillRows() [][]string {
 			fmt.Sprintf("%+.2f", f.BiasK), kelvin(math.Exp(f.FilmLn)), kelvin(math.Exp(f.OutsideLn)), strings.Join(outside, ", ")})
 	}
 	return rows
-}
-
-// table lines up cells, indented by two.
-func table(rows [][]string) string {
-	var b strings.Builder
-	tab := tabwriter.NewWriter(&b, 0, 8, 2, ' ', 0)
-	for _, row := range rows {
-		// A strings.Builder takes everything.
-		_, _ = fmt.Fprintln(tab, "  "+strings.Join(row, "\t"))
-	}
-	_ = tab.Flush()
-	return trimRight(b.String())
-}
-
-func trimRight(s string) string {
-	lines := strings.Split(s, "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
-	}
-	return strings.Join(lines, "\n")
 }
 
 // number prints a value to four digits that count.

@@ -43,7 +43,7 @@ func (f *fillView) alarms() picture {
 	})
 	p.Head = []string{"raised", "alarm", "level", "stood", "seen after", "shut after", "respond within", "cause"}
 	for _, a := range list {
-		p.Rows = append(p.Rows, []string{quantity.Clock(a.RaisedS), a.Name, a.Level.String(), a.Stood(f.part.EndS), a.Seen(), review.Span(a.ShutAfterS), review.Span(a.RespondS), a.Cause})
+		p.Rows = append(p.Rows, append(a.Cells(f.part.EndS), a.Cause))
 	}
 	return p
 }
@@ -165,18 +165,7 @@ func (f *fillView) residuals() picture {
 			}
 			return c
 		})
-	p.Head = []string{"sensor", "seconds", "mean", "RMS", "worst", "at"}
-	for i := range f.fill.Residuals {
-		r := &f.fill.Residuals[i]
-		p.Rows = append(p.Rows, []string{r.Title(), fmt.Sprint(r.N), review.Signed(f.u, r.MeanK), f.u.Difference(r.RMSK), review.Signed(f.u, r.WorstK), quantity.Clock(r.WorstS)})
-	}
-	for i := range f.part.Hand {
-		h := &f.part.Hand[i]
-		name := "by hand, " + h.Station
-		if h.TakenBack {
-			name += " (taken back)"
-		}
-		p.Rows = append(p.Rows, []string{name, "", review.Signed(f.u, h.K-h.EstimateK), "", "", quantity.Clock(h.S)})
-	}
+	rows := f.fill.ResidualRows(f.part, f.x0, f.x1, f.u)
+	p.Head, p.Rows = rows[0], rows[1:]
 	return p
 }

@@ -126,31 +126,25 @@ const fansMost = 4
 
 func (v *fillView) forecasts(name string) section {
 	s := section{ID: v.id + "-forecast", Title: name + "Forecast and what came"}
-	t := table{Caption: "Forecasts. What came is the estimate, not the truth", Head: []string{"at", "event", "forecast", "peak", "came", "off", "verdict"}}
+	rows := v.fill.ForecastRows(v.u)
 	for i := range v.fill.Forecasts {
 		o := &v.fill.Forecasts[i]
-		c := o.Cells(v.u)
-		t.Rows = append(t.Rows, append([]string{quantity.Clock(o.AtS), o.Event}, c[:]...))
 		if len(o.Path) > 1 && len(s.Pictures) < fansMost && (o.Event == review.FirstGas || o.Event == review.SupplyShut) {
 			s.Pictures = append(s.Pictures, v.fan(o, i))
 		}
 	}
 	s.Pictures = append(s.Pictures, v.residuals())
-	s.Tables = []table{t}
+	s.Tables = []table{{"Forecasts. What came is the estimate, not the truth", rows[0], rows[1:]}}
 	return s
 }
 
 func (v *fillView) list(name string) section {
 	s := section{ID: v.id + "-list", Title: name + "The list before the fill, as it stood at first gas"}
-	t := table{Caption: "The list", Head: []string{"state", "item", "what was found"}}
-	for _, item := range v.fill.Ready {
-		t.Rows = append(t.Rows, []string{review.ReadyWord(item.State), item.Title, item.Why.String()})
-	}
-	if len(t.Rows) == 0 {
+	if len(v.fill.Ready) == 0 {
 		s.Remarks = []string{"It was not recorded: the recording begins in the fill."}
 		return s
 	}
-	s.Tables = []table{t}
+	s.Tables = []table{{"The list", []string{"state", "item", "what was found"}, v.fill.ReadyRows()}}
 	return s
 }
 
@@ -164,21 +158,9 @@ func partSection(r *review.Record, i int, p *review.Part, u quantity.System) sec
 	if len(p.Fills) == 0 {
 		s.Remarks = append(s.Remarks, "No fill is in this part.")
 	}
-	sensors := table{Caption: "Sensors", Head: []string{"channel", "sensor", "good for", "noise", "vented before", "vented after", "drift", "least", "most", "trouble"}}
-	for k := range p.Sensors {
-		x := &p.Sensors[k]
-		c := x.Cells(u)
-		sensors.Rows = append(sensors.Rows, append([]string{fmt.Sprint(x.Channel), x.Title()}, c[:]...))
-	}
-	entries := table{Caption: "Entries of the operator, and notes of cable, logger and log", Head: []string{"at", "what", "text"}}
-	for k := range p.Entries {
-		e := &p.Entries[k]
-		entries.Rows = append(entries.Rows, []string{quantity.Clock(e.S), review.EntryWord(e.Kind), e.What(u)})
-	}
-	for _, n := range p.Notes {
-		entries.Rows = append(entries.Rows, []string{quantity.Clock(n.S), "note", n.Text})
-	}
-	s.Tables = []table{sensors, entries}
+	s.Tables = []table{
+		{"Sensors", []string{"channel", "sensor", "good for", "noise", "vented before", "vented after", "drift", "least", "most", "trouble"}, p.SensorRows(u)},
+		{"Entries of the operator, and notes of cable, logger and log", []string{"at", "what", "text"}, p.EntryRows(u)}}
 	if n := p.Left.Sum(); n > 0 {
 		s.Remarks = append(s.Remarks, fmt.Sprintf("%d things more found no room here.", n))
 	}

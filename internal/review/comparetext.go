@@ -99,12 +99,7 @@ func (c *Compared) Text(u quantity.System) string {
 	w.table(c.Differed(u))
 	w.head("Over the vessel's life, and what would teach a model most")
 	w.table(c.Taught(u))
-	w.line("")
-	for _, remark := range append(c.Remarks(u), Cautions[:]...) {
-		for _, line := range wrapped(remark, 78) {
-			w.line("%s", line)
-		}
-	}
+	w.cautions(c.Remarks(u)...)
 	return w.b.String()
 }
 

@@ -44,8 +44,8 @@ func (b *readyBook) close() []checklist.Item {
 	return out
 }
 
-// ReadyWord says how an item of the list stood.
-func ReadyWord(s checklist.State) string {
+// readyWord says how an item of the list stood.
+func readyWord(s checklist.State) string {
 	switch s {
 	case checklist.Yes:
 		return "done"
@@ -57,7 +57,7 @@ func ReadyWord(s checklist.State) string {
 
 func readyObjects(f *Fill) []object {
 	return each(f.Ready, func(x *checklist.Item) object {
-		return object{"item": x.Name, "title": x.Title, "state": ReadyWord(x.State), "why": x.Why.String(), "by_hand": x.Hand}
+		return object{"item": x.Name, "title": x.Title, "state": readyWord(x.State), "why": x.Why.String(), "by_hand": x.Hand}
 	})
 }
 

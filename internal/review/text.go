@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fillwright/internal/alarm"
+	"fillwright/internal/columns"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wire"
 )
@@ -28,12 +29,7 @@ func (r *Record) Text(u quantity.System) string {
 	for i, p := range r.Parts {
 		w.part(p, i, len(r.Parts))
 	}
-	w.line("")
-	for _, c := range Cautions {
-		for _, line := range wrapped(c, 78) {
-			w.line("%s", line)
-		}
-	}
+	w.cautions()
 	return w.b.String()
 }
 
@@ -48,41 +44,16 @@ func (w *writer) line(format string, a ...any) { fmt.Fprintf(&w.b, format+"\n", 
 func (w *writer) head(title string) { w.line("\n%s", title) }
 
 // table writes rows in columns; the first row is the head.
-func (w *writer) table(rows [][]string) {
-	var widths []int
-	for _, r := range rows {
-		for i, c := range r {
-			for len(widths) <= i {
-				widths = append(widths, 0)
-			}
-			widths[i] = max(widths[i], len([]rune(c)))
-		}
-	}
-	for _, r := range rows {
-		line := " "
-		for i, c := range r {
-			line += " " + c
-			if i+1 < len(r) {
-				line += strings.Repeat(" ", widths[i]-len([]rune(c))+1)
-			}
-		}
-		w.line("%s", strings.TrimRight(line, " "))
-	}
-}
+func (w *writer) table(rows [][]string) { w.b.WriteString(columns.Table("  ", rows)) }
 
-func wrapped(s string, width int) []string {
-	var out []string
-	line := ""
-	for _, word := range strings.Fields(s) {
-		if line != "" && len([]rune(line))+1+len([]rune(word)) > width {
-			out, line = append(out, line), ""
+// cautions writes what the reader must know, after what stands before.
+func (w *writer) cautions(before ...string) {
+	w.line("")
+	for _, text := range append(before, Cautions[:]...) {
+		for _, line := range columns.Wrap(text, 78) {
+			w.line("%s", line)
 		}
-		if line != "" {
-			line += " "
-		}
-		line += word
 	}
-	return append(out, line)
 }
 
 func (w *writer) part(p *Part, i, of int) {
@@ -161,11 +132,15 @@ func (w *writer) alarms(p *Part) {
 	}
 	rows := [][]string{{"raised", "alarm", "level", "stood", "seen after", "shut after", "respond within"}}
 	for i := range p.Alarms {
-		a := &p.Alarms[i]
-		rows = append(rows, []string{quantity.Clock(a.RaisedS), a.Name, a.Level.String(), a.Stood(p.EndS), a.Seen(),
-			Span(a.ShutAfterS), Span(a.RespondS)})
+		rows = append(rows, p.Alarms[i].Cells(p.EndS))
 	}
 	w.table(rows)
+}
+
+// Cells are an alarm for people: when it was raised, name, level, how long it stood,
+// how soon it was seen and the supply shut, and in what time that was due.
+func (a *Alarm) Cells(endS float64) []string {
+	return []string{quantity.Clock(a.RaisedS), a.Name, a.Level.String(), a.Stood(endS), a.Seen(), Span(a.ShutAfterS), Span(a.RespondS)}
 }
 
 // Stood is how long it stood, for people.
@@ -195,18 +170,21 @@ func Span(s float64) string {
 
 func (w *writer) sensors(p *Part) {
 	w.head("Sensors")
-	rows := [][]string{{"ch", "sensor", "good for", "noise", "vented before", "after", "drift", "least", "most", "trouble"}}
-	for i := range p.Sensors {
-		s := &p.Sensors[i]
-		c := s.Cells(w.u)
-		rows = append(rows, append([]string{fmt.Sprint(s.Channel), s.Title()}, c[:]...))
-	}
-	w.table(rows)
+	w.table(append([][]string{{"ch", "sensor", "good for", "noise", "vented before", "after", "drift", "least", "most", "trouble"}}, p.SensorRows(w.u)...))
 }
 
-// Cells are the figures of a sensor for people: how long it was good, noise,
-// mean vented before and after, drift, least, most, trouble.
-func (s *Sensor) Cells(u quantity.System) [8]string {
+// SensorRows has a row a sensor: channel, name, how long it was good, noise, mean
+// vented before and after, drift, least, most, trouble.
+func (p *Part) SensorRows(u quantity.System) [][]string {
+	var rows [][]string
+	for i := range p.Sensors {
+		s := &p.Sensors[i]
+		rows = append(rows, append([]string{fmt.Sprint(s.Channel), s.Title()}, s.cells(u)...))
+	}
+	return rows
+}
+
+func (s *Sensor) cells(u quantity.System) []string {
 	value, diff := u.Temperature, u.Difference
 	noise := decimals(u.DifferenceValue(s.Noise), 3) + " " + u.TemperatureUnit()
 	if s.Pressure {
@@ -228,7 +206,7 @@ func (s *Sensor) Cells(u quantity.System) [8]string {
 	if math.IsNaN(s.Noise) {
 		noise = quantity.Unknown
 	}
-	return [8]string{quantity.Clock(s.GoodS), noise, value(s.Before), value(s.After), diff(s.Drift()), value(s.Least), value(s.Most), trouble}
+	return []string{quantity.Clock(s.GoodS), noise, value(s.Before), value(s.After), diff(s.Drift()), value(s.Least), value(s.Most), trouble}
 }
 
 func (w *writer) entries(p *Part) {
@@ -237,19 +215,24 @@ func (w *writer) entries(p *Part) {
 		w.line("  nothing was entered")
 		return
 	}
-	rows := [][]string{}
+	w.table(p.EntryRows(w.u))
+}
+
+// EntryRows has a row for each entry of the operator, then for each note: when, what, words.
+func (p *Part) EntryRows(u quantity.System) [][]string {
+	var rows [][]string
 	for i := range p.Entries {
 		e := &p.Entries[i]
-		rows = append(rows, []string{quantity.Clock(e.S), EntryWord(e.Kind), e.What(w.u)})
+		rows = append(rows, []string{quantity.Clock(e.S), EntryWord(e.Kind), e.what(u)})
 	}
 	for _, n := range p.Notes {
 		rows = append(rows, []string{quantity.Clock(n.S), "note", n.Text})
 	}
-	w.table(rows)
+	return rows
 }
 
-// What an entry said, for people.
-func (e *Entry) What(u quantity.System) string {
+// what an entry said, for people.
+func (e *Entry) what(u quantity.System) string {
 	switch e.Kind {
 	case wire.EntryAcknowledge:
 		if e.Text == "" {

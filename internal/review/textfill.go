@@ -21,25 +21,36 @@ func (w *writer) fill(p *Part, f *Fill, k, of int) {
 	if len(f.Forecasts) == 0 {
 		w.line("  nothing was forecast")
 	} else {
-		rows := [][]string{{"at", "event", "forecast", "peak", "came", "off", "verdict"}}
-		for i := range f.Forecasts {
-			o := &f.Forecasts[i]
-			c := o.Cells(w.u)
-			rows = append(rows, append([]string{quantity.Clock(o.AtS), o.Event}, c[:]...))
-		}
-		w.table(rows)
+		w.table(f.ForecastRows(w.u))
 	}
-	w.residuals(p, f)
+	w.head("Readings less the estimate")
+	w.table(f.ResidualRows(p, f.BeginS, f.EndS, w.u))
 	w.head("The list before the fill, as it stood at first gas")
 	if len(f.Ready) == 0 {
 		w.line("  it was not recorded: the recording begins in the fill")
 		return
 	}
-	rows := [][]string{}
+	w.table(f.ReadyRows())
+}
+
+// ReadyRows is the list before the fill: how an item stood, what it is, what was found.
+func (f *Fill) ReadyRows() [][]string {
+	var rows [][]string
 	for _, item := range f.Ready {
-		rows = append(rows, []string{ReadyWord(item.State), item.Title, item.Why.String()})
+		rows = append(rows, []string{readyWord(item.State), item.Title, item.Why.String()})
 	}
-	w.table(rows)
+	return rows
+}
+
+// ForecastRows is the table of what was forecast and what came, its head first.
+func (f *Fill) ForecastRows(u quantity.System) [][]string {
+	rows := [][]string{{"at", "event", "forecast", "peak", "came", "off", "verdict"}}
+	for i := range f.Forecasts {
+		o := &f.Forecasts[i]
+		c := o.Cells(u)
+		rows = append(rows, append([]string{quantity.Clock(o.AtS), o.Event}, c[:]...))
+	}
+	return rows
 }
 
 // Rows are the account of a fill: what, and how it was.
@@ -141,17 +152,22 @@ func Signed(u quantity.System, k float64) string {
 	return "+" + u.Difference(k)
 }
 
-func (w *writer) residuals(p *Part, f *Fill) {
-	w.head("Readings less the estimate")
+// ResidualRows is the table of readings less the estimate, its head first; by hand
+// those from one time to another.
+func (f *Fill) ResidualRows(p *Part, fromS, toS float64, u quantity.System) [][]string {
 	rows := [][]string{{"sensor", "seconds", "mean", "RMS", "worst", "at"}}
 	for i := range f.Residuals {
 		r := &f.Residuals[i]
-		rows = append(rows, []string{r.Title(), fmt.Sprint(r.N), Signed(w.u, r.MeanK), w.u.Difference(r.RMSK), Signed(w.u, r.WorstK), quantity.Clock(r.WorstS)})
+		rows = append(rows, []string{r.Title(), fmt.Sprint(r.N), Signed(u, r.MeanK), u.Difference(r.RMSK), Signed(u, r.WorstK), quantity.Clock(r.WorstS)})
 	}
 	for i := range p.Hand {
-		if h := &p.Hand[i]; h.S >= f.BeginS && h.S <= f.EndS {
-			rows = append(rows, []string{"by hand, " + h.Station, "", Signed(w.u, h.K-h.EstimateK), "", "", quantity.Clock(h.S)})
+		if h := &p.Hand[i]; h.S >= fromS && h.S <= toS {
+			name := "by hand, " + h.Station
+			if h.TakenBack {
+				name += " (taken back)"
+			}
+			rows = append(rows, []string{name, "", Signed(u, h.K-h.EstimateK), "", "", quantity.Clock(h.S)})
 		}
 	}
-	w.table(rows)
+	return rows
 }

@@ -207,18 +207,6 @@ func TestCSVOwnStations(t *testing.T) {
 	}
 }
 
-// The edit distance, on the example of most textbooks (kitten, sitting: 3).
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}} {
-		if got := distance(c.a, c.b); got != c.want {
-			t.Errorf("%s to %s: %d, want %d", c.a, c.b, got, c.want)
-		}
-	}
-}
-
 // The supply's pressure and the temperature in its line are columns of their
 // own, and series of their own in a fill.
 func TestCSVSupplyLine(t *testing.T) {

@@ -173,39 +173,12 @@ func (c *CSV) known() []string {
 func (c *CSV) nearest(name string) string {
 	known := c.known()
 	plain := strings.NewReplacer(" ", "_", "(", "", ")", "", "[", "", "]", "", "°", "", "/", "").Replace(name)
-	best, least := "", len(plain)/2+1
-	for _, k := range known {
-		if d := distance(plain, k); d < least {
-			best, least = k, d
-		}
-	}
+	best := vessel.Nearest(plain, known)
 	list := "known columns: " + strings.Join(known, " ") + "; a column that starts with note is skipped"
 	if best == "" {
 		return list
 	}
 	return fmt.Sprintf("did you mean %s? %s", best, list)
-}
-
-// distance is the Levenshtein distance of two short names, in bytes
-// (Levenshtein, Soviet Physics Doklady 10:707, 1966; citation from memory).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }
 
 // value turns a cell's number into the wire's integer, or says why not.

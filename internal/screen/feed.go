@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -24,22 +25,13 @@ type Feed interface {
 	Entry(wire.Entry) error
 }
 
-// Position is where a replay stands.
-type Position struct {
-	TimeS  float64 // session time of the newest Snapshot
-	EndS   float64 // session time of the last input, NaN if not known
-	Speed  float64 // times real time; +Inf: as fast as it goes
-	Paused bool
-	Ended  bool
-}
-
 // ReplayControl drives a replay. Its methods must not wait for the replay.
 type ReplayControl interface {
 	Pause(on bool)
 	Speed(times float64)
 	Step() // one input on, while paused
 	Next() // as fast as it goes to the next event, then on as before
-	Position() Position
+	Position() session.Position
 }
 
 // Valves are pretended valves that the operator of a practice turns by keys.

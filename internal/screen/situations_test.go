@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
+	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
 )
@@ -262,7 +263,7 @@ func situations() []situation {
 		until("pressure-lost", 82, pressureLost),
 	}
 	replay := until("replay", 82, nil)
-	replay.replay = &fakeReplay{position: Position{TimeS: 82, EndS: 421, Speed: 4}}
+	replay.replay = &fakeReplay{position: session.Position{TimeS: 82, EndS: 421, Speed: 4}}
 	return append(out, replay)
 }
 
@@ -384,16 +385,16 @@ func pressureLost(s *monitor.Snapshot) {
 
 // fakeReplay stands for the far side of the replay keys.
 type fakeReplay struct {
-	position Position
+	position session.Position
 	steps    int
 	nexts    int
 }
 
-func (f *fakeReplay) Pause(on bool)      { f.position.Paused = on }
-func (f *fakeReplay) Speed(x float64)    { f.position.Speed = x }
-func (f *fakeReplay) Step()              { f.steps++ }
-func (f *fakeReplay) Next()              { f.nexts++ }
-func (f *fakeReplay) Position() Position { return f.position }
+func (f *fakeReplay) Pause(on bool)              { f.position.Paused = on }
+func (f *fakeReplay) Speed(x float64)            { f.position.Speed = x }
+func (f *fakeReplay) Step()                      { f.steps++ }
+func (f *fakeReplay) Next()                      { f.nexts++ }
+func (f *fakeReplay) Position() session.Position { return f.position }
 
 // hostTime is the clock of these tests.
 var hostTime = time.Date(2024, 6, 1, 12, 0, 0, 0, time.UTC)

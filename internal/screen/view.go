@@ -10,6 +10,7 @@ import (
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
+	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 )
 
@@ -27,7 +28,7 @@ type view struct {
 	paused        bool // the picture is
 	flash         bool // dark half of a flash
 	windowS       float64
-	replay        *Position
+	replay        *session.Position
 	pin           *pinned
 	planned       *Planned
 	help          []canvas.Row // over the lower sections, if not nil

@@ -103,7 +103,7 @@ func choose[T ~string](s *Section, key string, word T, list []T) T {
 	for i, w := range list {
 		names[i] = string(w)
 	}
-	example := nearest(string(word), names)
+	example := Nearest(string(word), names)
 	if example == "" {
 		example = names[0]
 	}

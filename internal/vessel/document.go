@@ -2,6 +2,7 @@ package vessel
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -188,7 +189,7 @@ func (d *Document) Problem(where, wrong, expected, example string) {
 // included. Call it last.
 func (d *Document) Err() error {
 	for _, s := range d.sections {
-		if !contains(d.asked, s.name) {
+		if !slices.Contains(d.asked, s.name) {
 			s.unknown(d.asked)
 			continue
 		}
@@ -210,7 +211,7 @@ func (s *Section) unknown(tables []string) {
 		}
 		return
 	}
-	near := nearest(s.name, tables)
+	near := Nearest(s.name, tables)
 	if near != "" {
 		near = "[" + near + "]"
 	}
@@ -219,7 +220,7 @@ func (s *Section) unknown(tables []string) {
 }
 
 func (s *Section) unknownKey(e *entry) {
-	near := nearest(e.key, s.asked)
+	near := Nearest(e.key, s.asked)
 	if near != "" {
 		near += " = …"
 	}

@@ -101,18 +101,9 @@ func (e *FileError) err() error {
 	return e
 }
 
-func contains(list []string, word string) bool {
-	for _, w := range list {
-		if w == word {
-			return true
-		}
-	}
-	return false
-}
-
-// nearest is the word of the list that a mistyped one most likely meant, ""
+// Nearest is the word of the list that a mistyped one most likely meant, ""
 // when none is near.
-func nearest(word string, list []string) string {
+func Nearest(word string, list []string) string {
 	best, bestAt := "", len(word)/2+1
 	for _, w := range list {
 		if d := distance(word, w); d < bestAt {
@@ -122,7 +113,8 @@ func nearest(word string, list []string) string {
 	return best
 }
 
-// distance counts the letters to insert, delete or replace (Levenshtein).
+// distance counts the bytes to insert, delete or replace (Levenshtein, Soviet Physics
+// Doklady 10:707, 1966; citation from memory).
 func distance(a, b string) int {
 	if len(a) > 64 || len(b) > 64 {
 		return 64

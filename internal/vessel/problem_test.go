@@ -182,3 +182,15 @@ func FuzzParse(f *testing.F) {
 		Check(p)
 	})
 }
+
+// The edit distance, on the example of most textbooks (kitten, sitting: 3).
+func TestDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}} {
+		if got := distance(c.a, c.b); got != c.want {
+			t.Errorf("%s to %s: %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
+}

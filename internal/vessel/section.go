@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -16,7 +17,7 @@ import (
 
 // find marks a key as known and used; nil when it is not in the file.
 func (s *Section) find(key string) *entry {
-	if !contains(s.asked, key) {
+	if !slices.Contains(s.asked, key) {
 		s.asked = append(s.asked, key)
 	}
 	for _, e := range s.entries {

@@ -124,13 +124,9 @@ func AppendSilence(dst []byte, seq uint8, s Silence) []byte {
 }
 
 // ParseSilence reads a silence's body into s.
-func ParseSilence(body []byte, s *Silence) error {
-	*s = Silence{}
-	if err := need(TypeSilence, body, "age", 4); err != nil {
-		return err
-	}
-	s.AgeMS = le.Uint32(body)
-	return nil
+func ParseSilence(body []byte, s *Silence) (err error) {
+	s.AgeMS, err = u32(TypeSilence, body, "age")
+	return err
 }
 
 // AppendArrival appends the time at which what follows came.
@@ -140,13 +136,9 @@ func AppendArrival(dst []byte, seq uint8, a Arrival) []byte {
 }
 
 // ParseArrival reads an arrival's body into a.
-func ParseArrival(body []byte, a *Arrival) error {
-	*a = Arrival{}
-	if err := need(TypeArrival, body, "host time", 4); err != nil {
-		return err
-	}
-	a.HostMS = le.Uint32(body)
-	return nil
+func ParseArrival(body []byte, a *Arrival) (err error) {
+	a.HostMS, err = u32(TypeArrival, body, "host time")
+	return err
 }
 
 // AppendLink appends a change of the cable. A text longer than LinkTextMost is

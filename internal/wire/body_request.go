@@ -15,13 +15,9 @@ func AppendSetRate(dst []byte, seq uint8, r SetRate) []byte {
 
 // ParseSetRate reads a set-rate's body into r. Which rates it can do is the
 // logger's to judge; it answers with a hello that names the rate in force.
-func ParseSetRate(body []byte, r *SetRate) error {
-	*r = SetRate{}
-	if err := need(TypeSetRate, body, "rate", 4); err != nil {
-		return err
-	}
-	r.RateMHz = le.Uint32(body)
-	return nil
+func ParseSetRate(body []byte, r *SetRate) (err error) {
+	r.RateMHz, err = u32(TypeSetRate, body, "rate")
+	return err
 }
 
 // AppendPing appends a request for a pong.
@@ -31,11 +27,7 @@ func AppendPing(dst []byte, seq uint8, p Ping) []byte {
 }
 
 // ParsePing reads a ping's body into p.
-func ParsePing(body []byte, p *Ping) error {
-	*p = Ping{}
-	if err := need(TypePing, body, "token", 4); err != nil {
-		return err
-	}
-	p.Token = le.Uint32(body)
-	return nil
+func ParsePing(body []byte, p *Ping) (err error) {
+	p.Token, err = u32(TypePing, body, "token")
+	return err
 }

@@ -44,3 +44,11 @@ func need(t Type, body []byte, field string, n int) error {
 func outside(t Type, field string, value int, want string) error {
 	return &BodyError{Type: t, Field: field, Value: int64(value), Want: want, Err: ErrRange}
 }
+
+// u32 reads a body that is one number, field.
+func u32(t Type, body []byte, field string) (uint32, error) {
+	if err := need(t, body, field, 4); err != nil {
+		return 0, err
+	}
+	return le.Uint32(body), nil
+}
