@@ -17,3 +17,14 @@ func MostKnown(a, b float64) float64 {
 	}
 	return a
 }
+
+// Decimals are those that a number with such a band is worth showing with: one
+// from a tenth on, one more for each tenth of that, three at the most. A band that is not
+// known, or none, gives one.
+func Decimals(band float64) int {
+	n := 1
+	for b := band; b > 0 && b < 0.095 && n < 3; b *= 10 {
+		n++
+	}
+	return n
+}

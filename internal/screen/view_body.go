@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -162,8 +163,10 @@ func (v *view) leakOf(l *leak.Verdict, seen, long bool) canvas.Row {
 	if !long {
 		return r
 	}
-	rate := "  " + oneDecimal(l.RateKgS*6e4) + " " + v.g.PlusMinus + oneDecimal(l.BandKgS*6e4)
-	return r.Add(canvas.Text, rate+v.oldMark()).Add(canvas.Label, "g/min")
+	rate, band := l.RateKgS*6e4, l.BandKgS*6e4
+	worth := quantity.Decimals(band)
+	text := fmt.Sprintf("  %.*f %s%.*f", worth, rate, v.g.PlusMinus, worth, band)
+	return r.Add(canvas.Text, text+v.oldMark()).Add(canvas.Label, "g/min")
 }
 
 // trust says whether sensors and model can be relied on.

@@ -169,7 +169,8 @@ func StillComesIn(rampPaS float64) Text {
 }
 
 func Losing(rateKgS, bandKgS float64) Text {
-	return say("losing {} ± {} g/min", number(rateKgS*6e4, 1), number(bandKgS*6e4, 1))
+	decimals := int8(quantity.Decimals(bandKgS * 6e4))
+	return say("losing {} ± {} g/min", number(rateKgS*6e4, decimals), number(bandKgS*6e4, decimals))
 }
 
 func LosingLooked(losing Text) Text { return losing.And(Words("; a second look is under way")) }

@@ -1,0 +1,19 @@
+package quantity
+
+import (
+	"math"
+	"testing"
+)
+
+// A number is shown as fine as its band is: of a small vessel a loss of 0.01 ± 0.01
+// is no 0.0 ± 0.0.
+func TestDecimals(t *testing.T) {
+	for band, want := range map[float64]int{12: 1, 0.1: 1, 0.09: 2, 0.01: 2, 0.009: 3, 1e-6: 3, 0: 1, math.Inf(1): 1} {
+		if got := Decimals(band); got != want {
+			t.Errorf("a band of %g: %d decimals, want %d", band, got, want)
+		}
+	}
+	if Decimals(math.NaN()) != 1 {
+		t.Error("a band that is not known has no digits")
+	}
+}
