@@ -172,14 +172,16 @@ func (f *fitter) jacobian(j *mat.Dense, x []float64) {
 	}
 }
 
-// bounds keep every parameter within three sigma of what handbooks say.
+// bounds keep every parameter within three sigma of what handbooks say, and of what
+// a model file may hold.
 func (f *fitter) bounds() (lower, upper []float64) {
 	lower, upper = make([]float64, f.k), make([]float64, f.k)
 	for i := range lower {
 		lower[i], upper[i] = math.Inf(-1), math.Inf(1)
 	}
 	for i := 0; i < f.shared(); i++ {
-		lower[i], upper[i] = f.mean[i]-3*f.sigma[i], f.mean[i]+3*f.sigma[i]
+		least, most := wallmodel.ParRange(f.free[i])
+		lower[i], upper[i] = math.Max(least, f.mean[i]-3*f.sigma[i]), math.Min(most, f.mean[i]+3*f.sigma[i])
 		switch f.free[i] {
 		case thermal.ParJet:
 			lower[i] = 0.05 // away from where its slope vanishes

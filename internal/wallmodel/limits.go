@@ -60,6 +60,15 @@ var (
 	tempLimit      = limit{180, 500, "K", "what gas and air can be"}
 )
 
+// ParRange is what a parameter may be, as the model holds it, rounding kept clear of:
+// a fit that stays inside gives a model that can be read again.
+func ParRange(i int) (least, most float64) {
+	const clear = 1e-9
+	l := &parLimits[i]
+	inset := clear * (l.most - l.least)
+	return thermal.ParInternal(i, l.least+inset), thermal.ParInternal(i, l.most-inset)
+}
+
 // outside tells whether a value is not possible; NaN is not.
 func (l *limit) outside(v float64) bool { return !(v >= l.least && v <= l.most) }
 

@@ -1,0 +1,29 @@
+package learn
+
+import (
+	"testing"
+
+	"fillwright/internal/thermal"
+	"fillwright/internal/wallmodel"
+)
+
+// Wherever a fit ends, its model can be written and read again: no parameter
+// leaves what a model file may hold. (Three sigma of the prior reach past it for
+// the gas's unevenness, and a fit that ended there left no model at all.)
+func TestFitStaysWritable(t *testing.T) {
+	v := plover(t)
+	for _, r := range wallmodel.Variants() {
+		f := newFitter(v, r, nil, thermal.InletAmbient)
+		lower, upper := f.bounds()
+		for _, end := range [][]float64{lower, upper} {
+			l := wallmodel.HandbookFor(v)
+			l.Variant = r
+			for k, i := range f.free {
+				l.Params[i] = end[k]
+			}
+			if _, err := l.Format(); err != nil {
+				t.Errorf("%s: %v", r.Name, err)
+			}
+		}
+	}
+}
