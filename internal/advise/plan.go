@@ -225,8 +225,17 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 // peak stays that of the faster ramp.
 func gently(q *Query, a *Advice) {
 	missing := q.TargetPa - q.PressurePa - q.ZeroBandPa
-	if most := missing / (2 * q.ReactionS); a.RampPaS > most {
+	if most := GentlePaS(missing, q.ReactionS); a.RampPaS > most {
 		a.RampPaS = math.Max(most, q.RampLeast)
 		a.TargetInS = missing / a.RampPaS
 	}
+}
+
+// GentlePaS is the ramp at which a hand that is late by its reaction time overshoots
+// a target by half of what is missing; 0 where that is not known.
+func GentlePaS(missingPa, reactionS float64) float64 {
+	if !(missingPa > 0) {
+		return 0
+	}
+	return missingPa / (2 * reactionS)
 }

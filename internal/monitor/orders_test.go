@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/leak"
 	"fillwright/internal/must"
 	"fillwright/internal/phase"
+	"fillwright/internal/thermal"
 	"fillwright/internal/wire"
 )
 
@@ -258,6 +259,45 @@ func TestPaceGrowsSlowly(t *testing.T) {
 		}
 	}
 	s.run(10, 0.8*most)
+}
+
+// A fill that was shut early, while the wall was warm, is told to go on as slowly as
+// the wall then wants. Once that has cooled it is told to go faster, by no more than a
+// hand follows: only what is missing at a top-up near the target keeps it slow.
+func TestTopUpFarFromTheTargetGrows(t *testing.T) {
+	t.Parallel()
+	s := standOn(t, testProfile(t, 60, skinChannels))
+	outside := func(k float64) { s.state.OutK[thermal.SideSun], s.state.OutK[thermal.SideShade] = k, k }
+	warm := s.model.Uniform(318)
+	s.state.Wall, s.state.OutK, s.state.SkinK = warm.Wall, warm.OutK, warm.SkinK
+	s.hello()
+	s.run(20, 0)
+	s.fill(5*barPerMin, 1.9*testBar)
+	s.run(40, 0)
+	told := s.last.Advice.RampPaS
+	if v := s.last.Advice.Verdict; v != advise.VerdictTopUp || told > 4*barPerMin {
+		t.Fatalf("a warm wall: %s at %.1f bar/min", v, told/barPerMin)
+	}
+	outside(300) // shaded and wetted
+	was, at := told, s.last.TimeS
+	s.see = func(got Snapshot) {
+		if got.Phase == phase.Filling && got.Advice.RampPaS > was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001 {
+			t.Fatalf("%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
+		}
+		if got.Advice.RampPaS > 0 && got.Advice.RampPaS != was {
+			was, at = got.Advice.RampPaS, got.TimeS
+		}
+		if present(&got, alarm.WallMargin) {
+			t.Fatalf("%.1f s: margin %.1f K", got.TimeS, got.MarginK)
+		}
+	}
+	begun := s.last.TimeS
+	for s.gaugePa() < 38*testBar && s.last.TimeS < begun+600 {
+		s.run(1, max(s.last.Advice.RampPaS, 2*barPerMin))
+	}
+	if took := s.last.TimeS - begun; took > 300 {
+		t.Fatalf("after %.0f s at %.1f bar, told %.1f bar/min", took, s.gaugePa()/testBar, s.last.Advice.RampPaS/barPerMin)
+	}
 }
 
 // A coast peak is never under what the wall is at, also between two looks

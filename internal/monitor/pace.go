@@ -16,7 +16,7 @@ import (
 type pace struct {
 	toldPaS float64 // last told; +Inf: nothing was
 	toldS   float64
-	capPaS  float64 // of a top-up: what it began with
+	capPaS  float64 // of a top-up
 	easing  bool
 	wasPaS  float64 // told before it fell
 	fellS   float64 // when it fell
@@ -41,7 +41,7 @@ func (m *Monitor) fillBegins(was phase.Phase) {
 		p.toldPaS = float64(m.cfg.Profile.Limits.RampLeast)
 	}
 	if a.Verdict == advise.VerdictTopUp {
-		p.capPaS = p.toldPaS // more would overshoot the target before a hand is at the valve
+		p.capPaS = math.Max(p.toldPaS, advise.GentlePaS(m.targetPa-m.pressureUpPa(), float64(m.cfg.Profile.Limits.Reaction)))
 	}
 }
 
