@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
 )
 
 // object appends the fields of one object. Unknown and infinite numbers are
@@ -40,6 +41,9 @@ func Append(dst []byte, s *monitor.Snapshot) []byte {
 	j.number("pressure_bar", s.PressurePa/1e5, 3)
 	j.number("ramp_bar_min", s.RampPaS*60/1e5, 2)
 	j.number("gas_c", s.GasK-zeroC, 2)
+	if secondProbe(s) {
+		j.number("gas_second_c", s.SecondK-zeroC, 2)
+	}
 	j.stations(s)
 	j.number("hottest_c", s.HottestK-zeroC, 2)
 	j.number("band_c", s.BandK, 2)
@@ -67,7 +71,7 @@ func Append(dst []byte, s *monitor.Snapshot) []byte {
 // Alarms and the advice stay: they say so themselves.
 func forget(s *monitor.Snapshot) {
 	nan := math.NaN()
-	s.PressurePa, s.RampPaS, s.GasK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = nan, nan, nan, nan, nan, nan, nan
+	s.PressurePa, s.RampPaS, s.GasK, s.SecondK, s.HottestK, s.BandK, s.MarginK, s.GasMassKg = nan, nan, nan, nan, nan, nan, nan, nan
 	o := &s.Outlook
 	o.CoastPeakK, o.ToLimitS, o.SettlePa, o.HoldLimitS = nan, nan, nan, nan
 	s.Leak.RateKgS, s.Leak.BandKgS, s.Leak.Significant = nan, nan, false
@@ -78,6 +82,17 @@ func forget(s *monitor.Snapshot) {
 		st.OuterK, st.InnerK, st.BandK = nan, nan, nan
 	}
 	s.Stations = stations
+}
+
+// secondProbe tells whether there are two gas probes, well or ill.
+func secondProbe(s *monitor.Snapshot) bool {
+	probes := 0
+	for i := range s.Sensors {
+		if s.Sensors[i].Role == vessel.RoleGas {
+			probes++
+		}
+	}
+	return probes > 1
 }
 
 func (j *object) stations(s *monitor.Snapshot) {

@@ -2,13 +2,20 @@ package jsonline
 
 import (
 	"encoding/json"
+	"maps"
 	"math"
+	"os"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
+	"fillwright/internal/probe"
+	"fillwright/internal/vessel"
 )
 
 // TestJSONStrings against encoding/json, with what a text may hold.
@@ -34,6 +41,78 @@ func TestJSONNumbers(t *testing.T) {
 		j.number("x", x, 2)
 		if got := strings.TrimPrefix(string(j.b), `{"x":`); got != want {
 			t.Errorf("%g gives %s, want %s", x, got, want)
+		}
+	}
+}
+
+// twoProbes is a Snapshot of a vessel with two gas probes.
+func twoProbes() monitor.Snapshot {
+	return monitor.Snapshot{SecondK: 320.5, Sensors: []probe.Reading{{Role: vessel.RoleGas}, {Role: vessel.RolePressure}, {Role: vessel.RoleGas}}}
+}
+
+// What a second gas probe reads has a key where there is one: null while it is not
+// known or old, and never there without it.
+func TestSecondGasProbe(t *testing.T) {
+	key := func(s monitor.Snapshot) (value any, there bool) {
+		var got map[string]any
+		must.Do(t, json.Unmarshal(Append(nil, &s), &got))
+		value, there = got["gas_second_c"]
+		return value, there
+	}
+	s := twoProbes()
+	if v, _ := key(s); v != 47.35 {
+		t.Errorf("320.5 K is %v °C", v)
+	}
+	s.Link.AgeS = 60
+	if v, there := key(s); !there || v != nil {
+		t.Errorf("an old reading is %v, there %v", v, there)
+	}
+	s.Link.AgeS, s.SecondK = 0, math.NaN()
+	if v, there := key(s); !there || v != nil {
+		t.Errorf("an ill probe is %v, there %v", v, there)
+	}
+	s.Sensors = s.Sensors[:2]
+	if v, there := key(s); there {
+		t.Errorf("without a second probe there is %v", v)
+	}
+}
+
+// README's section on these lines names every key that a line may have, and its
+// example has no other.
+func TestReadmeNamesEveryKey(t *testing.T) {
+	s := twoProbes()
+	s.Stations, s.Alarms, s.Sides.Known = make([]monitor.Station, 1), make([]alarm.Active, 1), true
+	keys := map[string]bool{}
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			for k, x := range v {
+				keys[k] = true
+				walk(x)
+			}
+		case []any:
+			for _, x := range v {
+				walk(x)
+			}
+		}
+	}
+	var line any
+	must.Do(t, json.Unmarshal(Append(nil, &s), &line))
+	walk(line)
+
+	readme := string(must.Get(os.ReadFile("../../README.md"))(t))
+	_, section, found := strings.Cut(readme, "\n## JSON lines\n")
+	section, _, ended := strings.Cut(section, "\n## ")
+	must.Need(t, found && ended && len(keys) > 40, "README.md has no section on JSON lines, or a line only %d keys", len(keys))
+	for _, k := range slices.Sorted(maps.Keys(keys)) {
+		if !strings.Contains(section, `"`+k+`"`) && !strings.Contains(section, "`"+k+"`") {
+			t.Errorf("README.md says nothing of %s", k)
+		}
+	}
+	for _, m := range regexp.MustCompile(`"([a-z_]+)":`).FindAllStringSubmatch(section, -1) {
+		if !keys[m[1]] {
+			t.Errorf("README.md names %s, which no line has", m[1])
 		}
 	}
 }

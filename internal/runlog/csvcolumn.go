@@ -18,6 +18,8 @@ const (
 	useSupply
 	useSupplyLine
 	useGas
+	useGasFar
+	useGasSecond
 	useAmbient
 	useWall
 	useSurface
@@ -35,12 +37,18 @@ var columnNames = []struct {
 	{"time", useTime, timeUnits, ""},
 	{"pressure", usePressure, pressureUnits, vessel.RolePressure},
 	{"gas", useGas, temperatureUnits, vessel.RoleGas},
+	{gasFar, useGasFar, temperatureUnits, vessel.RoleGas},
+	{gasSecond, useGasSecond, temperatureUnits, vessel.RoleGas},
 	{"ambient", useAmbient, temperatureUnits, vessel.RoleAmbient},
 	{"wall", useWall, temperatureUnits, vessel.RoleWall},
 	{"surface", useSurface, temperatureUnits, ""},
 	{"supply", useSupply, pressureUnits, vessel.RoleSupply},
 	{"supply", useSupplyLine, temperatureUnits, vessel.RoleSupply},
 }
+
+// The column of a gas probe at the far end says so, and that of a second one elsewhere
+// that it is another.
+const gasFar, gasSecond = "gas_far", "gas_second"
 
 // A unit turns a cell's number into the integer that travels on the wire:
 // ms, Pa or m°C. wire = (x − zero) · scale.

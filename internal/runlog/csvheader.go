@@ -76,6 +76,10 @@ func (c *CSV) makeChannel(col *column) vessel.Channel {
 	switch col.use {
 	case usePressure, useSupply:
 		ch.Kind = vessel.KindGauge
+	case useGasFar:
+		ch.End = vessel.EndFar
+	case useGasSecond:
+		ch.End = vessel.EndInlet
 	case useWall:
 		ch.Station = c.stations[col.station]
 	}

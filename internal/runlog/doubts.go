@@ -147,7 +147,13 @@ func (d *doubter) ambient() {
 }
 
 func (d *doubter) gas() {
-	col, t := d.column(useGas)
+	for _, use := range []columnUse{useGas, useGasFar, useGasSecond} {
+		d.gasProbe(use)
+	}
+}
+
+func (d *doubter) gasProbe(use columnUse) {
+	col, t := d.column(use)
 	_, p := d.column(usePressure)
 	if col == nil || p == nil {
 		return

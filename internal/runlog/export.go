@@ -20,7 +20,8 @@ import (
 const entriesMost = 1_000_000
 
 // Export writes a recording, from its start, as CSV with the columns that
-// NewCSV reads: time_s, then pressure_bar (gauge), gas_c, ambient_c,
+// NewCSV reads: time_s, then pressure_bar (gauge), gas_c and gas_second_c (of a gas
+// probe at the far end gas_far_c instead), ambient_c,
 // wall_<station>_c, supply_bar and supply_c as far as p has a channel for them, and
 // surface_<station>_c where a hand-held reading was taken. A reading that is
 // missing or not known to be good is a blank cell.
@@ -130,21 +131,21 @@ type exportColumn struct {
 	role    vessel.Role // empty: a hand-held reading
 	station string
 	at      int // index of the station
+	channel int // of a gas probe, of which there may be two; else -1
 }
 
 // layOut decides on the columns and writes the header.
 func (e *exporter) layOut(p *vessel.Profile, survey *entrySurvey) {
 	e.survey = survey
 	add := func(name string, role vessel.Role, station string, at int) {
-		e.cols = append(e.cols, exportColumn{name, role, station, at})
+		e.cols = append(e.cols, exportColumn{name, role, station, at, -1})
 	}
-	for _, c := range []struct {
-		role vessel.Role
-		name string
-	}{{vessel.RolePressure, "pressure_bar"}, {vessel.RoleGas, "gas_c"}, {vessel.RoleAmbient, "ambient_c"}} {
-		if _, ok := p.ChannelOf(c.role); ok {
-			add(c.name, c.role, "", -1)
-		}
+	if _, ok := p.ChannelOf(vessel.RolePressure); ok {
+		add("pressure_bar", vessel.RolePressure, "", -1)
+	}
+	e.addGas(p.GasProbes())
+	if _, ok := p.ChannelOf(vessel.RoleAmbient); ok {
+		add("ambient_c", vessel.RoleAmbient, "", -1)
 	}
 	for i, s := range p.Stations {
 		if _, ok := p.WallChannel(s.Name); ok {
@@ -171,6 +172,20 @@ func (e *exporter) layOut(p *vessel.Profile, survey *entrySurvey) {
 		e.line = append(append(e.line, ','), c.name...)
 	}
 	e.print()
+}
+
+// addGas adds a column for each gas probe.
+func (e *exporter) addGas(first, second *vessel.Channel) {
+	for i, probe := range []*vessel.Channel{first, second} {
+		if probe == nil {
+			continue
+		}
+		name := []string{"gas", gasSecond}[i]
+		if probe.End == vessel.EndFar {
+			name = gasFar
+		}
+		e.cols = append(e.cols, exportColumn{name + "_c", vessel.RoleGas, "", -1, probe.Index})
+	}
 }
 
 // print writes the line. A failed write comes out of the final Flush.
@@ -202,7 +217,7 @@ func (c *exportColumn) pick(readings []probe.Reading) float64 {
 		return nan
 	}
 	for i := range readings {
-		if r := &readings[i]; r.Role == c.role && r.Station == c.station && r.Kind.Pressure() == c.pressure() && r.Health == probe.HealthGood {
+		if r := &readings[i]; r.Role == c.role && r.Station == c.station && (c.channel < 0 || c.channel == r.Channel) && r.Kind.Pressure() == c.pressure() && r.Health == probe.HealthGood {
 			return r.Value
 		}
 	}

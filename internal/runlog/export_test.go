@@ -114,6 +114,29 @@ func TestExport(t *testing.T) {
 	}
 }
 
+// Of two gas probes each has its column, and an ill one leaves its own cell blank:
+// the other does not stand in for it.
+func TestExportOfTwoGasProbes(t *testing.T) {
+	const table = "time_s,pressure_bar,gas_c,gas_far_c\n0.000,1.00000,20.000,21.000\n1.000,2.00000,,31.000\n2.000,3.00000,40.000,\n"
+	p := vessel.Invented()
+	r := must.Get(NewReader("fill.csv", strings.NewReader(table), int64(len(table)), p.Stations))(t)
+	p = must.Get(r.ProfileFor(p))(t)
+	first, second := p.GasProbes()
+	must.Need(t, first != nil && second != nil && second.End == vessel.EndFar, "probes %+v and %+v", first, second)
+	var out bytes.Buffer
+	must.Get(Export(&out, r, p, nil, 0))(t)
+	if out.String() != table {
+		t.Errorf("got\n%swant\n%s", out.String(), table)
+	}
+	first.End = vessel.EndFar // alone, it keeps its end
+	p.Channels = []vessel.Channel{p.Channels[0], *first}
+	out.Reset()
+	must.Get(Export(&out, r, p, nil, 0))(t)
+	if got, _, _ := strings.Cut(out.String(), "\n"); got != "time_s,pressure_bar,gas_far_c" {
+		t.Errorf("a lone probe at the far end: %s", got)
+	}
+}
+
 // With a time between rows, rows are that far apart; one with a hand-held
 // reading is kept all the same.
 func TestExportEvery(t *testing.T) {
@@ -171,11 +194,12 @@ func TestCSVRoundTrip(t *testing.T) {
 
 func randomTable(rnd *rand.Rand) string {
 	var b strings.Builder
-	b.WriteString("time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,surface_shade_c,supply_bar,supply_c\n")
+	gas := []string{"gas_c,gas_far_c", "gas_c,gas_second_c"}[rnd.IntN(2)]
+	b.WriteString("time_s,pressure_bar," + gas + ",ambient_c,wall_sun_c,surface_shade_c,supply_bar,supply_c\n")
 	ms := 0
 	for i := range 40 {
 		cells := []string{fmt.Sprintf("%.3f", float64(ms)/1000)}
-		for _, format := range []string{"%.5f", "%.3f", "%.3f", "%.3f", "%.3f", "%.5f", "%.3f"} {
+		for _, format := range []string{"%.5f", "%.3f", "%.3f", "%.3f", "%.3f", "%.3f", "%.5f", "%.3f"} {
 			cell := ""
 			if rnd.IntN(4) > 0 || i == 0 {
 				cell = fmt.Sprintf(format, 1+rnd.Float64()*40)
