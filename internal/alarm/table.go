@@ -20,6 +20,7 @@ type Table struct {
 	timeS  float64
 	rows   [len(definitions)]row
 	index  map[string]int
+	asked  *row // last, by name
 	active []Active // never changed after it was handed out
 	stale  bool     // active must be made anew
 }
@@ -37,11 +38,13 @@ type row struct {
 	cause  wording.Text // as shown
 	causeS float64      // when it was last renewed
 	told   wording.Text // as last Set
+	then   *row         // asked for after it, the last time
 }
 
 // NewTable returns a table with every alarm normal, at session time 0.
 func NewTable() *Table {
 	t := &Table{index: make(map[string]int, len(definitions))}
+	t.asked = &t.rows[0]
 	for i := range definitions {
 		t.rows[i].def = &definitions[i]
 		t.index[definitions[i].Name] = i
@@ -50,13 +53,20 @@ func NewTable() *Table {
 }
 
 // row finds an alarm by one of the names above. Another name is a fault in
-// the program, not in its input.
+// the program, not in its input. Conditions are set in the same order with every
+// input, so the one that came next the last time is looked at first.
 func (t *Table) row(name string) *row {
-	i, ok := t.index[name]
-	if !ok {
-		panic(fmt.Sprintf("alarm: no alarm has the name %q", name))
+	r := t.asked.then
+	if r == nil || r.def.Name != name {
+		i, ok := t.index[name]
+		if !ok {
+			panic(fmt.Sprintf("alarm: no alarm has the name %q", name))
+		}
+		r = &t.rows[i]
+		t.asked.then = r
 	}
-	return &t.rows[i]
+	t.asked = r
+	return r
 }
 
 // Set says whether an alarm's condition is present, and in which words; an
