@@ -20,7 +20,7 @@ type Table struct {
 	timeS  float64
 	rows   [len(definitions)]row
 	index  map[string]int
-	asked  *row // last, by name
+	asked  *row     // last, by name
 	active []Active // never changed after it was handed out
 	stale  bool     // active must be made anew
 }
