@@ -1,7 +1,6 @@
 package wire
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -157,8 +156,7 @@ func TestTextBadHeaders(t *testing.T) {
 			t.Errorf("%q: %q, %+v", header, got, d.Counts())
 		}
 		err := d.Declare(header)
-		var typed *HeaderError
-		if !errors.As(err, &typed) || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), ExampleHeader) {
+		if err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), ExampleHeader) {
 			t.Errorf("%q: %v, want %q", header, err, says)
 		}
 	}
