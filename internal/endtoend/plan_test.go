@@ -24,9 +24,18 @@ type planned struct {
 	swingK  float64 // of the air between night and afternoon
 }
 
-// planDay draws a day. What is said errs by a little less than the plan allows for:
-// air 1 K, sun 6 %, wind 25 %, absorptance 0.05, humidity 0.05, as a thermometer, a
-// meter, an anemometer and a table of paints do (common practice, no source).
+// saidErr is how far what is said of a day lies off it, one sigma, by where it
+// comes from. Air: forecasts of a day ahead miss stations by 1.0 to 2.3 K on the mean
+// (a benchmark of twelve weather models, 2026: meteo.matrunich.com/benchmark), which
+// is 1.3 to 2.9 K RMS; a thermometer near the pad does better. Wind: the same miss by
+// 1.5 to 2.5 m/s RMS, a half of the usual wind; a hand-held anemometer in gusts, by a
+// third (common practice, no source). Sun: a pyranometer of ISO 9060's second class
+// has 20 % of an hour's total at 95 % (WMO, Guide to Instruments). Paint: white goes
+// from 0.17 new to 0.34 aged (US EPA AP-42, from memory). Humidity: capacitive
+// sensors in the field (common practice, no source).
+var saidErr = struct{ airK, wind, sun, paint, humidity float64 }{1.5, 0.35, 0.10, 0.08, 0.07}
+
+// planDay draws a day: a vessel and its weather, and what is said of them.
 func planDay(t testing.TB, seed uint64) *planned { return planDayOf(t, seed, anyDays) }
 
 // days are a range of weathers.
@@ -48,21 +57,40 @@ func planDayOf(t testing.TB, seed uint64, in days) *planned {
 	w.AmbientK = in.airLeastK + (in.airMostK-in.airLeastK)*r.Float64()
 	w.SunWM2 = in.sunLeastWM2 + (in.sunMostWM2-in.sunLeastWM2)*r.Float64()
 	d := plan.NewDay()
-	d.SayAir(w.AmbientK + r.NormFloat64())
-	d.SaySun(math.Max(0, w.SunWM2*(1+0.06*r.NormFloat64())))
-	d.SayWind(w.WindMS * math.Exp(0.25*r.NormFloat64()))
-	d.SayAbsorptance(math.Min(math.Max(truth.Absorptance+0.05*r.NormFloat64(), 0), 1))
+	d.SayAir(w.AmbientK + saidErr.airK*r.NormFloat64())
+	d.SaySun(math.Max(0, w.SunWM2*(1+saidErr.sun*r.NormFloat64())))
+	d.SayWind(w.WindMS * math.Exp(saidErr.wind*r.NormFloat64()))
+	d.SayAbsorptance(math.Min(math.Max(truth.Absorptance+saidErr.paint*r.NormFloat64(), 0), 1))
 	d.SayStand(3600)
 	d.SupplyPa = truth.Supply.GaugePa
 	// A cloud or a lull in the middle of the day is no day that was told.
 	w.SunChangeS, w.WindChangeS = 0, 0
 	p := &planned{profile: v.profile, truth: truth, seed: seed, rampPaS: 4 * math.Pow(12, r.Float64()) * bar / 60}
 	p.truth.Weather.Humidity = 0.2 + 0.6*r.Float64()
-	d.SayHumidity(math.Min(math.Max(p.truth.Weather.Humidity+0.05*r.NormFloat64(), 0), 1))
+	d.SayHumidity(math.Min(math.Max(p.truth.Weather.Humidity+saidErr.humidity*r.NormFloat64(), 0), 1))
+	unsaid(&p.truth, rand.New(rand.NewPCG(seed, 81)))
 	p.swingK = 6 + 8*r.Float64()
 	d.Place, d.PlaceSaid, d.Date, d.Hour = weather.Place{LatitudeDeg: 47.5, LongitudeDeg: 9.7}, true, weather.Moment{Year: 2026, Month: 7, Day: 14}, 10+6*r.Float64()
 	p.setup = plan.NewSetup(v.profile, nil, d)
 	return p
+}
+
+// unsaid draws what a day does to a vessel and nobody says. A clear sky is seen as
+// 0.0552 T^1.5 (Swinbank 1963, from memory), clouds as air; dry ground stands up to
+// 20 K above the air in the sun (common practice, no source); diffuse light is a tenth
+// to a third of it; and a wind over the ground is no wind tunnel: correlations of the
+// film round a cylinder are not held to better than 20 to 30 % (Incropera & DeWitt,
+// from memory). The supply comes from a cool store or stood in the sun, and its hose
+// is half a metre to four metres long, at 12 W/K each (5 g/s through 5 mm, Dittus &
+// Boelter, from memory).
+func unsaid(truth *mimic.Truth, r *rand.Rand) {
+	w := &truth.Weather
+	w.SkyColderK = (w.AmbientK - 0.0552*math.Pow(w.AmbientK, 1.5)) * r.Float64()
+	w.GroundWarmerK = 20 * r.Float64() * w.SunWM2 / 900
+	w.Diffuse = 0.1 + 0.23*r.Float64()
+	truth.Rough.OutsideTimes = math.Exp(0.2 * r.NormFloat64())
+	truth.Supply.TempK = w.AmbientK - 10 + 20*r.Float64()
+	truth.Supply.HoseWK = 6 * math.Pow(8, r.Float64())
 }
 
 // atHour is the truth at another hour of the day, as hazy as it is: the air swings
@@ -83,6 +111,7 @@ func (p *planned) atHour(hour float64) mimic.Truth {
 	now := d.Hour
 	truth := p.truth
 	truth.Weather.SunWM2 *= beam(hour) / beam(now)
+	truth.Weather.GroundWarmerK *= beam(hour) / beam(now)
 	truth.Weather.AmbientK += swing(hour) - swing(now)
 	return truth
 }
@@ -141,7 +170,7 @@ func (p *planned) remedied(t testing.TB, c *plan.Comparison) map[string]float64 
 			out[key] = with(func(t *mimic.Truth) { t.WrapKgM2 = 0.4 })
 		case "colder-supply":
 			out[key] = with(func(t *mimic.Truth) {
-				t.Supply.TempK, t.Supply.HoseWarmerK = t.Weather.AmbientK-10, t.Supply.HoseWarmerK-10
+				t.Supply.TempK, t.Supply.HoseWarmerK = t.Supply.TempK-10, t.Supply.HoseWarmerK-10
 			})
 		case "other-resin":
 			out[key] = out[""] + 10

@@ -231,7 +231,7 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 		t.Fatal(err)
 	}
 	w.session, err = session.New(session.Config{Cable: logged, Log: log, Start: start, StartLogged: true, Clock: clock,
-		Stepper: counted{monitor.New(monitor.Config{Profile: p}), w}, Texts: wire.Texts{Profile: vessel.Example()}})
+		Stepper: counted{monitor.New(monitor.Config{Profile: p}), w}, Profile: []byte(vessel.Example())})
 	if err != nil {
 		t.Fatal(err)
 	}

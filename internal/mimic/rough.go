@@ -22,6 +22,7 @@ type Rough struct {
 	FilmTimes        float64 // the day's inside film over the usual one: hose, nozzle, attitude; 0: 1
 	NaturalPowerMore float64 // on the exponent of the Rayleigh number
 	JetPowerMore     float64 // on the exponent of the jet's Reynolds number
+	OutsideTimes     float64 // the outside film over that of the correlation: shelter, turbulence; 0: 1
 	FillLayers       float64 // top minus middle as a part of gas minus wall while gas comes in
 	FarShare         float64 // part of the length that the jet does not reach; its gas is compressed unmixed
 	FarMixS          float64 // how fast that gas mixes with the rest

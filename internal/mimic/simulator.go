@@ -109,9 +109,8 @@ func (s *Simulator) settle(forS float64) {
 // fixed-point iteration.
 func (s *Simulator) soak() {
 	t := &s.truth
-	outer := t.InnerDiameterM + 2*t.ThicknessM
 	for range 4 {
-		h := outsideWM2K(outer, s.air.windMS, s.wall.meanOutK(), s.air.ambientK)
+		h := s.outsideFilm()
 		for j := range anglesN {
 			around := s.sky.surroundingsK(s.air, s.wall.angleRad[j])
 			mid := (s.wall.outK[j] + around) / 2
@@ -168,12 +167,20 @@ func (s *Simulator) renew() {
 	const dt = stepS * weatherSteps
 	s.air = s.sky.advance(s.TimeS(), dt)
 	s.valve.sway(dt)
-	outer := s.truth.InnerDiameterM + 2*s.truth.ThicknessM
-	s.hOut = outsideWM2K(outer, s.air.windMS, s.wall.meanOutK(), s.air.ambientK)
+	s.hOut = s.outsideFilm()
 	for j, angle := range s.wall.angleRad {
 		s.sunW[j] = s.sky.absorbedWM2(s.air, angle, s.truth.Absorptance)
 		s.aroundK[j] = s.sky.surroundingsK(s.air, angle)
 	}
+}
+
+// outsideFilm is the convection outside, W/(m² K), in the air of now.
+func (s *Simulator) outsideFilm() float64 {
+	h := outsideWM2K(s.truth.InnerDiameterM+2*s.truth.ThicknessM, s.air.windMS, s.wall.meanOutK(), s.air.ambientK)
+	if by := s.truth.Rough.OutsideTimes; by > 0 {
+		h *= by
+	}
+	return h
 }
 
 // rho is the gas density.

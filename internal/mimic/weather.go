@@ -20,6 +20,7 @@ type Weather struct {
 	WindMS        float64
 	Gust          float64 // relative swing of the wind
 	SkyColderK    float64 // surroundings seen from above, below ambient
+	GroundWarmerK float64 // those seen from below, above ambient
 
 	// From these times on the sun and the wind are this many times what they
 	// were; a time of 0 is never. Each goes over within changeOverS.
@@ -115,5 +116,6 @@ func (s *sky) absorbedWM2(a air, angle, absorptance float64) float64 {
 
 // surroundingsK is the radiant temperature that an element at angle sees.
 func (s *sky) surroundingsK(a air, angle float64) float64 {
-	return a.ambientK - s.w.SkyColderK*(1+math.Sin(angle))/2
+	up := (1 + math.Sin(angle)) / 2
+	return a.ambientK - s.w.SkyColderK*up + s.w.GroundWarmerK*(1-up)
 }
