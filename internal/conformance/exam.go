@@ -47,7 +47,7 @@ type Exam struct {
 	labelBad string
 	tableBad bool
 
-	samples   []uint16 // the flags of each
+	samples   []sampleSeen
 	segments  []*segment
 	tooMuch   bool
 	otherN    int
@@ -67,7 +67,7 @@ type Exam struct {
 	arrivals []float64 // host times of frames, to see silences
 }
 
-// New readies an Exam. The error says what is wrong with the header of the options.
+// New readies an Exam. The error is a *wire.HeaderError.
 func New(opt Options) (*Exam, error) {
 	if opt.ForS == 0 {
 		opt.ForS = DefaultS

@@ -35,6 +35,7 @@ type request struct {
 type pongSeen struct {
 	atS   float64
 	token uint32
+	ms    uint32
 	diff  int64 // against the last sample, ms
 	dated bool
 }
@@ -127,7 +128,7 @@ func (x *Exam) takePong(body []byte) {
 	if len(x.pongs) >= eventsMost {
 		return
 	}
-	seen := pongSeen{atS: x.nowS, token: p.Token}
+	seen := pongSeen{atS: x.nowS, token: p.Token, ms: p.TimeMS}
 	if g := x.segment(); g != nil && len(g.ms) > 0 {
 		seen.dated, seen.diff = true, int64(int32(p.TimeMS-g.lastMS))
 	}

@@ -1,7 +1,7 @@
 package laminate
 
 import (
-	"fmt"
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -109,16 +109,19 @@ func TestLayersRefused(t *testing.T) {
 		{good, {m, Straight, 55, 1e-3}}, {good, {m, Cloth, 20, 1e-3}}, {good, {m, Pair, math.NaN(), 1e-3}},
 		{good, {m, Pair, 55, 0}}, {good, {m, Pair, 55, math.NaN()}},
 	} {
-		if _, err := NewTube(TubeOf{Layers: ls, InnerDiameterM: 0.1, LengthM: 1}); err == nil || !strings.HasPrefix(err.Error(), "layer 2 ") {
+		var wrong *LayerError
+		if _, err := NewTube(TubeOf{Layers: ls, InnerDiameterM: 0.1, LengthM: 1}); !errors.As(err, &wrong) || wrong.Index != 1 {
 			t.Errorf("%+v: %v", ls, err)
 		}
 	}
+	var wrong *LayerError
 	for _, n := range []int{0, LayersMost + 1} {
-		if _, err := NewTube(TubeOf{Layers: make([]Layer, n)}); err == nil || !strings.HasPrefix(err.Error(), fmt.Sprintf("there are %d layers", n)) {
+		if _, err := NewTube(TubeOf{Layers: make([]Layer, n)}); !errors.As(err, &wrong) || wrong.Index != -1 {
 			t.Errorf("%d layers: %v", n, err)
 		}
 	}
-	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); err == nil || !strings.HasPrefix(err.Error(), `material "carbon-epoxy": E1`) {
+	var spoilt *MaterialError
+	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); !errors.As(err, &spoilt) {
 		t.Errorf("%v", err)
 	}
 }

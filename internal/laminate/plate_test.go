@@ -1,8 +1,8 @@
 package laminate
 
 import (
+	"errors"
 	"math"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -112,7 +112,8 @@ func TestMaterialCheck(t *testing.T) {
 	} {
 		m := good
 		spoil(&m)
-		if err := m.Check(); err == nil || !strings.HasPrefix(err.Error(), `material "carbon-epoxy": `) {
+		var wrong *MaterialError
+		if err := m.Check(); !errors.As(err, &wrong) || wrong.Name != "carbon-epoxy" {
 			t.Errorf("%+v: %v", m, err)
 		}
 	}

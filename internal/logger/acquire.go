@@ -3,6 +3,7 @@ package logger
 import (
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"fillwright/internal/fault"
@@ -20,6 +21,10 @@ func (l *Logger) acquire(conn Conn) {
 		got, err := l.read(conn)
 		l.detach(w)
 		closeErr := conn.Close()
+		if errors.Is(err, io.EOF) && !l.cfg.Opener.Live() {
+			l.event(Event{Kind: Down, Text: "end of " + l.cfg.Opener.Name(), Err: io.EOF})
+			return
+		}
 		if l.ctx.Err() != nil {
 			return
 		}
@@ -42,7 +47,7 @@ func (l *Logger) read(conn Conn) (got bool, err error) {
 		n, err := conn.Read(buf)
 		if n > 0 {
 			got = true
-			l.queue.putBytes(buf[:n], l.cfg.Now())
+			l.queue.putBytes(l.ctx, buf[:n], l.cfg.Now())
 		}
 		if err != nil {
 			return got, err

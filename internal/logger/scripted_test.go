@@ -12,6 +12,7 @@ import (
 // scripted is a cable that says its chunks once and is then silent, fails or
 // panics.
 type scripted struct {
+	live      bool
 	failReads bool
 	panics    bool
 
@@ -22,6 +23,7 @@ type scripted struct {
 }
 
 func (s *scripted) Name() string { return "script" }
+func (s *scripted) Live() bool   { return s.live }
 
 func (s *scripted) Open(context.Context) (Conn, error) {
 	s.mu.Lock()

@@ -48,6 +48,7 @@ type Answer struct {
 	TopUps    int     // to stand within 1.5 % of the target; -1: more than anybody would
 	TopUpPa   float64 // the first one's size
 	StandS    float64 // how long it may stand once full
+	HoldS     float64 // and how long it shall
 	VentK     float64 // coldest gas of a vent
 	VentPaS   float64 // at this rate
 
@@ -98,7 +99,7 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 		q.bounds = q.bounds[:0]
 		ramp = q.ramp()
 	}
-	a := Answer{OnsetK: s.OnsetK, GoalK: q.goalK, RampPaS: ramp, TargetPa: s.Day.TargetPa, EnergyBoundK: s.energyBoundK()}
+	a := Answer{OnsetK: s.OnsetK, GoalK: q.goalK, RampPaS: ramp, TargetPa: s.Day.TargetPa, HoldS: s.Day.HoldS, EnergyBoundK: s.energyBoundK()}
 	a.Sun, a.Shade = q.wall(thermal.SideSun), q.wall(thermal.SideShade)
 	one := q.one(math.Max(slowed(remedies, ramp, q.leastPaS), q.leastPaS))
 	if ramp > 0 {
@@ -186,14 +187,14 @@ func (a *Answer) judge(s *Setup, q *search, rampPaS float64) {
 	case sunAlone >= q.goalK:
 		a.Verdict, a.Why = NoGo, "the sun alone may take the wall past its limit"
 	default:
-		a.Verdict, a.Why = NoGo, "even the slowest fill may take the wall past its limit"
+		a.Verdict, a.Why = NoGo, "even the slowest fill may pass the wall's limit"
 	}
 }
 
 // judgeSupply takes back a go that the supply can't fill.
 func (a *Answer) judgeSupply() {
 	if u := &a.Supply; u.Known && !u.Enough && a.Verdict != NoGo {
-		a.Verdict, a.Why = NoGo, "the supply does not hold enough gas: take a fuller or larger one"
+		a.Verdict, a.Why = NoGo, "too little gas in the supply: use a fuller one"
 	}
 }
 

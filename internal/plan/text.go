@@ -102,7 +102,11 @@ func (a *Answer) StandText() string {
 	case a.StandS < 60:
 		return "not at all: vent at once, or shade it from a distance"
 	}
-	return fmt.Sprintf("%.0f min, then vent it, or shade it from a distance", math.Floor(a.StandS/60))
+	text := fmt.Sprintf("%.0f min", math.Floor(a.StandS/60))
+	if a.StandS < a.HoldS {
+		text += fmt.Sprintf(" instead of the %.0f min planned", a.HoldS/60)
+	}
+	return text + ", then vent it, or shade it from a distance"
 }
 
 // StandShort is StandText in some thirty cells.

@@ -139,7 +139,7 @@ func wholeTail(data io.ReaderAt, end, size int64) ([]byte, error) {
 
 // scan reads the file through once: versions, texts, counts.
 func (r *Reader) scan() error {
-	r.parts = append(r.parts[:0], wire.Texts{})
+	r.parts = append(r.parts[:0], Texts{})
 	var s scanner
 	for {
 		f, err := r.Next()
@@ -153,8 +153,8 @@ func (r *Reader) scan() error {
 			return err
 		}
 	}
-	s.texts.Flush()
-	r.broken = s.texts.Broken
+	s.texts.flush()
+	r.broken = s.texts.broken
 	if lines, ok := r.dec.(*wire.TextLines); ok {
 		r.torn = int64(lines.Pending()) // a number may be cut: only a whole line counts
 	}
@@ -162,15 +162,9 @@ func (r *Reader) scan() error {
 	return s.verdict(r)
 }
 
-// Limits on the texts of a recording.
-const (
-	textsMost = 8 << 20 // bytes in all different texts of a recording
-	partsMost = 4096    // LogStarts whose texts are kept
-)
-
 // scanner is what the first reading remembers.
 type scanner struct {
-	texts  wire.TextJoiner
+	texts  textJoiner
 	intern map[string]string // texts are mostly the same from part to part
 	bytes  int               // in intern
 	hellos int
@@ -179,11 +173,11 @@ type scanner struct {
 
 func (s *scanner) look(r *Reader, f wire.Frame) error {
 	for len(r.parts) <= r.part {
-		r.parts = append(r.parts, wire.Texts{})
+		r.parts = append(r.parts, Texts{})
 	}
 	switch f.Type {
 	case wire.TypeLogStart:
-		s.texts.Flush()
+		s.texts.flush()
 		var start wire.LogStart
 		err := wire.ParseLogStart(f.Body, &start)
 		if errors.Is(err, wire.ErrVersion) && start.Version > wire.Version {
@@ -193,8 +187,8 @@ func (s *scanner) look(r *Reader, f wire.Frame) error {
 			return &wrongfile.Error{File: r.name, What: "opens with a damaged log-start", Err: err, Do: recordingWanted}
 		}
 	case wire.TypeText:
-		if kind, text, whole := s.texts.Add(f.Body); whole {
-			s.keep(r.parts[r.part].Of(kind), text)
+		if kind, text, whole := s.texts.add(f.Body); whole {
+			s.keep(r.parts[r.part].of(kind), text)
 		}
 	case wire.TypeHello:
 		var h wire.Hello
@@ -220,7 +214,7 @@ func (s *scanner) keep(at *string, text string) {
 		*at = old
 		return
 	case s.bytes+len(text) > textsMost:
-		s.texts.Broken++
+		s.texts.broken++
 		return
 	case s.intern == nil:
 		s.intern = map[string]string{}

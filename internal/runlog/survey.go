@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wrongfile"
@@ -39,11 +40,15 @@ func (d Doubt) String() string { return d.Column + ": " + d.What + "; " + d.Do }
 
 // IsCSV says whether a recording is a table, by a look at its beginning.
 func IsCSV(path string) (bool, error) {
-	f, size, err := OpenFile(path)
+	f, err := os.Open(path)
 	if err != nil {
-		return false, err
+		return false, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
 	}
-	r := &Reader{name: path, data: f, size: size, buf: make([]byte, readMost)}
+	info, err := f.Stat()
+	if err != nil {
+		return false, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
+	}
+	r := &Reader{name: path, data: f, size: info.Size(), buf: make([]byte, readMost)}
 	err = r.sniff()
 	return r.kind == FileCSV, errors.Join(err, f.Close())
 }

@@ -23,7 +23,7 @@ import (
 func TestStartHoldsWhatWasInForce(t *testing.T) {
 	profile := bytes.Repeat([]byte("# an invented vessel\n"), 100)
 	model := bytes.Repeat([]byte("m"), 2*wire.TextPartMost)
-	r := newRig(t, func(c *Config) { c.Texts = wire.Texts{Profile: string(profile), Model: string(model)} }).run()
+	r := newRig(t, func(c *Config) { c.Profile, c.Model = profile, model }).run()
 	r.clock.pass(t, tickEvery)
 	must.Do(t, r.end())
 	got := r.log.frames()
@@ -226,7 +226,7 @@ func TestNewRefuses(t *testing.T) {
 	}
 	r := newRig(t, nil)
 	cfg := r.s.cfg
-	cfg.Texts.Profile = strings.Repeat("#", wire.TextMost+1)
+	cfg.Profile = make([]byte, textMost+1)
 	if _, err := New(cfg); err == nil || !strings.Contains(err.Error(), "profile") {
 		t.Errorf("a huge profile: %v", err)
 	}

@@ -31,7 +31,8 @@ func TestHostBodyCutAndLonger(t *testing.T) {
 		d.Decode(frame, func(f Frame) {
 			for n := range f.Body {
 				_, _, err := parseHost(Frame{Type: f.Type, Body: f.Body[:n]})
-				if !errors.Is(err, ErrShort) || !strings.Contains(err.Error(), f.Type.String()+" frame: ") {
+				var body *BodyError
+				if !errors.Is(err, ErrShort) || !errors.As(err, &body) || body.Type != f.Type || !strings.Contains(err.Error(), f.Type.String()) {
 					t.Errorf("%v of %d bytes: %v", f.Type, n, err)
 				}
 			}

@@ -2,7 +2,6 @@ package wire
 
 import (
 	"bytes"
-	"fmt"
 	"strconv"
 )
 
@@ -40,10 +39,7 @@ func (t *TextLines) nextBoot() {
 func (t *TextLines) takeRow(line []byte, yield func(Frame)) {
 	var s Sample
 	if cell, want := t.layout.row(line, &s); want != "" {
-		if cell > 0 {
-			want = fmt.Sprintf("cell %d: want %s", cell, want)
-		}
-		t.damaged(lineError(string(line), want))
+		t.damaged(&LineError{Line: string(line), Cell: cell, Want: want})
 		return
 	}
 	// Time that runs back is a restart, whether or not a header was printed; a

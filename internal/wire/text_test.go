@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -156,7 +157,8 @@ func TestTextBadHeaders(t *testing.T) {
 			t.Errorf("%q: %q, %+v", header, got, d.Counts())
 		}
 		err := d.Declare(header)
-		if err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), ExampleHeader) {
+		var typed *HeaderError
+		if !errors.As(err, &typed) || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), ExampleHeader) {
 			t.Errorf("%q: %v, want %q", header, err, says)
 		}
 	}

@@ -212,7 +212,7 @@ func (m Model) verdict(w int) []canvas.Row {
 	return out
 }
 
-// reason is the ramp, or why not.
+// reason is the ramp, or why not: whole parts only.
 func (m Model) reason(w int) canvas.Row {
 	a := &m.answer
 	if m.trouble {
@@ -221,26 +221,28 @@ func (m Model) reason(w int) canvas.Row {
 	if m.seq == 0 && m.stale {
 		return nil
 	}
+	r := canvas.RowOf(canvas.Text, " ")
+	if a.Verdict == plan.NoGo {
+		if with := "even with [x]: "; len(m.on) > 0 && r.Width()+canvas.Cells(with+a.Why) <= w {
+			r = r.Add(m.ink(canvas.Strong), with)
+		}
+		return r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)
+	}
 	only := "" // the answer is of no other day than one with them
 	if len(m.on) > 0 {
 		only = "ONLY WITH [x]: "
 	}
-	r := canvas.RowOf(canvas.Text, " ")
-	if a.Verdict == plan.NoGo {
-		if only != "" {
-			only = "even with [x]: "
-		}
-		return r.Add(m.ink(canvas.Strong), only+a.Why).Cut(w, m.g.More)
-	}
 	r = r.Add(m.ink(canvas.Strong), only+"at most "+m.units.Ramp(a.RampPaS))
-	room := "; " + m.units.Difference(a.RoomK) + " to limit"
-	if a.Verdict == plan.GoSlower { // as fast as the limit allows: there is none left
-		room = ""
+	parts := []string{"; full in " + quantity.Clock(a.TargetInS) + " min"}
+	if a.Verdict == plan.Go { // slower is as fast as the limit allows: there is none left
+		parts = append(parts, "; "+m.units.Difference(a.RoomK)+" to limit")
 	}
-	if target := "; full in " + quantity.Clock(a.TargetInS) + " min"; r.Width()+canvas.Cells(target+room) <= w {
-		r = r.Add(m.ink(canvas.Text), target)
+	for _, part := range parts {
+		if r.Width()+canvas.Cells(part) <= w {
+			r = r.Add(m.ink(canvas.Text), part)
+		}
 	}
-	return r.Add(m.ink(canvas.Text), room).Cut(w, m.g.More)
+	return r.Cut(w, m.g.More)
 }
 
 // summary is verdict and reason in one row, beside the help.
