@@ -82,7 +82,11 @@ func (l *Leak) Call() {
 }
 
 // Vented lets a called leak go with the gas.
-func (l *Leak) Vented() { l.Called, l.Looks, l.called, l.look = false, false, Verdict{}, watch{} }
+func (l *Leak) Vented() {
+	if l.Called || l.Looks {
+		l.Called, l.Looks, l.called, l.look = false, false, Verdict{}, watch{}
+	}
+}
 
 // Standing tells whether a leak was called that the hold under way does not show.
 func (l *Leak) Standing() bool { return l.Called && !l.Found.Significant }
