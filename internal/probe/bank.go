@@ -24,6 +24,7 @@ type Bank struct {
 	readings []Reading
 	cold     int     // place of the cold junction, -1: none
 	coldK    float64 // its last good value
+	coldAt   coldEMF // of it, as last worked out
 	coldS    float64 // session time of that, NaN: none yet
 	watch    watch
 
@@ -206,14 +207,29 @@ func (b *Bank) thermocouple(n *sensor, mv float64) (tempK float64, health Health
 		if !b.coldGood() {
 			return math.NaN(), HealthNoColdJunction
 		}
-		cold, _ := n.letter.at(b.coldK - zeroCK)
-		mv += cold
+		mv += b.coldEMF(n.letter)
 	}
 	t, ok := n.letter.temperatureC(mv)
 	if !ok {
 		return math.NaN(), HealthOpen
 	}
 	return t + zeroCK, HealthGood
+}
+
+// coldEMF is a letter's emf at the cold junction, mV; of the sensors of one
+// sample most have the same.
+func (b *Bank) coldEMF(l *letter) float64 {
+	if c := &b.coldAt; c.letter != l || c.tempK != b.coldK {
+		mv, _ := l.at(b.coldK - zeroCK)
+		*c = coldEMF{l, b.coldK, mv}
+	}
+	return b.coldAt.mv
+}
+
+// coldEMF is an emf with what it was taken of.
+type coldEMF struct {
+	letter    *letter
+	tempK, mv float64
 }
 
 // Advance ages the readings when session time passes without a sample.
