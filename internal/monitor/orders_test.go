@@ -227,7 +227,7 @@ func TestClosingIsNotTooFast(t *testing.T) {
 }
 
 // The advised ramp grows no faster than a hand follows: what READY or MAY TOP
-// UP said is where the fill begins, and a top-up stays as slow as it was told.
+// UP said is where the fill begins, and a top-up near the target stays as slow as it was told.
 func TestPaceGrowsSlowly(t *testing.T) {
 	t.Parallel()
 	s := vented(t, 75)
