@@ -25,15 +25,20 @@ type planned struct {
 }
 
 // saidErr is how far what is said of a day lies off it, one sigma, by where it
-// comes from. Air: forecasts of a day ahead miss stations by 1.0 to 2.3 K on the mean
-// (a benchmark of twelve weather models, 2026: meteo.matrunich.com/benchmark), which
-// is 1.3 to 2.9 K RMS; a thermometer near the pad does better. Wind: the same miss by
-// 1.5 to 2.5 m/s RMS, a half of the usual wind; a hand-held anemometer in gusts, by a
-// third (common practice, no source). Sun: a pyranometer of ISO 9060's second class
-// has 20 % of an hour's total at 95 % (WMO, Guide to Instruments). Paint: white goes
-// from 0.17 new to 0.34 aged (US EPA AP-42, from memory). Humidity: capacitive
-// sensors in the field (common practice, no source).
-var saidErr = struct{ airK, wind, sun, paint, humidity float64 }{1.5, 0.35, 0.10, 0.08, 0.07}
+// comes from: half of the days are told by a forecast of the day before, half by
+// instruments at the pad. Forecasts miss the air at stations by 1.0 to 2.4 K on the
+// mean (a benchmark of twelve weather models in spring 2026,
+// meteo.matrunich.com/benchmark), which is 1.3 to 3 K RMS, and the wind by 1.5 to
+// 2.6 m/s RMS, a half of what blows; a thermometer and a hand-held anemometer in
+// gusts do better (common practice, no source). Sun: a pyranometer of ISO 9060's
+// second class has 20 % of an hour's total at 95 % (WMO, Guide to Instruments). Paint:
+// white goes from 0.17 new to 0.34 aged (US EPA AP-42, from memory). Humidity: common
+// practice, no source.
+var saidErr = struct {
+	airK, wind           [2]float64
+	sun, paint, humidity float64
+}{
+	[2]float64{1.0, 2.0}, [2]float64{0.25, 0.5}, 0.10, 0.08, 0.07}
 
 // planDay draws a day: a vessel and its weather, and what is said of them.
 func planDay(t testing.TB, seed uint64) *planned { return planDayOf(t, seed, anyDays) }
@@ -56,10 +61,10 @@ func planDayOf(t testing.TB, seed uint64, in days) *planned {
 	w := &truth.Weather
 	w.AmbientK = in.airLeastK + (in.airMostK-in.airLeastK)*r.Float64()
 	w.SunWM2 = in.sunLeastWM2 + (in.sunMostWM2-in.sunLeastWM2)*r.Float64()
-	d := plan.NewDay()
-	d.SayAir(w.AmbientK + saidErr.airK*r.NormFloat64())
+	d, by := plan.NewDay(), int(seed%2)
+	d.SayAir(w.AmbientK + saidErr.airK[by]*r.NormFloat64())
 	d.SaySun(math.Max(0, w.SunWM2*(1+saidErr.sun*r.NormFloat64())))
-	d.SayWind(w.WindMS * math.Exp(saidErr.wind*r.NormFloat64()))
+	d.SayWind(w.WindMS * math.Exp(saidErr.wind[by]*r.NormFloat64()))
 	d.SayAbsorptance(math.Min(math.Max(truth.Absorptance+saidErr.paint*r.NormFloat64(), 0), 1))
 	d.SayStand(3600)
 	d.SupplyPa = truth.Supply.GaugePa
@@ -80,9 +85,9 @@ func planDayOf(t testing.TB, seed uint64, in days) *planned {
 // 20 K above the air in the sun (common practice, no source); diffuse light is a tenth
 // to a third of it; and a wind over the ground is no wind tunnel: correlations of the
 // film round a cylinder are not held to better than 20 to 30 % (Incropera & DeWitt,
-// from memory). The supply comes from a cool store or stood in the sun, and its hose
-// is half a metre to four metres long, at 12 W/K each (5 g/s through 5 mm, Dittus &
-// Boelter, from memory).
+// from memory). The supply is of 20 to 100 L, comes from a cool store or stood in the
+// sun (common practice, no source), and its hose is half a metre to four metres long,
+// at 12 W/K each (5 g/s through 5 mm, Dittus & Boelter, from memory).
 func unsaid(truth *mimic.Truth, r *rand.Rand) {
 	w := &truth.Weather
 	w.SkyColderK = (w.AmbientK - 0.0552*math.Pow(w.AmbientK, 1.5)) * r.Float64()
@@ -90,6 +95,8 @@ func unsaid(truth *mimic.Truth, r *rand.Rand) {
 	w.Diffuse = 0.1 + 0.23*r.Float64()
 	truth.Rough.OutsideTimes = math.Exp(0.2 * r.NormFloat64())
 	truth.Supply.TempK = w.AmbientK - 10 + 20*r.Float64()
+	size := 0.4 * math.Pow(5, r.Float64()) // of 50 L
+	truth.Supply.VolumeM3, truth.Supply.WallJK = truth.Supply.VolumeM3*size, truth.Supply.WallJK*size
 	truth.Supply.HoseWK = 6 * math.Pow(8, r.Float64())
 }
 
@@ -188,9 +195,10 @@ func (p *planned) remedied(t testing.TB, c *plan.Comparison) map[string]float64 
 }
 
 // TestPlannedDays proves a plan on days that it was told of with errors: the true
-// peak lies inside the band in 90 to 98 % of them, and the remedies rank as they do
-// in truth in nine of ten pairs that differ by more than 2 K. The goals are held at
-// thirty days or more.
+// peak lies inside the band in 90 to 98 % of them, as far as so many days can tell
+// (Wilson's interval of 95 %), and the remedies rank as they do in truth in nine of ten
+// pairs that differ by more than 2 K. The goals are held at thirty days or more. The
+// band was looked at on the days from 3000 on alone.
 func TestPlannedDays(t *testing.T) {
 	t.Parallel()
 	n := draws(t, "PROOF_PLAN", 1, 1)
@@ -200,7 +208,7 @@ func TestPlannedDays(t *testing.T) {
 		for i := range all {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
 				t.Parallel()
-				p := planDay(t, uint64(3000+i))
+				p := planDay(t, uint64(8000+i))
 				c := plan.Compare(p.setup, p.rampPaS)
 				truth, o := p.remedied(t, &c), &all[i]
 				peakK := float64(p.profile.Resin.Onset) - truth[""]
@@ -219,10 +227,20 @@ func TestPlannedDays(t *testing.T) {
 		sum.errK, sum.bandK = sum.errK+o.errK*o.errK, sum.bandK+o.bandK
 	}
 	inside, right := sum.inside/float64(n), sum.right/sum.pairs
-	t.Logf("%d days: inside %.0f %%, RMS %.1f K, mean band ± %.1f K; pairs in order %.0f %% of %.0f", n, 100*inside, math.Sqrt(sum.errK/float64(n)), sum.bandK/float64(n), 100*right, sum.pairs)
-	if n >= 30 && !(inside >= 0.90 && right >= 0.90) {
-		t.Errorf("inside %.2f, in order %.2f", inside, right)
+	low, high := wilson(sum.inside, float64(n))
+	t.Logf("%d days: inside %.1f %% (%.1f to %.1f), RMS %.1f K, mean band ± %.1f K; pairs in order %.0f %% of %.0f", n, 100*inside, 100*low, 100*high, math.Sqrt(sum.errK/float64(n)), sum.bandK/float64(n), 100*right, sum.pairs)
+	if n >= 30 && !(inside >= 0.90 && low <= 0.98 && right >= 0.90) {
+		t.Errorf("inside %.3f (%.3f to %.3f), in order %.2f", inside, low, high, right)
 	}
+}
+
+// wilson is the interval of 95 % of a share of which k of n were seen (Wilson 1927,
+// from memory).
+func wilson(k, n float64) (low, high float64) {
+	const z = 1.96
+	mid := (k + z*z/2) / (n + z*z)
+	half := z / (n + z*z) * math.Sqrt(k*(n-k)/n+z*z/4)
+	return mid - half, mid + half
 }
 
 // ranked counts the pairs of remedies whose margins differ by more than 2 K in

@@ -75,7 +75,8 @@ var before = []string{
 var cautions = []string{
 	"This card is no promise. It knows heat, not whether the vessel is sound.",
 	"Nobody goes near a vessel under pressure, to read it or for anything else.",
-	"Where senses, gauge or the live screen disagree with the card: shut, stay away, vent from the distance.",
+	"While the live screen works, its advice comes first, faster or slower than these marks: it reads the vessel.",
+	"Where senses or gauge disagree with the card: shut, stay away, vent from the distance.",
 }
 
 // marksMost is how many marks a hand follows and a card holds.

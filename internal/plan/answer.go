@@ -94,9 +94,9 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 	q := newSearch(&s, s.causes())
 	q.shape = shape
 	ramp := q.ramp()
-	if w := s.widen(q, math.Max(ramp, q.leastPaS)); w > 1 {
-		q.b.BandFactor = w
-		q.bounds = q.bounds[:0]
+	if s.widenBy = s.widen(q, math.Max(ramp, q.leastPaS)); s.widenBy > 1 {
+		q = newSearch(&s, s.causes())
+		q.shape = shape
 		ramp = q.ramp()
 	}
 	a := Answer{OnsetK: s.OnsetK, GoalK: q.goalK, RampPaS: ramp, TargetPa: s.Day.TargetPa, HoldS: s.Day.HoldS, EnergyBoundK: s.energyBoundK()}

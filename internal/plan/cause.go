@@ -85,12 +85,10 @@ func (s *Setup) doubt(b *thermal.Estimate, st *start, causes []cause) {
 	}
 }
 
-// One sigma of a wall's start beside what the day says, of both sides together
-// and of each, as in the live estimate.
-const (
-	startBothK = 1.0
-	startWallK = 1.1
-)
+// startWallK is one sigma of each side's start beside what the day says, as in the
+// live estimate. What both sides share beside it is there the air between
+// thermometer and pad, which a day has as its own.
+const startWallK = 1.1
 
 // forgetPlaces takes out what the live estimate's start says of walls, outsides
 // and sensors, but for the start of the walls.
@@ -110,7 +108,6 @@ func forgetPlaces(b *thermal.Estimate) {
 	for i := range l.Places {
 		clear(l.AtLocal(i))
 	}
-	spread(b, places{wallSunK: startBothK, wallShadeK: startBothK})
 	spread(b, places{wallSunK: startWallK})
 	spread(b, places{wallShadeK: startWallK})
 }

@@ -6,15 +6,8 @@ import (
 	"fillwright/internal/thermal"
 )
 
-// Leg is a part of a course: at one ramp up to a pressure, or a wait.
-type Leg struct {
-	RampPaS float64 // 0: a wait with the supply shut
-	ToPa    float64 // absolute
-	ForS    float64 // of a wait
-}
-
 // Course is how the pressure goes up to the target, one leg after the other.
-type Course []Leg
+type Course []thermal.Leg
 
 // LegsMost is how many legs a hand on a valve is asked to follow.
 const LegsMost = 4

@@ -45,7 +45,7 @@ func (q *search) one(rampPaS float64) Course {
 // lastLeg is the fastest ramp of the last leg after others, at most mostPaS, whose
 // bound stays under the goal; 0 when none does.
 func (q *search) lastLeg(before Course, mostPaS float64) float64 {
-	c := append(append(Course{}, before...), Leg{ToPa: q.targetPa})
+	c := append(append(Course{}, before...), thermal.Leg{ToPa: q.targetPa})
 	found, _ := advise.Fastest(q.leastPaS, mostPaS, q.leastPaS, func(rampPaS float64) float64 {
 		c[len(c)-1].RampPaS = rampPaS
 		return q.upperK(c) - q.goalK
@@ -102,7 +102,7 @@ func (q *search) course(rampPaS float64) (Course, float64) {
 			best, lengthS = c, s
 		}
 	}
-	q.firstLegs(rampPaS, func(l Leg) { try(Course{l}) })
+	q.firstLegs(rampPaS, func(l thermal.Leg) { try(Course{l}) })
 	if len(best) == 2 {
 		q.middleLegs(best, try)
 	}
@@ -113,7 +113,7 @@ func (q *search) course(rampPaS float64) (Course, float64) {
 // that takes less than mostS; nil when not. The slowest last leg that does is asked
 // first, for most fail there.
 func (q *search) within(before Course, mostS float64) (Course, float64) {
-	c := append(append(Course{}, before...), Leg{ToPa: q.targetPa})
+	c := append(append(Course{}, before...), thermal.Leg{ToPa: q.targetPa})
 	last := &c[len(c)-1]
 	beforeS, fromPa := 0.0, q.b.Model.AmbientPa
 	for _, l := range before {
@@ -145,11 +145,11 @@ func (q *search) at(share float64) float64 {
 var faster = []float64{1.4, 2, 3, 5, 9}
 
 // firstLegs are the first legs worth a try.
-func (q *search) firstLegs(rampPaS float64, try func(Leg)) {
+func (q *search) firstLegs(rampPaS float64, try func(thermal.Leg)) {
 	for _, times := range faster {
 		first := math.Min(times*math.Max(rampPaS, q.leastPaS), q.mostPaS)
 		for _, share := range meets {
-			if l := (Leg{RampPaS: first, ToPa: q.at(share)}); q.followable(Course{l}) {
+			if l := (thermal.Leg{RampPaS: first, ToPa: q.at(share)}); q.followable(Course{l}) {
 				try(l)
 			}
 		}

@@ -27,7 +27,6 @@ const narrowsLeastK = 0.2
 func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 	band := func(b *thermal.Estimate) float64 {
 		a := ahead{b: b, ambientK: q.ambientK, holdS: q.holdS}
-		b.BandFactor = q.b.BandFactor
 		return a.aim(c).bandK
 	}
 	from := band(q.b)

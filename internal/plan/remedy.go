@@ -186,7 +186,7 @@ func (c *Course) stages() {
 	last := (*c)[len(*c)-1]
 	first := last
 	first.ToPa = stagePa(last.ToPa)
-	*c = append((*c)[:len(*c)-1], first, Leg{ForS: stageWaitS}, last)
+	*c = append((*c)[:len(*c)-1], first, thermal.Leg{ForS: stageWaitS}, last)
 }
 
 // stagePa is where the first of two stages ends, absolute.

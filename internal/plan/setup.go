@@ -18,6 +18,8 @@ type Setup struct {
 	Model  *wallmodel.Learned // nil: handbook values
 	Day    Day
 	OnsetK float64
+
+	widenBy float64 // the band, outside of what the model has seen; 0: 1
 }
 
 // NewSetup is a vessel on a day; what the day does not say of the fill is the
@@ -148,6 +150,7 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 	obs.Feed(s.supply())
 	obs.Start(st.airK, st.airK, float64(v.AmbientPressure), false)
 	b := obs.Estimate()
+	b.BandFactor = math.Max(s.widenBy, 1)
 	b.Params[thermal.ParLnOutside] = math.Log(st.outsideWM2K)
 	b.Params[thermal.ParInflow] -= d.ColderK
 	set := func(side int, outK, wallK float64) {
