@@ -40,12 +40,10 @@ func TestJSONKeys(t *testing.T) {
 	alarms := 0
 	for _, line := range lines {
 		var got map[string]any
-		if err := json.Unmarshal(line, &got); err != nil {
-			t.Fatalf("%v in %s", err, line)
-		}
-		if w, g := keysOf(want), keysOf(got); !slices.Equal(w, g) && len(got["alarms"].([]any)) > 0 {
-			t.Fatalf("keys %q, want %q", g, w)
-		}
+		err := json.Unmarshal(line, &got)
+		must.Need(t, err == nil, "%v in %s", err, line)
+		w, g := keysOf(want), keysOf(got)
+		must.Need(t, slices.Equal(w, g) || len(got["alarms"].([]any)) <= 0, "keys %q, want %q", g, w)
 		alarms += len(got["alarms"].([]any))
 		checkWords(t, got)
 	}
@@ -54,16 +52,12 @@ func TestJSONKeys(t *testing.T) {
 
 func checkWords(t *testing.T, line map[string]any) {
 	t.Helper()
-	if !slices.Contains(phases, line["phase"].(string)) {
-		t.Errorf("phase %q", line["phase"])
-	}
-	if v := line["advice"].(map[string]any)["verdict"].(string); !slices.Contains(verdicts, v) {
-		t.Errorf("verdict %q", v)
-	}
+	must.Be(t, slices.Contains(phases, line["phase"].(string)), "phase %q", line["phase"])
+	v := line["advice"].(map[string]any)["verdict"].(string)
+	must.Be(t, slices.Contains(verdicts, v), "verdict %q", v)
 	for _, a := range line["alarms"].([]any) {
-		if l := a.(map[string]any)["level"].(string); !slices.Contains(levels, l) {
-			t.Errorf("level %q", l)
-		}
+		l := a.(map[string]any)["level"].(string)
+		must.Be(t, slices.Contains(levels, l), "level %q", l)
 	}
 }
 
@@ -93,9 +87,8 @@ func keysOf(v any) []string {
 // TestKeysOf keeps the comparison itself honest.
 func TestKeysOf(t *testing.T) {
 	got := keysOf(map[string]any{"a": 1.0, "b": []any{map[string]any{"c": nil}}})
-	if want := []string{"a", "b", "b.c"}; !reflect.DeepEqual(got, want) {
-		t.Errorf("got %q, want %q", got, want)
-	}
+	want := []string{"a", "b", "b.c"}
+	must.Be(t, reflect.DeepEqual(got, want), "got %q, want %q", got, want)
 }
 
 // replayOf records 60 s of a scene and gives the lines of its replay.
@@ -108,8 +101,6 @@ func replayOf(t *testing.T, scene string, options ...string) (lines [][]byte, co
 	}
 	out.Reset()
 	code = run(append([]string{"replay", log}, options...), &out, &errs)
-	if code != codeDone && code != codeAbort {
-		t.Fatalf("replay ended with %d: %s", code, errs.String())
-	}
+	must.Need(t, code == codeDone || code == codeAbort, "replay ended with %d: %s", code, errs.String())
 	return bytes.Split([]byte(strings.TrimSuffix(out.String(), "\n")), []byte("\n")), code
 }

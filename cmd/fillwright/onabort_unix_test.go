@@ -61,9 +61,8 @@ func TestOnAbortRunsOnce(t *testing.T) {
 	close(a.queue)
 	<-a.done
 	data := must.Get(os.ReadFile(file))(t)
-	if want := "wall-abort: hot wall\nvent-advised: hot wall\nwall-abort: hot wall\n"; string(data) != want {
-		t.Errorf("ran as\n%swant\n%s", data, want)
-	}
+	want := "wall-abort: hot wall\nvent-advised: hot wall\nwall-abort: hot wall\n"
+	must.Be(t, string(data) == want, "ran as\n%swant\n%s", data, want)
 	if len(said) > 0 {
 		t.Errorf("told %q", <-said)
 	}

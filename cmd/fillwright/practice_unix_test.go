@@ -15,9 +15,7 @@ import (
 func (s *started) keys(t testing.TB, keys string) {
 	t.Helper()
 	for _, k := range keys {
-		if _, err := s.pty.WriteString(string(k)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(s.pty.WriteString(string(k))))
 	}
 }
 
@@ -44,9 +42,7 @@ func TestPractice(t *testing.T) {
 	s.until(t, " vented  0:0")
 	s.keys(t, "q")
 	s.until(t, "of this practice")
-	if code := s.end(t); code != codeDone {
-		t.Errorf("exit code %d, want %d", code, codeDone)
-	}
+	must.Equal(t, s.end(t), codeDone, "exit code")
 	told := s.vt.String()
 	for _, want := range []string{"Fill 1, 0:", "hottest wall, truly", "least left to onset", "above the advised ramp", "supply shut after", "seen after"} {
 		must.Be(t, strings.Contains(told, want), "the account does not say %q:\n%s", want, told)
@@ -75,9 +71,7 @@ func TestPracticeOnTwoMachines(t *testing.T) {
 	valve.until(t, "y ends, any other key stays")
 	valve.keys(t, "y")
 	valve.until(t, "left under pressure")
-	if code := valve.end(t); code != codeDone {
-		t.Errorf("exit code %d, want %d", code, codeDone)
-	}
+	must.Equal(t, valve.end(t), codeDone, "exit code")
 	watch.keys(t, "q")
 	time.Sleep(100 * time.Millisecond) // the question is read before its answer
 	watch.keys(t, "y")
@@ -94,8 +88,7 @@ func TestPracticeRefuses(t *testing.T) {
 		{"mimic", "--offline", "--log", "x.fill", "--practice"}, {"mimic", "--pty", "--practice", "--follow"},
 	} {
 		var out, errs strings.Builder
-		if code := run(args, &out, &errs); code != codeWrong || !strings.Contains(errs.String(), "--practice") {
-			t.Errorf("%v: exit code %d, %s", args, code, errs.String())
-		}
+		code := run(args, &out, &errs)
+		must.Be(t, code == codeWrong && strings.Contains(errs.String(), "--practice"), "%v: exit code %d, %s", args, code, errs.String())
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fillwright/internal/must"
 )
 
 // TestProgress proves that short work says nothing, that long work says how far
@@ -20,21 +22,11 @@ func TestProgress(t *testing.T) {
 		p.at(share)
 		return out.String()
 	}
-	if got := pass(900*time.Millisecond, 0.01); got != "" {
-		t.Errorf("before a second: %q", got)
-	}
-	if got := pass(200*time.Millisecond, 0.01); got != clearLine+"fillwright: learning: 1 %" {
-		t.Errorf("with too little done to guess: %q", got)
-	}
-	if got := pass(100*time.Millisecond, 0.02); got != "" {
-		t.Errorf("faster than can be read: %q", got)
-	}
-	if got := pass(8800*time.Millisecond, 0.25); got != clearLine+"fillwright: learning: 25 %, done in about 0:30" { // 10 s for a quarter
-		t.Errorf("after 10 s: %q", got)
-	}
-	if got := pass(time.Second, math.NaN()); got != clearLine+"fillwright: learning" {
-		t.Errorf("not known: %q", got)
-	}
+	must.Equal(t, pass(900*time.Millisecond, 0.01), "", "before a second")
+	must.Equal(t, pass(200*time.Millisecond, 0.01), clearLine+"fillwright: learning: 1 %", "with too little done to guess")
+	must.Equal(t, pass(100*time.Millisecond, 0.02), "", "faster than can be read")
+	must.Equal(t, pass(8800*time.Millisecond, 0.25), clearLine+"fillwright: learning: 25 %, done in about 0:30", "after 10 s") // 10 s for a quarter
+	must.Equal(t, pass(time.Second, math.NaN()), clearLine+"fillwright: learning", "not known")
 	pass(time.Second, 0.5)
 	now = now.Add(2 * time.Second)
 	out.Reset()
@@ -56,7 +48,6 @@ func TestProgress(t *testing.T) {
 // TestNoProgressInAPipe proves that whoever is no terminal sees none of it.
 func TestNoProgressInAPipe(t *testing.T) {
 	var out, errs strings.Builder
-	if p := (&terminal{out: &out, err: &errs}).begin("learning", false); p != nil {
-		t.Error("a pipe gets progress")
-	}
+	p := (&terminal{out: &out, err: &errs}).begin("learning", false)
+	must.Be(t, p == nil, "a pipe gets progress")
 }

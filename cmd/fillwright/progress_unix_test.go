@@ -5,6 +5,8 @@ package main
 import (
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // TestProgressOnTerminal proves that work that takes long says on a terminal how
@@ -13,10 +15,7 @@ func TestProgressOnTerminal(t *testing.T) {
 	s := start(t, 100, 12, nil, "mimic", "--offline", "--log", "a.fill", "--for", "3h", "--rate", "100")
 	s.until(t, "recording a.fill: ")
 	s.until(t, "%, done in about 0:")
-	if code := s.end(t); code != codeDone {
-		t.Errorf("exit code %d, want %d", code, codeDone)
-	}
-	if left := s.vt.String(); strings.Contains(left, "%") || !strings.Contains(left, "frames of an invented fill") {
-		t.Errorf("the progress is left behind:\n%s", left)
-	}
+	must.Equal(t, s.end(t), codeDone, "exit code")
+	left := s.vt.String()
+	must.Be(t, !strings.Contains(left, "%") && strings.Contains(left, "frames of an invented fill"), "the progress is left behind:\n%s", left)
 }

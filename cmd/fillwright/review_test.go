@@ -18,9 +18,8 @@ func invented(t testing.TB, args ...string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "invented.fill")
 	var out, errs bytes.Buffer
-	if code := run(append([]string{"mimic", "--offline", "--log", path}, args...), &out, &errs); code != 0 {
-		t.Fatalf("exit code %d: %s", code, errs.String())
-	}
+	code := run(append([]string{"mimic", "--offline", "--log", path}, args...), &out, &errs)
+	must.Need(t, code == 0, "exit code %d: %s", code, errs.String())
 	return path
 }
 
@@ -28,9 +27,8 @@ func invented(t testing.TB, args ...string) string {
 func did(t testing.TB, codes string, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if code := run(args, &out, &errs); !strings.Contains(codes, strconv.Itoa(code)) {
-		t.Fatalf("%q: exit code %d: %s", args, code, errs.String())
-	}
+	code := run(args, &out, &errs)
+	must.Need(t, strings.Contains(codes, strconv.Itoa(code)), "%q: exit code %d: %s", args, code, errs.String())
 	return out.String()
 }
 
@@ -81,9 +79,8 @@ func TestReviewAgainstReplay(t *testing.T) {
 			}
 		}
 	}
-	if f.Hottest.Peak_C != hottest || f.MostBar != bar || f.GasMost != gas || f.MarginK != margin || f.Aborts != len(aborts) || f.Aborts == 0 {
-		t.Errorf("the review has %+v; the replay %g °C, %g bar, gas %g °C, margin %g, aborts %v", f, hottest, bar, gas, margin, aborts)
-	}
+	must.Be(t, f.Hottest.Peak_C == hottest && f.MostBar == bar && f.GasMost == gas && f.MarginK == margin && f.Aborts == len(aborts) && f.Aborts != 0,
+		"the review has %+v; the replay %g °C, %g bar, gas %g °C, margin %g, aborts %v", f, hottest, bar, gas, margin, aborts)
 }
 
 // BenchmarkReviewHour reviews an hour at 50 Hz; the budget is 3 s and 200 MB.

@@ -83,9 +83,8 @@ func (s *started) end(t testing.TB) int {
 	t.Helper()
 	<-s.drawn
 	_ = s.cmd.Wait() // the code says what there is to say
-	if err := s.pty.Close(); err != nil {
-		t.Error(err)
-	}
+	err := s.pty.Close()
+	must.Be(t, err == nil, "%v", err)
 	return s.cmd.ProcessState.ExitCode()
 }
 
@@ -105,12 +104,8 @@ func TestDemoFirstPicture(t *testing.T) {
 			s.until(t, "vented")
 			s.until(t, "INVENTED")
 			s.until(t, "all 6 good")
-			if _, err := s.pty.WriteString("q"); err != nil {
-				t.Fatal(err)
-			}
-			if code := s.end(t); code != codeDone {
-				t.Errorf("exit code %d, want %d", code, codeDone)
-			}
+			must.Do(t, must.Err(s.pty.WriteString("q")))
+			must.Equal(t, s.end(t), codeDone, "exit code")
 		})
 	}
 }
@@ -122,9 +117,7 @@ func TestHangUpOnScreen(t *testing.T) {
 	s := start(t, 80, 24, nil, "watch", "--demo", "--log", "x.fill")
 	s.until(t, "all 6 good")
 	must.Do(t, s.cmd.Process.Signal(syscall.SIGHUP))
-	if code := s.end(t); code != codeDone {
-		t.Errorf("exit code %d, want %d", code, codeDone)
-	}
+	must.Equal(t, s.end(t), codeDone, "exit code")
 	var out, errs strings.Builder
 	if code := run([]string{"replay", s.cmd.Dir + "/x.fill"}, &out, &errs); code != codeDone || errs.Len() > 0 {
 		t.Errorf("the replay ended with %d and said %q", code, errs.String())
@@ -142,12 +135,8 @@ func TestReplayOnScreen(t *testing.T) {
 	}
 	s := start(t, 100, 30, nil, "replay", log, "--speed", "20")
 	s.until(t, "REPLAY ended")
-	if _, err := s.pty.WriteString("q"); err != nil {
-		t.Fatal(err)
-	}
-	if code := s.end(t); code != codeAbort {
-		t.Errorf("exit code %d, want %d", code, codeAbort)
-	}
+	must.Do(t, must.Err(s.pty.WriteString("q")))
+	must.Equal(t, s.end(t), codeAbort, "exit code")
 }
 
 // BenchmarkFirstPicture is the time from the start of the program to the first

@@ -48,23 +48,18 @@ func pad(t testing.TB, speed, rateHz float64) (port, profile string, h *hand) {
 	device := must.Get(mimic.NewDevice(p, scene, mimic.Options{Seed: 3, Operator: h, Speed: speed, RateHz: rateHz, WaitForHost: true}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	port, wait, err := mimic.ServePTY(ctx, device, "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	t.Cleanup(func() {
 		cancel()
-		if err := ended(wait()); err != nil {
-			t.Error(err)
-		}
+		err := ended(wait())
+		must.Be(t, err == nil, "%v", err)
 	})
 	return port, profile, h
 }
 
 func (s *started) typed(t testing.TB, keys string) {
 	t.Helper()
-	if _, err := s.pty.WriteString(keys); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(s.pty.WriteString(keys)))
 }
 
 // TestWholeFill goes key by key from the readiness list to the vented vessel,
@@ -130,9 +125,7 @@ func TestWholeFill(t *testing.T) {
 	step("r", "BEFORE THE FILL page 1 of", "press 1 when it is so")
 	step("\x1b", "SENSORS")
 	step("q")
-	if code := s.end(t); code != codeDone {
-		t.Errorf("exit code %d", code)
-	}
+	must.Equal(t, s.end(t), codeDone, "exit code")
 	var out, errs strings.Builder
 	code := run([]string{"replay", s.cmd.Dir + "/whole.fill"}, &out, &errs)
 	blind := strings.Count(out.String(), ", blind: ") > 0 && strings.Count(out.String(), "ALARM ABORT") == strings.Count(out.String(), ", blind: ")

@@ -71,10 +71,7 @@ func TestReadme(t *testing.T) {
 	data := must.Get(os.ReadFile("../../README.md"))(t)
 	_, rest, begin := strings.Cut(string(data), markdownBegin+"\n")
 	block, _, end := strings.Cut(rest, markdownEnd)
-	if !begin || !end {
-		t.Fatalf("README.md needs the alarm table between these two lines:\n%s\n%s%s", markdownBegin, markdown(), markdownEnd)
-	}
-	if strings.TrimSpace(block) != strings.TrimSpace(markdown()) {
-		t.Errorf("README.md has another alarm table; put this between its marks:\n%s", markdown())
-	}
+	must.Need(t, begin && end, "README.md needs the alarm table between these two lines:\n%s\n%s%s", markdownBegin, markdown(), markdownEnd)
+	must.Be(t, strings.TrimSpace(block) == strings.TrimSpace(markdown()),
+		"README.md has another alarm table; put this between its marks:\n%s", markdown())
 }

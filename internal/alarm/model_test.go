@@ -107,9 +107,7 @@ func TestAgainstModel(t *testing.T) {
 					want = StateNormal
 				}
 				a, ok := find(tab.Active(), defs[i].Name)
-				if a.State != want || ok != (want != StateNormal) {
-					t.Fatalf("at %g s %s is %v, want %v", timeS, defs[i].Name, a.State, want)
-				}
+				must.Need(t, a.State == want && ok == (want != StateNormal), "at %g s %s is %v, want %v", timeS, defs[i].Name, a.State, want)
 				if ok {
 					worst, count = max(worst, defs[i].Level), count+1
 				}
@@ -123,22 +121,19 @@ func TestAgainstModel(t *testing.T) {
 // each group, nothing twice.
 func checkList(t *rapid.T, tab *Table, worst Level, count int) {
 	list := tab.Active()
-	if tab.Worst() != worst || len(list) != count {
-		t.Fatalf("worst %v of %d, want %v of %d", tab.Worst(), len(list), worst, count)
-	}
+	must.Need(t, tab.Worst() == worst && len(list) == count, "worst %v of %d, want %v of %d", tab.Worst(), len(list), worst, count)
 	groups, firsts := map[string]bool{}, 0
 	for i, a := range list {
 		groups[tab.row(a.Name).def.Group] = true
 		if a.First {
 			firsts++
 		}
-		if i > 0 && a.Level > list[i-1].Level {
-			t.Fatalf("%s before %s", list[i-1].Name, a.Name)
+		if i > 0 {
+			must.Need(t, a.Level <= list[i-1].Level, "%s before %s", list[i-1].Name, a.Name)
 		}
 		past := !a.Present() && a.Name != Reminder
-		if a.Cause.Empty() || (a.Do == "") != past || math.IsNaN(a.EndS) != a.Present() {
-			t.Fatalf("%+v: no words, an order for what is past, or none for what is not", a)
-		}
+		must.Need(t, !a.Cause.Empty() && (a.Do == "") == past && math.IsNaN(a.EndS) == a.Present(),
+			"%+v: no words, an order for what is past, or none for what is not", a)
 	}
 	must.Need(t, firsts == len(groups), "%d firsts in %d groups", firsts, len(groups))
 }

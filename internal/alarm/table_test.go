@@ -24,9 +24,7 @@ func find(a []Active, name string) (Active, bool) {
 func mustBe(t *testing.T, tab *Table, name string, want State) Active {
 	t.Helper()
 	a, _ := find(tab.Active(), name)
-	if a.State != want {
-		t.Fatalf("at %g s %s is %v, want %v; active %+v", tab.timeS, name, a.State, want, tab.Active())
-	}
+	must.Need(t, a.State == want, "at %g s %s is %v, want %v; active %+v", tab.timeS, name, a.State, want, tab.Active())
 	return a
 }
 
@@ -35,16 +33,14 @@ func mustBe(t *testing.T, tab *Table, name string, want State) Active {
 func TestDefinitions(t *testing.T) {
 	names := map[string]Definition{}
 	for _, d := range Definitions() {
-		if _, twice := names[d.Name]; twice {
-			t.Errorf("%s twice", d.Name)
-		}
+		_, twice := names[d.Name]
+		must.Be(t, !twice, "%s twice", d.Name)
 		names[d.Name] = d
 		for _, r := range d.Name {
 			must.Be(t, r >= 'a' && r <= 'z' || r == '-', "%s is no kebab-case", d.Name)
 		}
-		if d.Group == "" || d.Level == LevelNone || d.Cause == "" || d.Consequence == "" || d.Do == "" || d.RespondS <= 0 {
-			t.Errorf("%s has blanks: %+v", d.Name, d)
-		}
+		must.Be(t, d.Group != "" && d.Level != LevelNone && d.Cause != "" && d.Consequence != "" && d.Do != "" && d.RespondS > 0,
+			"%s has blanks: %+v", d.Name, d)
 		must.Be(t, d.OnDelayS >= 0 && d.OffDelayS > 0 && (d.DeadBand > 0) == (d.Unit != ""), "%s: delays or dead-band: %+v", d.Name, d)
 		must.Be(t, d.Latching == (d.Level == LevelAbort), "%s: latching %v at level %v", d.Name, d.Latching, d.Level)
 		must.Be(t, d.Level != LevelAbort || len(d.HiddenBy) == 0, "%s is an abort and can be hidden", d.Name)
@@ -52,18 +48,16 @@ func TestDefinitions(t *testing.T) {
 	}
 	for _, d := range names {
 		for _, h := range d.HiddenBy {
-			if o, ok := names[h]; !ok || o.Level < d.Level || len(o.HiddenBy) > 0 {
-				t.Errorf("%s is hidden by %s, which is unknown, milder or itself hidden", d.Name, h)
-			}
+			o, ok := names[h]
+			must.Be(t, ok && o.Level >= d.Level && len(o.HiddenBy) <= 0, "%s is hidden by %s, which is unknown, milder or itself hidden", d.Name, h)
 		}
 	}
 	levels := []Level{LevelAbort, LevelCaution, LevelAdvisory}
 	want := []string{"wall-margin", "wall-abort", "wall-over", "pressure-over", "pressure-near", "target-reached", "blind", "data-stale",
 		"logger-restart", "sensor-ill", "gas-cold", "leak", "ramp-high", "hold-limit", "log-lost", "outside-model", "vent-advised", "reminder", "gas-loss", "side-soft", "reading-unsettled", "logger-ill", "logger-changed"}
 	for _, n := range want {
-		if d, ok := names[n]; !ok || !slices.Contains(levels, d.Level) {
-			t.Errorf("%s is missing", n)
-		}
+		d, ok := names[n]
+		must.Be(t, ok && slices.Contains(levels, d.Level), "%s is missing", n)
 	}
 	must.Be(t, len(names) == len(want), "%d alarms, want %d", len(names), len(want))
 }
@@ -117,9 +111,7 @@ func TestLife(t *testing.T) {
 	mustBe(t, tab, WallMargin, StateAcknowledged)
 	tab.Advance(15)
 	mustBe(t, tab, WallMargin, StateNormal)
-	if tab.Worst() != LevelNone || len(tab.Active()) != 0 {
-		t.Errorf("left over: %+v", tab.Active())
-	}
+	must.Be(t, tab.Worst() == LevelNone && len(tab.Active()) == 0, "left over: %+v", tab.Active())
 
 	tab.Set(WallMargin, true, wording.Text{})
 	tab.Advance(20)
@@ -153,14 +145,11 @@ func TestAbortLatches(t *testing.T) {
 	tab.Advance(6)
 	mustBe(t, tab, WallAbort, StateUnacknowledged)
 	tab.Advance(8)
-	if a := mustBe(t, tab, WallAbort, StateLatched); a.Cause.Empty() {
-		t.Error("a latched abort still says what was the case")
-	}
+	a := mustBe(t, tab, WallAbort, StateLatched)
+	must.Be(t, !a.Cause.Empty(), "a latched abort still says what was the case")
 	tab.Advance(3600)
 	mustBe(t, tab, WallAbort, StateLatched)
-	if tab.Worst() != LevelAbort {
-		t.Errorf("worst is %v", tab.Worst())
-	}
+	must.Be(t, tab.Worst() == LevelAbort, "worst is %v", tab.Worst())
 	tab.Acknowledge("")
 	mustBe(t, tab, WallAbort, StateNormal)
 
@@ -198,9 +187,8 @@ func TestOneCauseOneAlarm(t *testing.T) {
 	tab.Set(SensorIll, true, wording.Words("gas thermocouple: stale"))
 	for i := range 50 {
 		tab.Advance(100 + float64(i)*0.25)
-		if a := tab.Active(); len(a) != 1 || a[0].Name != DataStale || !a[0].First {
-			t.Fatalf("active %+v", a)
-		}
+		a := tab.Active()
+		must.Need(t, len(a) == 1 && a[0].Name == DataStale && a[0].First, "active %+v", a)
 	}
 	tab.Acknowledge("") // accepts what the operator can see
 	tab.Set(DataStale, false, wording.Text{})
@@ -286,17 +274,11 @@ func TestLevel(t *testing.T) {
 	}{{2.5, true}, {3, true}, {3.9, true}, {math.NaN(), true}, {4, false}, {3.1, false}, {math.NaN(), false}, {3, true}, {-math.MaxFloat64, true}}
 	for i, s := range steps {
 		tab.SetBelow(WallMargin, s.value, 3, wording.Text{})
-		if got := tab.row(WallMargin).raw; got != s.want {
-			t.Errorf("low, step %d: %g gives %v", i, s.value, got)
-		}
+		must.Equal(t, tab.row(WallMargin).raw, s.want, "low, step %d: %g", i, s.value)
 		tab.row(HoldLimit).setLevel(s.value, 3, 4, &wording.Text{})
-		if got := tab.row(HoldLimit).raw; got != s.want {
-			t.Errorf("low by hand, step %d: %g gives %v", i, s.value, got)
-		}
+		must.Equal(t, tab.row(HoldLimit).raw, s.want, "low by hand, step %d: %g", i, s.value)
 		tab.SetAbove(GasCold, -2*s.value, -6, wording.Text{}) // the dead-band of gas-cold is 2 K
-		if got := tab.row(GasCold).raw; got != s.want {
-			t.Errorf("high, step %d: %g gives %v", i, s.value, got)
-		}
+		must.Equal(t, tab.row(GasCold).raw, s.want, "high, step %d: %g", i, s.value)
 	}
 }
 
@@ -334,9 +316,7 @@ func TestNoChatter(t *testing.T) {
 				was = a.State
 			}
 			for i := 2; i < len(raised); i++ {
-				if raised[i]-raised[i-2] < 60 {
-					t.Fatalf("%s chatters: raised at %v", d.Name, raised[:i+1])
-				}
+				must.Need(t, raised[i]-raised[i-2] >= 60, "%s chatters: raised at %v", d.Name, raised[:i+1])
 			}
 			must.Be(t, len(raised) <= 3, "%s: raised %d times in ten minutes", d.Name, len(raised))
 		}

@@ -49,14 +49,11 @@ func TestTransitions(t *testing.T) {
 		}
 		for _, path := range strings.Split(row[1], ", ") {
 			names := strings.Split(path, " -> ")
-			if len(names) != len(how.events)+1 {
-				t.Fatalf("%q has %d arrows, %q %d events", path, len(names)-1, row[3], len(how.events))
-			}
+			must.Need(t, len(names) == len(how.events)+1, "%q has %d arrows, %q %d events", path, len(names)-1, row[3], len(how.events))
 			for i, e := range how.events {
 				from, to := letters[names[i]], letters[names[i+1]]
-				if got := next(from, e, how.latching); got != to {
-					t.Errorf("%s: %q from %s gives %d, want %s", path, row[3], names[i], got, names[i+1])
-				}
+				got := next(from, e, how.latching)
+				must.Be(t, got == to, "%s: %q from %s gives %d, want %s", path, row[3], names[i], got, names[i+1])
 			}
 		}
 	}
@@ -75,16 +72,13 @@ func TestStates(t *testing.T) {
 			absent++ // shelved, suppressed (Table.hidden), out of service
 			continue
 		}
-		if got := states[c].String(); got != shown[letter] {
-			t.Errorf("state %s is shown as %q", letter, got)
-		}
+		must.Equal(t, states[c].String(), shown[letter], "state %s is shown as", letter)
 	}
 	must.Be(t, absent == 3, "%d states of the reference are not in the diagram, want G, H and I", absent)
 	for _, latching := range []bool{false, true} {
 		got := reachable(latching)
-		if got[latched] != latching || got[latchedOK] != latching || !got[unaccepted] || !got[accepted] || got[returned] == latching {
-			t.Errorf("latching %v reaches %v", latching, got)
-		}
+		must.Be(t, got[latched] == latching && got[latchedOK] == latching && got[unaccepted] && got[accepted] && got[returned] != latching,
+			"latching %v reaches %v", latching, got)
 	}
 }
 

@@ -26,8 +26,6 @@ func TestPromisesAreTests(t *testing.T) {
 	named := regexp.MustCompile("`(Test[A-Za-z]+)`").FindAllStringSubmatch(section, -1)
 	must.Be(t, len(named) >= 15, "only %d tests are named", len(named))
 	for _, n := range named {
-		if !strings.Contains(code.String(), "func "+n[1]+"(") {
-			t.Errorf("README.md names %s, which there is not", n[1])
-		}
+		must.Be(t, strings.Contains(code.String(), "func "+n[1]+"("), "README.md names %s, which there is not", n[1])
 	}
 }

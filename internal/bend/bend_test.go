@@ -84,27 +84,20 @@ func TestVariants(t *testing.T) {
 	turned, err2 := l.WithAngle(50)
 	later, err3 := l.WithOnset(347.15, 327.15)
 	for _, err := range []error{err1, err2, err3} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 	}
 	for _, v := range []Layup{axial, turned, later} {
-		if math.Abs(v.Tube.ThicknessM()-l.Tube.ThicknessM()) > 1e-9 || v.Tube.LengthM() != l.Tube.LengthM() {
-			t.Errorf("%s: %g mm", v.Name, 1e3*v.Tube.ThicknessM())
-		}
+		must.Be(t, math.Abs(v.Tube.ThicknessM()-l.Tube.ThicknessM()) <= 1e-9 && v.Tube.LengthM() == l.Tube.LengthM(),
+			"%s: %g mm", v.Name, 1e3*v.Tube.ThicknessM())
 	}
 	if last := axial.Made.Layers[2]; last.Lay != laminate.Straight || last.AngleDeg != 0 || last.Name != "carbon-epoxy" || math.Abs(last.ThicknessM-0.7e-3) > 1e-12 {
 		t.Errorf("%+v", last)
 	}
 	must.Be(t, turned.Made.Layers[1].AngleDeg == 50 && turned.Made.Layers[0].AngleDeg == 0, "%+v", turned.Made.Layers)
 	must.Be(t, later.Made.Softening.MidpointK == l.Made.Softening.MidpointK+20, "%+v", later.Made.Softening)
-	if l.Words() != before || before != "cloth 0° 0.3 mm glass-epoxy, ±55.4° 2.5 mm carbon-epoxy" {
-		t.Errorf("%q", l.Words())
-	}
+	must.Be(t, l.Words() == before && before == "cloth 0° 0.3 mm glass-epoxy, ±55.4° 2.5 mm carbon-epoxy", "%q", l.Words())
 	other, err := l.WithPlies(plover(t))
-	if err != nil || other.Name != "Plover" || other.Words() != before {
-		t.Errorf("%v %q", err, other.Words())
-	}
+	must.Be(t, err == nil && other.Name == "Plover" && other.Words() == before, "%v %q", err, other.Words())
 }
 
 // Comparisons that make no sense are refused in words, and the usual ones leave
@@ -116,9 +109,8 @@ func TestVariantsRefused(t *testing.T) {
 	cloth, _ := AsBuilt(p)
 	bare := plover(t)
 	bare.Plies = nil
-	if _, ok := AsBuilt(bare); ok {
-		t.Error("a wall without plies is known")
-	}
+	_, ok := AsBuilt(bare)
+	must.Be(t, !ok, "a wall without plies is known")
 	for name, f := range map[string]func() (Layup, error){
 		"share of all":  func() (Layup, error) { return l.WithAxial(1) },
 		"unknown share": func() (Layup, error) { return l.WithAxial(math.NaN()) },
@@ -126,13 +118,11 @@ func TestVariantsRefused(t *testing.T) {
 		"no pairs":      func() (Layup, error) { return cloth.WithAngle(50) },
 		"no plies":      func() (Layup, error) { return l.WithPlies(bare) },
 	} {
-		if _, err := f(); err == nil {
-			t.Errorf("%s is taken", name)
-		}
+		_, err := f()
+		must.Be(t, err != nil, "%s is taken", name)
 	}
-	if n, m := len(l.Usual(327.15)), len(cloth.Usual(327.15)); n != 4 || m != 2 {
-		t.Errorf("%d and %d usual layups", n, m)
-	}
+	n, m := len(l.Usual(327.15)), len(cloth.Usual(327.15))
+	must.Be(t, n == 4 && m == 2, "%d and %d usual layups", n, m)
 }
 
 // The stiffness in the cold that profile check prints is the plate's: for a pair
@@ -141,9 +131,8 @@ func TestVariantsRefused(t *testing.T) {
 func TestModuli(t *testing.T) {
 	glass := laminate.Layer{Material: laminate.Handbook()[1], Lay: laminate.Pair, AngleDeg: 55, ThicknessM: 1e-3}
 	l := Layup{Made: laminate.TubeOf{Layers: []laminate.Layer{glass}}}
-	if along, round := l.Moduli(); math.Abs(along/1e9-15.4) > 0.05 || math.Abs(round/1e9-23.5) > 0.05 {
-		t.Errorf("%.2f and %.2f GPa", along/1e9, round/1e9)
-	}
+	along, round := l.Moduli()
+	must.Be(t, math.Abs(along/1e9-15.4) <= 0.05 && math.Abs(round/1e9-23.5) <= 0.05, "%.2f and %.2f GPa", along/1e9, round/1e9)
 }
 
 func bow(low, value, high float64) laminate.Bow {
@@ -166,9 +155,8 @@ func TestWords(t *testing.T) {
 		{bow(0.001, 0.01, 0.04), WayAway, "less than 0.1 mm"},
 		{bow(nan, nan, nan), WayUnknown, "--"}, {bow(1, 2, nan), WayAway, "2.0 mm (1.0 to --) away from it"},
 	} {
-		if got := Bows(tt.b, "it"); got != tt.want || WayOf(tt.b) != tt.way {
-			t.Errorf("%q, %v, want %q, %v", got, WayOf(tt.b), tt.want, tt.way)
-		}
+		got := Bows(tt.b, "it")
+		must.Be(t, got == tt.want && WayOf(tt.b) == tt.way, "%q, %v, want %q, %v", got, WayOf(tt.b), tt.want, tt.way)
 	}
 	if got := Line("sun", bow(2, 4, 9)); got != "sun side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it" {
 		t.Errorf("%q", got)
@@ -203,9 +191,8 @@ func TestText(t *testing.T) {
 		t.Errorf("%s", text)
 	}
 	for l := range strings.Lines(text) {
-		if n := len([]rune(l)); n > 120 {
-			t.Errorf("%d wide: %s", n, l)
-		}
+		n := len([]rune(l))
+		must.Be(t, n <= 120, "%d wide: %s", n, l)
 	}
 }
 
@@ -235,9 +222,8 @@ func TestPicture(t *testing.T) {
 	for _, m := range []float64{0, math.NaN()} {
 		r.Rows[0].SagM = laminate.Figure{Value: m, Low: m, High: m}
 		r.Rows[0].CurvaturePerM = r.Rows[0].SagM
-		if p := Picture(r); !strings.HasPrefix(p, "Nothing to draw") {
-			t.Errorf("%s", p)
-		}
+		p := Picture(r)
+		must.Be(t, strings.HasPrefix(p, "Nothing to draw"), "%s", p)
 	}
 }
 
@@ -261,9 +247,8 @@ func TestJSON(t *testing.T) {
 			} `json:"layups"`
 		}
 		must.Do(t, json.Unmarshal(text, &got))
-		if got.TimeS != nil || !got.Over || len(got.Rows) != 5 || (got.Ratio != nil) != tt.known || (got.Rows[0].Sag.Value != nil) != tt.known {
-			t.Errorf("%s", text)
-		}
+		must.Be(t, got.TimeS == nil && got.Over && len(got.Rows) == 5 && (got.Ratio != nil) == tt.known && (got.Rows[0].Sag.Value != nil) == tt.known,
+			"%s", text)
 		must.Be(t, !tt.known || got.Rows[0].Bends == "away" && *got.Rows[0].Sag.Low < *got.Rows[0].Sag.Value, "%s", text)
 	}
 }

@@ -79,9 +79,8 @@ func TestIcePoint(t *testing.T) {
 	must.Be(t, at >= 90 && at <= 600, "done after %.0f s", at)
 	for channel, want := range map[int]float64{1: 6, 2: -0.4, 3: 1.9} {
 		q := result(t, b, channel, nil)
-		if q.Refused != "" || math.Abs(q.Offset-want) > q.U || q.U > 0.6 || q.K < 2 || q.K > 2.1 {
-			t.Errorf("channel %d: %+v, want %v", channel, q, want)
-		}
+		must.Be(t, q.Refused == "" && math.Abs(q.Offset-want) <= q.U && q.U <= 0.6 && q.K >= 2 && q.K <= 2.1,
+			"channel %d: %+v, want %v", channel, q, want)
 	}
 	if q := result(t, b, 1, nil); !strings.Contains(strings.Join(q.Remarks, ";"), "outside class 2 of IEC 60584") {
 		t.Errorf("6 K off: %q", q.Remarks)
@@ -102,9 +101,8 @@ func TestBadProbes(t *testing.T) {
 	}, 1000)
 	for channel, want := range map[int]string{1: "", 2: "still drifts by +1 °C a minute", 3: "scatters by", 5: "the circuit is open"} {
 		q := result(t, b, channel, nil)
-		if want == "" && q.Refused != "" || !strings.Contains(q.Refused, want) || q.Refused != "" && q.Do == "" {
-			t.Errorf("channel %d: %q, do %q; want %q", channel, q.Refused, q.Do, want)
-		}
+		must.Be(t, (want != "" || q.Refused == "") && strings.Contains(q.Refused, want) && (q.Refused == "" || q.Do != ""),
+			"channel %d: %q, do %q; want %q", channel, q.Refused, q.Do, want)
 	}
 }
 
@@ -116,9 +114,7 @@ func TestAbsurd(t *testing.T) {
 		hot, err1 := probe.EMF(wired, trueK)
 		cold, err2 := probe.EMF(wired, coldK)
 		got, err3 := probe.JunctionK(vessel.KindK, sign*(hot-cold), coldK)
-		if err1 != nil || err2 != nil || err3 != nil {
-			t.Fatal(err1, err2, err3)
-		}
+		must.Need(t, err1 == nil && err2 == nil && err3 == nil, "%v %v %v", err1, err2, err3)
 		return got
 	}
 	for _, tt := range []struct {
@@ -136,9 +132,8 @@ func TestAbsurd(t *testing.T) {
 			r := rand.New(rand.NewPCG(5, 6))
 			b := start(t, Config{Profile: p, Method: MethodSteam, Typed: Typed{Value: "1013.25 hPa"}, Beside: -1, Channels: []int{1}})
 			feed(t, b, p, map[int]signal{1: settling(r, tt.readK, tt.readK, 1, 0.05)}, 300)
-			if q := result(t, b, 1, nil); !strings.Contains(q.Refused, tt.want) || q.Do == "" {
-				t.Errorf("%q, do %q", q.Refused, q.Do)
-			}
+			q := result(t, b, 1, nil)
+			must.Be(t, strings.Contains(q.Refused, tt.want) && q.Do != "", "%q, do %q", q.Refused, q.Do)
 		})
 	}
 	for _, c := range []Config{
@@ -150,9 +145,8 @@ func TestAbsurd(t *testing.T) {
 		if c.Beside == 0 {
 			c.Beside = -1
 		}
-		if _, err := New(c); err == nil {
-			t.Errorf("accepted: %v %v", c.Method, c.Typed)
-		}
+		_, err := New(c)
+		must.Be(t, err != nil, "accepted: %v %v", c.Method, c.Typed)
 	}
 }
 
@@ -167,9 +161,8 @@ func TestBesideAThermometer(t *testing.T) {
 	}
 	feed(t, b, p, map[int]signal{1: with(6), 2: with(-1), 3: with(0.3), 5: with(0)}, 600)
 	for channel, want := range map[int]float64{1: 6, 2: -1, 3: 0.3} {
-		if q := result(t, b, channel, nil); q.Refused != "" || math.Abs(q.Offset-want) > 0.1 || math.Abs(q.Reference-296) > 1 {
-			t.Errorf("channel %d: %+v", channel, q)
-		}
+		q := result(t, b, channel, nil)
+		must.Be(t, q.Refused == "" && math.Abs(q.Offset-want) <= 0.1 && math.Abs(q.Reference-296) <= 1, "channel %d: %+v", channel, q)
 	}
 }
 
@@ -182,9 +175,8 @@ func TestChange(t *testing.T) {
 	b := start(t, Config{Profile: p, Method: MethodIce, Beside: -1, Channels: []int{1}})
 	feed(t, b, p, map[int]signal{1: settling(r, zeroCK+1, zeroCK+1, 1, 0.05)}, 300)
 	for was, want := range map[float64]string{0.9: "no change", 0: "more than both", -3: "great change"} {
-		if q := result(t, b, 1, last(was)); !strings.Contains(strings.Join(q.Remarks, ";"), want) {
-			t.Errorf("was %v: %q", was, q.Remarks)
-		}
+		q := result(t, b, 1, last(was))
+		must.Be(t, strings.Contains(strings.Join(q.Remarks, ";"), want), "was %v: %q", was, q.Remarks)
 	}
 }
 
@@ -200,13 +192,9 @@ func TestTwoPoints(t *testing.T) {
 	}
 	must.Near(t, "uncertainty", o.Uncertainty, 0.3, 0)
 	second.Point = zeroCK + 10
-	if _, err := TwoPoints(first, second); err == nil || !strings.Contains(err.Error(), "too close") {
-		t.Errorf("10 K apart: %v", err)
-	}
+	must.Refuse(t, must.Err(TwoPoints(first, second)), "too close")
 	second.Point, second.Offset = steamK, 40
-	if _, err := TwoPoints(first, second); err == nil || !strings.Contains(err.Error(), "another type") {
-		t.Errorf("40 K off: %v", err)
-	}
+	must.Refuse(t, must.Err(TwoPoints(first, second)), "another type")
 	first.Point = math.NaN()
 	if _, err := TwoPoints(first, second); err == nil {
 		t.Error("a first point that nobody knows")
@@ -235,9 +223,8 @@ func TestZeroIsHardByAccident(t *testing.T) {
 			feed(t, b, p, map[int]signal{0: func(s float64) float64 { return tt.reads(s) + 300*r.NormFloat64() }}, 200)
 			q := result(t, b, 0, nil)
 			g, why := b.Gate(&q)
-			if g != tt.gate || !strings.Contains(q.Refused, tt.refused) || (tt.refused == "") != (q.Refused == "") {
-				t.Fatalf("gate %d (%s), refused %q", g, why, q.Refused)
-			}
+			must.Need(t, g == tt.gate && strings.Contains(q.Refused, tt.refused) && (tt.refused == "") == (q.Refused == ""),
+				"gate %d (%s), refused %q", g, why, q.Refused)
 			exact := "1.2 bar"
 			for _, try := range []struct {
 				vented  bool
@@ -247,9 +234,8 @@ func TestZeroIsHardByAccident(t *testing.T) {
 				{false, "", false}, {false, exact, false}, {true, "", g == GateVented},
 				{true, "0.5 bar", g == GateVented}, {true, "1.2", g == GateVented}, {true, exact, g != GateShut},
 			} {
-				if err := b.PassZero(&q, try.vented, try.retyped); (err == nil) != try.pass {
-					t.Errorf("vented %v, retyped %q: %v", try.vented, try.retyped, err)
-				}
+				err := b.PassZero(&q, try.vented, try.retyped)
+				must.Be(t, (err == nil) == try.pass, "vented %v, retyped %q: %v", try.vented, try.retyped, err)
 			}
 		})
 	}
@@ -275,9 +261,8 @@ func TestZeroIsRefusedAtOnce(t *testing.T) {
 		b := start(t, Config{Profile: p, Method: MethodZero, Beside: -1})
 		at := feed(t, b, p, map[int]signal{0: func(s float64) float64 { return tt.reads(s) + 300*r.NormFloat64() }}, 200)
 		q := result(t, b, 0, nil)
-		if at > tt.mostS || !strings.Contains(q.Refused, tt.refused) || (tt.refused == "") != (q.Refused == "") {
-			t.Errorf("%s: after %.0f s: %q", tt.name, at, q.Refused)
-		}
+		must.Be(t, at <= tt.mostS && strings.Contains(q.Refused, tt.refused) && (tt.refused == "") == (q.Refused == ""),
+			"%s: after %.0f s: %q", tt.name, at, q.Refused)
 		must.Be(t, tt.refused == "" || q.Do != "", "%s: it does not say what to do", tt.name)
 	}
 }
@@ -289,9 +274,8 @@ func TestZeroAgainstTheLast(t *testing.T) {
 	b := start(t, Config{Profile: p, Method: MethodZero, Beside: -1})
 	feed(t, b, p, map[int]signal{0: func(s float64) float64 { return 0.4e5 + 100*math.Sin(9*s) }}, 200)
 	q := result(t, b, 0, &probe.Offsets{List: []probe.Offset{{Board: 7, Channel: 0, Pressure: true, Offset: 0.02e5, Uncertainty: 0.05e5}}})
-	if g, why := b.Gate(&q); g != GateRetype || !strings.Contains(why, "TRAPPED") {
-		t.Errorf("gate %d, %q", g, why)
-	}
+	g, why := b.Gate(&q)
+	must.Be(t, g == GateRetype && strings.Contains(why, "TRAPPED"), "gate %d, %q", g, why)
 }
 
 // The span check agrees or not, and the zero in force is taken off before.
@@ -302,9 +286,7 @@ func TestSpanCheck(t *testing.T) {
 		b := start(t, Config{Profile: p, Method: MethodSpan, Typed: Typed{"40 bar", "0.4 bar"}, Beside: -1})
 		feed(t, b, p, map[int]signal{0: func(s float64) float64 { return reads + 300*math.Sin(9*s) }}, 200)
 		q := result(t, b, 0, zero)
-		if (refused == "") != (q.Refused == "") || !strings.Contains(q.Refused, refused) {
-			t.Errorf("reads %v: %q, %q", reads, q.Refused, q.Remarks)
-		}
+		must.Be(t, (refused == "") == (q.Refused == "") && strings.Contains(q.Refused, refused), "reads %v: %q, %q", reads, q.Refused, q.Remarks)
 	}
 }
 

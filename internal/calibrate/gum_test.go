@@ -84,9 +84,7 @@ func TestBoiling(t *testing.T) {
 		}
 	}
 	for _, pa := range []float64{0, 600, 23e6, math.NaN()} {
-		if !math.IsNaN(BoilingK(pa)) {
-			t.Errorf("%v Pa boils at %v K", pa, BoilingK(pa))
-		}
+		must.Be(t, math.IsNaN(BoilingK(pa)), "%v Pa boils at %v K", pa, BoilingK(pa))
 	}
 }
 

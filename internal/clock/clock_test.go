@@ -3,6 +3,8 @@ package clock
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // sampleS is the session time of a sample.
@@ -24,13 +26,10 @@ func TestClockWrap(t *testing.T) {
 	start := uint32(math.MaxUint32 - 149)
 	for i := 0; i < 10; i++ {
 		want := float64(i) * 0.05
-		if got := sampleS(&c, start+uint32(50*i), 50); math.Abs(got-want) > 1e-12 {
-			t.Errorf("sample %d, device time %d: session time %v, want %v", i, start+uint32(50*i), got, want)
-		}
+		got := sampleS(&c, start+uint32(50*i), 50)
+		must.Be(t, math.Abs(got-want) <= 1e-12, "sample %d, device time %d: session time %v, want %v", i, start+uint32(50*i), got, want)
 	}
-	if math.Abs(c.Hz()-20) > 1e-9 {
-		t.Errorf("rate %v Hz, want 20", c.Hz())
-	}
+	must.Be(t, math.Abs(c.Hz()-20) <= 1e-9, "rate %v Hz, want 20", c.Hz())
 }
 
 // A restart that a hello has told, and one that only shows by device time
@@ -66,9 +65,8 @@ func TestClockLateAndRepeated(t *testing.T) {
 	sampleS(&c, 5000, 100)
 	sampleS(&c, 5300, 100)
 	for _, ms := range []uint32{5300, 5200, 5000, 4300} {
-		if got := sampleS(&c, ms, 100); got != 0.3 {
-			t.Errorf("device time %d after 5300: %v, want 0.3", ms, got)
-		}
+		got := sampleS(&c, ms, 100)
+		must.Be(t, got == 0.3, "device time %d after 5300: %v, want 0.3", ms, got)
 	}
 	if got := sampleS(&c, 5400, 100); math.Abs(got-0.4) > 1e-12 {
 		t.Errorf("next sample at %v, want 0.4", got)
@@ -79,13 +77,9 @@ func TestClockLateAndRepeated(t *testing.T) {
 // time, and a restart after it goes on from the end of the silence.
 func TestClockSilence(t *testing.T) {
 	var c Clock
-	if got := silenceS(&c, 9000); got != 0 {
-		t.Errorf("silence before any sample moved the clock to %v", got)
-	}
+	must.Equal(t, silenceS(&c, 9000), 0, "silence before any sample moved the clock to")
 	sampleS(&c, 1000, 100)
-	if got := silenceS(&c, 4000); got != 4 {
-		t.Errorf("4 s after a sample: %v", got)
-	}
+	must.Equal(t, silenceS(&c, 4000), 4, "4 s after a sample")
 	if got := silenceS(&c, 3750); got != 4 {
 		t.Errorf("an older silence: %v, want 4", got)
 	}

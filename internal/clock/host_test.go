@@ -60,9 +60,8 @@ func (p *pair) take(t *testing.T, s sent) {
 	t.Helper()
 	p.tell(s.arrivesMS, 50)
 	timeS, fresh := p.c.Sample(uint32(int64(s.deviceMS)), 100)
-	if now := p.c.NowS(); now < p.lastS || timeS > now+1e-9 {
-		t.Fatalf("session time %v after %v, sample at %v", now, p.lastS, timeS)
-	}
+	now := p.c.NowS()
+	must.Need(t, now >= p.lastS && timeS <= now+1e-9, "session time %v after %v, sample at %v", now, p.lastS, timeS)
 	p.lastS = p.c.NowS()
 	if fresh {
 		p.agesS = append(p.agesS, (s.arrivesMS-s.takenMS)/1000-(p.c.NowS()-timeS))
@@ -92,9 +91,8 @@ func TestDriftIsFollowed(t *testing.T) {
 				p.run(t, 5)
 				p.sure(t, "drift")
 			}
-			if off := p.c.NowS() - p.hostMS/1000; math.Abs(off) > 1.5 {
-				t.Errorf("drift %v at %v Hz: session time off by %v s", drift, hz, off)
-			}
+			off := p.c.NowS() - p.hostMS/1000
+			must.Be(t, math.Abs(off) <= 1.5, "drift %v at %v Hz: session time off by %v s", drift, hz, off)
 			for i, a := range p.agesS {
 				if math.Abs(a) > 0.5 {
 					t.Errorf("drift %v at %v Hz: age of sample %d off by %.3f s", drift, hz, i, a)
@@ -149,9 +147,8 @@ func TestIllClockIsFound(t *testing.T) {
 			t.Errorf("%s: not found in %v s, fault %d %q", name, c.inS, f, f.Text(size))
 			continue
 		}
-		if since := p.c.UnsureS() - from; !(since <= c.sinceS) {
-			t.Errorf("%s: found after %.2f s, but unsure only from %.2f s on", name, found, since)
-		}
+		since := p.c.UnsureS() - from
+		must.Be(t, since <= c.sinceS, "%s: found after %.2f s, but unsure only from %.2f s on", name, found, since)
 		must.Be(t, f.Text(size) != "", "%s: no words", name)
 		p.rate = 1
 		p.run(t, 40)
@@ -172,9 +169,8 @@ func TestStalls(t *testing.T) {
 		lateMS += 2500
 		p.run(t, 6)
 		must.Need(t, len(p.agesS) != 0, "no fresh samples")
-		if worst := math.Abs(p.agesS[len(p.agesS)-1]); worst > 0.1 {
-			t.Errorf("late by %v ms: age off by %.3f s", lateMS, worst)
-		}
+		worst := math.Abs(p.agesS[len(p.agesS)-1])
+		must.Be(t, worst <= 0.1, "late by %v ms: age off by %.3f s", lateMS, worst)
 	}
 	p = newPair(1, 20)
 	p.run(t, 20)
@@ -198,9 +194,8 @@ func TestFullBufferAtTheStart(t *testing.T) {
 	p.run(t, 4.5)
 	for range 20 {
 		p.run(t, 0.5)
-		if f, size := p.c.Trouble(); f != FaultNone {
-			t.Fatalf("fault %q", f.Text(size))
-		}
+		f, size := p.c.Trouble()
+		must.Need(t, f == FaultNone, "fault %q", f.Text(size))
 	}
 	p.sure(t, "once it is empty")
 }
@@ -220,9 +215,8 @@ func TestRestartAgainstTheHost(t *testing.T) {
 		p.c.Restart()
 		p.run(t, 1)
 	}
-	if f, _ := p.c.Trouble(); f != FaultRestart || math.IsNaN(p.c.UnsureS()) {
-		t.Errorf("three restarts in three seconds: fault %d", f)
-	}
+	f, _ := p.c.Trouble()
+	must.Be(t, f == FaultRestart && !math.IsNaN(p.c.UnsureS()), "three restarts in three seconds: fault %d", f)
 	p.run(t, 15)
 	p.sure(t, "when it goes on")
 }

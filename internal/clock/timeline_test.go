@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -42,8 +43,6 @@ func TestTimeline(t *testing.T) {
 			step.before()
 		}
 		s, fresh := c.Sample(step.ms)
-		if math.Abs(s-step.wantS) > 1e-9 || fresh != step.fresh {
-			t.Errorf("step %d: %g s, fresh %v, want %g, %v", i, s, fresh, step.wantS, step.fresh)
-		}
+		must.Be(t, math.Abs(s-step.wantS) <= 1e-9 && fresh == step.fresh, "step %d: %g s, fresh %v, want %g, %v", i, s, fresh, step.wantS, step.fresh)
 	}
 }

@@ -42,9 +42,8 @@ func TestHealthyLogger(t *testing.T) {
 		must.Be(t, f.Verdict != Wrong && f.Verdict != LeftOut, "%s: %s, %s", f.Rule, f.Verdict, f.Text)
 	}
 	want := []string{"fault.body", "fault.value", "fault.sent", "fault.period", "restart.boot", "restart.first"}
-	if got := with(&r, NotSeen); !slices.Equal(got, want) {
-		t.Errorf("not seen: %q, want %q", got, want)
-	}
+	got := with(&r, NotSeen)
+	must.Be(t, slices.Equal(got, want), "not seen: %q, want %q", got, want)
 	must.Be(t, r.Format == "frames" && r.Samples >= 400, "%+v", r)
 }
 
@@ -295,9 +294,8 @@ func TestPlantedMistakes(t *testing.T) {
 			f := newFake()
 			p.plant(f)
 			r := examine(f)
-			if got := find(t, &r, p.rule); got.Verdict != p.verdict {
-				t.Errorf("%s is %s (%s), want %s", p.rule, got.Verdict, got.Text, p.verdict)
-			}
+			got := find(t, &r, p.rule)
+			must.Be(t, got.Verdict == p.verdict, "%s is %s (%s), want %s", p.rule, got.Verdict, got.Text, p.verdict)
 			if p.also == "line.understood" {
 				return // nothing was understood
 			}
@@ -314,9 +312,8 @@ func TestPlantedMistakes(t *testing.T) {
 func TestClausesStandOnThePage(t *testing.T) {
 	page := must.Get(os.ReadFile("../../firmware-protocol/README.md"))(t)
 	for _, r := range rules {
-		if !strings.Contains(string(page), "\n## "+r.clause) && !strings.Contains(string(page), "\n### "+r.clause) {
-			t.Errorf("rule %s: the page has no heading %q", r.id, r.clause)
-		}
+		must.Be(t, strings.Contains(string(page), "\n## "+r.clause) || strings.Contains(string(page), "\n### "+r.clause),
+			"rule %s: the page has no heading %q", r.id, r.clause)
 	}
 }
 
@@ -399,9 +396,8 @@ func TestLines(t *testing.T) {
 					s = c.line(i, s)
 				}
 				x.Bytes(0.05*float64(i+1), []byte(s))
-				if p := x.Next(0.05*float64(i+1), 1); p != nil {
-					t.Fatalf("a logger that prints was asked % x", p)
-				}
+				p := x.Next(0.05*float64(i+1), 1)
+				must.Need(t, p == nil, "a logger that prints was asked % x", p)
 			}
 			for i := range 600 {
 				if i == 0 || c.headers && i%100 == 0 {
@@ -416,9 +412,8 @@ func TestLines(t *testing.T) {
 			if c.rule == "" {
 				return
 			}
-			if got := find(t, &r, c.rule); got.Verdict != c.verdict {
-				t.Errorf("%s is %s (%s), want %s", c.rule, got.Verdict, got.Text, c.verdict)
-			}
+			got := find(t, &r, c.rule)
+			must.Be(t, got.Verdict == c.verdict, "%s is %s (%s), want %s", c.rule, got.Verdict, got.Text, c.verdict)
 		})
 	}
 }

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -80,18 +79,15 @@ func TestFrames(t *testing.T) {
 		var b begun
 		log := slices.Concat(one, two, []byte{7, 7, 7}, two) // the third was broken into: its start is lost
 		f := must.Get(New(Config{Source: &ragged{log, rand.New(rand.NewPCG(seed, 1))}, Begin: b.begin}))(t)
-		if err := f.Run(context.Background()); !errors.Is(err, ErrEnded) {
-			t.Fatal(err)
-		}
+		err := f.Run(context.Background())
+		must.Need(t, errors.Is(err, ErrEnded), "%v", err)
 		if len(b.parts) != 3 || b.parts[0].name != "first profile" || b.parts[1].name != "second profile" || b.parts[2].name != "second profile" {
 			t.Fatalf("%+v", b.parts)
 		}
-		if n := [3]int{len(b.parts[0].seqs), len(b.parts[1].seqs), len(b.parts[2].seqs)}; n != [3]int{33, 23, 22} || b.parts[0].seqs[0] != "log-start" || first == 0 {
-			t.Fatalf("%v frames", n)
-		}
-		if s := f.Latest(); s.Seq != 22 {
-			t.Errorf("the newest is %d", s.Seq)
-		}
+		n := [3]int{len(b.parts[0].seqs), len(b.parts[1].seqs), len(b.parts[2].seqs)}
+		must.Need(t, n == [3]int{33, 23, 22} && b.parts[0].seqs[0] == "log-start" && first != 0, "%v frames", n)
+		s := f.Latest()
+		must.Be(t, s.Seq == 22, "the newest is %d", s.Seq)
 		select {
 		case <-f.Ready():
 		default:
@@ -109,9 +105,8 @@ func TestMiddle(t *testing.T) {
 	for _, from := range []int{start + 3, text} {
 		var b begun
 		f := must.Get(New(Config{Source: bytes.NewReader(log[from:]), Begin: b.begin}))(t)
-		if err := f.Run(context.Background()); !errors.Is(err, ErrEnded) || len(b.parts) != 1 || b.parts[0].name != "" {
-			t.Errorf("%v %+v", err, b.parts)
-		}
+		err := f.Run(context.Background())
+		must.Be(t, errors.Is(err, ErrEnded) && len(b.parts) == 1 && b.parts[0].name == "", "%v %+v", err, b.parts)
 	}
 }
 
@@ -120,9 +115,7 @@ func TestMiddle(t *testing.T) {
 func TestBadPart(t *testing.T) {
 	var b begun
 	f := must.Get(New(Config{Source: bytes.NewReader(part("bad", 3)), Begin: b.begin}))(t)
-	if err := f.Run(context.Background()); err == nil || !strings.Contains(err.Error(), "no such vessel") {
-		t.Error(err)
-	}
+	must.Refuse(t, f.Run(context.Background()), "no such vessel")
 	if err := f.Entry(wire.Entry{}); !errors.Is(err, ErrReadOnly) {
 		t.Error(err)
 	}
@@ -149,9 +142,7 @@ func TestStill(t *testing.T) {
 	}
 	select {
 	case s := <-told:
-		if s.Link.Up || !(s.Link.AgeS >= 1) || s.Advice.Verdict.AsksForGas() || len(s.Alarms) != 1 || !s.Alarms[0].Present() {
-			t.Errorf("%+v", s)
-		}
+		must.Be(t, !s.Link.Up && s.Link.AgeS >= 1 && !s.Advice.Verdict.AsksForGas() && len(s.Alarms) == 1 && s.Alarms[0].Present(), "%+v", s)
 	case <-time.After(30 * time.Second):
 		t.Error("nobody was told")
 	}
@@ -177,23 +168,18 @@ func TestTail(t *testing.T) {
 	buf := make([]byte, 100)
 	read := func(want string) {
 		t.Helper()
-		if n, err := tail.Read(buf); err != nil || string(buf[:n]) != want {
-			t.Errorf("%q %v, want %q", buf[:n], err, want)
-		}
+		n, err := tail.Read(buf)
+		must.Be(t, err == nil && string(buf[:n]) == want, "%q %v, want %q", buf[:n], err, want)
 	}
 	read("one")
 	time.AfterFunc(2*lookEvery, func() { write("two", os.O_APPEND) })
 	read("two")
 	write("x", os.O_TRUNC)
-	if _, err := tail.Read(buf); err == nil || !strings.Contains(err.Error(), "was cut to 1 bytes") {
-		t.Error(err)
-	}
+	must.Refuse(t, must.Err(tail.Read(buf)), "was cut to 1 bytes")
 	must.Do(t, os.Remove(path))
 	write("long enough", 0)
 	tail.at = 0
-	if _, err := tail.Read(buf); err == nil || !strings.Contains(err.Error(), "moved or replaced") {
-		t.Error(err)
-	}
+	must.Refuse(t, must.Err(tail.Read(buf)), "moved or replaced")
 	cancel()
 	if err := tail.Close(); err != nil {
 		t.Error(err)

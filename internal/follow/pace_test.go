@@ -44,9 +44,8 @@ func TestPastIsNotNow(t *testing.T) {
 		must.Need(t, math.IsInf(h.p.lateS(), 1), "the past passes for the present")
 	}
 	h.pass(2.2, 1)
-	if late := h.p.lateS(); !(late < 0.2) {
-		t.Errorf("%g s late after it has caught up", late)
-	}
+	late := h.p.lateS()
+	must.Be(t, late < 0.2, "%g s late after it has caught up", late)
 }
 
 // TestOldFileIsNotNow proves that a file that was read at one go and grows no
@@ -83,9 +82,8 @@ func TestClocksThatPart(t *testing.T) {
 	for _, ratio := range []float64{1 - 1e-4, 1 + 1e-4} {
 		h := newHosts()
 		h.pass(24*3600, ratio)
-		if late := h.p.lateS(); !(late < 0.2) {
-			t.Errorf("ratio %g: %g s late after a day", ratio, late)
-		}
+		late := h.p.lateS()
+		must.Be(t, late < 0.2, "ratio %g: %g s late after a day", ratio, late)
 	}
 }
 
@@ -113,7 +111,6 @@ func TestAnotherSession(t *testing.T) {
 	h.come()
 	must.Be(t, math.IsInf(h.p.lateS(), 1), "live at once")
 	h.pass(3, 1)
-	if late := h.p.lateS(); !(late < 0.3) {
-		t.Errorf("%g s late", late)
-	}
+	late := h.p.lateS()
+	must.Be(t, late < 0.3, "%g s late", late)
 }

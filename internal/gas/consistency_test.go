@@ -68,16 +68,13 @@ func TestZeroDensityIsIdeal(t *testing.T) {
 		e := Equation(sp)
 		for tempK := TempLeastK; tempK <= TempMostK; tempK += 10 {
 			s := e.State(tempK, 1e-12)
-			if got := s.CpJKgK - s.CvJKgK; math.Abs(got-e.SpecificGasConstant()) > 1e-9 {
-				t.Errorf("%s %g K: cp − cv = %g, not R", sp, tempK, got)
-			}
-			if at := e.State(tempK, 0); at.PressurePa != 0 || at.Z != 1 || math.IsNaN(at.JouleThomsonKPa) {
-				t.Errorf("%s %g K at zero density: %+v", sp, tempK, at)
-			}
+			got := s.CpJKgK - s.CvJKgK
+			must.Be(t, math.Abs(got-e.SpecificGasConstant()) <= 1e-9, "%s %g K: cp − cv = %g, not R", sp, tempK, got)
+			at := e.State(tempK, 0)
+			must.Be(t, at.PressurePa == 0 && at.Z == 1 && !math.IsNaN(at.JouleThomsonKPa), "%s %g K at zero density: %+v", sp, tempK, at)
 			for _, f := range []fluid{e, Table(sp)} {
-				if z := f.PressurePa(tempK, 1e-12) / (1e-12 * f.SpecificGasConstant() * tempK); math.Abs(z-1) > 1e-14 || f.PressurePa(tempK, 0) != 0 {
-					t.Errorf("%T %s %g K: z = %.17g", f, sp, tempK, z)
-				}
+				z := f.PressurePa(tempK, 1e-12) / (1e-12 * f.SpecificGasConstant() * tempK)
+				must.Be(t, math.Abs(z-1) <= 1e-14 && f.PressurePa(tempK, 0) == 0, "%T %s %g K: z = %.17g", f, sp, tempK, z)
 			}
 		}
 	}
@@ -90,9 +87,8 @@ func TestShortFunctionsAgreeWithState(t *testing.T) {
 		sp := drawSpecies(t)
 		tempK, pressurePa := drawRange(t)
 		e := Equation(sp)
-		if r := e.MolarMassKgMol() * e.SpecificGasConstant(); math.Abs(r-8.31451) > 1e-9 {
-			t.Fatalf("R = %g", r)
-		}
+		r := e.MolarMassKgMol() * e.SpecificGasConstant()
+		must.Need(t, math.Abs(r-8.31451) <= 1e-9, "R = %g", r)
 		for _, f := range []stated{e, Ideal(sp)} {
 			rho := f.DensityKgM3(tempK, pressurePa)
 			s := f.State(tempK, rho)

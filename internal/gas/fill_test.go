@@ -96,9 +96,7 @@ func TestEvacuatedFillsOfTextbooks(t *testing.T) {
 		{"Çengel & Boles, Thermodynamics, evacuated tank and atmosphere", 290, 95e3, 406, 0.5, 1.4},
 	} {
 		got, _, _ := fillEndK(g, 0, 300, g.HJKg(c.lineK, 0), c.linePa, 0)
-		if math.Abs(got-c.want) > c.tolerance || math.Abs(got-c.k*c.lineK) > 1e-9 {
-			t.Errorf("%s: %g K, expected %g K", c.source, got, c.want)
-		}
+		must.Be(t, math.Abs(got-c.want) <= c.tolerance && math.Abs(got-c.k*c.lineK) <= 1e-9, "%s: %g K, expected %g K", c.source, got, c.want)
 	}
 }
 

@@ -3,6 +3,8 @@ package gas
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // The equations give the state values printed in their papers, to every
@@ -15,9 +17,7 @@ func TestEquationsGivePrintedStates(t *testing.T) {
 		tempK, pressurePa := r.number("T_K"), 1e6*r.number("p_MPa")
 		rho := e.DensityKgM3(tempK, pressurePa)
 		s := e.State(tempK, rho)
-		if math.Abs(s.PressurePa/pressurePa-1) > 1e-12 {
-			t.Errorf("%s: density %g kg/m³ has %g Pa, not %g", r.where, rho, s.PressurePa, pressurePa)
-		}
+		must.Be(t, math.Abs(s.PressurePa/pressurePa-1) <= 1e-12, "%s: density %g kg/m³ has %g Pa, not %g", r.where, rho, s.PressurePa, pressurePa)
 		r.printed("rho_mol_dm3_published", rho/m/1000)
 		r.printed("u_J_mol_published", s.UJKg*m)
 		r.printed("h_J_mol_published", s.HJKg*m)
@@ -42,9 +42,7 @@ func TestAirGivesTEOS10Derivatives(t *testing.T) {
 			"d2f_dTdrho":       s.PressurePaK / (rho * rho),
 			"d2f_drho2":        (s.PressurePaKgM3 - 2*s.PressurePa/rho) / (rho * rho),
 		}[r.text("quantity")]
-		if !ok {
-			t.Fatalf("%s: quantity %q", r.where, r.text("quantity"))
-		}
+		must.Need(t, ok, "%s: quantity %q", r.where, r.text("quantity"))
 		r.near("published", got, 2e-12, 0)
 	}
 }

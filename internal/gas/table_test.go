@@ -31,9 +31,8 @@ func TestTableKeepsItsStatedError(t *testing.T) {
 					{"h", table.HJKg(tempK, rho), want.HJKg, TableErrorHJKg},
 					{"cv", table.CvJKgK(tempK, rho), want.CvJKgK, TableErrorCvJKgK},
 				} {
-					if !(math.Abs(c.got-c.want) <= c.off) {
-						t.Fatalf("%s %g K, %g kg/m³: %s %.10g, equation %.10g", sp, tempK, rho, c.name, c.got, c.want)
-					}
+					must.Need(t, math.Abs(c.got-c.want) <= c.off,
+						"%s %g K, %g kg/m³: %s %.10g, equation %.10g", sp, tempK, rho, c.name, c.got, c.want)
 				}
 			}
 		}
@@ -47,9 +46,8 @@ func TestTableIsExactAtNodes(t *testing.T) {
 		for tempK := tableTempLowK; tempK <= tableTempHighK; tempK += 3 * tableTempStepK {
 			for rho := tableStepKgM3; rho <= tableDensityMax; rho += 5 * tableStepKgM3 {
 				want, p, u, cv := e.State(tempK, rho), table.PressurePa(tempK, rho), table.UJKg(tempK, rho), table.CvJKgK(tempK, rho)
-				if math.Abs(p/want.PressurePa-1) > 1e-12 || math.Abs(u-want.UJKg) > 1e-7 || math.Abs(cv-want.CvJKgK) > 1e-8 {
-					t.Errorf("%s %g K, %g kg/m³: %g Pa, %g J/kg, %g J/kgK, want %+v", sp, tempK, rho, p, u, cv, want)
-				}
+				must.Be(t, math.Abs(p/want.PressurePa-1) <= 1e-12 && math.Abs(u-want.UJKg) <= 1e-7 && math.Abs(cv-want.CvJKgK) <= 1e-8,
+					"%s %g K, %g kg/m³: %g Pa, %g J/kg, %g J/kgK, want %+v", sp, tempK, rho, p, u, cv, want)
 			}
 		}
 	}
@@ -141,18 +139,15 @@ func TestTableBeyondItsGrid(t *testing.T) {
 		for name, x := range map[string]float64{"p": p, "u": u, "h": table.HJKg(tempK, rho), "cv": table.CvJKgK(tempK, rho)} {
 			must.Need(t, !math.IsNaN(x) && !math.IsInf(x, 0), "%s = %g", name, x)
 		}
-		if rho > 0 && table.PressurePa(tempK+0.5, rho) <= p || table.UJKg(tempK+0.5, rho) <= u {
-			t.Fatalf("not increasing in temperature from %g Pa, %g J/kg", p, u)
-		}
+		must.Need(t, (rho <= 0 || table.PressurePa(tempK+0.5, rho) > p) && table.UJKg(tempK+0.5, rho) > u,
+			"not increasing in temperature from %g Pa, %g J/kg", p, u)
 		if tempK >= tableTempLowK {
-			if denser := table.PressurePa(tempK, rho+0.5); denser <= p {
-				t.Fatalf("pressure not increasing in density: %g, %g", p, denser)
-			}
+			denser := table.PressurePa(tempK, rho+0.5)
+			must.Need(t, denser > p, "pressure not increasing in density: %g, %g", p, denser)
 		}
 		if tempK >= tableTempLowK && rho > 0 {
-			if found := table.DensityKgM3(tempK, p); math.Abs(found-rho) > 1e-8*rho {
-				t.Fatalf("ρ(T, p): %g", found)
-			}
+			found := table.DensityKgM3(tempK, p)
+			must.Need(t, math.Abs(found-rho) <= 1e-8*rho, "ρ(T, p): %g", found)
 		}
 	})
 }
@@ -167,9 +162,8 @@ func TestTableRim(t *testing.T) {
 		} {
 			for name, f := range map[string]func(tempK, rho float64) float64{"p": table.PressurePa, "u": table.UJKg, "h": table.HJKg, "cv": table.CvJKgK} {
 				a, b := f(at[0]-at[2], at[1]-at[3]), f(at[0]+at[2], at[1]+at[3])
-				if off := map[string]float64{"p": 1e-7*math.Abs(a) + 1e-3, "u": 1e-3, "h": 1e-2, "cv": 1e-5}[name]; math.Abs(a-b) > off {
-					t.Errorf("%s at %v: %s %g and %g", sp, at, name, a, b)
-				}
+				off := map[string]float64{"p": 1e-7*math.Abs(a) + 1e-3, "u": 1e-3, "h": 1e-2, "cv": 1e-5}[name]
+				must.Be(t, math.Abs(a-b) <= off, "%s at %v: %s %g and %g", sp, at, name, a, b)
 			}
 		}
 	}
@@ -181,15 +175,13 @@ func TestNaNStaysNaN(t *testing.T) {
 	for _, sp := range bothSpecies {
 		for _, f := range []fluid{Equation(sp), Table(sp), Ideal(sp)} {
 			for _, in := range [][2]float64{{nan, 10}, {300, nan}, {nan, nan}} {
-				if !math.IsNaN(f.PressurePa(in[0], in[1])) || !math.IsNaN(f.DensityKgM3(in[0], in[1])) {
-					t.Errorf("%T: pressure or density of %v is a number", f, in)
-				}
+				must.Be(t, math.IsNaN(f.PressurePa(in[0], in[1])) && math.IsNaN(f.DensityKgM3(in[0], in[1])),
+					"%T: pressure or density of %v is a number", f, in)
 				if _, ideal := f.(*PerfectGas); ideal {
 					continue // its energy does not hang on the density
 				}
-				if !math.IsNaN(f.UJKg(in[0], in[1])) || !math.IsNaN(f.HJKg(in[0], in[1])) || !math.IsNaN(f.CvJKgK(in[0], in[1])) {
-					t.Errorf("%T: a property of %v is a number", f, in)
-				}
+				must.Be(t, math.IsNaN(f.UJKg(in[0], in[1])) && math.IsNaN(f.HJKg(in[0], in[1])) && math.IsNaN(f.CvJKgK(in[0], in[1])),
+					"%T: a property of %v is a number", f, in)
 			}
 		}
 	}

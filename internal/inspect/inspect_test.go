@@ -100,9 +100,8 @@ func TestCut(t *testing.T) {
 	}
 	for n := 400; n < len(log); n++ {
 		rep := look(t, log[:n])
-		if got := !rep.Whole(); got == between[n] {
-			t.Fatalf("cut at %d, between two frames: %v; found: %v %+v", n, between[n], got, rep.Problems)
-		}
+		got := !rep.Whole()
+		must.Need(t, got != between[n], "cut at %d, between two frames: %v; found: %v %+v", n, between[n], got, rep.Problems)
 	}
 }
 
@@ -138,9 +137,7 @@ func TestTextWithAPartMissing(t *testing.T) {
 	log, starts, _ := live(60, nil)
 	bad := append(bytes.Clone(log[:starts[2]]), log[starts[3]:]...)
 	rep := look(t, bad)
-	if rep.Whole() || !strings.Contains(rep.Problems[0].What, "profile") {
-		t.Errorf("%+v", rep.Problems)
-	}
+	must.Be(t, !rep.Whole() && strings.Contains(rep.Problems[0].What, "profile"), "%+v", rep.Problems)
 }
 
 // TestMany proves that the list of problems is bounded, and says what it left
@@ -148,9 +145,8 @@ func TestTextWithAPartMissing(t *testing.T) {
 func TestMany(t *testing.T) {
 	junk := bytes.Repeat([]byte{3, 1, 1, 1, 0}, 1000)
 	rep := look(t, junk)
-	if len(rep.Problems) != problemsMost || rep.More != 1000-problemsMost || rep.Whole() {
-		t.Errorf("%d problems and %d more", len(rep.Problems), rep.More)
-	}
+	must.Be(t, len(rep.Problems) == problemsMost && rep.More == 1000-problemsMost && !rep.Whole(),
+		"%d problems and %d more", len(rep.Problems), rep.More)
 	long, err := Frames(io.LimitReader(bytes.NewReader(bytes.Repeat([]byte{1}, 1<<20)), 1<<20))
 	must.Be(t, err == nil && !long.Whole(), "%v %+v", err, long)
 }

@@ -21,9 +21,8 @@ import (
 // 458 (2002), abstract.
 func TestNetting(t *testing.T) {
 	want := nettingAngle(t)
-	if got := NettingAngleDeg(2); math.Abs(got-want) > 0.5e-6 {
-		t.Errorf("%.8f°, want %.6f°", got, want)
-	}
+	got := NettingAngleDeg(2)
+	must.Be(t, math.Abs(got-want) <= 0.5e-6, "%.8f°, want %.6f°", got, want)
 	last := math.Inf(1)
 	for _, share := range []float64{1e-1, 1e-2, 1e-3, 1e-4} {
 		off := math.Abs(stiffestDeg(handbook[0].Softened(share)) - want)
@@ -72,9 +71,8 @@ func TestBraid(t *testing.T) {
 	within(t, "tan² = 2", BraidAngleDeg(0.06*math.Sqrt(4./3), 0.06), 54.7356103172, 1e-10)
 	within(t, "round", BraidAngleDeg(0.06*math.Sqrt2*(1-1e-16), 0.06), 90, 1e-6)
 	for _, d := range []float64{0.06 * 1.42, 0, -1, math.NaN()} {
-		if a := BraidAngleDeg(d, 0.06); !math.IsNaN(a) {
-			t.Errorf("diameter %g gives %g°", d, a)
-		}
+		a := BraidAngleDeg(d, 0.06)
+		must.Be(t, math.IsNaN(a), "diameter %g gives %g°", d, a)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		d45 := rapid.Float64Range(0.01, 1).Draw(t, "d45")
@@ -90,9 +88,8 @@ func TestLayerDirections(t *testing.T) {
 	m := handbook[0]
 	for _, l := range []Layer{{m, Pair, 37, 1}, {m, Cloth, 0, 1}, {m, Straight, 90, 1}, {m, Straight, 0, 1}} {
 		p := NewPlate(append(l.Plies(), l.Plies()...))
-		if c := p.Constants(); math.Abs(c.Coupled) > 1e-12 {
-			t.Errorf("%+v couples %g", l, c.Coupled)
-		}
+		c := p.Constants()
+		must.Be(t, math.Abs(c.Coupled) <= 1e-12, "%+v couples %g", l, c.Coupled)
 	}
 	cloth, pair := NewPlate(Layer{m, Cloth, 45, 1}.Plies()), NewPlate(Layer{m, Pair, 45, 1}.Plies())
 	within(t, "A11", cloth.A[0][0], pair.A[0][0], 1e-12)
@@ -110,15 +107,13 @@ func TestLayersRefused(t *testing.T) {
 		{good, {m, Pair, 55, 0}}, {good, {m, Pair, 55, math.NaN()}},
 	} {
 		var wrong *LayerError
-		if _, err := NewTube(TubeOf{Layers: ls, InnerDiameterM: 0.1, LengthM: 1}); !errors.As(err, &wrong) || wrong.Index != 1 {
-			t.Errorf("%+v: %v", ls, err)
-		}
+		_, err := NewTube(TubeOf{Layers: ls, InnerDiameterM: 0.1, LengthM: 1})
+		must.Be(t, errors.As(err, &wrong) && wrong.Index == 1, "%+v: %v", ls, err)
 	}
 	var wrong *LayerError
 	for _, n := range []int{0, LayersMost + 1} {
-		if _, err := NewTube(TubeOf{Layers: make([]Layer, n)}); !errors.As(err, &wrong) || wrong.Index != -1 {
-			t.Errorf("%d layers: %v", n, err)
-		}
+		_, err := NewTube(TubeOf{Layers: make([]Layer, n)})
+		must.Be(t, errors.As(err, &wrong) && wrong.Index == -1, "%d layers: %v", n, err)
 	}
 	var spoilt *MaterialError
 	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); !errors.As(err, &spoilt) {

@@ -10,10 +10,8 @@ import (
 	"fillwright/internal/must"
 )
 
-func within(t interface{ Errorf(string, ...any) }, what string, got, want, share float64) {
-	if !(math.Abs(got-want) <= share*math.Abs(want)) {
-		t.Errorf("%s: %v, want %v", what, got, want)
-	}
+func within(t must.Test, what string, got, want, share float64) {
+	must.Be(t, math.Abs(got-want) <= share*math.Abs(want), "%s: %v, want %v", what, got, want)
 }
 
 // drawMaterial gives plies from near isotropic to nearly fibres alone.
@@ -35,15 +33,12 @@ func TestTurning(t *testing.T) {
 		opposite, quarter := Ply{m, -a, 1}.Stiffness(), Ply{m, a + 90, 1}.Stiffness()
 		sum := func(q Matrix) float64 { return q[0][0] + q[1][1] + 2*q[0][1] }
 		within(t, "Q11+Q22+2Q12", sum(q), sum(flat), 1e-12)
-		if d := (q[2][2] - q[0][1]) - (flat[2][2] - flat[0][1]); math.Abs(d) > 1e-12*m.E1Pa {
-			t.Errorf("Q66 − Q12 moved by %g", d)
-		}
+		d := (q[2][2] - q[0][1]) - (flat[2][2] - flat[0][1])
+		must.Be(t, math.Abs(d) <= 1e-12*m.E1Pa, "Q66 − Q12 moved by %g", d)
 		for _, c := range [...][2]float64{{quarter[0][0], q[1][1]}, {quarter[1][1], q[0][0]}, {quarter[0][1], q[0][1]},
 			{opposite[0][0], q[0][0]}, {opposite[0][1], q[0][1]}, {opposite[2][2], q[2][2]},
 			{opposite[0][2], -q[0][2]}, {opposite[1][2], -q[1][2]}} {
-			if math.Abs(c[0]-c[1]) > 1e-12*m.E1Pa {
-				t.Errorf("%g and %g differ", c[0], c[1])
-			}
+			must.Be(t, math.Abs(c[0]-c[1]) <= 1e-12*m.E1Pa, "%g and %g differ", c[0], c[1])
 		}
 	})
 }
@@ -71,9 +66,7 @@ func TestSymmetric(t *testing.T) {
 		even := NewPlate(stackOf(m, 1e-3, a, b, b, a))
 		for i := range 3 {
 			for j := range 3 {
-				if math.Abs(even.B[i][j]) > 1e-9*m.E1Pa*1e-6 {
-					t.Errorf("B[%d][%d] = %g", i, j, even.B[i][j])
-				}
+				must.Be(t, math.Abs(even.B[i][j]) <= 1e-9*m.E1Pa*1e-6, "B[%d][%d] = %g", i, j, even.B[i][j])
 			}
 		}
 		odd := NewPlate(stackOf(m, 1e-3, a, b, 90-a))
@@ -101,9 +94,8 @@ func TestThermalOfAlike(t *testing.T) {
 // the handbook's are not.
 func TestMaterialCheck(t *testing.T) {
 	for _, m := range Handbook() {
-		if err := m.Check(); err != nil {
-			t.Error(err)
-		}
+		err := m.Check()
+		must.Be(t, err == nil, "%v", err)
 	}
 	good := handbook[0]
 	for _, spoil := range []func(*Material){
@@ -113,9 +105,8 @@ func TestMaterialCheck(t *testing.T) {
 		m := good
 		spoil(&m)
 		var wrong *MaterialError
-		if err := m.Check(); !errors.As(err, &wrong) || wrong.Name != "carbon-epoxy" {
-			t.Errorf("%+v: %v", m, err)
-		}
+		err := m.Check()
+		must.Be(t, errors.As(err, &wrong) && wrong.Name == "carbon-epoxy", "%+v: %v", m, err)
 	}
 }
 

@@ -82,16 +82,12 @@ func TestPublished(t *testing.T) {
 	plates, seen := publishedPlates(), map[string]bool{}
 	for _, r := range must.Rows(t, "testdata/published.csv", 78)[1:] {
 		plies, known := plates[r[0]]
-		if !known {
-			t.Fatalf("no plate %q", r[0])
-		}
+		must.Need(t, known, "no plate %q", r[0])
 		seen[r[0]] = true
 		want, err := strconv.ParseFloat(r[2], 64)
 		got, has := measured(plies)[r[1]]
 		must.Need(t, err == nil && has, "%v: %v", r, err)
-		if math.Abs(got-want) > 1.0001*halfDigit(r[2]) {
-			t.Errorf("%s %s: %.8g, printed %s", r[0], r[1], got, r[2])
-		}
+		must.Be(t, math.Abs(got-want) <= 1.0001*halfDigit(r[2]), "%s %s: %.8g, printed %s", r[0], r[1], got, r[2])
 	}
 	must.Be(t, len(seen) == len(plates), "%d of %d plates have rows", len(seen), len(plates))
 }

@@ -56,9 +56,8 @@ func TestLinearTemperature(t *testing.T) {
 		half := Layer{m, Pair, l.AngleDeg, 1e-3}
 		p := NewPlate(append(half.Plies(), Layer{m, Pair, -l.AngleDeg, 1e-3}.Plies()...))
 		alpha := p.Constants().AlphaXPerK
-		if want := alpha * differenceK / (2 * r); math.Abs(got.curvature-want) > 1e-6*math.Abs(want)+1e-12 {
-			t.Errorf("κ %g, want %g", got.curvature, want)
-		}
+		want := alpha * differenceK / (2 * r)
+		must.Be(t, math.Abs(got.curvature-want) <= 1e-6*math.Abs(want)+1e-12, "κ %g, want %g", got.curvature, want)
 		must.Be(t, math.Abs(got.strain) <= 1e-12, "ε %g", got.strain)
 	})
 }
@@ -108,8 +107,6 @@ func TestStripIsPlate(t *testing.T) {
 		got := wall(stack(layers, 0), cold, Side{300 + rise, 300 + rise}, 300, hoop, 1)
 		free, _ := p.Respond(Vector{0, 2 * hoop, 0}, Vector{}, rise)
 		within(t, "a", got.stiffnessNM, p.Constants().ExPa*p.ThicknessM/2, 1e-9)
-		if math.Abs(got.free-free[0]) > 1e-9*math.Abs(free[0])+1e-12 {
-			t.Errorf("free strain %g, want %g", got.free, free[0])
-		}
+		must.Be(t, math.Abs(got.free-free[0]) <= 1e-9*math.Abs(free[0])+1e-12, "free strain %g, want %g", got.free, free[0])
 	})
 }

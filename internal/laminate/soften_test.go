@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // TestSoftening proves what the curve is laid through: 0.75 at the onset, half
@@ -27,13 +29,10 @@ func TestSoftening(t *testing.T) {
 func TestSofteningWithoutMidpoint(t *testing.T) {
 	alone, both := SofteningOf(327, 327), SofteningOf(327, 334)
 	for tempK := 300.; tempK < 350; tempK++ {
-		if !(alone.Share(tempK) < both.Share(tempK)) {
-			t.Errorf("at %g K %g is not below %g", tempK, alone.Share(tempK), both.Share(tempK))
-		}
+		must.Be(t, alone.Share(tempK) < both.Share(tempK), "at %g K %g is not below %g", tempK, alone.Share(tempK), both.Share(tempK))
 	}
-	if close := SofteningOf(327, 327.01); close.SteepnessPerK != SofteningOf(327, 331).SteepnessPerK {
-		t.Errorf("steepness %g", close.SteepnessPerK)
-	}
+	close := SofteningOf(327, 327.01)
+	must.Be(t, close.SteepnessPerK == SofteningOf(327, 331).SteepnessPerK, "steepness %g", close.SteepnessPerK)
 }
 
 // TestSofteningFalls proves that it never rises with temperature, stays between
@@ -44,9 +43,8 @@ func TestSofteningFalls(t *testing.T) {
 		s := SofteningOf(onset, onset+rapid.Float64Range(0, 30).Draw(t, "width"))
 		a := rapid.Float64Range(200, 600).Draw(t, "a")
 		b := a + rapid.Float64Range(0, 200).Draw(t, "rise")
-		if pa, pb := s.Share(a), s.Share(b); !(pb <= pa && pa <= 1 && pb >= s.RelaxedShare) {
-			t.Errorf("%g at %g K, %g at %g K", pa, a, pb, b)
-		}
+		pa, pb := s.Share(a), s.Share(b)
+		must.Be(t, pb <= pa && pa <= 1 && pb >= s.RelaxedShare, "%g at %g K, %g at %g K", pa, a, pb, b)
 	})
 	if s := SofteningOf(327, 334); !math.IsNaN(s.Share(math.NaN())) {
 		t.Error("an unknown temperature has a share")

@@ -33,9 +33,7 @@ func TestEven(t *testing.T) {
 		p := NewPlate([]Ply{{m, l.AngleDeg, 0.7e-3}, {m, -l.AngleDeg, 1.4e-3}, {m, l.AngleDeg, 0.7e-3}})
 		const inner, middle = 0.045, 0.0464
 		want, _ := p.Respond(Vector{40 * barPa * inner * inner / (2 * middle), 40 * barPa * inner, 0}, Vector{}, 0)
-		if math.Abs(b.Strain.Value-want[0]) > 1e-9 {
-			t.Errorf("strain %g, want %g", b.Strain.Value, want[0])
-		}
+		must.Be(t, math.Abs(b.Strain.Value-want[0]) <= 1e-9, "strain %g, want %g", b.Strain.Value, want[0])
 	})
 }
 
@@ -76,12 +74,9 @@ func TestAxialFibres(t *testing.T) {
 	for _, sun := range []float64{318.15, 323.15, 327.15, 331.15, 335.15, 343.15} {
 		s := State{PressurePa: 40 * barPa, Sun: uniform(sun), Shade: uniform(308.15)}
 		a, b := plain.Bow(s), mixed.Bow(s)
-		if math.Abs(a.SagM.Value) < 4*math.Abs(b.SagM.Value) {
-			t.Errorf("at %g K %g mm against %g mm", sun, 1e3*a.SagM.Value, 1e3*b.SagM.Value)
-		}
-		if !(b.BendShare.Value > a.BendShare.Value && b.SidesRatio.Value > a.SidesRatio.Value) {
-			t.Errorf("at %g K %+v against %+v", sun, a.BendShare, b.BendShare)
-		}
+		must.Be(t, math.Abs(a.SagM.Value) >= 4*math.Abs(b.SagM.Value), "at %g K %g mm against %g mm", sun, 1e3*a.SagM.Value, 1e3*b.SagM.Value)
+		must.Be(t, b.BendShare.Value > a.BendShare.Value && b.SidesRatio.Value > a.SidesRatio.Value,
+			"at %g K %+v against %+v", sun, a.BendShare, b.BendShare)
 	}
 }
 
@@ -97,9 +92,8 @@ func TestWarmerIsSofter(t *testing.T) {
 			return tube.Bow(State{PressurePa: 30 * barPa, Sun: uniform(sunK), Shade: uniform(shade), SunBandK: 2})
 		}
 		a, b := at(sun), at(sun+rapid.Float64Range(0.01, 20).Draw(t, "more"))
-		if !(b.SunShare.Value <= a.SunShare.Value && b.BendShare.Value <= a.BendShare.Value+1e-12 && b.SidesRatio.Value <= a.SidesRatio.Value) {
-			t.Errorf("%+v then %+v", a, b)
-		}
+		must.Be(t, b.SunShare.Value <= a.SunShare.Value && b.BendShare.Value <= a.BendShare.Value+1e-12 && b.SidesRatio.Value <= a.SidesRatio.Value,
+			"%+v then %+v", a, b)
 		for _, f := range []Figure{b.CurvaturePerM, b.SagM, b.Strain, b.BendShare, b.SunShare, b.ShadeShare, b.SidesRatio} {
 			must.Be(t, f.Low <= f.Value && f.Value <= f.High, "%+v", f)
 		}
@@ -130,9 +124,8 @@ func TestScale(t *testing.T) {
 // wide as is known of softening curves: a factor of 1.5 at least, each way.
 func TestDoubtIsAFactor(t *testing.T) {
 	b := tubeOf(t, carbonPair(55, 2.8e-3)).Bow(State{PressurePa: 40 * barPa, Sun: uniform(331.15), Shade: uniform(308.15), SunBandK: 2})
-	if f := b.SagM; !(f.High > 1.5*f.Value && f.Low < f.Value/1.5) {
-		t.Errorf("%+v", f)
-	}
+	f := b.SagM
+	must.Be(t, f.High > 1.5*f.Value && f.Low < f.Value/1.5, "%+v", f)
 }
 
 // TestUnknown proves that one unknown temperature or pressure makes every
@@ -148,9 +141,8 @@ func TestUnknown(t *testing.T) {
 		spoil(&s)
 		b := tube.Bow(s)
 		must.Be(t, math.IsNaN(b.SagM.High) && math.IsNaN(b.SagM.Low), "%d: sag %+v", i, b.SagM)
-		if r := tube.SidesRatio(s); s.PressurePa == s.PressurePa && !math.IsNaN(r) {
-			t.Errorf("%d: ratio %v", i, r)
-		}
+		r := tube.SidesRatio(s)
+		must.Be(t, s.PressurePa != s.PressurePa || math.IsNaN(r), "%d: ratio %v", i, r)
 	}
 }
 

@@ -33,8 +33,7 @@ func TestGumThermometer(t *testing.T) {
 // Of two readings, or of readings all at one place, no line is known.
 func TestUnknown(t *testing.T) {
 	for _, x := range [][]float64{{1, 2}, {3, 3, 3, 3}} {
-		if l := Fit(x, make([]float64, len(x)), 0); !math.IsNaN(l.Slope) || !math.IsNaN(l.Y0) || !math.IsNaN(l.SSlope) {
-			t.Errorf("through x = %v: %+v", x, l)
-		}
+		l := Fit(x, make([]float64, len(x)), 0)
+		must.Be(t, math.IsNaN(l.Slope) && math.IsNaN(l.Y0) && math.IsNaN(l.SSlope), "through x = %v: %+v", x, l)
 	}
 }

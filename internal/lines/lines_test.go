@@ -41,9 +41,8 @@ func TestLinesAreThinned(t *testing.T) {
 		}
 	}
 	must.Be(t, len(at) == 4 && at[0] == 0 && at[1] == 10 && at[2] == 20 && at[3] == 30, "lines at tenths %v, want 0, 10, 20 and 30", at)
-	if got := linesAt(l, wire.TypeClock, 99, nil); got != nil {
-		t.Errorf("a clock frame printed %q", got)
-	}
+	got := linesAt(l, wire.TypeClock, 99, nil)
+	must.Be(t, got == nil, "a clock frame printed %q", got)
 }
 
 // A new verdict, an alarm and an event have their lines at once, however thin.
@@ -68,9 +67,8 @@ func TestLinesNeverLoseNews(t *testing.T) {
 func TestLinesJSON(t *testing.T) {
 	l := &Lines{JSON: true}
 	for ty, want := range map[wire.Type]int{wire.TypeSample: 1, wire.TypeSilence: 1, wire.TypeEntry: 0, wire.TypeHello: 0, wire.TypeLogStart: 0} {
-		if got := linesAt(l, ty, 1, nil); len(got) != want {
-			t.Errorf("a %s gave %d lines, want %d", ty, len(got), want)
-		}
+		got := linesAt(l, ty, 1, nil)
+		must.Be(t, len(got) == want, "a %s gave %d lines, want %d", ty, len(got), want)
 	}
 }
 

@@ -39,14 +39,12 @@ func TestAutoFindsTheFormat(t *testing.T) {
 	for _, size := range []int{1, 3, 64, 100000} {
 		a := newAuto(t, FormatAuto, "")
 		got := all(a, append(append(append([]byte{}, rubbish...), 0), someSamples(20)...), size)
-		if len(got) != 20 || got[0].Type != wire.TypeHello || a.Found() != FormatFrames {
-			t.Errorf("frames in pieces of %d: %d frames, format %s", size, len(got), a.Found())
-		}
+		must.Be(t, len(got) == 20 && got[0].Type == wire.TypeHello && a.Found() == FormatFrames,
+			"frames in pieces of %d: %d frames, format %s", size, len(got), a.Found())
 		a = newAuto(t, FormatAuto, "")
 		got = all(a, []byte("booting...\r\n"+fewLines), size)
-		if len(got) != 4 || got[0].Type != wire.TypeHello || a.Found() != FormatLines {
-			t.Errorf("lines in pieces of %d: %d frames, format %s", size, len(got), a.Found())
-		}
+		must.Be(t, len(got) == 4 && got[0].Type == wire.TypeHello && a.Found() == FormatLines,
+			"lines in pieces of %d: %d frames, format %s", size, len(got), a.Found())
 	}
 }
 
@@ -67,18 +65,14 @@ func TestAutoForced(t *testing.T) {
 		f      Format
 		header string
 	}{{FormatFrames, "time_ms,p_bar"}, {FormatLines, "when,how much"}} {
-		if _, err := NewAuto(bad.f, bad.header); err == nil {
-			t.Errorf("%v with header %q: no error", bad.f, bad.header)
-		}
+		_, err := NewAuto(bad.f, bad.header)
+		must.Be(t, err != nil, "%v with header %q: no error", bad.f, bad.header)
 	}
 	for _, f := range []Format{FormatAuto, FormatFrames, FormatLines} {
-		if got, err := ParseFormat(f.String()); err != nil || got != f {
-			t.Errorf("ParseFormat(%q) = %v, %v", f.String(), got, err)
-		}
+		got, err := ParseFormat(f.String())
+		must.Be(t, err == nil && got == f, "ParseFormat(%q) = %v, %v", f.String(), got, err)
 	}
-	if _, err := ParseFormat("morse"); err == nil || !strings.Contains(err.Error(), "auto, frames or lines") {
-		t.Errorf("ParseFormat(morse): %v", err)
-	}
+	must.Refuse(t, must.Err(ParseFormat("morse")), "auto, frames or lines")
 }
 
 // A reading cut in two by a pulled cable is never joined nor taken for a
@@ -90,18 +84,16 @@ func TestAutoNeverJoinsOverAnInterruption(t *testing.T) {
 		a.Interrupted()
 		got := all(a, []byte("12345,417,812345\n"[cutAt:]+"12365,418,812346\n"), 3)
 		var s wire.Sample
-		if len(got) != 1 || wire.ParseSample(got[0].Body, &s) != nil || s.TimeMS != 12365 {
-			t.Errorf("cut at %d: %d frames, time %d", cutAt, len(got), s.TimeMS)
-		}
+		must.Be(t, len(got) == 1 && wire.ParseSample(got[0].Body, &s) == nil && s.TimeMS == 12365,
+			"cut at %d: %d frames, time %d", cutAt, len(got), s.TimeMS)
 	}
 	stream := someSamples(3)
 	for cutAt := 1; cutAt < len(stream); cutAt++ {
 		a := newAuto(t, FormatAuto, "")
 		before := len(all(a, stream[:cutAt], 1000))
 		a.Interrupted()
-		if got := all(a, stream[cutAt:], 1000); before+len(got) > 3 {
-			t.Errorf("cut at %d: %d and %d frames", cutAt, before, len(got))
-		}
+		got := all(a, stream[cutAt:], 1000)
+		must.Be(t, before+len(got) <= 3, "cut at %d: %d and %d frames", cutAt, before, len(got))
 	}
 }
 
@@ -112,9 +104,8 @@ func TestAutoAnotherLogger(t *testing.T) {
 	a.Interrupted()
 	got := all(a, []byte("time_s,supply_bar\n1,200\n"), 4)
 	var h wire.Hello
-	if len(got) != 2 || wire.ParseHello(got[0].Body, &h) != nil || h.N != 1 || h.Channels[0].Kind != wire.KindPascal {
-		t.Fatalf("the new header was not taken: %d frames, %+v", len(got), h)
-	}
+	must.Need(t, len(got) == 2 && wire.ParseHello(got[0].Body, &h) == nil && h.N == 1 && h.Channels[0].Kind == wire.KindPascal,
+		"the new header was not taken: %d frames, %+v", len(got), h)
 	var swapped []wire.Frame
 	for len(swapped) == 0 && a.Counts().Good < 1000 {
 		swapped = all(a, someSamples(200), 64)
@@ -122,9 +113,7 @@ func TestAutoAnotherLogger(t *testing.T) {
 			break
 		}
 	}
-	if len(swapped) == 0 || a.Found() != FormatFrames {
-		t.Errorf("frames after lines: %d, format %s", len(swapped), a.Found())
-	}
+	must.Be(t, len(swapped) != 0 && a.Found() == FormatFrames, "frames after lines: %d, format %s", len(swapped), a.Found())
 }
 
 // What can't be understood is complained of once, with a guess why.
@@ -135,9 +124,7 @@ func TestAutoComplains(t *testing.T) {
 		{noise, "--baud"}, {prose, wire.ExampleHeader},
 	} {
 		a := newAuto(t, FormatAuto, "")
-		if got := a.Complaint(); got != "" {
-			t.Errorf("complains before anything came: %q", got)
-		}
+		must.Equal(t, a.Complaint(), "", "complains before anything came")
 		said := 0
 		for p := []byte(c.stream); len(p) > 0; p = p[64:] {
 			a.Decode(p[:64], func(wire.Frame) { t.Error("a frame in rubbish") })
@@ -147,9 +134,8 @@ func TestAutoComplains(t *testing.T) {
 			}
 		}
 		must.Be(t, said == 1, "complained %d times", said)
-		if counts := a.Counts(); counts.Damaged == 0 {
-			t.Errorf("nothing counted as damaged: %+v", counts)
-		}
+		counts := a.Counts()
+		must.Be(t, counts.Damaged != 0, "nothing counted as damaged: %+v", counts)
 	}
 	a := newAuto(t, FormatAuto, "")
 	for range 100 {
@@ -185,21 +171,18 @@ func FuzzAuto(f *testing.F) {
 		whole := must.Get(NewAuto(Format(format)%3, ""))(t)
 		parts := must.Get(NewAuto(Format(format)%3, ""))(t)
 		want, got := all(whole, data, len(data)), all(parts, data, int(size)+1)
-		if len(want) != len(got) || whole.Found() != parts.Found() {
-			t.Fatalf("%d frames as %s whole, %d as %s in parts of %d", len(want), whole.Found(), len(got), parts.Found(), int(size)+1)
-		}
+		must.Need(t, len(want) == len(got) && whole.Found() == parts.Found(),
+			"%d frames as %s whole, %d as %s in parts of %d", len(want), whole.Found(), len(got), parts.Found(), int(size)+1)
 		greeted := false
 		for i := range want {
-			if want[i].Type != got[i].Type || string(want[i].Body) != string(got[i].Body) {
-				t.Fatalf("frame %d is %v whole and %v in parts", i, want[i], got[i])
-			}
+			must.Need(t, want[i].Type == got[i].Type && string(want[i].Body) == string(got[i].Body),
+				"frame %d is %v whole and %v in parts", i, want[i], got[i])
 			greeted = greeted || want[i].Type == wire.TypeHello
 			if whole.Found() == FormatLines && want[i].Type == wire.TypeSample && !greeted {
 				t.Fatal("a line was used before there was a header")
 			}
 		}
-		if c := whole.Complaint(); len(c) > 500 || strings.ContainsAny(c, "\n\r\x1b") {
-			t.Fatalf("complaint %q", c)
-		}
+		c := whole.Complaint()
+		must.Need(t, len(c) <= 500 && !strings.ContainsAny(c, "\n\r\x1b"), "complaint %q", c)
 	})
 }

@@ -57,9 +57,8 @@ func TestDisconnects(t *testing.T) {
 			c := accept(t, ln)
 			return c, func() {
 				if rough = !rough; rough { // a reset instead of a farewell
-					if err := c.(*net.TCPConn).SetLinger(0); err != nil {
-						t.Error(err)
-					}
+					err := c.(*net.TCPConn).SetLinger(0)
+					must.Be(t, err == nil, "%v", err)
 				}
 				if err := c.Close(); err != nil {
 					t.Error(err)
@@ -81,9 +80,7 @@ func disconnects(t *testing.T, l *Logger, n int, plug func() (w io.Writer, pull 
 		h.auto, h.frames = Auto{}, nil
 		said := spoken(1 + rng.IntN(40))
 		part := wire.AppendSample(nil, 0, &wire.Sample{TimeMS: 1 << 30})
-		if _, err := w.Write(append(join(said), part[:rng.IntN(len(part))]...)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(w.Write(append(join(said), part[:rng.IntN(len(part))]...))))
 		hurried := round%3 == 2 // pulled out before it was read
 		for !hurried && len(h.frames) < len(said) {
 			h.take()
@@ -97,9 +94,8 @@ func disconnects(t *testing.T, l *Logger, n int, plug func() (w io.Writer, pull 
 			most = most.most(now)
 		}
 	}
-	if most.goroutines > settled.goroutines+2 || most.handles > settled.handles+2 {
-		t.Errorf("it grows: in the first rounds at most %+v, later %+v", settled, most)
-	}
+	must.Be(t, most.goroutines <= settled.goroutines+2 && most.handles <= settled.handles+2,
+		"it grows: in the first rounds at most %+v, later %+v", settled, most)
 }
 
 // held is what the process holds.

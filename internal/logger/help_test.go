@@ -82,9 +82,8 @@ func start(t *testing.T, cfg Config) *Logger {
 	l, err := Open(context.Background(), cfg)
 	must.Need(t, err == nil, "Open: %v", err)
 	t.Cleanup(func() {
-		if err := l.Close(); err != nil {
-			t.Errorf("Close: %v", err)
-		}
+		err := l.Close()
+		must.Be(t, err == nil, "Close: %v", err)
 	})
 	return l
 }
@@ -93,9 +92,7 @@ func next(t *testing.T, l *Logger) Event {
 	t.Helper()
 	select {
 	case ev, ok := <-l.Events():
-		if !ok {
-			t.Fatalf("events ended: %v", l.Err())
-		}
+		must.Need(t, ok, "events ended: %v", l.Err())
 		must.Be(t, !ev.At.IsZero(), "event without a time: %+v", ev)
 		return ev
 	case <-time.After(patience):
@@ -125,9 +122,7 @@ func wantProblem(t *testing.T, err error, p Problem, say ...string) {
 	t.Helper()
 	open, ok := err.(*OpenError)
 	must.Need(t, ok, "error %T %v, want an *OpenError", err, err)
-	if open.Problem != p {
-		t.Fatalf("problem %d, want %d: %v", open.Problem, p, err)
-	}
+	must.Need(t, open.Problem == p, "problem %d, want %d: %v", open.Problem, p, err)
 	for _, s := range say {
 		must.Be(t, strings.Contains(err.Error(), s), "the error does not say %q:\n%v", s, err)
 	}

@@ -59,9 +59,8 @@ func TestSysfsPorts(t *testing.T) {
 		{Name: filepath.Join(dev, "ttyS0")},
 		{Name: filepath.Join(dev, "ttyUSB0"), USB: true, VendorID: "0403", ModelID: "6001", Maker: "Nobody"},
 	}
-	if d := cmp.Diff(want, got); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, got)
+	must.Be(t, d == "", "%v", d)
 	if got, err := sysfsPorts(filepath.Join(root, "no sysfs"), dev, links); err != nil || got != nil {
 		t.Errorf("without sysfs: %v, %v", got, err)
 	}
@@ -72,9 +71,8 @@ func TestPorts(t *testing.T) {
 	list := must.Get(Ports())(t)
 	for _, p := range list {
 		must.Be(t, p.Name != "", "a port without a name: %+v", p)
-		if _, err := os.Stat(p.Name); err != nil {
-			t.Errorf("a port that is not there: %v", err)
-		}
+		_, err := os.Stat(p.Name)
+		must.Be(t, err == nil, "a port that is not there: %v", err)
 	}
 	d := plugIn(t)
 	l := start(t, Config{Opener: NewSerial(d.link, 0)})

@@ -32,15 +32,13 @@ func TestSlowReceiverLosesOldestAndIsTold(t *testing.T) {
 			got = append(got, ev.Data...)
 		case Trouble:
 			n := 0
-			if _, err := fmt.Sscanf(ev.Text, "overrun: %d bytes", &n); err != nil {
-				t.Fatalf("trouble %q: %v", ev.Text, err)
-			}
+			_, err := fmt.Sscanf(ev.Text, "overrun: %d bytes", &n)
+			must.Need(t, err == nil, "trouble %q: %v", ev.Text, err)
 			dropped += n
 		}
 	}
-	if all := 2000 * len("chunk 0000;"); dropped == 0 || dropped+len(got) != all {
-		t.Errorf("%d received, %d dropped, %d sent", len(got), dropped, all)
-	}
+	all := 2000 * len("chunk 0000;")
+	must.Be(t, dropped != 0 && dropped+len(got) == all, "%d received, %d dropped, %d sent", len(got), dropped, all)
 	must.Be(t, len(got) <= 10_000+3*chunkMost, "%d bytes were kept, the limit is 10000", len(got))
 }
 
@@ -51,9 +49,8 @@ func TestQueueBounds(t *testing.T) {
 	for i := range 1000 {
 		q.putBytes(context.Background(), make([]byte, 1+i%700), time.Unix(int64(i), 0))
 		q.putNote(Event{Kind: Up, Text: fmt.Sprint(i)})
-		if q.bytes > 5000 || q.notes > notesMost || len(q.events) > notesMost+5000 {
-			t.Fatalf("round %d: %d bytes, %d notes, %d events", i, q.bytes, q.notes, len(q.events))
-		}
+		must.Need(t, q.bytes <= 5000 && q.notes <= notesMost && len(q.events) <= notesMost+5000,
+			"round %d: %d bytes, %d notes, %d events", i, q.bytes, q.notes, len(q.events))
 	}
 	q.close()
 	last := ""
@@ -66,9 +63,7 @@ func TestQueueBounds(t *testing.T) {
 			last = ev.Text
 		}
 	}
-	if last != "999" || q.bytes != 0 || q.notes != 0 {
-		t.Errorf("last note %q, %d bytes and %d notes left", last, q.bytes, q.notes)
-	}
+	must.Be(t, last == "999" && q.bytes == 0 && q.notes == 0, "last note %q, %d bytes and %d notes left", last, q.bytes, q.notes)
 }
 
 // A link that dies right after each opening is retried with growing waits.
@@ -89,9 +84,8 @@ func TestPanicBecomesError(t *testing.T) {
 	l := must.Get(Open(context.Background(), Config{Opener: src}))(t)
 	for range l.Events() { // until it ends
 	}
-	if err := l.Close(); err == nil || !strings.Contains(err.Error(), "on purpose") {
-		t.Fatalf("the panic is hidden: %v", err)
-	}
+	err := l.Close()
+	must.Need(t, err != nil && strings.Contains(err.Error(), "on purpose"), "the panic is hidden: %v", err)
 }
 
 // The end of the context ends the stream, whatever waits in it.
@@ -113,9 +107,7 @@ func TestShort(t *testing.T) {
 		"p: this is not a port":      &OpenError{Name: "p", Detail: "this is not a port", Hints: []string{"x"}},
 		"q: wrapped but still short": fmt.Errorf("w: %w", &OpenError{Name: "q", Detail: "wrapped but still short"}),
 	} {
-		if got := Short(err); got != want {
-			t.Errorf("Short: %q, want %q", got, want)
-		}
+		must.Equal(t, Short(err), want, "Short")
 	}
 }
 

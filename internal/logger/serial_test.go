@@ -23,9 +23,8 @@ import (
 func TestSerialBytesArrive(t *testing.T) {
 	d := plugIn(t)
 	l := start(t, Config{Opener: NewSerial(d.link, 0)})
-	if up := wantKind(t, l, Up); !strings.Contains(up.Text, d.link) {
-		t.Errorf("up without the port's name: %q", up.Text)
-	}
+	up := wantKind(t, l, Up)
+	must.Be(t, strings.Contains(up.Text, d.link), "up without the port's name: %q", up.Text)
 	all := someSamples(400)
 	go func() {
 		for p := all; len(p) > 0; {
@@ -53,9 +52,8 @@ func TestSerialIsRaw(t *testing.T) {
 	wantBytes(t, l, all)
 	must.Do(t, l.Send(all))
 	got := make([]byte, 256)
-	if _, err := readFull(d.m, got); err != nil || !bytes.Equal(got, all) {
-		t.Fatalf("the device got % x, %v", got, err)
-	}
+	_, err := readFull(d.m, got)
+	must.Need(t, err == nil && bytes.Equal(got, all), "the device got % x, %v", got, err)
 }
 
 func readFull(f *os.File, p []byte) (int, error) {
@@ -87,9 +85,8 @@ func TestSerialUnplugReplug(t *testing.T) {
 		d.unplug()
 		down := wantKind(t, l, Down)
 		var lost *OpenError
-		if !errors.As(down.Err, &lost) || lost.Problem != ProblemLost || !strings.Contains(down.Text, d.link) {
-			t.Fatalf("down: %q, %v", down.Text, down.Err)
-		}
+		must.Need(t, errors.As(down.Err, &lost) && lost.Problem == ProblemLost && strings.Contains(down.Text, d.link),
+			"down: %q, %v", down.Text, down.Err)
 		gone := wantKind(t, l, Trouble)
 		wantProblem(t, gone.Err, ProblemMissing, d.link, "fillwright ports", "cable")
 		if err := l.Send(ask); !errors.Is(err, ErrNotSent) {
@@ -109,12 +106,10 @@ func TestSerialNodeIsFreedAfterUnplug(t *testing.T) {
 	node := d.node
 	d.unplug()
 	wantKind(t, l, Down)
-	if _, err := os.Stat(node); !errors.Is(err, os.ErrNotExist) {
-		t.Fatalf("%s is still there: %v", node, err)
-	}
-	if who := portHolders(node, nil); len(who) > 0 {
-		t.Fatalf("held by %v", who)
-	}
+	_, err := os.Stat(node)
+	must.Need(t, errors.Is(err, os.ErrNotExist), "%s is still there: %v", node, err)
+	who := portHolders(node, nil)
+	must.Need(t, len(who) <= 0, "held by %v", who)
 }
 
 func TestSerialMissing(t *testing.T) {
@@ -141,9 +136,7 @@ func TestSerialBaud(t *testing.T) {
 	wantProblem(t, err, ProblemBaud, "-9600 baud", "--baud 115200")
 	s := NewSerial(d.link, 12345678)
 	s.ports = func(string, *serial.Mode) (serial.Port, error) { return nil, errors.New("unused") }
-	if p := invalidPortProblem("Invalid serial port: error configuring port: invalid argument"); p != ProblemBaud {
-		t.Errorf("a refused setting is problem %d", p)
-	}
+	must.Equal(t, invalidPortProblem("Invalid serial port: error configuring port: invalid argument"), ProblemBaud, "a refused setting is problem")
 	if _, err = s.Open(context.Background()); err == nil || !strings.Contains(err.Error(), "unused") {
 		t.Errorf("an unknown failure is hidden: %v", err)
 	}
@@ -184,9 +177,8 @@ func TestSerialFollowsStableName(t *testing.T) {
 	s := NewSerial(d.link, 0)
 	s.byID = byID
 	l := start(t, Config{Opener: s})
-	if up := wantKind(t, l, Up); !strings.Contains(up.Text, stable) {
-		t.Fatalf("opened by the name that moves: %q", up.Text)
-	}
+	up := wantKind(t, l, Up)
+	must.Need(t, strings.Contains(up.Text, stable), "opened by the name that moves: %q", up.Text)
 	d.unplug()
 	wantKind(t, l, Down)
 	must.Do(t, os.Remove(stable))
@@ -212,9 +204,7 @@ func TestSerialStuckWrite(t *testing.T) {
 	go func() { done <- l.Close() }()
 	select {
 	case err := <-done:
-		if err != nil {
-			t.Error(err)
-		}
+		must.Be(t, err == nil, "%v", err)
 	case <-time.After(patience):
 		t.Fatal("Close waits for a stuck write")
 	}
@@ -225,9 +215,8 @@ func TestSerialSilenceIsNoError(t *testing.T) {
 	d := plugIn(t)
 	conn := must.Get(NewSerial(d.link, 0).Open(context.Background()))(t)
 	for range 3 {
-		if n, err := conn.Read(make([]byte, 10)); n != 0 || err != nil {
-			t.Fatalf("Read on a silent port: %d, %v", n, err)
-		}
+		n, err := conn.Read(make([]byte, 10))
+		must.Need(t, n == 0 && err == nil, "Read on a silent port: %d, %v", n, err)
 	}
 	must.Do(t, conn.Close())
 	if err := conn.Close(); err != nil {

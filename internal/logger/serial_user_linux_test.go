@@ -66,9 +66,8 @@ func reachableCopy(t *testing.T, self string) string {
 	t.Helper()
 	dir := must.Get(os.MkdirTemp("", "fillwright-test-"))(t)
 	t.Cleanup(func() {
-		if err := os.RemoveAll(dir); err != nil {
-			t.Error(err)
-		}
+		err := os.RemoveAll(dir)
+		must.Be(t, err == nil, "%v", err)
 	})
 	must.Do(t, os.Chmod(dir, 0o755))
 	b := must.Get(os.ReadFile(self))(t)
@@ -114,7 +113,5 @@ func TestSerialBusyWithForeign(t *testing.T) {
 	wantSaid(t, openElsewhere(t, d.node, false), ProblemBusy, d.node, "logger.test (process ")
 	wantSaid(t, openElsewhere(t, d.node, true), ProblemBusy, d.node)
 	must.Do(t, foreign.Close())
-	if out := openElsewhere(t, d.node, false); out != "opened\n" {
-		t.Errorf("the port is free and yet: %s", out)
-	}
+	must.Equal(t, openElsewhere(t, d.node, false), "opened\n", "the port is free and yet")
 }

@@ -50,9 +50,8 @@ func TestTCPReconnects(t *testing.T) {
 		must.Do(t, c.Close())
 		down := wantKind(t, l, Down)
 		var lost *OpenError
-		if !errors.As(down.Err, &lost) || lost.Problem != ProblemLost || !strings.Contains(down.Text, "hung up") {
-			t.Fatalf("down: %q, %v", down.Text, down.Err)
-		}
+		must.Need(t, errors.As(down.Err, &lost) && lost.Problem == ProblemLost && strings.Contains(down.Text, "hung up"),
+			"down: %q, %v", down.Text, down.Err)
 		if round == 1 {
 			refused := wantKind(t, l, Trouble)
 			wantProblem(t, refused.Err, ProblemRefused, addr)
@@ -92,9 +91,8 @@ func TestCaptureComesWholeAndEnds(t *testing.T) {
 		must.Need(t, ev.Kind == Down && strings.Contains(ev.Text, "end of "+path), "event %d %q", ev.Kind, ev.Text)
 	}
 	must.Need(t, bytes.Equal(got, all), "%d bytes of %d", len(got), len(all))
-	if err := l.Err(); err != nil {
-		t.Error(err)
-	}
+	err := l.Err()
+	must.Be(t, err == nil, "%v", err)
 }
 
 func TestCaptureThatCannotBeOpened(t *testing.T) {

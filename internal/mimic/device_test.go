@@ -15,25 +15,19 @@ import (
 func TestDeviceSpeaksTheProtocol(t *testing.T) {
 	p := vessel.Invented()
 	list, counts := frames(t, p, calm(), Options{ForS: 21, Seed: 2})
-	if list[0].Type != wire.TypeHello {
-		t.Fatalf("the first frame is %v", list[0].Type)
-	}
+	must.Need(t, list[0].Type == wire.TypeHello, "the first frame is %v", list[0].Type)
 	must.Be(t, counts.Lost+counts.Damaged+counts.Repeated+counts.Oversize == 0, "a good cable harmed frames: %+v", counts)
 	all := hellos(t, list)
 	must.Be(t, len(all) == 5, "%d hellos in 21 s, want 5", len(all))
 	h := all[0]
-	if h.Protocol != wire.Version || h.N != len(p.Channels) || h.RateMHz != 20000 || h.Board == 0 || h.Restart != wire.RestartPower {
-		t.Errorf("hello %+v", h)
-	}
-	if h.Channels[0].Kind != wire.KindCounts || h.Channels[0].Scale != 4095 || h.Channels[2].Label != wire.MakeLabel("wall-sun") {
-		t.Errorf("channels %+v", h.Channels[:h.N])
-	}
+	must.Be(t, h.Protocol == wire.Version && h.N == len(p.Channels) && h.RateMHz == 20000 && h.Board != 0 && h.Restart == wire.RestartPower,
+		"hello %+v", h)
+	must.Be(t, h.Channels[0].Kind == wire.KindCounts && h.Channels[0].Scale == 4095 && h.Channels[2].Label == wire.MakeLabel("wall-sun"),
+		"channels %+v", h.Channels[:h.N])
 	s := samples(t, list)
 	must.Be(t, len(s) == 421, "%d samples in 21 s at 20 Hz, want 421", len(s))
 	for i := range s {
-		if s[i].TimeMS != uint32(50*i) || s[i].N != h.N {
-			t.Fatalf("sample %d at %d ms with %d values", i, s[i].TimeMS, s[i].N)
-		}
+		must.Need(t, s[i].TimeMS == uint32(50*i) && s[i].N == h.N, "sample %d at %d ms with %d values", i, s[i].TimeMS, s[i].N)
 	}
 }
 
@@ -76,19 +70,16 @@ func TestDeviceObeysHosts(t *testing.T) {
 	must.Be(t, len(a) == 1 && hellos(t, a)[0].RateMHz == 4000, "set rate: %v", a)
 	got = nil
 	d.Advance(3.5, emit)
-	if n := len(samples(t, got)); n != 10 {
-		t.Errorf("%d samples in 2.5 s at 4 Hz", n)
-	}
+	n := len(samples(t, got))
+	must.Be(t, n == 10, "%d samples in 2.5 s at 4 Hz", n)
 	if a := ask(wire.AppendFrame(nil, wire.TypeSetRate, 3, []byte{1})); len(a) != 0 {
 		t.Errorf("a cut request was answered: %v", a)
 	}
 	a = ask(wire.AppendSetRate(nil, 4, wire.SetRate{RateMHz: math.MaxUint32}))
-	if r := hellos(t, a)[0].RateMHz; r != rateMostHz*1000 {
-		t.Errorf("a mad rate became %d mHz", r)
-	}
-	if c := dec.Counts(); c.Lost != 0 {
-		t.Errorf("answers left a gap: %+v", c)
-	}
+	r := hellos(t, a)[0].RateMHz
+	must.Be(t, r == rateMostHz*1000, "a mad rate became %d mHz", r)
+	c := dec.Counts()
+	must.Be(t, c.Lost == 0, "answers left a gap: %+v", c)
 }
 
 // A restart is a new boot with device time from 0, after a silence, while the
@@ -98,16 +89,13 @@ func TestRestart(t *testing.T) {
 	list, counts := frames(t, vessel.Invented(), calm(), o)
 	all := hellos(t, list)
 	last := all[len(all)-1]
-	if last.Boot == all[0].Boot || last.Restart != wire.RestartWatchdog || last.Board != all[0].Board {
-		t.Errorf("hello before %+v, after %+v", all[0], last)
-	}
+	must.Be(t, last.Boot != all[0].Boot && last.Restart == wire.RestartWatchdog && last.Board == all[0].Board,
+		"hello before %+v, after %+v", all[0], last)
 	s := samples(t, list)
 	end := s[len(s)-1]
 	must.Near(t, "device time at the end, ms", float64(end.TimeMS), 8000, 1)
 	must.Be(t, len(s) == 400+161, "%d samples, want 561", len(s))
-	if counts.Damaged != 0 || end.Values[0] <= s[399].Values[0] {
-		t.Errorf("pressure did not go on rising: %d after %d", end.Values[0], s[399].Values[0])
-	}
+	must.Be(t, counts.Damaged == 0 && end.Values[0] > s[399].Values[0], "pressure did not go on rising: %d after %d", end.Values[0], s[399].Values[0])
 }
 
 // The cable's mishaps reach the host in the numbers asked for, and the
@@ -134,9 +122,7 @@ func TestCableMishaps(t *testing.T) {
 		if d := s[i].TimeMS - s[i-1].TimeMS; d > 60 {
 			gaps++
 			must.Near(t, "gap, ms", float64(d), 4050, 60)
-			if s[i].Flags&wire.FlagOverrun == 0 || s[i+1].Flags&wire.FlagOverrun != 0 {
-				t.Error("the gap is not flagged, or more than the gap is")
-			}
+			must.Be(t, s[i].Flags&wire.FlagOverrun != 0 && s[i+1].Flags&wire.FlagOverrun == 0, "the gap is not flagged, or more than the gap is")
 		}
 	}
 	must.Be(t, gaps == 1, "%d gaps", gaps)
@@ -146,9 +132,8 @@ func TestCableMishaps(t *testing.T) {
 func TestFastestRate(t *testing.T) {
 	list, _ := frames(t, vessel.Invented(), calm(), Options{ForS: 4, RateHz: rateMostHz})
 	s := samples(t, list)
-	if want := 4 * rateMostHz; len(s) < want-1 || len(s) > want+1 {
-		t.Errorf("%d samples in 4 s, want %d", len(s), want)
-	}
+	want := 4 * rateMostHz
+	must.Be(t, len(s) >= want-1 && len(s) <= want+1, "%d samples in 4 s, want %d", len(s), want)
 	for i := 1; i < len(s); i++ {
 		must.Need(t, s[i].TimeMS > s[i-1].TimeMS, "device time stands at sample %d", i)
 	}

@@ -44,9 +44,8 @@ func TestHandFills(t *testing.T) {
 	}
 	slow := ramp(3)
 	fast := ramp(2)
-	if !(slow > 2*barPerMin && slow < 40*barPerMin) || !(fast > 1.8*slow) {
-		t.Errorf("3 steps fill with %.1f bar/min, 5 steps with %.1f", slow/barPerMin, fast/barPerMin)
-	}
+	must.Be(t, slow > 2*barPerMin && slow < 40*barPerMin && fast > 1.8*slow,
+		"3 steps fill with %.1f bar/min, 5 steps with %.1f", slow/barPerMin, fast/barPerMin)
 	hand.Close()
 	d.Advance(d.TimeS()+20, none)
 	hand.Shut()

@@ -21,9 +21,8 @@ func TestSamplesTellTheTruth(t *testing.T) {
 	err := Record(p, calm(), Options{Seed: 3, ForS: 200, RowEveryS: 5}, func(b []byte) error {
 		dec.Decode(b, func(f wire.Frame) {
 			if f.Type == wire.TypeSample {
-				if err := wire.ParseSample(f.Body, &last); err != nil {
-					t.Error(err)
-				}
+				err := wire.ParseSample(f.Body, &last)
+				must.Be(t, err == nil, "%v", err)
 			}
 		})
 		return nil
@@ -50,9 +49,7 @@ func TestSamplesTellTheTruth(t *testing.T) {
 		must.Near(t, "ambient, °C", float64(last.Values[5])/1000, r.AmbientK-273.15, 0.5)
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	must.Be(t, truth.PressurePa >= 30*bar, "the fill only reached %.1f bar", truth.PressurePa/bar)
 }
 
@@ -65,9 +62,7 @@ func TestBeadLagFallsWithDensity(t *testing.T) {
 	thin := lag()
 	s.Step(100)
 	dense := lag()
-	if !(thin > 2*dense && thin > 5 && thin < 30 && dense > 0.5) {
-		t.Errorf("lag %.1f s vented, %.1f s at %.0f bar", thin, dense, s.gaugePa()/bar)
-	}
+	must.Be(t, thin > 2*dense && thin > 5 && thin < 30 && dense > 0.5, "lag %.1f s vented, %.1f s at %.0f bar", thin, dense, s.gaugePa()/bar)
 }
 
 // Sensor kinds other than the demo's speak the wire's units.
@@ -82,19 +77,13 @@ func TestOtherSensorKinds(t *testing.T) {
 	list, _ := frames(t, p, calm(), Options{Truth: &truth, ForS: 60})
 	h := hellos(t, list)[0]
 	for i, want := range []wire.Kind{wire.KindMicroampere, wire.KindMilliCelsius, wire.KindNanovolt, wire.KindNanovolt, wire.KindMilliCelsius, wire.KindPascal} {
-		if h.Channels[i].Kind != want {
-			t.Errorf("channel %d has kind %v, want %v", i, h.Channels[i].Kind, want)
-		}
+		must.Be(t, h.Channels[i].Kind == want, "channel %d has kind %v, want %v", i, h.Channels[i].Kind, want)
 	}
 	all := samples(t, list)
 	first, last := all[0], all[len(all)-1]
 	must.Near(t, "loop when vented, µA (4 mA: IEC 60381-1)", float64(first.Values[0]), 4000, 10)
-	if last.Values[0] < 4000+16000*15/100 {
-		t.Errorf("loop at 20 bar of 100: %d µA", last.Values[0])
-	}
-	if last.Values[1]%250 != 0 {
-		t.Errorf("a converter with 0.25 °C steps gave %d m°C", last.Values[1])
-	}
+	must.Be(t, last.Values[0] >= 4000+16000*15/100, "loop at 20 bar of 100: %d µA", last.Values[0])
+	must.Be(t, last.Values[1]%250 == 0, "a converter with 0.25 °C steps gave %d m°C", last.Values[1])
 	must.Near(t, "supply, bar", float64(first.Values[5])/bar, 160, 0.1)
 }
 
@@ -111,16 +100,14 @@ func TestFailures(t *testing.T) {
 			missing++
 		}
 	}
-	if bad[len(bad)-1].Values[1] != wire.ValueMissing || missing < 13*20 || missing > 25*20 {
-		t.Errorf("open gas probe: %d of %d values missing", missing, len(bad))
-	}
+	must.Be(t, bad[len(bad)-1].Values[1] == wire.ValueMissing && missing >= 13*20 && missing <= 25*20,
+		"open gas probe: %d of %d values missing", missing, len(bad))
 	faults := 0
 	for _, f := range list {
 		if f.Type == wire.TypeFault {
 			var x wire.Fault
-			if err := wire.ParseFault(f.Body, &x); err != nil || x.Code != wire.FaultOpen || x.Channel != 1 {
-				t.Errorf("fault %+v, %v", x, err)
-			}
+			err := wire.ParseFault(f.Body, &x)
+			must.Be(t, err == nil && x.Code == wire.FaultOpen && x.Channel == 1, "fault %+v, %v", x, err)
 			faults++
 		}
 	}

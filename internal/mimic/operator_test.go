@@ -24,9 +24,7 @@ func TestPlannedOperator(t *testing.T) {
 		{View{100, 40e5}, Shut}, {View{159, 38e5}, Shut}, {View{160, 38e5}, Vent},
 		{View{300, 1e5}, Vent}, {View{310, 1e3}, Open}, {View{320, 1e5}, Shut},
 	} {
-		if got := o.Command(c.v).Action; got != c.want {
-			t.Errorf("at %g s, %g bar: %v, want %v", c.v.TimeS, c.v.PressurePa/bar, got, c.want)
-		}
+		must.Equal(t, o.Command(c.v).Action, c.want, "at %g s, %g bar", c.v.TimeS, c.v.PressurePa/bar)
 	}
 }
 
@@ -44,9 +42,8 @@ func TestFollowingOperator(t *testing.T) {
 	}
 	expect := func(what string, got Valve, want Action, ramp float64) {
 		t.Helper()
-		if got.Action != want || math.Abs(got.RampPaS-ramp) > 1 {
-			t.Errorf("%s: %v at %g Pa/s, want %v at %g", what, got.Action, got.RampPaS, want, ramp)
-		}
+		must.Be(t, got.Action == want && math.Abs(got.RampPaS-ramp) <= 1,
+			"%s: %v at %g Pa/s, want %v at %g", what, got.Action, got.RampPaS, want, ramp)
 	}
 	expect("no advice", at(0, 10, 0), Shut, 0)
 	now = advise.Advice{Verdict: advise.VerdictReady, RampPaS: 30e3}

@@ -85,9 +85,8 @@ func TestSunWarmsRedMoreThanWhite(t *testing.T) {
 	red, white := stand(0.89), stand(0.17)
 	must.Near(t, "red above ambient", red.Stations[0].OuterK-red.AmbientK, 33, 4)
 	must.Near(t, "white above ambient", white.Stations[0].OuterK-white.AmbientK, 7, 3)
-	if d := red.Stations[0].OuterK - red.Stations[1].OuterK; !(d > 10) {
-		t.Errorf("the sunny side is only %.1f K above the shady side", d)
-	}
+	d := red.Stations[0].OuterK - red.Stations[1].OuterK
+	must.Be(t, d > 10, "the sunny side is only %.1f K above the shady side", d)
 }
 
 // Inside convection is of the order that Woodfield, Monde & Takano (2008)
@@ -100,9 +99,8 @@ func TestInsideConvectionIsOfTheReportedOrder(t *testing.T) {
 		for _, diff := range []float64{3, 6, 12} {
 			in := insideGas{power: naturalPower, times: 1, condWMK: k, diameterM: d}
 			in.rayleighPerK = gravityMS2 / tempK * d * d * d * rho * rho * cp / (mu * k)
-			if h := in.coefficient(diff, 1); h < 100 || h > 500 {
-				t.Errorf("h = %.0f W/m²K at %g K in %g m, reported order 250", h, diff, d)
-			}
+			h := in.coefficient(diff, 1)
+			must.Be(t, h >= 100 && h <= 500, "h = %.0f W/m²K at %g K in %g m, reported order 250", h, diff, d)
 		}
 	}
 	// The same source's forced part lifts it while filling.
@@ -134,9 +132,7 @@ func TestGasFormsLayersAtRest(t *testing.T) {
 	}
 	s.Step(40)
 	resting := s.layerK / (s.gasK - s.wall.meanInK())
-	if !(resting > 1.3*filling && resting < 0.5) {
-		t.Errorf("layers are %.3f of the difference to the wall while filling, %.3f at rest", filling, resting)
-	}
+	must.Be(t, resting > 1.3*filling && resting < 0.5, "layers are %.3f of the difference to the wall while filling, %.3f at rest", filling, resting)
 }
 
 // Water inside takes room: the same pressure needs less gas, and the gas

@@ -33,18 +33,14 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 	link := filepath.Join(t.TempDir(), "logger")
 	d := quick(t, Options{})
 	path, wait, err := ServePTY(ctx, d, link)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	must.Be(t, path == link, "path %q", path)
 	for range 2 {
 		c := openTTY(t, path)
 		h := &testHost{conn: c}
 		list := h.until(t, has(wire.TypeSample, 200))
 		must.Be(t, has(wire.TypeHello, 1)(list), "no hello")
-		if _, err := c.Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 0x0a0d0304})...)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(c.Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 0x0a0d0304})...))))
 		h.until(t, has(wire.TypePong, 1))
 		must.Do(t, c.Close())
 	}
@@ -64,9 +60,7 @@ func TestPTYDiscardsWithoutClient(t *testing.T) {
 	defer cancel()
 	d := quick(t, Options{})
 	path, wait, err := ServePTY(ctx, d, "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	for end := time.Now().Add(patience); d.TimeS() < 10 && time.Now().Before(end); {
 		time.Sleep(5 * time.Millisecond)
 	}
@@ -88,9 +82,7 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 	defer cancel()
 	d := quick(t, Options{})
 	path, wait, err := ServePTY(ctx, d, "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	c := openTTY(t, path)
 	defer c.Close()
 	for end := time.Now().Add(patience); d.TimeS() < 5 && time.Now().Before(end); {
@@ -132,9 +124,7 @@ func TestLink(t *testing.T) {
 	must.Do(t, os.WriteFile(file, []byte("x"), 0o600))
 	foreign := filepath.Join(dir, "foreign")
 	must.Do(t, os.Symlink(file, foreign))
-	if err := pointLink(foreign, "/dev/pts/7"); err == nil || !strings.Contains(err.Error(), "no pseudo-terminal") {
-		t.Errorf("somebody's link: %v", err)
-	}
+	must.Refuse(t, pointLink(foreign, "/dev/pts/7"), "no pseudo-terminal")
 	if to, err := os.Readlink(foreign); err != nil || to != file {
 		t.Errorf("somebody's link now leads to %q, %v", to, err)
 	}

@@ -17,9 +17,7 @@ const onsetK = 327.15 // the demo vessel's resin
 // Each scene does to the demo vessel what it says.
 func TestScenesDoWhatTheySay(t *testing.T) {
 	p := vessel.Invented()
-	if p.Resin.Onset != onsetK {
-		t.Fatalf("onset of the demo vessel is %v", p.Resin.Onset)
-	}
+	must.Need(t, p.Resin.Onset == onsetK, "onset of the demo vessel is %v", p.Resin.Onset)
 	for _, sc := range Scenes() {
 		t.Run(sc.Name, func(t *testing.T) {
 			rows := run(t, p, sc, Options{Seed: 1})
@@ -35,9 +33,8 @@ func TestScenesDoWhatTheySay(t *testing.T) {
 				}
 			}
 			must.Near(t, "highest pressure, bar", most/bar, 40, 1)
-			if end := rows[len(rows)-1]; end.PressurePa > 0.1*bar {
-				t.Errorf("ends at %.1f bar", end.PressurePa/bar)
-			}
+			end := rows[len(rows)-1]
+			must.Be(t, end.PressurePa <= 0.1*bar, "ends at %.1f bar", end.PressurePa/bar)
 			checkScene(t, sc.Name, rows, hottest, crossed-fillFrom, fillFrom)
 		})
 	}
@@ -50,13 +47,11 @@ func checkScene(t *testing.T, name string, rows []Row, hottest, crossedAfter, fi
 		must.Near(t, "start of the fill", fillFrom, 10, 0.5)
 		must.Be(t, hottest <= onsetK-8, "the wall got to %.1f °C", hottest-273.15)
 	case "rushed":
-		if !(crossedAfter > 15 && crossedAfter < 60) || start > onsetK-5 {
-			t.Errorf("starts at %.1f °C, reaches onset %.1f s after the start of the fill", start-273.15, crossedAfter)
-		}
+		must.Be(t, crossedAfter > 15 && crossedAfter < 60 && start <= onsetK-5,
+			"starts at %.1f °C, reaches onset %.1f s after the start of the fill", start-273.15, crossedAfter)
 	case "hot-day":
-		if start < onsetK-12 || start > onsetK-5 || hottest < onsetK-5 {
-			t.Errorf("starts at %.1f °C and gets to %.1f °C", start-273.15, hottest-273.15)
-		}
+		must.Be(t, start >= onsetK-12 && start <= onsetK-5 && hottest >= onsetK-5,
+			"starts at %.1f °C and gets to %.1f °C", start-273.15, hottest-273.15)
 	case "leak":
 		var held []Row
 		for _, r := range rows {
@@ -100,17 +95,15 @@ func TestScatteredVesselsStayPhysical(t *testing.T) {
 		rows := run(t, p, Varied(p, seed, int(seed%3)), Options{Seed: seed, Truth: &truth, RowEveryS: 2})
 		most := 0.0
 		for _, r := range rows {
-			if !(r.GasK > 200 && r.GasK < 420 && r.HottestK > 250 && r.HottestK < 400 && r.GasKg > 0 && r.BeadK > 200) {
-				t.Fatalf("seed %d at %g s: %+v", seed, r.TimeS, r)
-			}
+			must.Need(t, r.GasK > 200 && r.GasK < 420 && r.HottestK > 250 && r.HottestK < 400 && r.GasKg > 0 && r.BeadK > 200,
+				"seed %d at %g s: %+v", seed, r.TimeS, r)
 			most = max(most, r.PressurePa)
 		}
 		must.Be(t, most >= 0.5*float64(p.Fill.Target), "seed %d: the fill only reached %.1f bar", seed, most/bar)
 	}
 	must.Be(t, len(seen) == 6, "%d different walls of 6", len(seen))
-	if a, b := Varied(p, 1, 0).Plan[1], Varied(p, 1, 1).Plan[1]; a == b {
-		t.Error("two fills of a vessel have the same ramp")
-	}
+	a, b := Varied(p, 1, 0).Plan[1], Varied(p, 1, 1).Plan[1]
+	must.Be(t, a != b, "two fills of a vessel have the same ramp")
 }
 
 // The truth file has one header and one well-formed row a moment, units in
@@ -150,13 +143,9 @@ func TestBadOptionsAreRefused(t *testing.T) {
 		{Options{Cable: Cable{Lost: 2}}, "lost frames"},
 		{Options{Cable: Cable{RestartsS: []float64{5, 5}}}, "restart times"},
 	} {
-		if _, err := NewDevice(p, calm(), c.o); err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("want an error about %q, got %v", c.want, err)
-		}
+		must.Refuse(t, must.Err(NewDevice(p, calm(), c.o)), c.want)
 	}
-	if _, err := FindScene("clam"); err == nil || !strings.Contains(err.Error(), "hot-day") {
-		t.Errorf("unknown scene: %v", err)
-	}
+	must.Refuse(t, must.Err(FindScene("clam")), "hot-day")
 	if sc, err := FindScene("leak"); err != nil || sc.Name != "leak" {
 		t.Errorf("scene leak: %v %v", sc.Name, err)
 	}

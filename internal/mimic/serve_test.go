@@ -69,9 +69,7 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 	defer cancel()
 	d := quick(t, Options{})
 	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	var hosts []*testHost
 	for range 3 {
 		c := must.Get(net.Dial("tcp", at))(t)
@@ -101,9 +99,7 @@ func TestQueueOfAStuckHostIsBounded(t *testing.T) {
 	for i := range byte(10) {
 		h.offer([]byte{i})
 	}
-	if len(h.frames) != 3 || (<-h.frames)[0] != 7 {
-		t.Errorf("%d frames wait", len(h.frames))
-	}
+	must.Be(t, len(h.frames) == 3 && (<-h.frames)[0] == 7, "%d frames wait", len(h.frames))
 }
 
 // The vessel's time waits for the first host when asked to.
@@ -112,19 +108,15 @@ func TestWaitsForHost(t *testing.T) {
 	defer cancel()
 	d := quick(t, Options{WaitForHost: true})
 	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	time.Sleep(50 * time.Millisecond)
-	if now := d.TimeS(); now != 0 {
-		t.Errorf("the vessel's time is %g s without a host", now)
-	}
+	now := d.TimeS()
+	must.Be(t, now == 0, "the vessel's time is %g s without a host", now)
 	c := must.Get(net.Dial("tcp", at))(t)
 	defer c.Close()
 	list := (&testHost{conn: c}).until(t, has(wire.TypeSample, 5))
-	if first := samples(t, list)[0].TimeMS; first > 60000 {
-		t.Errorf("the first sample is at %d ms", first)
-	}
+	first := samples(t, list)[0].TimeMS
+	must.Be(t, first <= 60000, "the first sample is at %d ms", first)
 	cancel()
 	if err := wait(); err != nil {
 		t.Error(err)

@@ -122,9 +122,7 @@ func TestMassAndEnergyClose(t *testing.T) {
 		s.Step(0.05)
 	}
 	l := &s.ledger
-	if l.inKg < 0.4 || l.outKg < 0.4 || l.inJ == 0 || s.water.tempK == waterK {
-		t.Fatalf("nothing happened: in %g kg, out %g kg", l.inKg, l.outKg)
-	}
+	must.Need(t, l.inKg >= 0.4 && l.outKg >= 0.4 && l.inJ != 0 && s.water.tempK != waterK, "nothing happened: in %g kg, out %g kg", l.inKg, l.outKg)
 	scale := 1e-6 * 300e3 * l.inKg // enthalpy of the gas that came in
 	must.Near(t, "mass, kg", s.massKg-mass, l.inKg-l.outKg, 1e-6*l.inKg)
 	must.Near(t, "gas, J", energy()-gasJ, l.inJ-l.outJ-l.toWallJ-l.toWaterJ, scale)

@@ -69,9 +69,7 @@ func TestWallConductsAroundAndKeepsHeat(t *testing.T) {
 		w.step(&none, &none)
 	}
 	must.Near(t, "heat", w.heatJM2(), before, 1e-9*before)
-	if !(w.outK[0] < 339 && w.outK[1] > 300.5 && w.outK[6] < 301) {
-		t.Errorf("stations after 300 s: %.2f %.2f … %.2f", w.outK[0], w.outK[1], w.outK[6])
-	}
+	must.Be(t, w.outK[0] < 339 && w.outK[1] > 300.5 && w.outK[6] < 301, "stations after 300 s: %.2f %.2f … %.2f", w.outK[0], w.outK[1], w.outK[6])
 }
 
 // heatJM2 is the heat in the wall above 0 K, per m² of inner surface, averaged

@@ -45,7 +45,6 @@ func TestWrapDries(t *testing.T) {
 		}
 	}
 	must.Near(t, "dry after, min", dryS/60, 29, 6) // 8 K more take a minute or two besides
-	if end := rows[len(rows)-1].HottestK - 308.15; !(end > 15) {
-		t.Errorf("a dry wrap in the sun stands %.1f K above the air", end)
-	}
+	end := rows[len(rows)-1].HottestK - 308.15
+	must.Be(t, end > 15, "a dry wrap in the sun stands %.1f K above the air", end)
 }

@@ -1,7 +1,10 @@
 // Package must is for tests: what has to work and what has to hold.
 package must
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Test is a *testing.T, and what has the same to say.
 type Test interface {
@@ -40,5 +43,32 @@ func Need(t Test, so bool, format string, args ...any) {
 	if !so {
 		t.Helper()
 		t.Fatal(fmt.Sprintf(format, args...))
+	}
+}
+
+// Equal holds a value against another; NaN equals nothing.
+func Equal[T comparable](t Test, got, want T, what string, args ...any) {
+	if got != want {
+		t.Helper()
+		t.Error(fmt.Sprintf(what, args...) + fmt.Sprintf(": got %s, want %s", shown(got), shown(want)))
+	}
+}
+
+// shown is a value with what tells a text of blanks from none.
+func shown(v any) string {
+	if s, ok := v.(string); ok {
+		return fmt.Sprintf("%q", s)
+	}
+	return fmt.Sprintf("%v", v)
+}
+
+// Err is the error of a call whose value is not asked for: must.Err(os.Open(name)).
+func Err[T any](_ T, err error) error { return err }
+
+// Refuse holds that there is an error, and that it says so.
+func Refuse(t Test, err error, says string) {
+	if err == nil || !strings.Contains(err.Error(), says) {
+		t.Helper()
+		t.Error(fmt.Sprintf("got error %v, want one that says %q", err, says))
 	}
 }

@@ -67,13 +67,11 @@ method = "two points: ice point, steam point"
 	if len(f.Offsets.List) != 2 || len(f.Offsets.History) != 20 || f.Offsets.History[0].Offset != 0.5 || f.Offsets.History[1].SlopeError != 0.01 || !bytes.HasPrefix(f.Text, []byte(old)) {
 		t.Errorf("%d in force, %d earlier", len(f.Offsets.List), len(f.Offsets.History))
 	}
-	if o, ok := f.Offsets.Find(board, 1); !ok || math.Abs(o.Offset-0.09) > 1e-9 {
-		t.Errorf("in force is %+v", o)
-	}
+	o, ok := f.Offsets.Find(board, 1)
+	must.Be(t, ok && math.Abs(o.Offset-0.09) <= 1e-9, "in force is %+v", o)
 	kept, err := probe.ParseOffsets("of a run log", []byte(f.Offsets.Format()))
-	if d := cmp.Diff(f.Offsets.List, kept.List, cmpopts.EquateNaNs()); err != nil || d != "" || len(kept.History) != 0 {
-		t.Error(err, d)
-	}
+	d := cmp.Diff(f.Offsets.List, kept.List, cmpopts.EquateNaNs())
+	must.Be(t, err == nil && d == "" && len(kept.History) == 0, "%v %v", err, d)
 }
 
 // A file that grew too long is begun anew with what is in force; the long one
@@ -118,22 +116,16 @@ func TestWriteIsCareful(t *testing.T) {
 	must.Do(t, os.Symlink(file, link))
 	mine, other := read(t, link), read(t, link)
 	put(t, other, offset(1, 2, "2026-05-02"))
-	if err := mine.Put([]probe.Offset{offset(1, 3, "2026-05-03")}); err == nil || !strings.Contains(err.Error(), "changed by somebody else") {
-		t.Errorf("overwritten: %v", err)
-	}
-	if o, _ := read(t, file).Offsets.Find(board, 1); o.Offset != 2 {
-		t.Errorf("holds %+v", o)
-	}
+	must.Refuse(t, mine.Put([]probe.Offset{offset(1, 3, "2026-05-03")}), "changed by somebody else")
+	o, _ := read(t, file).Offsets.Find(board, 1)
+	must.Be(t, o.Offset == 2, "holds %+v", o)
 	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
 		t.Errorf("the link is gone: %v", err)
 	}
-	if _, err := Read(dir); err == nil || !strings.Contains(err.Error(), "is a folder") {
-		t.Errorf("a folder: %v", err)
-	}
+	must.Refuse(t, must.Err(Read(dir)), "is a folder")
 	must.Do(t, other.Note(probe.Offset{Board: board, Channel: 0, Pressure: true, Offset: 1e4, Uncertainty: math.NaN(), Point: 40e5, Method: "span check"}))
-	if all := read(t, file).Offsets; len(all.History) != 2 || len(all.List) != 1 {
-		t.Errorf("after a note: %+v", all)
-	}
+	all := read(t, file).Offsets
+	must.Be(t, len(all.History) == 2 && len(all.List) == 1, "after a note: %+v", all)
 }
 
 var today = time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC)
@@ -146,9 +138,8 @@ func TestAge(t *testing.T) {
 		"logger 0x5A17C0DE channel 2: +0.50 ± 0.30 °C, 61 days old, more than 7 (ice point): OLD, find it again with: fillwright offsets",
 		"logger 0x5A17C0DE channel 3: +6.00 ± 0.30 °C, of unknown age (ice point): OLD, find it again with: fillwright offsets",
 	}
-	if got := Describe(all, today); strings.Join(got, "\n") != strings.Join(want, "\n") {
-		t.Errorf("%s", strings.Join(got, "\n"))
-	}
+	got := Describe(all, today)
+	must.Be(t, strings.Join(got, "\n") == strings.Join(want, "\n"), "%s", strings.Join(got, "\n"))
 }
 
 // A replay with other offsets says what changed.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fillwright/internal/must"
 	"io"
-	"strings"
 	"testing"
 	"time"
 )
@@ -15,14 +14,10 @@ func TestOutlet(t *testing.T) {
 	var b bytes.Buffer
 	o := New(&b)
 	for _, s := range []string{"a", "b", "c"} {
-		if _, err := o.Write([]byte(s)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(o.Write([]byte(s))))
 	}
 	must.Do(t, o.Close())
-	if b.String() != "abc" {
-		t.Errorf("got %q", b.String())
-	}
+	must.Be(t, b.String() == "abc", "got %q", b.String())
 }
 
 // stuck takes nothing until it is let.
@@ -36,14 +31,10 @@ func TestOutletStuck(t *testing.T) {
 	o := New(far)
 	line := make([]byte, most/4)
 	for range 12 {
-		if _, err := o.Write(line); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(o.Write(line)))
 	}
 	close(far.free)
-	if err := o.Close(); err == nil || !strings.Contains(err.Error(), "too slow") {
-		t.Errorf("the loss was told as %v", err)
-	}
+	must.Refuse(t, o.Close(), "too slow")
 }
 
 // A far end that fails is told once and for all.

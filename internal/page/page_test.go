@@ -71,14 +71,11 @@ func written(t *testing.T, r *review.Record) string {
 func TestFetchesNothing(t *testing.T) {
 	text := written(t, told(t, "Plover"))
 	for _, pattern := range []string{`(?i)\bsrc\s*=`, `(?i)https?:`, `(?i)url\(`, `(?i)@import`, `(?i)srcset`, `(?i)<(iframe|object|embed|img|video|audio|form)\b`} {
-		if found := regexp.MustCompile(pattern).FindString(text); found != "" {
-			t.Errorf("%s is in the page", found)
-		}
+		found := regexp.MustCompile(pattern).FindString(text)
+		must.Be(t, found == "", "%s is in the page", found)
 	}
 	for _, link := range regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(text, -1) {
-		if !strings.HasPrefix(link[1], "#") && link[1] != "data:," {
-			t.Errorf("link to %s", link[1])
-		}
+		must.Be(t, strings.HasPrefix(link[1], "#") || link[1] == "data:,", "link to %s", link[1])
 	}
 	must.Be(t, strings.Contains(text, `Content-Security-Policy" content="default-src 'none'`), "nothing forbids it")
 }
@@ -94,22 +91,16 @@ func TestReadAloud(t *testing.T) {
 		}
 	}
 	svg := regexp.MustCompile(`(?s)<svg class="(wide|narrow)"[^>]* role="img" aria-labelledby="(\S+) (\S+)">\s*<title id="(\S+)">[^<]+</title>\s*<desc id="(\S+)">[^<]+</desc>`).FindAllStringSubmatch(text, -1)
-	if len(svg) < 10 || len(svg) != strings.Count(text, "<svg") {
-		t.Fatalf("%d of %d pictures have a title and a description", len(svg), strings.Count(text, "<svg"))
-	}
+	must.Need(t, len(svg) >= 10 && len(svg) == strings.Count(text, "<svg"),
+		"%d of %d pictures have a title and a description", len(svg), strings.Count(text, "<svg"))
 	for _, m := range svg {
-		if m[2] != m[4] || m[3] != m[5] || ids[m[2]] != 1 || ids[m[3]] != 1 {
-			t.Errorf("%v", m[1:])
-		}
+		must.Be(t, m[2] == m[4] && m[3] == m[5] && ids[m[2]] == 1 && ids[m[3]] == 1, "%v", m[1:])
 	}
 	for _, m := range regexp.MustCompile(`href="#([^"]+)"`).FindAllStringSubmatch(text, -1) {
-		if ids[m[1]] != 1 {
-			t.Errorf("a link to %s leads nowhere", m[1])
-		}
+		must.Be(t, ids[m[1]] == 1, "a link to %s leads nowhere", m[1])
 	}
-	if figures, tables := strings.Count(text, "<figure>"), strings.Count(text, "<details>"); figures != tables {
-		t.Errorf("%d pictures, %d with numbers", figures, tables)
-	}
+	figures, tables := strings.Count(text, "<figure>"), strings.Count(text, "<details>")
+	must.Be(t, figures == tables, "%d pictures, %d with numbers", figures, tables)
 	must.Be(t, !strings.Contains(text, "NaN") && !strings.Contains(text, "Inf"), "a number that is none is in the page")
 	for _, c := range review.Cautions {
 		must.Be(t, strings.Contains(text, strings.ReplaceAll(c, "\"", "&#34;")), "not there: %s", c)
@@ -127,21 +118,17 @@ func TestNumbersAreThoseOfJSON(t *testing.T) {
 	must.Be(t, m[1] == string(line) && json.Valid([]byte(m[1])), "the page has another record than --json")
 	f := r.Parts[0].Fills[0]
 	for _, row := range f.Rows(quantity.SystemBarC, &r.Parts[0].Vessel) {
-		if !strings.Contains(text, row[1]) {
-			t.Errorf("%s: %s is not in the page", row[0], row[1])
-		}
+		must.Be(t, strings.Contains(text, row[1]), "%s: %s is not in the page", row[0], row[1])
 	}
 }
 
 // TestHostileWords proves that words of a recording stay words.
 func TestHostileWords(t *testing.T) {
 	text := written(t, told(t, "</title><script>alert(2)</script>"))
-	if n := strings.Count(text, "<script"); n != 1 || strings.Contains(text, "<b>&") || strings.Contains(text, "<i>a") {
-		t.Errorf("%d scripts in the page", n)
-	}
-	if !strings.Contains(written(t, told(t, "Plover")), "Invented.") || strings.Contains(written(t, told(t, "Heron")), "Invented.") {
-		t.Error("what is invented is not told from what is not")
-	}
+	n := strings.Count(text, "<script")
+	must.Be(t, n == 1 && !strings.Contains(text, "<b>&") && !strings.Contains(text, "<i>a"), "%d scripts in the page", n)
+	must.Be(t, strings.Contains(written(t, told(t, "Plover")), "Invented.") && !strings.Contains(written(t, told(t, "Heron")), "Invented."),
+		"what is invented is not told from what is not")
 }
 
 // TestTicks proves that marks of an axis are round, in order and few.
@@ -170,18 +157,14 @@ func TestComparedPage(t *testing.T) {
 	text := b.String()
 	ids := map[string]bool{}
 	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(text, -1) {
-		if ids[m[1]] {
-			t.Errorf("id %s stands twice", m[1])
-		}
+		must.Be(t, !ids[m[1]], "id %s stands twice", m[1])
 		ids[m[1]] = true
 	}
 	line, err := c.JSON()
 	must.Be(t, err == nil && strings.Contains(text, ">"+string(line)+"</script>"), "the page has another comparison than --json: %v", err)
-	if strings.Contains(text, "http:") || strings.Contains(text, "NaN") || !strings.Contains(text, "13 fills of Plover compared") {
-		t.Error("not as it should be")
-	}
+	must.Be(t, !strings.Contains(text, "http:") && !strings.Contains(text, "NaN") && strings.Contains(text, "13 fills of Plover compared"),
+		"not as it should be")
 	first := text[:strings.Index(text, "Pressure of each fill")]
-	if n := strings.Count(first, `<path class="r1" d="M`); n < 2 {
-		t.Errorf("%d curves of the first stroke", n)
-	}
+	n := strings.Count(first, `<path class="r1" d="M`)
+	must.Be(t, n >= 2, "%d curves of the first stroke", n)
 }

@@ -3,6 +3,8 @@ package phase
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 const bar, barMin = 1e5, 1e5 / 60
@@ -41,9 +43,7 @@ func TestNext(t *testing.T) {
 	} {
 		w := Watch{FilledS: math.Inf(-1)}
 		f := Facts{TimeS: 1000, PressurePa: c.bar * bar, RampPaS: c.ramp * barMin, RampSigma: c.sigma * barMin, RampWindowS: 3, FlowPaS: c.flow * barMin, GasWarm: true}
-		if got := w.Next(c.was, f); got != c.want {
-			t.Errorf("%s: %s, want %s", c.name, got, c.want)
-		}
+		must.Equal(t, w.Next(c.was, f), c.want, "%s", c.name)
 	}
 }
 
@@ -53,17 +53,11 @@ func TestCoolingIsNoVent(t *testing.T) {
 	t.Parallel()
 	w := Watch{FilledS: 1000, SettledPa: 18 * bar}
 	f := Facts{TimeS: 1010, PressurePa: 19 * bar, RampPaS: -12 * barMin, FlowPaS: -12 * barMin, RampWindowS: 3, GasWarm: true}
-	if got := w.Next(Holding, f); got != Holding {
-		t.Errorf("cooling after a fill: %s", got)
-	}
+	must.Equal(t, w.Next(Holding, f), Holding, "cooling after a fill")
 	f.PressurePa = 17 * bar
-	if got := w.Next(Holding, f); got != Venting {
-		t.Errorf("under what the gas cools to: %s", got)
-	}
+	must.Equal(t, w.Next(Holding, f), Venting, "under what the gas cools to")
 	f.PressurePa, f.TimeS = 19*bar, 1000+StirredS
-	if got := w.Next(Holding, f); got != Venting {
-		t.Errorf("once the gas is at rest: %s", got)
-	}
+	must.Equal(t, w.Next(Holding, f), Venting, "once the gas is at rest")
 }
 
 // A vent that gets slow goes on while the pressure falls, and ends when it rises
@@ -80,15 +74,11 @@ func TestVentEnds(t *testing.T) {
 			t.Fatalf("%d s into a slow vent: %s", i, p)
 		}
 	}
-	if got := step(p, 61, 8.2, 0.5); got != Holding {
-		t.Errorf("a pressure that rises: %s", got)
-	}
+	must.Equal(t, step(p, 61, 8.2, 0.5), Holding, "a pressure that rises")
 	for i := 61; i < 79; i++ {
 		if p = step(p, float64(i), 8.2, 0); p != Venting {
 			t.Fatalf("%d s: %s", i, p)
 		}
 	}
-	if got := step(p, 81, 8.2, 0); got != Holding {
-		t.Errorf("a pressure that has stood for 20 s: %s", got)
-	}
+	must.Equal(t, step(p, 81, 8.2, 0), Holding, "a pressure that has stood for 20 s")
 }

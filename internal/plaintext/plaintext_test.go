@@ -33,16 +33,11 @@ func TestNothingUpsetsATerminal(t *testing.T) {
 	} {
 		var out bytes.Buffer
 		w := NewWriter(&out)
-		if _, err := w.Write([]byte(in)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(w.Write([]byte(in))))
 		must.Do(t, w.Close())
-		if out.String() != want {
-			t.Errorf("%q came out as %q, want %q", in, out.String(), want)
-		}
-		if l := Line(in); strings.ContainsAny(l, "\n\t\r") {
-			t.Errorf("%q is not one line", l)
-		}
+		must.Be(t, out.String() == want, "%q came out as %q, want %q", in, out.String(), want)
+		l := Line(in)
+		must.Be(t, !strings.ContainsAny(l, "\n\t\r"), "%q is not one line", l)
 	}
 }
 
@@ -61,12 +56,8 @@ func TestCutAnyhow(t *testing.T) {
 			rest = rest[n:]
 		}
 		must.Do(t, errors.Join(a.Close(), b.Close()))
-		if whole.String() != parts.String() {
-			t.Fatalf("%q whole, %q in parts", whole.String(), parts.String())
-		}
-		if !utf8.Valid(whole.Bytes()) {
-			t.Fatalf("%q is no UTF-8", whole.Bytes())
-		}
+		must.Need(t, whole.String() == parts.String(), "%q whole, %q in parts", whole.String(), parts.String())
+		must.Need(t, utf8.Valid(whole.Bytes()), "%q is no UTF-8", whole.Bytes())
 		for _, r := range whole.String() {
 			must.Need(t, (!unicode.IsControl(r) || r == '\n' || r == '\t') && !unicode.Is(unicode.Cf, r), "%q is left", r)
 		}
@@ -74,9 +65,8 @@ func TestCutAnyhow(t *testing.T) {
 }
 
 func write(t *rapid.T, w *Writer, p []byte) {
-	if n, err := w.Write(p); n != len(p) || err != nil {
-		t.Fatal(n, err)
-	}
+	n, err := w.Write(p)
+	must.Need(t, n == len(p) && err == nil, "%v %v", n, err)
 }
 
 type broken struct{}

@@ -91,16 +91,10 @@ func TestAccount(t *testing.T) {
 		"least MARGIN shown     3.0 °C",
 		"off by 9.5 °C at worst", // 300.5 shown at 310
 		"30.0 bar at most, 60.0 bar/min at the fastest", "s of 75.0 s with the supply open", "alarms                 none")
-	if strings.Contains(text, "left under pressure") || strings.Contains(text, "AT ONSET") {
-		t.Error(text)
-	}
+	must.Be(t, !strings.Contains(text, "left under pressure") && !strings.Contains(text, "AT ONSET"), "%v", text)
 	f := st.a.fills[0]
-	if !(f.aboveS > 14 && f.aboveS < 15) { // the ramp is taken over a second
-		t.Errorf("above the advised ramp for %g s of 15", f.aboveS)
-	}
-	if !(f.outsideS > 75-0.2 && f.outsideS < 75+0.2) {
-		t.Errorf("outside the band for %g s, want 75", f.outsideS)
-	}
+	must.Be(t, f.aboveS > 14 && f.aboveS < 15, "above the advised ramp for %g s of 15", f.aboveS) // the ramp is taken over a second
+	must.Be(t, f.outsideS > 75-0.2 && f.outsideS < 75+0.2, "outside the band for %g s, want 75", f.outsideS)
 }
 
 // TestAdviceThatAsksForNoGas proves that any inflow against it is too fast.
@@ -109,9 +103,8 @@ func TestAdviceThatAsksForNoGas(t *testing.T) {
 	st.s.Advice = advise.Advice{Verdict: advise.VerdictStop, RampPaS: math.NaN()}
 	st.valve(mimic.Fill, 0.04, 10)
 	st.pass(12)
-	if f := st.a.fills[0]; !(f.aboveS > 11.5) {
-		t.Errorf("%g s of 12 count as above", f.aboveS)
-	}
+	f := st.a.fills[0]
+	must.Be(t, f.aboveS > 11.5, "%g s of 12 count as above", f.aboveS)
 }
 
 // TestAnswers proves the reaction to each kind of alarm: done late, done
@@ -145,9 +138,8 @@ func TestAnswers(t *testing.T) {
 	st.accepted("wall-over")
 	st.pass(1)
 	says(t, st.text(), "wall-over; the supply was shut; seen after 1.0 s", "ramp-high; turned down after 2.1 s; seen after 4.1 s")
-	if n := len(st.a.fills[0].answers); n != 5 {
-		t.Errorf("%d answers, want 5", n)
-	}
+	n := len(st.a.fills[0].answers)
+	must.Be(t, n == 5, "%d answers, want 5", n)
 }
 
 // TestOnset proves that a wall that was at onset is told in capitals.

@@ -66,9 +66,7 @@ func calm(t testing.TB) *wire.Sample {
 func bank(t testing.TB, off *Offsets) (*Bank, *wire.Sample) {
 	t.Helper()
 	b := NewBank(vessel.Invented(), off)
-	if errs := b.Hello(ploverHello()); errs != nil {
-		t.Fatal(errs)
-	}
+	must.Do(t, errors.Join(b.Hello(ploverHello())...))
 	s := calm(t)
 	b.Sample(s, 0)
 	return b, s
@@ -87,9 +85,8 @@ func wantHealth(t *testing.T, b *Bank, i int, want Health) {
 	t.Helper()
 	r := b.Readings()[i]
 	must.Be(t, r.Health == want, "channel %d (%s) is %q, want %q", r.Channel, r.Role, r.Health, want)
-	if good := want == HealthGood; good == math.IsNaN(r.Value) {
-		t.Errorf("channel %d (%s) is %q with value %v", r.Channel, r.Role, r.Health, r.Value)
-	}
+	good := want == HealthGood
+	must.Be(t, good != math.IsNaN(r.Value), "channel %d (%s) is %q with value %v", r.Channel, r.Role, r.Health, r.Value)
 }
 
 // Raw values become K and gauge Pa, in the profile's order, whatever the
@@ -108,9 +105,8 @@ func TestBankValues(t *testing.T) {
 		want[i].Health, want[i].LastGood = HealthGood, want[i].Value
 	}
 	// A nanovolt is 25 µK on type K.
-	if d := cmp.Diff(want, b.Readings(), cmpopts.EquateApprox(0, 2e-5)); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, b.Readings(), cmpopts.EquateApprox(0, 2e-5))
+	must.Be(t, d == "", "%v", d)
 }
 
 // Before the first hello nothing is known, and nothing is good.
@@ -170,16 +166,13 @@ func TestPressureSensors(t *testing.T) {
 		b := NewBank(p, nil)
 		h := &wire.Hello{N: 1}
 		h.Channels[0] = wire.Channel{Kind: WireKind(tt.kind), Scale: 10000}
-		if errs := b.Hello(h); errs != nil {
-			t.Fatal(errs)
-		}
+		must.Do(t, errors.Join(b.Hello(h)...))
 		s := &wire.Sample{N: 1}
 		s.Values[0] = tt.raw
 		b.Sample(s, 0)
 		wantHealth(t, b, 0, tt.health)
-		if got := b.Readings()[0].Value; tt.health == HealthGood && math.Abs(got-tt.bar*1e5) > 1e-6 {
-			t.Errorf("%s %d: %v Pa, want %v bar", tt.kind, tt.raw, got, tt.bar)
-		}
+		got := b.Readings()[0].Value
+		must.Be(t, tt.health != HealthGood || math.Abs(got-tt.bar*1e5) <= 1e-6, "%s %d: %v Pa, want %v bar", tt.kind, tt.raw, got, tt.bar)
 	}
 }
 
@@ -265,16 +258,12 @@ func TestColdJunction(t *testing.T) {
 			p.Channels[i].Compensated = p.Channels[i].Kind.Thermocouple()
 		}
 		b := NewBank(p, nil)
-		if errs := b.Hello(ploverHello()); errs != nil {
-			t.Fatal(errs)
-		}
+		must.Do(t, errors.Join(b.Hello(ploverHello())...))
 		s := calm(t)
 		s.Values[atCold] = wire.ValueMissing
 		s.Values[atGas] = nanovolts(t, 40, 0)
 		b.Sample(s, 0)
-		if got := b.Readings()[gasBead].Value; math.Abs(got-313.15) > 1e-4 {
-			t.Errorf("gas %v K", got)
-		}
+		must.Near(t, "gas K", b.Readings()[gasBead].Value, 313.15, 1e-4)
 	})
 }
 
@@ -290,9 +279,8 @@ func TestStale(t *testing.T) {
 	for i := range b.Readings() {
 		wantHealth(t, b, i, HealthStale)
 	}
-	if r := b.Readings()[ambient]; r.LastGood != 296.15 || r.TimeS != 0 {
-		t.Errorf("last good %v at %v", r.LastGood, r.TimeS)
-	}
+	r := b.Readings()[ambient]
+	must.Be(t, r.LastGood == 296.15 && r.TimeS == 0, "last good %v at %v", r.LastGood, r.TimeS)
 	b.Sample(s, 1.5)
 	for i := range b.Readings() {
 		wantHealth(t, b, i, HealthGood)
@@ -349,9 +337,7 @@ func TestHelloDisagrees(t *testing.T) {
 			tt.make(h)
 			errs := b.Hello(h)
 			var bad *BindError
-			if len(errs) != 1 || !errors.As(errs[0], &bad) || !strings.Contains(errs[0].Error(), tt.text) || bad.Do == "" {
-				t.Fatalf("got %v", errs)
-			}
+			must.Need(t, len(errs) == 1 && errors.As(errs[0], &bad) && strings.Contains(errs[0].Error(), tt.text) && bad.Do != "", "got %v", errs)
 			b.Sample(calm(t), 0)
 			b.Advance(5)
 			for i := range b.Readings() {
@@ -361,9 +347,7 @@ func TestHelloDisagrees(t *testing.T) {
 				}
 				wantHealth(t, b, i, want)
 			}
-			if errs := b.Hello(ploverHello()); errs != nil {
-				t.Fatal(errs)
-			}
+			must.Do(t, errors.Join(b.Hello(ploverHello())...))
 			b.Sample(calm(t), 6)
 			wantHealth(t, b, tt.bad, HealthGood)
 		})
@@ -384,17 +368,12 @@ func TestHelloDisagrees(t *testing.T) {
 func TestHelloAgain(t *testing.T) {
 	b, _ := bank(t, nil)
 	before := append([]Reading(nil), b.Readings()...)
-	if errs := b.Hello(ploverHello()); errs != nil {
-		t.Fatal(errs)
-	}
-	if d := cmp.Diff(before, b.Readings()); d != "" {
-		t.Error(d)
-	}
+	must.Do(t, errors.Join(b.Hello(ploverHello())...))
+	d := cmp.Diff(before, b.Readings())
+	must.Be(t, d == "", "%v", d)
 	h := ploverHello()
 	h.Board++
-	if errs := b.Hello(h); errs != nil {
-		t.Fatal(errs)
-	}
+	must.Do(t, errors.Join(b.Hello(h)...))
 	for i, r := range b.Readings() {
 		wantHealth(t, b, i, HealthUnknown)
 		must.Be(t, math.IsNaN(r.LastGood) && math.IsNaN(r.TimeS), "channel %d remembers another board: %+v", i, r)
@@ -444,9 +423,8 @@ func TestBankIsPure(t *testing.T) {
 func TestHealthWords(t *testing.T) {
 	seen := map[string]bool{}
 	for h := range Health(len(healthWords)) {
-		if h.String() == "" || seen[h.String()] || (h == HealthGood) != (h.Means() == "") || (h == HealthGood) != (h.Do() == "") {
-			t.Errorf("health %d: %q, %q, %q", h, h, h.Means(), h.Do())
-		}
+		must.Be(t, h.String() != "" && !seen[h.String()] && (h == HealthGood) == (h.Means() == "") && (h == HealthGood) == (h.Do() == ""),
+			"health %d: %q, %q, %q", h, h, h.Means(), h.Do())
 		seen[h.String()] = true
 	}
 	must.Be(t, Health(200).String() == HealthUnknown.String(), "a health out of the list")

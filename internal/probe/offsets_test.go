@@ -45,21 +45,17 @@ func TestParseOffsets(t *testing.T) {
 		{Board: 0x5A17C0DE, Channel: 0, Pressure: true, Offset: 3000, Uncertainty: math.NaN(), Point: math.NaN()},
 		{Board: 7, Channel: 1, Offset: 5, Uncertainty: math.NaN(), Point: math.NaN(), Date: "2026-05-02"},
 	}}
-	if d := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0)); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(1e-12, 0))
+	must.Be(t, d == "", "%v", d)
 	if _, ok := got.Find(7, 0); ok {
 		t.Error("found an offset that is not there")
 	}
 	if _, ok := (*Offsets)(nil).Find(7, 1); ok {
 		t.Error("found an offset in no file")
 	}
-	if empty, err := ParseOffsets("offsets.toml", nil); err != nil || len(empty.List) != 0 {
-		t.Errorf("an empty file: %v, %v", empty, err)
-	}
-	if BoardText(0x5A17C0DE) != "0x5A17C0DE" {
-		t.Error(BoardText(0x5A17C0DE))
-	}
+	empty, err := ParseOffsets("offsets.toml", nil)
+	must.Be(t, err == nil && len(empty.List) == 0, "an empty file: %v, %v", empty, err)
+	must.Be(t, BoardText(0x5A17C0DE) == "0x5A17C0DE", "%v", BoardText(0x5A17C0DE))
 }
 
 // Each mistake is refused with its line and what to type.
@@ -92,9 +88,8 @@ func TestParseOffsetsRefuses(t *testing.T) {
 			continue
 		}
 		p := bad.Problems[0]
-		if line := strings.Split(text, "\n")[max(p.Line, 1)-1]; !strings.Contains(line, tt.at) || !strings.Contains(p.Wrong, tt.wrong) || p.Expected == "" {
-			t.Errorf("%s: at %q: %v", tt.name, line, err)
-		}
+		line := strings.Split(text, "\n")[max(p.Line, 1)-1]
+		must.Be(t, strings.Contains(line, tt.at) && strings.Contains(p.Wrong, tt.wrong) && p.Expected != "", "%s: at %q: %v", tt.name, line, err)
 	}
 }
 
@@ -110,15 +105,12 @@ func TestOffsetsApplied(t *testing.T) {
 	b, _ := bank(t, off)
 	for i, want := range []float64{3000, -1.2, 0, 0, 0, 0} {
 		r, q := b.Readings()[i], plain.Readings()[i]
-		if math.Abs(q.Value-r.Value-want) > 1e-9 || r.Offset != want {
-			t.Errorf("channel %d: %v becomes %v, offset %v, want %v", i, q.Value, r.Value, r.Offset, want)
-		}
+		must.Be(t, math.Abs(q.Value-r.Value-want) <= 1e-9 && r.Offset == want,
+			"channel %d: %v becomes %v, offset %v, want %v", i, q.Value, r.Value, r.Offset, want)
 	}
 	h := ploverHello()
 	h.Board = 7
-	if errs := b.Hello(h); errs != nil {
-		t.Fatal(errs)
-	}
+	must.Do(t, errors.Join(b.Hello(h)...))
 	if r := b.Readings(); r[sun].Offset != 5 || r[gasBead].Offset != 0 {
 		t.Errorf("on board 7: offsets %v and %v", r[sun].Offset, r[gasBead].Offset)
 	}
@@ -130,9 +122,8 @@ func TestColdJunctionOffset(t *testing.T) {
 	b, _ := bank(t, off)
 	// 25 °C read, 23 °C true: the emf was made against 25 °C, so the bead is
 	// found about 2 K lower, less what K's sensitivity differs (40.5 and 41.1 µV/K).
-	if got := b.Readings()[gasBead].Value; math.Abs(got-311.15) > 0.05 {
-		t.Errorf("gas %v K, want about 311.15", got)
-	}
+	got := b.Readings()[gasBead].Value
+	must.Be(t, math.Abs(got-311.15) <= 0.05, "gas %v K, want about 311.15", got)
 }
 
 // An offset of another quantity is not applied, and said.
@@ -140,13 +131,11 @@ func TestOffsetOfAnotherQuantity(t *testing.T) {
 	off := &Offsets{List: []Offset{{Board: 0x5A17C0DE, Channel: 1, Pressure: true, Offset: 3000}}}
 	b := NewBank(vessel.Invented(), off)
 	errs := b.Hello(ploverHello())
-	if len(errs) != 1 || !strings.Contains(errs[0].Error(), "another quantity") || !strings.Contains(errs[0].Error(), "0.03 bar") {
-		t.Errorf("got %v", errs)
-	}
+	must.Be(t, len(errs) == 1 && strings.Contains(errs[0].Error(), "another quantity") && strings.Contains(errs[0].Error(), "0.03 bar"),
+		"got %v", errs)
 	b.Sample(calm(t), 0)
-	if r := b.Readings()[gasBead]; r.Offset != 0 || math.Abs(r.Value-313.15) > 1e-4 {
-		t.Errorf("gas %+v", r)
-	}
+	r := b.Readings()[gasBead]
+	must.Be(t, r.Offset == 0 && math.Abs(r.Value-313.15) <= 1e-4, "gas %+v", r)
 }
 
 // No text makes the reader of offsets panic; what it takes lies within its
@@ -165,9 +154,8 @@ func FuzzParseOffsets(f *testing.F) {
 			return
 		}
 		for _, o := range before.List {
-			if most := offsetMostK + offsetMostPa; !(math.Abs(o.Offset) <= most) || o.Uncertainty < 0 {
-				t.Errorf("taken: %+v", o)
-			}
+			most := offsetMostK + offsetMostPa
+			must.Be(t, math.Abs(o.Offset) <= most && !(o.Uncertainty < 0), "taken: %+v", o)
 		}
 		o, ok := after.Find(fresh.Board, fresh.Channel)
 		_, replaced := before.Find(fresh.Board, fresh.Channel)

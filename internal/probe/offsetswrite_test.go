@@ -10,6 +10,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // A fresh offset takes the old one's place; the text before it stays.
@@ -19,16 +21,12 @@ func TestWithOffsets(t *testing.T) {
 		Date: "2026-06-01", Method: "ice point", Conditions: "melting ice", Remark: `after a "bump"`}
 	for n := 1; n <= 2; n++ {
 		out, all, err := WithOffsets("offsets.toml", text, "offset", []Offset{fresh})
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 		got, _ := all.Find(fresh.Board, 1)
-		if d := cmp.Diff(fresh, got, cmpopts.EquateApprox(0, 1e-9)); d != "" {
-			t.Error(d)
-		}
-		if len(all.List) != 3 || len(all.History) != n || all.History[0].Offset != -1.2 || !bytes.HasPrefix(out, text) {
-			t.Errorf("%d in force, history %+v", len(all.List), all.History)
-		}
+		d := cmp.Diff(fresh, got, cmpopts.EquateApprox(0, 1e-9))
+		must.Be(t, d == "", "%v", d)
+		must.Be(t, len(all.List) == 3 && len(all.History) == n && all.History[0].Offset == -1.2 && bytes.HasPrefix(out, text),
+			"%d in force, history %+v", len(all.List), all.History)
 		text = out
 	}
 	if _, all, err := WithOffsets("offsets.toml", text, "history", []Offset{fresh}); err != nil || len(all.History) != 3 || len(all.List) != 3 {
@@ -42,9 +40,8 @@ func TestWithOffsetsRefuses(t *testing.T) {
 		"[[offset]]\nboard = 1\n":                                   "board",
 		"offset = [{board = \"7\", channel = 1, offset = \"1 K\"}]": "a table with a header line",
 	} {
-		if out, _, err := WithOffsets("offsets.toml", []byte(text), "offset", []Offset{{Board: 7, Channel: 1}}); err == nil || out != nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%q, %v", out, err)
-		}
+		out, _, err := WithOffsets("offsets.toml", []byte(text), "offset", []Offset{{Board: 7, Channel: 1}})
+		must.Be(t, err != nil && out == nil && strings.Contains(err.Error(), want), "%q, %v", out, err)
 	}
 }
 
@@ -53,9 +50,8 @@ func TestWithOffsetsRefuses(t *testing.T) {
 func TestAgeDays(t *testing.T) {
 	now := time.Date(2026, 3, 1, 23, 0, 0, 0, time.UTC)
 	for date, want := range map[string]int{"2026-03-01": 0, "2026-02-28": 1, "2024-02-29": 731, "2026-03-02": 0, "2026-03-03": -2} {
-		if got, ok := (&Offset{Date: date}).AgeDays(now); got != want || !ok {
-			t.Errorf("%s: %d days, %v", date, got, ok)
-		}
+		got, ok := (&Offset{Date: date}).AgeDays(now)
+		must.Be(t, got == want && ok, "%s: %d days, %v", date, got, ok)
 	}
 	if _, ok := (&Offset{Date: "yesterday"}).AgeDays(now); ok {
 		t.Error("yesterday is a date")

@@ -36,9 +36,7 @@ func TestEMFAgainstTable(t *testing.T) {
 		v := must.Get(EMF(vessel.Kind(row[0]), tempC+zeroCK))(t)
 		d := math.Abs(v*1e3 - mv)
 		worst = math.Max(worst, d)
-		if d > 0.0005+1e-9 {
-			t.Errorf("%s at %v °C: %v mV, table %v", row[0], tempC, v*1e3, mv)
-		}
+		must.Be(t, d <= 0.0005+1e-9, "%s at %v °C: %v mV, table %v", row[0], tempC, v*1e3, mv)
 	}
 	t.Logf("worst of %d: %.6f mV", len(table), worst)
 }
@@ -54,9 +52,8 @@ func TestTemperatureAgainstTable(t *testing.T) {
 		}
 		slope := must.Get(Sensitivity(kind, tempC+zeroCK))(t)
 		got, err := TemperatureK(kind, mv*1e-3)
-		if err != nil || math.Abs(got-zeroCK-tempC) > 0.0005e-3/slope*1.01+1e-6 {
-			t.Errorf("%s %v mV: %v °C, %v; table %v", kind, mv, got-zeroCK, err, tempC)
-		}
+		must.Be(t, err == nil && math.Abs(got-zeroCK-tempC) <= 0.0005e-3/slope*1.01+1e-6,
+			"%s %v mV: %v °C, %v; table %v", kind, mv, got-zeroCK, err, tempC)
 		used++
 	}
 	must.Be(t, used >= 1300, "only %d rows used", used)
@@ -103,9 +100,8 @@ func TestSensitivityIsTheSlope(t *testing.T) {
 		}
 		up, _ := l.at(tempC + h)
 		down, _ := l.at(tempC - h)
-		if d := math.Abs((up-down)/(2*h)*1e-3/slope - 1); d > 1e-5 {
-			t.Fatalf("%s at %v: slope %v differs by %v", kind, tempC, slope, d)
-		}
+		d := math.Abs((up-down)/(2*h)*1e-3/slope - 1)
+		must.Need(t, d <= 1e-5, "%s at %v: slope %v differs by %v", kind, tempC, slope, d)
 	})
 }
 
@@ -118,9 +114,7 @@ func TestPiecesMeet(t *testing.T) {
 			must.Need(t, edge == l.forward[i-1].mostC, "%s: a gap at %v °C", kind, edge)
 			below, _ := l.at(math.Nextafter(edge, -1e3))
 			above, _ := l.at(edge)
-			if math.Abs(above-below) > 2e-6 || edge == 0 && math.Abs(above) > 2e-6 {
-				t.Errorf("%s at %v °C: %v and %v mV", kind, edge, below, above)
-			}
+			must.Be(t, math.Abs(above-below) <= 2e-6 && (edge != 0 || math.Abs(above) <= 2e-6), "%s at %v °C: %v and %v mV", kind, edge, below, above)
 		}
 	}
 }
@@ -136,9 +130,8 @@ func TestJunctionAtFixedPoints(t *testing.T) {
 				hotV, err1 := EMF(kind, hotK)
 				coldV, err2 := EMF(kind, coldK)
 				got, err3 := JunctionK(kind, hotV-coldV, coldK)
-				if err := errors.Join(err1, err2, err3); err != nil || math.Abs(got-hotK) > 1e-6 {
-					t.Errorf("%s %s from %s: %v, %v; want %v", kind, hot[0], cold[0], got, err, hotK)
-				}
+				err := errors.Join(err1, err2, err3)
+				must.Be(t, err == nil && math.Abs(got-hotK) <= 1e-6, "%s %s from %s: %v, %v; want %v", kind, hot[0], cold[0], got, err, hotK)
 			}
 		}
 	}
@@ -155,9 +148,8 @@ func TestRangeErrors(t *testing.T) {
 		for _, tempK := range []float64{0, 2000, math.NaN(), math.Inf(1)} {
 			v, err := EMF(kind, tempK)
 			var bad *RangeError
-			if !errors.As(err, &bad) || !math.IsNaN(v) || bad.Least >= bad.Most || err.Error() == "" {
-				t.Errorf("EMF(%s, %v) = %v, %v", kind, tempK, v, err)
-			}
+			must.Be(t, errors.As(err, &bad) && math.IsNaN(v) && bad.Least < bad.Most && err.Error() != "",
+				"EMF(%s, %v) = %v, %v", kind, tempK, v, err)
 		}
 		for _, volts := range []float64{-0.012, 0.09, math.NaN(), math.Inf(-1)} {
 			k, err := TemperatureK(kind, volts)
@@ -185,9 +177,7 @@ func TestTolerance(t *testing.T) {
 		for _, tempC := range []float64{least, most, 0, fixed / share * math.Copysign(1, most-100)} {
 			want := math.Max(fixed, share*math.Abs(tempC))
 			got, err := Tolerance(kind, tempC+zeroCK, class)
-			if err != nil || math.Abs(got-want) > 1e-9 {
-				t.Errorf("%s class %d at %v °C: %v, %v; want %v", kind, class, tempC, got, err, want)
-			}
+			must.Be(t, err == nil && math.Abs(got-want) <= 1e-9, "%s class %d at %v °C: %v, %v; want %v", kind, class, tempC, got, err, want)
 		}
 		var bad *RangeError
 		if _, err := Tolerance(kind, most+1+zeroCK, class); !errors.As(err, &bad) {

@@ -1,10 +1,12 @@
 package probe
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -47,9 +49,7 @@ type found struct {
 func (y *synthetic) drive(t testing.TB, hz, forS float64) map[int]found {
 	t.Helper()
 	b := NewBank(vessel.Invented(), nil)
-	if errs := b.Hello(ploverHello()); errs != nil {
-		t.Fatal(errs)
-	}
+	must.Do(t, errors.Join(b.Hello(ploverHello())...))
 	r := rand.New(rand.NewPCG(1, 2))
 	out := map[int]found{}
 	s := &wire.Sample{N: 6}
@@ -222,9 +222,8 @@ func TestWatchFindsFaults(t *testing.T) {
 				hz = 2
 			}
 			got, ok := tt.make().drive(t, hz, tt.forS)[tt.channel]
-			if !ok || got.as != tt.want || got.timeS < tt.atS || got.timeS > tt.atS+tt.withinS {
-				t.Errorf("found %v as %q at %.1f s; want %q from %.1f to %.1f s", ok, got.as, got.timeS, tt.want, tt.atS, tt.atS+tt.withinS)
-			}
+			must.Be(t, ok && got.as == tt.want && got.timeS >= tt.atS && got.timeS <= tt.atS+tt.withinS,
+				"found %v as %q at %.1f s; want %q from %.1f to %.1f s", ok, got.as, got.timeS, tt.want, tt.atS, tt.atS+tt.withinS)
 		})
 	}
 }
@@ -256,9 +255,7 @@ func TestJumpThatStays(t *testing.T) {
 		return 2
 	}
 	b := NewBank(vessel.Invented(), nil)
-	if errs := b.Hello(ploverHello()); errs != nil {
-		t.Fatal(errs)
-	}
+	must.Do(t, errors.Join(b.Hello(ploverHello())...))
 	r := rand.New(rand.NewPCG(1, 2))
 	s := &wire.Sample{N: 6}
 	for i := range 20 * 41 {
@@ -267,9 +264,8 @@ func TestJumpThatStays(t *testing.T) {
 		b.Sample(s, now)
 		got := b.Readings()[pressure]
 		near := got.Health == HealthGood && math.Abs(got.Value-y.bar(now)*1e5) < 1e4
-		if doubted := got.Doubt == HealthJump; !near || doubted != (now >= 40 && now < 40.475) {
-			t.Errorf("at %.2f s: %q, doubt %q, %v Pa", now, got.Health, got.Doubt, got.Value)
-		}
+		doubted := got.Doubt == HealthJump
+		must.Be(t, near && doubted == (now >= 40 && now < 40.475), "at %.2f s: %q, doubt %q, %v Pa", now, got.Health, got.Doubt, got.Value)
 	}
 }
 
@@ -279,9 +275,7 @@ func TestLikelyKind(t *testing.T) {
 	for _, wired := range []vessel.Kind{vessel.KindJ, vessel.KindE, vessel.KindN} {
 		hot, err1 := EMF(wired, zeroCK+99.97)
 		cold, err2 := EMF(wired, zeroCK+25)
-		if err1 != nil || err2 != nil {
-			t.Fatal(err1, err2)
-		}
+		must.Need(t, err1 == nil && err2 == nil, "%v %v", err1, err2)
 		if got, ok := LikelyKind(vessel.KindK, hot-cold, zeroCK+25, zeroCK+99.97); !ok || got != wired {
 			t.Errorf("%s is taken for %s, %v", wired, got, ok)
 		}

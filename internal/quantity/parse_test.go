@@ -95,9 +95,7 @@ func TestParseAgainstSP811(t *testing.T) {
 	}
 	for _, tt := range tests {
 		got, err := readers[tt.kind](tt.text)
-		if err != nil || math.Abs(got-tt.want) > tt.tol*math.Abs(tt.want) {
-			t.Errorf("%s %q: got %v, %v; want %v", tt.kind, tt.text, got, err, tt.want)
-		}
+		must.Be(t, err == nil && math.Abs(got-tt.want) <= tt.tol*math.Abs(tt.want), "%s %q: got %v, %v; want %v", tt.kind, tt.text, got, err, tt.want)
 	}
 }
 
@@ -149,9 +147,8 @@ func TestParseRefuses(t *testing.T) {
 			t.Errorf("%s %q: got %v, want a *ParseError", tt.kind, tt.text, err)
 			continue
 		}
-		if !strings.Contains(bad.Wrong, tt.wrong) || !strings.Contains(err.Error(), bad.Example) || !strings.Contains(bad.Expected, "unit (") {
-			t.Errorf("%s %q: message %q", tt.kind, tt.text, err)
-		}
+		must.Be(t, strings.Contains(bad.Wrong, tt.wrong) && strings.Contains(err.Error(), bad.Example) && strings.Contains(bad.Expected, "unit ("),
+			"%s %q: message %q", tt.kind, tt.text, err)
 		if _, err := readers[tt.kind](bad.Example); err != nil {
 			t.Errorf("the example of %s is refused: %v", tt.kind, err)
 		}
@@ -161,14 +158,12 @@ func TestParseRefuses(t *testing.T) {
 // A bare number is read with a point or a comma, and nothing else is one.
 func TestParseNumber(t *testing.T) {
 	for text, want := range map[string]float64{"2.5": 2.5, "2,5": 2.5, " 10 ": 10, "1e3": 1000, "\u22121": -1} {
-		if got, err := ParseNumber(text); err != nil || got != want {
-			t.Errorf("%q: got %v, %v", text, got, err)
-		}
+		got, err := ParseNumber(text)
+		must.Be(t, err == nil && got == want, "%q: got %v, %v", text, got, err)
 	}
 	for _, text := range []string{"", "2,5 bar", "1,000", "fast", "NaN", "Inf"} {
-		if got, err := ParseNumber(text); err == nil || !math.IsNaN(got) {
-			t.Errorf("%q: got %v and no error", text, got)
-		}
+		got, err := ParseNumber(text)
+		must.Be(t, err != nil && math.IsNaN(got), "%q: got %v and no error", text, got)
 	}
 }
 
@@ -190,9 +185,8 @@ func TestStringRoundTrip(t *testing.T) {
 		}
 		for kind, v := range texts {
 			got, err := readers[kind](v.text)
-			if err != nil || math.Abs(got-v.si) > 1e-9*(1+math.Abs(v.si)) {
-				t.Fatalf("%s %v printed as %q reads as %v, %v", kind, v.si, v.text, got, err)
-			}
+			must.Need(t, err == nil && math.Abs(got-v.si) <= 1e-9*(1+math.Abs(v.si)),
+				"%s %v printed as %q reads as %v, %v", kind, v.si, v.text, got, err)
 		}
 	})
 }

@@ -2,7 +2,6 @@ package quantity
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"unicode/utf8"
 
@@ -60,15 +59,12 @@ func TestColumnsDoNotJump(t *testing.T) {
 	for u := range systems {
 		width := utf8.RuneCountInString(u.RampColumn(0))
 		for _, x := range []float64{math.NaN(), math.Inf(1), 1, -1, 41e5, -3e5, 999e5, 1e12, -1e12, 327.15} {
-			if got := u.RampColumn(x); utf8.RuneCountInString(got) != width {
-				t.Errorf("%v: %q is not %d wide", u, got, width)
-			}
+			got := u.RampColumn(x)
+			must.Be(t, utf8.RuneCountInString(got) == width, "%v: %q is not %d wide", u, got, width)
 		}
 	}
 	for x, want := range map[float64]string{1e12: "  over bar/min", -1e12: " under bar/min", 999.9e5 / 60: " 999.9 bar/min"} {
-		if got := SystemBarC.RampColumn(x); got != want {
-			t.Errorf("%g prints %q, want %q", x, got, want)
-		}
+		must.Equal(t, SystemBarC.RampColumn(x), want, "%g prints", x)
 	}
 }
 
@@ -91,13 +87,10 @@ func TestSystemParse(t *testing.T) {
 		t.Error("a word was taken for a temperature")
 	}
 	for text, want := range map[string]System{"bar": SystemBarC, " PSI ": SystemPSIF, "kPa": SystemKPaC} {
-		if got, err := ParseSystem(text); err != nil || got != want {
-			t.Errorf("%q: %v, %v", text, got, err)
-		}
+		got, err := ParseSystem(text)
+		must.Be(t, err == nil && got == want, "%q: %v, %v", text, got, err)
 	}
-	if _, err := ParseSystem("torr"); err == nil || !strings.Contains(err.Error(), "kPa") {
-		t.Errorf("torr: %v", err)
-	}
+	must.Refuse(t, must.Err(ParseSystem("torr")), "kPa")
 }
 
 // Clock counts like a stop-watch.
@@ -108,8 +101,6 @@ func TestClock(t *testing.T) {
 	}{
 		{0, "0:00"}, {59.9, "0:59"}, {75, "1:15"}, {3599, "59:59"}, {3725, "1:02:05"}, {math.NaN(), "--"}, {math.Inf(1), "--"}, {-1, "--"},
 	} {
-		if got := Clock(tt.s); got != tt.want {
-			t.Errorf("%v: got %q, want %q", tt.s, got, tt.want)
-		}
+		must.Equal(t, Clock(tt.s), tt.want, "%v", tt.s)
 	}
 }

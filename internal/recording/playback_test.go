@@ -3,6 +3,7 @@ package recording
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -45,9 +46,8 @@ func TestStanding(t *testing.T) {
 		t.Errorf("nothing was read, and reading %d is taken back", got)
 	}
 	for i := range 2 {
-		if h := play(t, &p, reading(uint8(i))); h.Reading != i || h.Station != i {
-			t.Fatalf("reading %d: %+v", i, h)
-		}
+		h := play(t, &p, reading(uint8(i)))
+		must.Need(t, h.Reading == i && h.Station == i, "reading %d: %+v", i, h)
 	}
 	if h := play(t, &p, reading(2)); h.Reading != -1 {
 		t.Errorf("a reading of no station counts: %+v", h)
@@ -63,9 +63,7 @@ func TestStanding(t *testing.T) {
 			t.Fatalf("taken back %d, want %d", got, want)
 		}
 	}
-	if got := back(); got != -1 {
-		t.Errorf("more than %d are taken back: %d", wire.UndoMost, got)
-	}
+	must.Equal(t, back(), -1, "more than %d are taken back", wire.UndoMost)
 	play(t, &p, reading(0))
 	play(t, &p, sample(1000*wire.UndoMostS, 1))
 	play(t, &p, reading(1))

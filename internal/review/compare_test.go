@@ -43,21 +43,16 @@ func TestCompare(t *testing.T) {
 	for i := range c.Rows {
 		names = append(names, c.Rows[i].Name)
 	}
-	if !slices.Equal(names, []string{"a", "b", "c"}) {
-		t.Fatal(names)
-	}
+	must.Need(t, slices.Equal(names, []string{"a", "b", "c"}), "%v", names)
 	must.Near(t, "ramp", c.Rows[0].RampPaS*60/1e5, 10, 0.1)
 	must.Near(t, "ramp", c.Rows[2].RampPaS*60/1e5, 20, 0.1)
-	if y := c.Cycles; y.All != 3 || y.Half != 2 || y.Near != 1 {
-		t.Errorf("%+v", y)
-	}
+	y := c.Cycles
+	must.Be(t, y.All == 3 && y.Half == 2 && y.Near == 1, "%+v", y)
 	rows := c.Differed(quantity.SystemBarC)
-	if last := rows[len(rows)-1]; len(rows) != 5 || last[0] != "spread" || last[4] != "10.0 bar/min" || last[7] != "14.0 °C" || rows[1][1] != "1970-01-02" {
-		t.Errorf("%v", rows)
-	}
-	if text := c.Text(quantity.SystemBarC); !strings.Contains(text, "Nothing was fitted: a reason.") || strings.Contains(text, "NOT ONE VESSEL") {
-		t.Error(text)
-	}
+	last := rows[len(rows)-1]
+	must.Be(t, len(rows) == 5 && last[0] == "spread" && last[4] == "10.0 bar/min" && last[7] == "14.0 °C" && rows[1][1] == "1970-01-02", "%v", rows)
+	text := c.Text(quantity.SystemBarC)
+	must.Be(t, strings.Contains(text, "Nothing was fitted: a reason.") && !strings.Contains(text, "NOT ONE VESSEL"), "%v", text)
 	line, err := c.JSON()
 	must.Be(t, err == nil && json.Valid(line) && strings.Contains(string(line), `"left_out_rms_k":null`), "%v %s", err, line)
 }
@@ -72,24 +67,19 @@ func TestTeaching(t *testing.T) {
 	for _, x := range c.Teaching() {
 		names = append(names, x.Name)
 	}
-	if !slices.Equal(names, []string{"b", "a", "c"}) {
-		t.Error(names)
-	}
+	must.Be(t, slices.Equal(names, []string{"b", "a", "c"}), "%v", names)
 	must.Near(t, "film", c.Rows[1].Film, 1.2, 1e-9)
 	rows := c.Taught(quantity.SystemBarC)
-	if !strings.HasPrefix(rows[1][5], "most") || !strings.HasPrefix(rows[3][5], "next to nothing") || rows[3][1] != quantity.Unknown {
-		t.Errorf("%v", rows)
-	}
+	must.Be(t, strings.HasPrefix(rows[1][5], "most") && strings.HasPrefix(rows[3][5], "next to nothing") && rows[3][1] == quantity.Unknown,
+		"%v", rows)
 }
 
 // TestVesselsThatDiffer proves that fills of two vessels are told as such.
 func TestVesselsThatDiffer(t *testing.T) {
 	a, b := filledTo(t, "a", 1, 20, 10), filledTo(t, "b", 2, 20, 10)
 	b.Parts[0].Vessel.Name = "Heron"
-	if text := CompareAll([]*Record{a, b}, nil, "").Text(quantity.SystemBarC); !strings.Contains(text, "NOT ONE VESSEL'S FILLS: Plover, Heron") {
-		t.Error(text)
-	}
-	if v, err := vessel.Parse("plover", []byte(vessel.Example())); err != nil || vesselOf(v).Name != "Plover" {
-		t.Error(err)
-	}
+	text := CompareAll([]*Record{a, b}, nil, "").Text(quantity.SystemBarC)
+	must.Be(t, strings.Contains(text, "NOT ONE VESSEL'S FILLS: Plover, Heron"), "%v", text)
+	v, err := vessel.Parse("plover", []byte(vessel.Example()))
+	must.Be(t, err == nil && vesselOf(v).Name == "Plover", "%v", err)
 }

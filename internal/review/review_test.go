@@ -107,44 +107,33 @@ func TestFill(t *testing.T) {
 	st.s.Summary.Done = true
 	st.pass(40, 0)
 	p := st.t.Done(File{}).Parts[0]
-	if len(p.Fills) != 1 || !p.Fills[0].Done {
-		t.Fatalf("%d fills", len(p.Fills))
-	}
+	must.Need(t, len(p.Fills) == 1 && p.Fills[0].Done, "%d fills", len(p.Fills))
 	f := p.Fills[0]
 	must.Near(t, "first gas", f.BeginS, 31, 0.15)
 	must.Near(t, "end", f.EndS, 205, 0.3)
 	must.Near(t, "hottest", f.Hottest.K, 313, 0)
-	if f.Hottest.Station != p.Vessel.Stations[0] || f.Stations[0].ReadK != 310 || !math.IsNaN(f.Stations[1].ReadK) {
-		t.Errorf("%+v", f.Stations)
-	}
+	must.Be(t, f.Hottest.Station == p.Vessel.Stations[0] && f.Stations[0].ReadK == 310 && math.IsNaN(f.Stations[1].ReadK), "%+v", f.Stations)
 	must.Near(t, "least margin", f.MarginK, 12.65, 0)
 	must.Near(t, "its time", f.MarginS, 91, 0.2)
 	must.Near(t, "coldest", f.VentColdK, 280, 0)
 	must.Near(t, "gas that came in", f.GasUsedKg, 0.34+0.05, 1e-9)
-	if len(f.Ramps) != 2 || f.Ramps[0].TopUp || !f.Ramps[1].TopUp {
-		t.Fatalf("%+v", f.Ramps)
-	}
+	must.Need(t, len(f.Ramps) == 2 && !f.Ramps[0].TopUp && f.Ramps[1].TopUp, "%+v", f.Ramps)
 	must.Near(t, "mean ramp", f.Ramps[0].MeanPaS*60/1e5, 30, 0.1)
 	must.Near(t, "faster than advised", f.Ramps[0].AboveS, 0, 0)
 	must.Near(t, "faster than advised", f.Ramps[1].AboveS, 6, 0.15)
 	must.Near(t, "advised", f.Ramps[1].AdvisedPaS*60/1e5, 10, 1e-9)
-	if len(f.Holds) != 1 {
-		t.Fatal(f.Holds)
-	}
+	must.Need(t, len(f.Holds) == 1, "%v", f.Holds)
 	must.Near(t, "sag", f.Holds[0].SagPa/1e5, 2, 0.05)
 	must.Near(t, "settle forecast", f.Holds[0].SettlePa/1e5, 28, 0)
-	if len(f.Forecasts) != 2 {
-		t.Fatalf("%+v", f.Forecasts)
-	}
+	must.Need(t, len(f.Forecasts) == 2, "%+v", f.Forecasts)
 	if o := &f.Forecasts[0]; o.Event != FirstGas || o.Apart != "" || !o.Inside() || o.CameK != 313 {
 		t.Errorf("%+v inside %v", o, o.Inside())
 	}
 	if o := &f.Forecasts[1]; o.Event != SupplyShut || o.Apart != "" || o.Inside() || o.OffK() != -2 {
 		t.Errorf("%+v inside %v", o, o.Inside())
 	}
-	if f.Ready[0].State != checklist.Yes || f.Ready[1].State != checklist.Yes {
-		t.Errorf("the list is that of a vessel that is being filled already: %+v", f.Ready)
-	}
+	must.Be(t, f.Ready[0].State == checklist.Yes && f.Ready[1].State == checklist.Yes,
+		"the list is that of a vessel that is being filled already: %+v", f.Ready)
 	must.Near(t, "residual", f.Residuals[0].WorstK, -1, 0)
 }
 
@@ -174,9 +163,7 @@ func TestAlarms(t *testing.T) {
 	st.s.Alarms = []alarm.Active{margin}
 	st.pass(4, 0)
 	p := st.t.Done(File{}).Parts[0]
-	if len(p.Alarms) != 2 {
-		t.Fatalf("%+v", p.Alarms)
-	}
+	must.Need(t, len(p.Alarms) == 2, "%+v", p.Alarms)
 	m, a := p.Alarms[0], p.Alarms[1]
 	must.Near(t, "margin stood to the end", m.StoodS(p.EndS), 5+3+1+2+9+4, 0.3)
 	must.Near(t, "abort stood", a.StoodS(p.EndS), 6, 0.2)
@@ -185,13 +172,10 @@ func TestAlarms(t *testing.T) {
 	must.Near(t, "shut after caution", m.ShutAfterS, 9, 0.2)
 	must.Near(t, "time to respond", a.RespondS, 5, 0)
 	must.Be(t, math.IsNaN(m.SeenS) && m.Seen() == "never", "seen %g: it was not on the list when the others were seen", m.SeenS)
-	if f := p.Fills[0]; f.Raised[alarm.LevelAbort] != 1 || f.Raised[alarm.LevelCaution] != 1 || f.AbortFirst != alarm.WallAbort || f.Done {
-		t.Errorf("%+v", f)
-	}
+	f := p.Fills[0]
+	must.Be(t, f.Raised[alarm.LevelAbort] == 1 && f.Raised[alarm.LevelCaution] == 1 && f.AbortFirst == alarm.WallAbort && !f.Done, "%+v", f)
 	for _, o := range p.Fills[0].Forecasts {
-		if o.Event == alarm.WallMargin && !strings.Contains(o.Apart, "9 s later") {
-			t.Errorf("compared though the supply was shut late: %+v", o)
-		}
+		must.Be(t, o.Event != alarm.WallMargin || strings.Contains(o.Apart, "9 s later"), "compared though the supply was shut late: %+v", o)
 	}
 }
 
@@ -208,20 +192,14 @@ func TestGapsAndEntries(t *testing.T) {
 	st.enter(wire.Entry{Kind: wire.EntryMark, Text: "cloud"})
 	r := st.t.Done(File{Counts: wire.Counts{Lost: 3}})
 	p := r.Parts[0]
-	if d := p.Data; d.Gaps != 1 || d.Lost != 3 || d.Samples != 200 {
-		t.Errorf("%+v", d)
-	}
+	d := p.Data
+	must.Be(t, d.Gaps == 1 && d.Lost == 3 && d.Samples == 200, "%+v", d)
 	must.Near(t, "gap", p.Data.GapMostS, 7.1, 1e-6)
 	must.Near(t, "rate", p.Data.RateHz, 10, 0.01)
-	if len(p.Hand) != 2 || p.Hand[0].TakenBack || !p.Hand[1].TakenBack || p.Hand[0].EstimateK != 299 || p.Hand[0].K != 303.15 {
-		t.Errorf("%+v", p.Hand)
-	}
-	if len(p.Entries) != 4 || p.Entries[3].Text != "cloud" {
-		t.Errorf("%+v", p.Entries)
-	}
-	if text := r.Text(quantity.SystemPSIF); !strings.Contains(text, "No fill is in it") || !strings.Contains(text, "86.0 °F") {
-		t.Error(text)
-	}
+	must.Be(t, len(p.Hand) == 2 && !p.Hand[0].TakenBack && p.Hand[1].TakenBack && p.Hand[0].EstimateK == 299 && p.Hand[0].K == 303.15, "%+v", p.Hand)
+	must.Be(t, len(p.Entries) == 4 && p.Entries[3].Text == "cloud", "%+v", p.Entries)
+	text := r.Text(quantity.SystemPSIF)
+	must.Be(t, strings.Contains(text, "No fill is in it") && strings.Contains(text, "86.0 °F"), "%v", text)
 }
 
 // TestSeriesKeepsPeaks proves that a course of any length keeps its least and
@@ -242,9 +220,8 @@ func TestSeriesKeepsPeaks(t *testing.T) {
 		}
 		for _, k := range []*Series{s, s.Reduced(7)} {
 			l, h := rangeOf(k, Pressure)
-			if l != low || h != high || len(k.Rows) > rowsMost || k.Known(Gas) {
-				t.Fatalf("%g to %g in %d rows, want %g to %g", l, h, len(k.Rows), low, high)
-			}
+			must.Need(t, l == low && h == high && len(k.Rows) <= rowsMost && !k.Known(Gas),
+				"%g to %g in %d rows, want %g to %g", l, h, len(k.Rows), low, high)
 			for i := 1; i < len(k.Rows); i++ {
 				must.Need(t, k.Rows[i].S > k.Rows[i-1].S, "rows are not in order")
 			}

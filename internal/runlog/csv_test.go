@@ -22,9 +22,7 @@ func frames(t *testing.T, s Source) []wire.Frame {
 		if errors.Is(err, io.EOF) {
 			return all
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 		all = append(all, f.Clone())
 	}
 }
@@ -61,9 +59,7 @@ func readTable(t *testing.T, text string, stations ...string) table {
 		default:
 			t.Fatalf("frame of type %v in a CSV", f.Type)
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 	}
 	return out
 }
@@ -84,14 +80,11 @@ func TestCSVFrames(t *testing.T) {
 	for i, s := range got.samples {
 		must.Be(t, s.TimeMS == uint32(i)*500, "sample %d at %d ms", i, s.TimeMS)
 		for j, v := range want[i] {
-			if s.Values[j] != v {
-				t.Errorf("sample %d channel %d = %d, want %d", i, j, s.Values[j], v)
-			}
+			must.Be(t, s.Values[j] == v, "sample %d channel %d = %d, want %d", i, j, s.Values[j], v)
 		}
 	}
-	if e := got.entries[0]; e.Kind != wire.EntrySurface || e.Station != 1 || e.Value != 31500 {
-		t.Errorf("entry %+v", e)
-	}
+	e := got.entries[0]
+	must.Be(t, e.Kind == wire.EntrySurface && e.Station == 1 && e.Value == 31500, "entry %+v", e)
 	roles := []vessel.Channel{
 		{Index: 0, Role: vessel.RolePressure, Kind: vessel.KindGauge},
 		{Index: 1, Role: vessel.RoleGas, Kind: vessel.KindCelsius},
@@ -100,9 +93,7 @@ func TestCSVFrames(t *testing.T) {
 		{Index: 4, Role: vessel.RoleSupply, Kind: vessel.KindGauge},
 	}
 	for i, ch := range got.channels {
-		if ch != roles[i] {
-			t.Errorf("channel %d is %+v, want %+v", i, ch, roles[i])
-		}
+		must.Be(t, ch == roles[i], "channel %d is %+v, want %+v", i, ch, roles[i])
 	}
 }
 
@@ -125,9 +116,8 @@ func TestCSVSpellings(t *testing.T) {
 		"notes":               "note,time_s,note2,pressure_bar,gas_c\nx,0,y,1,20\n\"say \"\"go\"\"\",1,,2,30\n",
 	} {
 		got := readTable(t, text)
-		if got.hello != want.hello || len(got.samples) != 2 || got.samples[0] != want.samples[0] || got.samples[1] != want.samples[1] {
-			t.Errorf("%s: got %+v\nwant %+v", name, got.samples, want.samples)
-		}
+		must.Be(t, got.hello == want.hello && len(got.samples) == 2 && got.samples[0] == want.samples[0] && got.samples[1] == want.samples[1],
+			"%s: got %+v\nwant %+v", name, got.samples, want.samples)
 	}
 }
 
@@ -185,23 +175,18 @@ func TestCSVErrors(t *testing.T) {
 func TestCSVErrorComesInItsPlace(t *testing.T) {
 	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,1\n2,1\n3,x\n"), nil))(t)
 	for range 4 { // hello and three rows
-		if _, err := c.Next(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(c.Next()))
 	}
 	for range 2 {
-		if _, err := c.Next(); err == nil || !strings.HasPrefix(err.Error(), "fill.csv:5: column pressure_bar") {
-			t.Errorf("error %v", err)
-		}
+		_, err := c.Next()
+		must.Be(t, err != nil && strings.HasPrefix(err.Error(), "fill.csv:5: column pressure_bar"), "error %v", err)
 	}
 }
 
 // Without a profile the stations are those of the file, in their order.
 func TestCSVOwnStations(t *testing.T) {
 	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil))(t)
-	if got := strings.Join(c.stations, " "); got != "top low" {
-		t.Errorf("stations %q", got)
-	}
+	must.Equal(t, strings.Join(c.stations, " "), "top low", "stations")
 	if got := readTable(t, "time_s,pressure_bar,surface_c\n0,1,20\n"); got.entries[0].Value != 20000 {
 		t.Errorf("surface_c without a station: %+v", got.entries)
 	}
@@ -217,8 +202,7 @@ func TestCSVSupplyLine(t *testing.T) {
 	wantPa, wantK := []float64{200e5, math.NaN(), 199e5}, []float64{283.15, math.NaN(), 278.15}
 	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 || math.IsNaN(a) && math.IsNaN(b) }
 	for i := range wantPa {
-		if len(f.SupplyPa) != 3 || len(f.SupplyK) != 3 || !same(f.SupplyPa[i], wantPa[i]) || !same(f.SupplyK[i], wantK[i]) {
-			t.Fatalf("supply %v Pa, %v K, want %v, %v", f.SupplyPa, f.SupplyK, wantPa, wantK)
-		}
+		must.Need(t, len(f.SupplyPa) == 3 && len(f.SupplyK) == 3 && same(f.SupplyPa[i], wantPa[i]) && same(f.SupplyK[i], wantK[i]),
+			"supply %v Pa, %v K, want %v, %v", f.SupplyPa, f.SupplyK, wantPa, wantK)
 	}
 }

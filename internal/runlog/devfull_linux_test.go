@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -27,9 +26,7 @@ func TestWriterDevFull(t *testing.T) {
 	must.Do(t, w.Append(frame))
 	waitFor(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
 	want := "full.run: the run log can't be written (write /dev/full: no space left on device); the disk is full: free some space; recording goes on in memory until then"
-	if w.Err().Error() != want {
-		t.Errorf("got  %v\nwant %s", w.Err(), want)
-	}
+	must.Be(t, w.Err().Error() == want, "got  %v\nwant %s", w.Err(), want)
 	if err := w.Append(frame); !errors.Is(err, syscall.ENOSPC) {
 		t.Errorf("Append %v", err)
 	}
@@ -43,7 +40,5 @@ func TestWriterDevFull(t *testing.T) {
 func TestExportFullDisk(t *testing.T) {
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 	must.Need(t, err == nil, "these tests need /dev/full, which every Linux has: %v", err)
-	if _, err := Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0); err == nil || !strings.Contains(err.Error(), "no space left") {
-		t.Errorf("error %v", err)
-	}
+	must.Refuse(t, must.Err(Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0)), "no space left")
 }

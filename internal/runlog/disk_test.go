@@ -47,23 +47,19 @@ func simulate(t *testing.T, seed uint64) {
 			model = append(model, frame...)
 			d.pending = append(d.pending, frame...)
 		case 1:
-			if err := d.write(); err == nil && !bytes.HasPrefix(model, m.cache) {
-				t.Fatal("a write went to a wrong place")
-			}
+			err := d.write()
+			must.Need(t, err != nil || bytes.HasPrefix(model, m.cache), "a write went to a wrong place")
 		default:
 			if d.write() == nil && d.sync() == nil {
 				safe = len(model)
 			}
 		}
-		if !bytes.HasPrefix(m.durable, model[:safe]) {
-			t.Fatalf("a power cut would take synced bytes: %d on the disk, %d were safe", len(m.durable), safe)
-		}
+		must.Need(t, bytes.HasPrefix(m.durable, model[:safe]),
+			"a power cut would take synced bytes: %d on the disk, %d were safe", len(m.durable), safe)
 	}
 	m.fail = nil
 	must.Do(t, errors.Join(d.write(), d.sync()))
-	if !bytes.Equal(m.durable, model) {
-		t.Fatalf("the disk has %d bytes, want %d", len(m.durable), len(model))
-	}
+	must.Need(t, bytes.Equal(m.durable, model), "the disk has %d bytes, want %d", len(m.durable), len(model))
 }
 
 // After trouble the log is known again by its first bytes: another file in its

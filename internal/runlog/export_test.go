@@ -85,9 +85,7 @@ func shortFill() []byte {
 func TestExport(t *testing.T) {
 	var out bytes.Buffer
 	done, err := Export(&out, readerOf(t, shortFill()), vessel.Invented(), nil, 0)
-	if err != nil || done.Rows != 5 || len(done.Problems) != 0 {
-		t.Fatal(done, err)
-	}
+	must.Need(t, err == nil && done.Rows == 5 && len(done.Problems) == 0, "%v %v", done, err)
 	got := strings.Split(out.String(), "\n")
 	if want := "time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,wall_shade_c,surface_shade_c"; got[0] != want {
 		t.Errorf("header %s\nwant   %s", got[0], want)
@@ -107,9 +105,8 @@ func TestExport(t *testing.T) {
 				t.Errorf("row %d, cell %d is %q, want %g", i, j, cells[j], w)
 				continue
 			}
-			if x, _, _ := new(CSV).parseNumber(cells[j]); !math.IsNaN(w) && !(math.Abs(x-w) <= tableC) {
-				t.Errorf("row %d, cell %d is %s, want %g", i, j, cells[j], w)
-			}
+			x, _, _ := new(CSV).parseNumber(cells[j])
+			must.Be(t, math.IsNaN(w) || math.Abs(x-w) <= tableC, "row %d, cell %d is %s, want %g", i, j, cells[j], w)
 		}
 	}
 }
@@ -125,16 +122,13 @@ func TestExportOfTwoGasProbes(t *testing.T) {
 	must.Need(t, first != nil && second != nil && second.End == vessel.EndFar, "probes %+v and %+v", first, second)
 	var out bytes.Buffer
 	must.Get(Export(&out, r, p, nil, 0))(t)
-	if out.String() != table {
-		t.Errorf("got\n%swant\n%s", out.String(), table)
-	}
+	must.Be(t, out.String() == table, "got\n%swant\n%s", out.String(), table)
 	first.End = vessel.EndFar // alone, it keeps its end
 	p.Channels = []vessel.Channel{p.Channels[0], *first}
 	out.Reset()
 	must.Get(Export(&out, r, p, nil, 0))(t)
-	if got, _, _ := strings.Cut(out.String(), "\n"); got != "time_s,pressure_bar,gas_far_c" {
-		t.Errorf("a lone probe at the far end: %s", got)
-	}
+	got, _, _ := strings.Cut(out.String(), "\n")
+	must.Be(t, got == "time_s,pressure_bar,gas_far_c", "a lone probe at the far end: %s", got)
 }
 
 // With a time between rows, rows are that far apart; one with a hand-held
@@ -155,21 +149,16 @@ func TestExportEvery(t *testing.T) {
 		100:  "0.000 1.300",
 	} {
 		var out bytes.Buffer
-		if _, err := Export(&out, readerOf(t, l.b), vessel.Invented(), nil, every); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(Export(&out, readerOf(t, l.b), vessel.Invented(), nil, every)))
 		var times []string
 		for _, line := range strings.Split(strings.TrimSpace(out.String()), "\n")[1:] {
 			times = append(times, strings.SplitN(line, ",", 2)[0])
 		}
-		if got := strings.Join(times, " "); got != want {
-			t.Errorf("every %g s: %s, want %s", every, got, want)
-		}
+		must.Equal(t, strings.Join(times, " "), want, "every %g s", every)
 	}
 	for _, every := range []float64{-1, math.NaN()} {
-		if _, err := Export(&bytes.Buffer{}, readerOf(t, l.b), vessel.Invented(), nil, every); err == nil {
-			t.Errorf("every %g s passed", every)
-		}
+		_, err := Export(&bytes.Buffer{}, readerOf(t, l.b), vessel.Invented(), nil, every)
+		must.Be(t, err != nil, "every %g s passed", every)
 	}
 }
 
@@ -186,9 +175,7 @@ func TestCSVRoundTrip(t *testing.T) {
 		if _, err := Export(&out, r, p, nil, 0); err != nil {
 			t.Fatal(err)
 		}
-		if out.String() != text {
-			t.Fatalf("seed %d: got\n%s\nwant\n%s", seed, out.String(), text)
-		}
+		must.Need(t, out.String() == text, "seed %d: got\n%s\nwant\n%s", seed, out.String(), text)
 	}
 }
 
@@ -220,18 +207,13 @@ func TestLogRoundTrip(t *testing.T) {
 	want := must.Get(ReadFill(path, p, nil))(t)
 	r := readerOf(t, shortFill())
 	var out bytes.Buffer
-	if _, err := Export(&out, r, p, nil, 0); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(Export(&out, r, p, nil, 0)))
 	got := must.Get(ReadFill(write(t, "a.csv", out.Bytes()), p, nil))(t)
-	if len(got.TimeS) != len(want.TimeS) || len(got.Surface) != 1 || got.Surface[0] != want.Surface[0] {
-		t.Fatalf("got %+v\nwant %+v", got, want)
-	}
+	must.Need(t, len(got.TimeS) == len(want.TimeS) && len(got.Surface) == 1 && got.Surface[0] == want.Surface[0], "got %+v\nwant %+v", got, want)
 	near := func(what string, got, want []float64, most float64) {
 		for i := range want {
-			if math.IsNaN(want[i]) != math.IsNaN(got[i]) || math.Abs(want[i]-got[i]) > most {
-				t.Errorf("%s[%d] = %g, want %g", what, i, got[i], want[i])
-			}
+			must.Be(t, math.IsNaN(want[i]) && math.IsNaN(got[i]) || math.Abs(want[i]-got[i]) <= most,
+				"%s[%d] = %g, want %g", what, i, got[i], want[i])
 		}
 	}
 	near("time", got.TimeS, want.TimeS, 0.0005)
@@ -249,13 +231,9 @@ func TestReadFillOffsets(t *testing.T) {
 	path := write(t, "a.run", shortFill())
 	bare := must.Get(ReadFill(path, vessel.Invented(), nil))(t)
 	fill := must.Get(ReadFill(path, vessel.Invented(), off))(t)
-	if d := bare.GasK[1] - fill.GasK[1]; math.Abs(d-1.5) > 1e-9 {
-		t.Errorf("an offset of 1.5 K changed the gas by %g K", d)
-	}
+	must.Near(t, "an offset of 1.5 K changed the gas by K", bare.GasK[0]-fill.GasK[0], 1.5, 1e-9)
 	table := must.Get(ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off))(t)
-	if table.GasK[0] != 293.15 {
-		t.Errorf("a table's 20 °C became %g K", table.GasK[0])
-	}
+	must.Be(t, table.GasK[0] == 293.15, "a table's 20 °C became %g K", table.GasK[0])
 }
 
 // The profile to read with: the given one, the recorded one, or the given one
@@ -272,23 +250,19 @@ func TestProfileFor(t *testing.T) {
 	imported := readerOf(t, read(t, path))
 	for name, given := range map[string]*vessel.Profile{"given": p, "recorded": nil} {
 		got, err := imported.ProfileFor(given)
-		if err != nil || len(got.Channels) != 2 || got.Channels[0].Kind != vessel.KindGauge || got.Volume != p.Volume {
-			t.Errorf("%s: %+v, %v", name, got, err)
-		}
+		must.Be(t, err == nil && len(got.Channels) == 2 && got.Channels[0].Kind == vessel.KindGauge && got.Volume == p.Volume,
+			"%s: %+v, %v", name, got, err)
 	}
 	if got, err := readerOf(t, shortFill()).ProfileFor(p); err != nil || got != p {
 		t.Errorf("a profile that fits was not taken: %v", err)
 	}
 	_, err := readerOf(t, shortFill()).ProfileFor(nil)
-	if err == nil || err.Error() != "a.run: does not hold the vessel's profile; give it: --vessel profile.toml" {
-		t.Errorf("no profile: %v", err)
-	}
+	must.Be(t, err != nil && err.Error() == "a.run: does not hold the vessel's profile; give it: --vessel profile.toml", "no profile: %v", err)
 	other := bytes.Join(testFrames(3), nil) // pressure in Pa, where Plover's sends counts
 	_, err = readerOf(t, other).ProfileFor(p)
 	var fe *wrongfile.Error
-	if !errors.As(err, &fe) || !strings.Contains(err.Error(), "does not fit the logger that was recorded (channel 0 (pressure, ratiometric)") {
-		t.Errorf("another logger: %v", err)
-	}
+	must.Be(t, errors.As(err, &fe) && strings.Contains(err.Error(), "does not fit the logger that was recorded (channel 0 (pressure, ratiometric)"),
+		"another logger: %v", err)
 }
 
 // A profile's text keeps everything but its channels.

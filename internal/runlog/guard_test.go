@@ -81,18 +81,15 @@ func TestSomebodyElseWritesIntoTheLog(t *testing.T) {
 			waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
 			more := samples(20_000, 100)
 			for _, frame := range more {
-				if err := w.Append(frame); errors.Is(err, ErrQueueFull) || errors.Is(err, ErrClosed) {
-					t.Fatal(err)
-				}
+				err := w.Append(frame)
+				must.Need(t, !errors.Is(err, ErrQueueFull) && !errors.Is(err, ErrClosed), "%v", err)
 			}
 			err = w.Close()
 			var typed *WriteError
-			if !errors.As(err, &typed) || !strings.Contains(err.Error(), "somebody else") || !strings.Contains(err.Error(), "a-2.fill") {
-				t.Errorf("the end says: %v", err)
-			}
-			if now := read(t, path); !bytes.Equal(now, harmed) {
-				t.Errorf("somebody's file was written into: %d bytes, were %d", len(now), len(harmed))
-			}
+			must.Be(t, errors.As(err, &typed) && strings.Contains(err.Error(), "somebody else") && strings.Contains(err.Error(), "a-2.fill"),
+				"the end says: %v", err)
+			now := read(t, path)
+			must.Be(t, bytes.Equal(now, harmed), "somebody's file was written into: %d bytes, were %d", len(now), len(harmed))
 			times, profile := inLog(t, filepath.Join(filepath.Dir(path), "a-2.fill"))
 			must.Need(t, len(times) == 20_100 && profile == "[vessel]\n", "%d samples and profile %q are left", len(times), profile)
 			for i, ms := range times {
@@ -104,9 +101,7 @@ func TestSomebodyElseWritesIntoTheLog(t *testing.T) {
 
 func check(t *testing.T, err error) {
 	t.Helper()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 }
 
 func half(t *testing.T, f *os.File) int64 {
@@ -149,12 +144,10 @@ func TestLogRemoved(t *testing.T) {
 			appendAll(t, w, samples(100, 100))
 			err := w.Close()
 			var typed *WriteError
-			if !errors.As(err, &typed) || !strings.Contains(err.Error(), "removed") || !strings.Contains(err.Error(), "saved") {
-				t.Errorf("the end says: %v", err)
-			}
-			if times, profile := inLog(t, filepath.Join(folder, c.in)); len(times) != 200 || times[199] != 199 || profile == "" {
-				t.Errorf("%d samples are left", len(times))
-			}
+			must.Be(t, errors.As(err, &typed) && strings.Contains(err.Error(), "removed") && strings.Contains(err.Error(), "saved"),
+				"the end says: %v", err)
+			times, profile := inLog(t, filepath.Join(folder, c.in))
+			must.Be(t, len(times) == 200 && times[199] == 199 && profile != "", "%d samples are left", len(times))
 		})
 	}
 }
@@ -230,8 +223,7 @@ func TestGuardKeeps(t *testing.T) {
 			}
 			got, last = got+1, int(s.TimeMS)
 		}
-		if last != n-1 || n <= 40_000 && got != n || gaps > 1 || len(g.opening)+len(g.recent) > openingMost+2*recentMost+guardTail {
-			t.Errorf("%d samples: %d kept, last %d, %d gaps", n, got, last, gaps)
-		}
+		must.Be(t, last == n-1 && (n > 40_000 || got == n) && gaps <= 1 && len(g.opening)+len(g.recent) <= openingMost+2*recentMost+guardTail,
+			"%d samples: %d kept, last %d, %d gaps", n, got, last, gaps)
 	}
 }

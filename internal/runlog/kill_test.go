@@ -104,9 +104,8 @@ func killOnce(t *testing.T, path string, after time.Duration) uint32 {
 		if all = append(all, said{uint32(n), time.Now()}); n == 0 {
 			time.AfterFunc(after, func() {
 				killed <- time.Now()
-				if err := child.Process.Kill(); err != nil {
-					t.Error(err)
-				}
+				err := child.Process.Kill()
+				must.Be(t, err == nil, "%v", err)
 			})
 		}
 	}

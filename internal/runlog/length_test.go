@@ -31,13 +31,11 @@ func TestLengthS(t *testing.T) {
 		}
 	}
 	got, err := r.LengthS()
-	if last := want.TimeS[len(want.TimeS)-1]; err != nil || got != last || math.Abs(last-2.5) > 1e-9 {
-		t.Errorf("length %g s (%v), want %g s", got, err, last)
-	}
+	last := want.TimeS[len(want.TimeS)-1]
+	must.Be(t, err == nil && got == last && math.Abs(last-2.5) <= 1e-9, "length %g s (%v), want %g s", got, err, last)
 	for range n {
-		if _, err := r.Next(); err != nil {
-			t.Fatalf("not at the first frame: %v", err)
-		}
+		_, err := r.Next()
+		must.Need(t, err == nil, "not at the first frame: %v", err)
 	}
 	twice := readerOf(t, shortFill())
 	if got, err := twice.LengthS(); err != nil || !math.IsNaN(got) {

@@ -36,9 +36,8 @@ func TestKilledAtAnyByte(t *testing.T) {
 		appendAll(t, w, [][]byte{next})
 		closeLog(t, w)
 		want := bytes.Join([][]byte{whole, start, next}, nil)
-		if got := read(t, path); !bytes.Equal(got, want) {
-			t.Fatalf("cut at %d: got %x\nwant %x", size, got, want)
-		}
+		got := read(t, path)
+		must.Need(t, bytes.Equal(got, want), "cut at %d: got %x\nwant %x", size, got, want)
 		var torn []byte
 		if opened.Cut > 0 {
 			torn = read(t, opened.TornFile)
@@ -56,16 +55,12 @@ func TestTornFilesKeepEachOther(t *testing.T) {
 	for i := range 3 {
 		closeLog(t, open(t, path))
 		f := must.Get(os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0))(t)
-		if _, err := fmt.Fprintf(f, "half %d", i); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(fmt.Fprintf(f, "half %d", i)))
 		must.Do(t, f.Close())
 	}
 	closeLog(t, open(t, path))
 	for name, want := range map[string]string{".torn": "half 0", ".torn.2": "half 1", ".torn.3": "half 2"} {
-		if got := string(read(t, path+name)); got != want {
-			t.Errorf("%s holds %q, want %q", name, got, want)
-		}
+		must.Equal(t, string(read(t, path+name)), want, "%s holds", name)
 	}
 }
 

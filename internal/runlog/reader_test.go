@@ -25,13 +25,11 @@ func TestReaderRunLog(t *testing.T) {
 	r := must.Get(Open(path, nil))(t)
 	got := frames(t, r)
 	must.Be(t, bytes.Equal(encoded(got), read(t, path)), "the frames are not those of the file")
-	if r.Kind() != FileRunLog || r.Counts().Good != uint64(len(all)+1) || len(r.Warnings()) != 0 || r.Channels() != nil {
-		t.Errorf("kind %v, counts %+v, warnings %q", r.Kind(), r.Counts(), r.Warnings())
-	}
+	must.Be(t, r.Kind() == FileRunLog && r.Counts().Good == uint64(len(all)+1) && len(r.Warnings()) == 0 && r.Channels() == nil,
+		"kind %v, counts %+v, warnings %q", r.Kind(), r.Counts(), r.Warnings())
 	must.Do(t, r.Rewind())
-	if again := frames(t, r); !bytes.Equal(encoded(again), encoded(got)) {
-		t.Error("a second reading differs")
-	}
+	again := frames(t, r)
+	must.Be(t, bytes.Equal(encoded(again), encoded(got)), "a second reading differs")
 	must.Do(t, r.Close())
 }
 
@@ -47,9 +45,7 @@ func TestReaderCapture(t *testing.T) {
 	if want := bytes.Join([][]byte{all[0], all[1], all[2], all[5]}, nil); !bytes.Equal(encoded(got), want) {
 		t.Errorf("frames %x\nwant   %x", encoded(got), want)
 	}
-	if r.Kind() != FileCapture || r.torn != 8 {
-		t.Errorf("kind %v, torn %d", r.Kind(), r.torn)
-	}
+	must.Be(t, r.Kind() == FileCapture && r.torn == 8, "kind %v, torn %d", r.Kind(), r.torn)
 	want := []string{"the last 8 bytes are unfinished and were left out", "1 damaged frames were left out", "2 frames of the logger never arrived"}
 	if got := r.Warnings(); strings.Join(got, "|") != strings.Join(want, "|") {
 		t.Errorf("warnings %q\nwant     %q", got, want)
@@ -61,35 +57,28 @@ func TestReaderCapture(t *testing.T) {
 func TestReaderKeepsFirstAndLast(t *testing.T) {
 	b := bytes.Join(testFrames(3), nil)
 	got := frames(t, readerOf(t, b[:len(b)-1]))
-	if !bytes.Equal(encoded(got), b) {
-		t.Errorf("frames %x\nwant   %x", encoded(got), b)
-	}
+	must.Be(t, bytes.Equal(encoded(got), b), "frames %x\nwant   %x", encoded(got), b)
 }
 
 // A capture of a logger that prints text is read as frames too.
 func TestReaderLines(t *testing.T) {
 	r := readerOf(t, []byte("5,417\ntime_ms,pressure_counts/4095,gas_nv\n100,409,1000000\n150,410,\n200,41"))
 	got := frames(t, r)
-	if r.Kind() != FileLines || len(got) != 3 || r.torn != 6 {
-		t.Fatalf("kind %v, %d frames, torn %d", r.Kind(), len(got), r.torn)
-	}
+	must.Need(t, r.Kind() == FileLines && len(got) == 3 && r.torn == 6, "kind %v, %d frames, torn %d", r.Kind(), len(got), r.torn)
 	var s wire.Sample
-	if err := wire.ParseSample(got[2].Body, &s); err != nil || s.Values[0] != 410 || s.Values[1] != wire.ValueMissing {
-		t.Errorf("sample %+v, %v", s, err)
-	}
+	err := wire.ParseSample(got[2].Body, &s)
+	must.Be(t, err == nil && s.Values[0] == 410 && s.Values[1] == wire.ValueMissing, "sample %+v, %v", s, err)
 }
 
 // A CSV file is known by its content, and brings its own channels.
 func TestReaderCSV(t *testing.T) {
 	r := must.Get(Open(write(t, "fill.run", []byte("time_s,pressure_bar,gas_c\n0,1,20\n1,2,21\n")), nil))(t)
 	first := frames(t, r)
-	if r.Kind() != FileCSV || len(first) != 3 || len(r.Channels()) != 2 || r.Channels()[0].Kind != vessel.KindGauge {
-		t.Fatalf("kind %v, %d frames, channels %+v", r.Kind(), len(first), r.Channels())
-	}
+	must.Need(t, r.Kind() == FileCSV && len(first) == 3 && len(r.Channels()) == 2 && r.Channels()[0].Kind == vessel.KindGauge,
+		"kind %v, %d frames, channels %+v", r.Kind(), len(first), r.Channels())
 	must.Do(t, r.Rewind())
-	if again := frames(t, r); !bytes.Equal(encoded(again), encoded(first)) {
-		t.Error("a second reading differs")
-	}
+	again := frames(t, r)
+	must.Be(t, bytes.Equal(encoded(again), encoded(first)), "a second reading differs")
 	must.Do(t, r.Close())
 }
 
@@ -108,33 +97,25 @@ func TestReaderTexts(t *testing.T) {
 		b = append(b, bytes.Join(testFrames(2), nil)...)
 	}
 	r := readerOf(t, b)
-	if r.Texts() != texts[0] {
-		t.Errorf("before the first frame: %+v", r.Texts())
-	}
+	must.Be(t, r.Texts() == texts[0], "before the first frame: %+v", r.Texts())
 	part := -1
 	for {
 		f, err := r.Next()
 		if errors.Is(err, io.EOF) {
 			break
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 		if f.Type == wire.TypeLogStart {
 			part++
 		}
-		if r.Texts() != texts[part] {
-			t.Fatalf("part %d: %+v", part, r.Texts())
-		}
+		must.Need(t, r.Texts() == texts[part], "part %d: %+v", part, r.Texts())
 	}
 	broken := wire.AppendLogStart(nil, 0, wire.LogStart{Version: wire.Version})
 	for _, i := range []uint16{0, 2, 2} {
 		broken = wire.AppendText(broken, 0, wire.Text{Kind: wire.TextProfile, Part: i, Parts: 3, Data: []byte("x")})
 	}
 	r = readerOf(t, broken)
-	if r.Texts() != (Texts{}) || len(r.Warnings()) != 1 {
-		t.Errorf("a text with a gap: %+v, %q", r.Texts(), r.Warnings())
-	}
+	must.Be(t, r.Texts() == (Texts{}) && len(r.Warnings()) == 1, "a text with a gap: %+v, %q", r.Texts(), r.Warnings())
 }
 
 // A recording of a newer program is a typed error with both versions.
@@ -149,9 +130,8 @@ func TestReaderNewerVersion(t *testing.T) {
 		"hello of logger": bytes.Join([][]byte{wire.AppendHello(nil, 0, &h), testFrames(1)[1]}, nil),
 	} {
 		_, err := NewReader("a.run", bytes.NewReader(b), int64(len(b)), nil)
-		if !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), fmt.Sprintf("version %d of the protocol", wire.Version+1)) {
-			t.Errorf("%s: %v", name, err)
-		}
+		must.Be(t, errors.Is(err, ErrNewer) && strings.Contains(err.Error(), fmt.Sprintf("version %d of the protocol", wire.Version+1)),
+			"%s: %v", name, err)
 	}
 }
 
@@ -169,9 +149,8 @@ func TestReaderRefuses(t *testing.T) {
 		path := write(t, "x", []byte(c.content))
 		_, err := Open(path, nil)
 		var fe *wrongfile.Error
-		if !errors.As(err, &fe) || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), path) {
-			t.Errorf("%s: %v\nwant %s", name, err, c.want)
-		}
+		must.Be(t, errors.As(err, &fe) && strings.Contains(err.Error(), c.want) && strings.HasPrefix(err.Error(), path),
+			"%s: %v\nwant %s", name, err, c.want)
 	}
 	for path, want := range map[string]string{
 		"none.run":    "none.run: there is no such file; check the name; ls . shows what is there",
@@ -179,9 +158,7 @@ func TestReaderRefuses(t *testing.T) {
 		os.DevNull:    "is a device or a pipe, not a file; name a run log",
 		"bad\x00name": "bad\x00name: can't be read",
 	} {
-		if _, err := Open(path, nil); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%v\nwant %s", err, want)
-		}
+		must.Refuse(t, must.Err(Open(path, nil)), want)
 	}
 }
 
@@ -199,12 +176,9 @@ func TestWriteLog(t *testing.T) {
 	n, err := WriteLog(path, wire.LogStart{}, &texts, source(""))
 	must.Need(t, err == nil && n == 4, "%d frames, %v", n, err)
 	r := readerOf(t, read(t, path))
-	if got := frames(t, r)[2:]; r.Texts() != texts || !bytes.Equal(encoded(got), encoded(frames(t, source("")))) {
-		t.Error("the log is not what went in")
-	}
+	got := frames(t, r)[2:]
+	must.Be(t, r.Texts() == texts && bytes.Equal(encoded(got), encoded(frames(t, source("")))), "the log is not what went in")
 	before := read(t, path)
-	if _, err := WriteLog(path, wire.LogStart{}, &texts, source("")); err == nil || !strings.Contains(err.Error(), "is there already and is not overwritten; give a new name, like ") {
-		t.Errorf("over an existing file: %v", err)
-	}
+	must.Refuse(t, must.Err(WriteLog(path, wire.LogStart{}, &texts, source(""))), "is there already and is not overwritten; give a new name, like ")
 	must.Be(t, bytes.Equal(read(t, path), before), "an existing file was changed")
 }

@@ -74,9 +74,8 @@ func TestOneRecordOneStanding(t *testing.T) {
 			t.Fatal(err)
 		}
 		for cell, n := range cells {
-			if strings.Count(table.String(), ","+cell) != n {
-				t.Errorf("seed %d: %s °C stands %d times, and in %d cells", seed, cell, n, strings.Count(table.String(), ","+cell))
-			}
+			must.Be(t, strings.Count(table.String(), ","+cell) == n,
+				"seed %d: %s °C stands %d times, and in %d cells", seed, cell, n, strings.Count(table.String(), ","+cell))
 		}
 	}
 	must.Be(t, taken >= 50, "only %d readings stood: they prove little", taken)

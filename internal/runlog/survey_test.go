@@ -18,9 +18,8 @@ func fillTable(t *testing.T) [][]string {
 	t.Helper()
 	f := must.Get(os.Open("../../testdata/fills/mild-1.csv"))(t)
 	defer func() {
-		if err := f.Close(); err != nil {
-			t.Error(err)
-		}
+		err := f.Close()
+		must.Be(t, err == nil, "%v", err)
 	}()
 	var rows [][]string
 	for s := bufio.NewScanner(f); s.Scan(); {
@@ -65,9 +64,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 func TestSurveyOfGoodFills(t *testing.T) {
 	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
 		s, err := SurveyCSV("../../testdata/fills/"+name, vessel.Invented(), nil)
-		if err != nil || len(s.Doubts) > 0 {
-			t.Errorf("%s: %v, %v", name, err, s.Doubts)
-		}
+		must.Be(t, err == nil && len(s.Doubts) <= 0, "%s: %v, %v", name, err, s.Doubts)
 	}
 	rows := fillTable(t)
 	s := surveyOf(t, rows, ",")
@@ -78,9 +75,8 @@ func TestSurveyOfGoodFills(t *testing.T) {
 			x := must.Get(strconv.ParseFloat(r[k+1], 64))(t)
 			least, most = min(least, x), max(most, x)
 		}
-		if c.Name != rows[0][k+1] || c.Values != len(rows)-1 || c.Blank != 0 || c.Least-least > 0.001 || most-c.Most > 0.001 {
-			t.Errorf("%+v, want %g to %g", c, least, most)
-		}
+		must.Be(t, c.Name == rows[0][k+1] && c.Values == len(rows)-1 && c.Blank == 0 && c.Least-least <= 0.001 && most-c.Most <= 0.001,
+			"%+v, want %g to %g", c, least, most)
 	}
 }
 
@@ -119,9 +115,7 @@ func TestSurveyDoubts(t *testing.T) {
 		for _, d := range s.Doubts {
 			found = found || d.Column == tt.column && strings.Contains(d.String(), tt.says) && d.Forbidden == tt.forbidden
 		}
-		if !found {
-			t.Errorf("%s: %v", tt.name, s.Doubts)
-		}
+		must.Be(t, found, "%s: %v", tt.name, s.Doubts)
 	}
 }
 
@@ -137,13 +131,10 @@ func TestSurveyWithoutVessel(t *testing.T) {
 func TestIsCSV(t *testing.T) {
 	log := write(t, "a.fill", shortFill())
 	for path, want := range map[string]bool{"../../testdata/fills/mild-1.csv": true, log: false} {
-		if got, err := IsCSV(path); err != nil || got != want {
-			t.Errorf("%s: %v, %v", path, got, err)
-		}
+		got, err := IsCSV(path)
+		must.Be(t, err == nil && got == want, "%s: %v, %v", path, got, err)
 	}
-	if _, err := IsCSV("nothing.csv"); err == nil || !strings.Contains(err.Error(), "nothing.csv: ") {
-		t.Errorf("a file that is not there: %v", err)
-	}
+	must.Refuse(t, must.Err(IsCSV("nothing.csv")), "nothing.csv: ")
 }
 
 // TestRawWantsChannels: raw readings of a logger can't be told apart by a
@@ -153,9 +144,7 @@ func TestRawWantsChannels(t *testing.T) {
 	p := *vessel.Invented()
 	p.Channels = nil
 	_, err := r.ProfileFor(&p)
-	if err == nil || !strings.Contains(err.Error(), "no [[channel]]") || !strings.Contains(err.Error(), "profile new") {
-		t.Errorf("the error is %v", err)
-	}
+	must.Be(t, err != nil && strings.Contains(err.Error(), "no [[channel]]") && strings.Contains(err.Error(), "profile new"), "the error is %v", err)
 }
 
 // TestDecimalCommas: a table as spreadsheets of half the world write it is the

@@ -34,9 +34,7 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 					<-half
 				}
 				err := w.Append(wire.AppendSetRate(nil, uint8(k), wire.SetRate{RateMHz: uint32(i)}))
-				if errors.Is(err, ErrQueueFull) || errors.Is(err, ErrClosed) {
-					t.Error(err)
-				}
+				must.Be(t, !errors.Is(err, ErrQueueFull) && !errors.Is(err, ErrClosed), "%v", err)
 			}
 		}()
 	}
@@ -55,9 +53,7 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 	for _, f := range frames(t, readerOf(t, m.content()))[1:] {
 		var r wire.SetRate
 		must.Do(t, wire.ParseSetRate(f.Body, &r))
-		if r.RateMHz != next[f.Seq] {
-			t.Fatalf("goroutine %d: frame %d after %d", f.Seq, r.RateMHz, next[f.Seq])
-		}
+		must.Need(t, r.RateMHz == next[f.Seq], "goroutine %d: frame %d after %d", f.Seq, r.RateMHz, next[f.Seq])
 		next[f.Seq]++
 	}
 	for k, n := range next {
@@ -88,17 +84,13 @@ func TestWriterQueueIsBounded(t *testing.T) {
 			accepted++
 		}
 	}
-	if want := 1000 / len(frame); accepted > want || accepted < want-1 {
-		t.Errorf("accepted %d frames, want about %d", accepted, want)
-	}
-	if w.lost != uint64(200-accepted) {
-		t.Errorf("lost %d, want %d", w.lost, 200-accepted)
-	}
+	want := 1000 / len(frame)
+	must.Be(t, accepted <= want && accepted >= want-1, "accepted %d frames, want about %d", accepted, want)
+	must.Be(t, w.lost == uint64(200-accepted), "lost %d, want %d", w.lost, 200-accepted)
 	m.setFail(nil)
 	closeLog(t, w)
-	if got := bytes.Count(m.content(), frame); got != accepted {
-		t.Errorf("%d frames in the log, %d were accepted", got, accepted)
-	}
+	got := bytes.Count(m.content(), frame)
+	must.Be(t, got == accepted, "%d frames in the log, %d were accepted", got, accepted)
 	if err := w.Append(frame); !errors.Is(err, ErrClosed) {
 		t.Errorf("after Close: %v", err)
 	}
@@ -110,9 +102,8 @@ func TestAppendRefusesHalves(t *testing.T) {
 	go w.run()
 	frame := testFrames(1)[0]
 	for _, b := range [][]byte{nil, frame[:len(frame)-1]} {
-		if err := w.Append(b); !errors.Is(err, ErrNotFrames) {
-			t.Errorf("Append(%x): %v", b, err)
-		}
+		err := w.Append(b)
+		must.Be(t, errors.Is(err, ErrNotFrames), "Append(%x): %v", b, err)
 	}
 	closeLog(t, w)
 	closeLog(t, w) // again: the same answer
@@ -150,9 +141,8 @@ func TestWriterLock(t *testing.T) {
 	must.Need(t, errors.Is(err, ErrLocked), "second writer: %v", err)
 	closeLog(t, w)
 	closeLog(t, open(t, path))
-	if got := frames(t, readerOf(t, read(t, path))); len(got) != 2 || got[1].Type != wire.TypeLogStart {
-		t.Errorf("frames %v, want two LogStarts", got)
-	}
+	got := frames(t, readerOf(t, read(t, path)))
+	must.Be(t, len(got) == 2 && got[1].Type == wire.TypeLogStart, "frames %v, want two LogStarts", got)
 }
 
 // A log that is moved away while it is written is an error that shows by
@@ -163,9 +153,8 @@ func TestWriterMovedLog(t *testing.T) {
 	must.Do(t, os.Rename(path, path+".moved"))
 	waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
 	frame := testFrames(1)[1]
-	if err := w.Append(frame); err == nil || errors.Is(err, ErrQueueFull) {
-		t.Errorf("Append: %v", err)
-	}
+	err := w.Append(frame)
+	must.Be(t, err != nil && !errors.Is(err, ErrQueueFull), "Append: %v", err)
 	waitFor(t, "it is written all the same", func() bool { return bytes.HasSuffix(read(t, path+".moved"), frame) })
 	must.Do(t, os.Rename(path+".moved", path))
 	waitFor(t, "it is well again", func() bool { return w.Err() == nil })

@@ -44,12 +44,10 @@ func TestAbsurdWindow(t *testing.T) {
 	for _, size := range [][2]int{{65535, 65535}, {6000, 6000}, {65535, 1}, {1, 65535}, {0, 0}, {-1, -1}} {
 		next, _ := modelIn(situations()[0], newFakeFeed(), Options{}, 80, 24).Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 		f := next.(Model).Frame()
-		if w, h := f.Size(); w < 1 || h < 1 || w > program.MostW || h > program.MostH {
-			t.Errorf("%v gives %d×%d", size, w, h)
-		}
+		w, h := f.Size()
+		must.Be(t, w >= 1 && h >= 1 && w <= program.MostW && h <= program.MostH, "%v gives %d×%d", size, w, h)
 		var line bytes.Buffer
-		if err := canvas.NewBrush(&line).Bring(f, false); err != nil || line.Len() > 16<<20 {
-			t.Errorf("%v: %d bytes, %v", size, line.Len(), err)
-		}
+		err := canvas.NewBrush(&line).Bring(f, false)
+		must.Be(t, err == nil && line.Len() <= 16<<20, "%v: %d bytes, %v", size, line.Len(), err)
 	}
 }

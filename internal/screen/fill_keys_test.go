@@ -21,18 +21,14 @@ func TestConfirmByKey(t *testing.T) {
 	m, feed := modelAt(t, "ready")
 	m, _ = press(m, "3")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryConfirm, Text: "vent-line"})
-	if !strings.Contains(m.View(), "Confirmed: vent line tested") {
-		t.Errorf("not said:\n%s", m.View())
-	}
+	must.Be(t, strings.Contains(m.View(), "Confirmed: vent line tested"), "not said:\n%s", m.View())
 	feed.entries = nil
 	press(m, "1")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryWithdraw, Text: "people-clear"})
 
 	m, feed = modelAt(t, "filling")
 	m, _ = press(m, "1")
-	if len(feed.entries) != 0 || !strings.Contains(m.View(), "before a fill") {
-		t.Errorf("confirmed in a fill: %+v\n%s", feed.entries, m.View())
-	}
+	must.Be(t, len(feed.entries) == 0 && strings.Contains(m.View(), "before a fill"), "confirmed in a fill: %+v\n%s", feed.entries, m.View())
 }
 
 // TestReadyLeaf: every item with its finding on one page or more, at every
@@ -112,9 +108,8 @@ func TestTargetPrompt(t *testing.T) {
 	}
 	m, feed := modelAt(t, "filling")
 	m, _ = press(m, "g", "45", "<enter>")
-	if len(feed.entries) != 0 || !strings.Contains(m.View(), "above the profile's target, 40.0 bar") {
-		t.Errorf("45 bar was not doubted: %+v, hint %q", feed.entries, m.prompt.hint)
-	}
+	must.Be(t, len(feed.entries) == 0 && strings.Contains(m.View(), "above the profile's target, 40.0 bar"),
+		"45 bar was not doubted: %+v, hint %q", feed.entries, m.prompt.hint)
 	press(m, "<enter>")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryTarget, Value: 45e5})
 	for _, wrong := range []string{"", "x", "0", "-5", "51", "NaN", "9e99"} {
@@ -140,15 +135,13 @@ func TestPinnedForecast(t *testing.T) {
 	}
 	want := m.live.HottestK - (m.pin.at(120))
 	text := m.View()
-	if got := fmt.Sprintf("× pinned at 1:22, now +%.1f from it", want); !strings.Contains(text, got) {
-		t.Errorf("lacks %q:\n%s", got, text)
-	}
+	got := fmt.Sprintf("× pinned at 1:22, now +%.1f from it", want)
+	must.Be(t, strings.Contains(text, got), "lacks %q:\n%s", got, text)
 	must.Be(t, strings.Count(text, "×") >= 10, "the pinned forecast is not drawn:\n%s", text)
 	// The fixture's forecast from 82 s rises to 46.9 °C in 88 s: 38 s on it is
 	// from + (46.9 - from) sin(38/88 π/2), on the points of every 5 s.
-	if from := m.pin.path[0].HottestK; !(m.pin.at(120) > from && m.pin.at(120) < degC(46.9)) {
-		t.Errorf("the pinned forecast at 120 s is %v", m.pin.at(120))
-	}
+	from := m.pin.path[0].HottestK
+	must.Be(t, m.pin.at(120) > from && m.pin.at(120) < degC(46.9), "the pinned forecast at 120 s is %v", m.pin.at(120))
 	if m, _ = press(m, "f"); m.pin != nil || strings.Contains(m.View(), "pinned at") {
 		t.Error("f does not let it go")
 	}
@@ -166,9 +159,8 @@ func TestNoForeignUnits(t *testing.T) {
 		for _, leaf := range []string{"", "r", "i"} {
 			shown, _ := press(m, leaf)
 			for _, wrong := range []string{"°C", " bar ", " bar,", "bar/min"} {
-				if text := shown.View(); strings.Contains(text, wrong) {
-					t.Errorf("%s%s has %q:\n%s", sit.name, leaf, wrong, text)
-				}
+				text := shown.View()
+				must.Be(t, !strings.Contains(text, wrong), "%s%s has %q:\n%s", sit.name, leaf, wrong, text)
 			}
 		}
 	}
@@ -213,9 +205,7 @@ func TestGoldenLeaves(t *testing.T) {
 				m, _ = press(m, c.keys)
 				text := m.View()
 				for i, line := range strings.Split(text, "\n") {
-					if canvas.Cells(line) != m.w || i >= m.h {
-						t.Errorf("line %d is %d wide in a window of %v", i, canvas.Cells(line), size)
-					}
+					must.Be(t, canvas.Cells(line) == m.w && i < m.h, "line %d is %d wide in a window of %v", i, canvas.Cells(line), size)
 				}
 				must.Golden(t, name, must.Trimmed(text), *update)
 			})
@@ -236,9 +226,8 @@ func TestTrailKeepsAll(t *testing.T) {
 	next, _ := m.Update(pulseMsg{moment(82), hostTime.Add(time.Minute)})
 	fed := next.(Model).View()
 	drawn, _ := modelAt(t, "filling")
-	if got, want := chartOf(fed), chartOf(drawn.View()); got != want {
-		t.Errorf("the chart of a fed past is\n%s\nwant\n%s", got, want)
-	}
+	got, want := chartOf(fed), chartOf(drawn.View())
+	must.Be(t, got == want, "the chart of a fed past is\n%s\nwant\n%s", got, want)
 	var last monitor.Snapshot
 	trail.Add(&last) // time runs back: what lies ahead is forgotten
 }
@@ -266,9 +255,7 @@ func TestRefusalIsSaid(t *testing.T) {
 	before := s
 	s.Events = append(s.Events, monitor.Event{TimeS: 84, Kind: monitor.EventEntry, Text: wording.Marked("wind ignored, 50 bar refused")})
 	s.EventCount++
-	if text := refusal(&before, &s, quantity.SystemPSIF); text != "" {
-		t.Errorf("a mark is taken for a refusal: %s", text)
-	}
+	must.Equal(t, refusal(&before, &s, quantity.SystemPSIF), "", "a mark is taken for a refusal")
 }
 
 // TestOpenHandsShareARow: where the list is too low for all that is open, what
@@ -306,22 +293,17 @@ func TestPracticeKeys(t *testing.T) {
 	valves := &fakeValves{}
 	m.opt.Valves = valves
 	m, _ = press(m, "o", "o", "c", "x", "v")
-	if valves.keys != "oocxv" {
-		t.Errorf("turned %q", valves.keys)
-	}
+	must.Be(t, valves.keys == "oocxv", "turned %q", valves.keys)
 	for _, size := range sizes {
 		m.w, m.h = size[0], size[1]
 		for _, want := range []string{"supply 3/16", "o open", "x shut", "? help"} {
-			if !strings.Contains(m.View(), want) {
-				t.Errorf("%v: %q is not shown:\n%s", size, want, m.View())
-			}
+			must.Be(t, strings.Contains(m.View(), want), "%v: %q is not shown:\n%s", size, want, m.View())
 		}
 	}
 	m.w, m.h = 100, 30
 	for i, want := range []string{"reads 41.5 °C", "reads 42.5 °C"} {
-		if asked, _ := press(m, append([]string{"s"}, []string{"<tab>"}[:i]...)...); !strings.Contains(asked.View(), want) {
-			t.Errorf("station %d: %q is not shown:\n%s", i, want, asked.View())
-		}
+		asked, _ := press(m, append([]string{"s"}, []string{"<tab>"}[:i]...)...)
+		must.Be(t, strings.Contains(asked.View(), want), "station %d: %q is not shown:\n%s", i, want, asked.View())
 	}
 	valves.refuses = "The vent is open: shut it first."
 	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {

@@ -25,17 +25,13 @@ func TestHistoryKeepsEveryPeak(t *testing.T) {
 			}
 			h.add(&s)
 		}
-		if len(h.buckets) > historyMost {
-			t.Fatalf("%d buckets", len(h.buckets))
-		}
+		must.Need(t, len(h.buckets) <= historyMost, "%d buckets", len(h.buckets))
 		end := start + float64(n)*stepS
 		high, low := math.Inf(-1), math.Inf(1)
 		for _, b := range h.columns(math.Min(start, end-1)-2*h.stepS, end+h.stepS, rapid.IntRange(1, 300).Draw(t, "columns")) {
 			high, low = math.Max(high, orElse(b.hottest.high, high)), math.Min(low, orElse(b.gas.low, low))
 		}
-		if high != 350 || low != 250 {
-			t.Fatalf("peak %g, dip %g; the step is %g", high, low, h.stepS)
-		}
+		must.Need(t, high == 350 && low == 250, "peak %g, dip %g; the step is %g", high, low, h.stepS)
 	})
 }
 
@@ -58,9 +54,7 @@ func TestHistoryForgetsTheFuture(t *testing.T) {
 	for _, b := range after {
 		must.Be(t, math.IsNaN(b.hottest.high) && math.IsNaN(b.gas.high), "the future is still there: %+v", b)
 	}
-	if got := h.columns(0, 10, 1)[0].hottest.high; got != 300 {
-		t.Errorf("the past is gone: %g", got)
-	}
+	must.Equal(t, h.columns(0, 10, 1)[0].hottest.high, 300, "the past is gone")
 	for _, x := range []float64{nan, math.Inf(1), 1e300} {
 		h.add(&monitor.Snapshot{TimeS: x, HottestK: 1})
 	}

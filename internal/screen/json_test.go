@@ -99,9 +99,8 @@ func TestJSONValues(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	must.Be(t, got.Hold == nil && got.Leak.Rate == nil, "never and not known must be null")
-	if a := got.Alarms[0]; a.Name != "ramp-high" || a.Level != "caution" || a.State != "unacknowledged" {
-		t.Errorf("%+v", a)
-	}
+	a := got.Alarms[0]
+	must.Be(t, a.Name == "ramp-high" && a.Level == "caution" && a.State == "unacknowledged", "%+v", a)
 }
 
 // TestJSONUnknownIsNull: of a Snapshot that knows nothing no number is left
@@ -112,8 +111,7 @@ func TestJSONUnknownIsNull(t *testing.T) {
 		s.PressurePa, s.Outlook.ToLimitS, s.Outlook.HoldLimitS = x, x, x
 		line := string(jsonline.Append(nil, &s))
 		must.Need(t, json.Valid([]byte(line)), "not JSON: %s", line)
-		if rest := strings.Replace(line, `"t_s":0`, "", 1); strings.ContainsAny(rest, "0123456789") {
-			t.Errorf("a number in %s", line)
-		}
+		rest := strings.Replace(line, `"t_s":0`, "", 1)
+		must.Be(t, !strings.ContainsAny(rest, "0123456789"), "a number in %s", line)
 	}
 }

@@ -69,18 +69,14 @@ func quits(cmd tea.Cmd) bool {
 
 func oneEntry(t *testing.T, feed *fakeFeed, want wire.Entry) {
 	t.Helper()
-	if len(feed.entries) != 1 || feed.entries[0] != want {
-		t.Errorf("entries are %+v, want one: %+v", feed.entries, want)
-	}
+	must.Be(t, len(feed.entries) == 1 && feed.entries[0] == want, "entries are %+v, want one: %+v", feed.entries, want)
 }
 
 func TestSurfaceReading(t *testing.T) {
 	m, feed := modelAt(t, "filling")
 	m, _ = press(m, "s", "<tab>", "31.5", "<enter>")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: 31500})
-	if !strings.Contains(m.View(), "Surface shade 31.5 °C saved") {
-		t.Errorf("it does not say that it was saved:\n%s", m.View())
-	}
+	must.Be(t, strings.Contains(m.View(), "Surface shade 31.5 °C saved"), "it does not say that it was saved:\n%s", m.View())
 }
 
 // TestSurfaceReadingInTheShownUnit: 107.6 °F is 42 °C exactly (the definition
@@ -91,9 +87,7 @@ func TestSurfaceReadingInTheShownUnit(t *testing.T) {
 		m, feed := modelAt(t, "filling")
 		m.units = units
 		press(m, "s", typed, "<enter>")
-		if len(feed.entries) != 1 || feed.entries[0].Value != 42000 {
-			t.Errorf("%q in %v gave %+v, want 42000 m°C", typed, units, feed.entries)
-		}
+		must.Be(t, len(feed.entries) == 1 && feed.entries[0].Value == 42000, "%q in %v gave %+v, want 42000 m°C", typed, units, feed.entries)
 	}
 }
 
@@ -102,9 +96,8 @@ func TestWrongSurfaceReadingsAreExplained(t *testing.T) {
 		"900": "not possible", "-300": "emperature", "42 bar": "Not a temperature"} {
 		m, feed := modelAt(t, "filling")
 		m, _ = press(m, "s", typed, "<enter>")
-		if len(feed.entries) != 0 || !strings.Contains(m.View(), says) || m.prompt.kind != promptSurface {
-			t.Errorf("%q: entries %v, want none and %q:\n%s", typed, feed.entries, says, m.View())
-		}
+		must.Be(t, len(feed.entries) == 0 && strings.Contains(m.View(), says) && m.prompt.kind == promptSurface,
+			"%q: entries %v, want none and %q:\n%s", typed, feed.entries, says, m.View())
 	}
 }
 
@@ -112,9 +105,7 @@ func TestWrongSurfaceReadingsAreExplained(t *testing.T) {
 func TestDoubtfulSurfaceReading(t *testing.T) {
 	m, feed := modelAt(t, "filling")
 	m, _ = press(m, "s", "90", "<enter>")
-	if len(feed.entries) != 0 || !strings.Contains(m.View(), "from the estimate") {
-		t.Fatalf("90 °C was taken at once: %v", feed.entries)
-	}
+	must.Need(t, len(feed.entries) == 0 && strings.Contains(m.View(), "from the estimate"), "90 °C was taken at once: %v", feed.entries)
 	m, _ = press(m, "<back>", "1", "<enter>")
 	must.Need(t, len(feed.entries) == 0, "another number was taken on the doubt about the first")
 	press(m, "<enter>")
@@ -130,13 +121,11 @@ func TestTypedIsNotLost(t *testing.T) {
 		typed := m.prompt.text
 		feed.refuse = errors.New("the disk is gone")
 		m, _ = press(m, "<enter>")
-		if m.prompt.text != typed || !strings.Contains(m.View(), "disk is gone") {
-			t.Errorf("%v: the prompt holds %q, want %q:\n%s", keys, m.prompt.text, typed, m.View())
-		}
+		must.Be(t, m.prompt.text == typed && strings.Contains(m.View(), "disk is gone"),
+			"%v: the prompt holds %q, want %q:\n%s", keys, m.prompt.text, typed, m.View())
 		m, _ = press(m, "<ctrl+c>", "n")
-		if m.prompt.text != typed || m.prompt.kind == promptQuit {
-			t.Errorf("%v: after ctrl+c and n the prompt holds %q, want %q", keys, m.prompt.text, typed)
-		}
+		must.Be(t, m.prompt.text == typed && m.prompt.kind != promptQuit,
+			"%v: after ctrl+c and n the prompt holds %q, want %q", keys, m.prompt.text, typed)
 		feed.refuse, feed.entries = nil, nil
 		if m, _ = press(m, "<enter>"); len(feed.entries) != 1 || m.prompt.kind != promptNone {
 			t.Errorf("%v: trying again gave %v", keys, feed.entries)
@@ -156,9 +145,8 @@ func TestTypingIsForgiving(t *testing.T) {
 	} {
 		m, feed := modelAt(t, "filling")
 		press(m, append(tc.keys, "<enter>")...)
-		if len(feed.entries) != 1 || feed.entries[0].Value != tc.value || strings.Contains(feed.entries[0].Text, "min") {
-			t.Errorf("%v gave %+v, want %d", tc.keys, feed.entries, tc.value)
-		}
+		must.Be(t, len(feed.entries) == 1 && feed.entries[0].Value == tc.value && !strings.Contains(feed.entries[0].Text, "min"),
+			"%v gave %+v, want %d", tc.keys, feed.entries, tc.value)
 	}
 	m, feed := modelAt(t, "filling")
 	if m, _ = press(m, "g", "1,000 psi", "<enter>"); len(feed.entries) != 0 || !strings.Contains(m.View(), "1000") {
@@ -170,9 +158,7 @@ func TestEscLeavesEveryPrompt(t *testing.T) {
 	for _, key := range []string{"s", "q"} {
 		m, feed := modelAt(t, "filling")
 		m, _ = press(m, key, "1", "<esc>")
-		if m.prompt.kind != promptNone || len(feed.entries) != 0 {
-			t.Errorf("%s: the prompt is %v, entries %v", key, m.prompt.kind, feed.entries)
-		}
+		must.Be(t, m.prompt.kind == promptNone && len(feed.entries) == 0, "%s: the prompt is %v, entries %v", key, m.prompt.kind, feed.entries)
 	}
 }
 
@@ -181,12 +167,9 @@ func TestMarkIsSavedAtOnce(t *testing.T) {
 	m, _ = press(m, "m")
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryMark, Text: "mark 1"})
 	press(m, "gust, q", "<enter>")
-	if len(feed.entries) != 2 || feed.entries[1].Text != "mark 1: gust, q" {
-		t.Errorf("entries: %+v", feed.entries)
-	}
-	if got := remarkText(1, strings.Repeat("é", 200)); len(got) > wire.EntryTextMost {
-		t.Errorf("a remark of %d bytes", len(got))
-	}
+	must.Be(t, len(feed.entries) == 2 && feed.entries[1].Text == "mark 1: gust, q", "entries: %+v", feed.entries)
+	got := remarkText(1, strings.Repeat("é", 200))
+	must.Be(t, len(got) <= wire.EntryTextMost, "a remark of %d bytes", len(got))
 }
 
 func TestAcknowledgeAndUndo(t *testing.T) {
@@ -205,9 +188,7 @@ func TestRefusedEntryIsSaid(t *testing.T) {
 	m, feed := modelAt(t, "ease")
 	feed.refuse = errors.New("too many entries wait")
 	m, _ = press(m, "a")
-	if !strings.Contains(m.View(), "Not taken: too many entries wait") {
-		t.Errorf("not said:\n%s", m.View())
-	}
+	must.Be(t, strings.Contains(m.View(), "Not taken: too many entries wait"), "not said:\n%s", m.View())
 }
 
 // TestQuitIsGuarded: asks when under pressure, when the pressure is not
@@ -217,9 +198,8 @@ func TestQuitIsGuarded(t *testing.T) {
 		for _, key := range []string{"q", "<ctrl+c>"} {
 			m, _ := modelAt(t, name)
 			asked, cmd := press(m, key)
-			if quits(cmd) || asked.prompt.kind != promptQuit || !strings.Contains(asked.View(), "Quit all the same?") {
-				t.Errorf("%s, %s: left a vessel under pressure without asking", name, key)
-			}
+			must.Be(t, !quits(cmd) && asked.prompt.kind == promptQuit && strings.Contains(asked.View(), "Quit all the same?"),
+				"%s, %s: left a vessel under pressure without asking", name, key)
 			if stayed, cmd := press(asked, "n"); quits(cmd) || stayed.prompt.kind != promptNone {
 				t.Errorf("%s: n did not stay", name)
 			}
@@ -252,9 +232,7 @@ func TestQuitIsGuarded(t *testing.T) {
 func TestSuspendIsRefused(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	m, cmd := press(m, "<ctrl+z>")
-	if cmd != nil || !strings.Contains(m.View(), "Not put to sleep") {
-		t.Errorf("ctrl+z:\n%s", m.View())
-	}
+	must.Be(t, cmd == nil && strings.Contains(m.View(), "Not put to sleep"), "ctrl+z:\n%s", m.View())
 }
 
 // TestRunesReadTogether: Bubble Tea joins runes that are read at once.
@@ -263,18 +241,16 @@ func TestRunesReadTogether(t *testing.T) {
 	next, _ := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("us107")})
 	m = next.(Model)
 	m, _ = press(m, "<enter>")
-	if m.units != quantity.SystemPSIF || len(feed.entries) != 1 || feed.entries[0].Value != 41667 {
-		t.Errorf("units %v, entries %+v", m.units, feed.entries)
-	}
+	must.Be(t, m.units == quantity.SystemPSIF && len(feed.entries) == 1 && feed.entries[0].Value == 41667,
+		"units %v, entries %+v", m.units, feed.entries)
 }
 
 func TestUnitsWindowLook(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	m, _ = press(m, "uwl")
 	must.Be(t, m.units == quantity.SystemPSIF && m.window == 1 && m.look == canvas.LookSun, "%v %v %v", m.units, m.window, m.look)
-	if text := m.View(); !strings.Contains(text, "psi/min") || !strings.Contains(text, "1:00 ago") {
-		t.Errorf("units or window are not shown:\n%s", text)
-	}
+	text := m.View()
+	must.Be(t, strings.Contains(text, "psi/min") && strings.Contains(text, "1:00 ago"), "units or window are not shown:\n%s", text)
 	m, _ = press(m, "uu", "wwww", "ll")
 	must.Be(t, m.units == 0 && m.window == 0 && m.look == 0, "the keys do not come round")
 }
@@ -307,9 +283,8 @@ func TestAlarmsStayVisible(t *testing.T) {
 			m, _ = press(m, key)
 			text := m.View()
 			for _, want := range []string{"CAUTION Ease", "MARGIN", "PRESSURE"} {
-				if !strings.Contains(strings.Replace(text, "CAUTION new   0:03  ", "CAUTION ", 1), want) {
-					t.Errorf("%v, key %s hides %q:\n%s", size, key, want, text)
-				}
+				must.Be(t, strings.Contains(strings.Replace(text, "CAUTION new   0:03  ", "CAUTION ", 1), want),
+					"%v, key %s hides %q:\n%s", size, key, want, text)
 			}
 		}
 	}
@@ -355,13 +330,10 @@ func TestAbortClosesHelpAndRings(t *testing.T) {
 	for _, c := range cmd().(tea.BatchMsg) {
 		c()
 	}
-	if rung.String() != "\a" {
-		t.Errorf("the bell wrote %q", rung.String())
-	}
+	must.Be(t, rung.String() == "\a", "the bell wrote %q", rung.String())
 	next, cmd = m.Update(pulseMsg{s, m.clock.Add(2 * time.Second)})
-	if msg := cmd(); next == nil || msg != nil {
-		t.Errorf("the same abort rings again: %v", msg)
-	}
+	msg := cmd()
+	must.Be(t, next != nil && msg == nil, "the same abort rings again: %v", msg)
 }
 
 // TestSilentMonitoringAges: when no Snapshot comes at all the screen itself
@@ -381,12 +353,9 @@ func TestReplayKeys(t *testing.T) {
 		}
 		m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, 100, 30)
 		m, _ = press(m, "<space>", "<right>", "<right>", "n", "+", "=", "-", ".", "[", "]", ",", "<", ">")
-		if p := sit.replay.position; !p.Paused || p.Speed != 8 || sit.replay.steps != 2 || sit.replay.nexts != 1 {
-			t.Errorf("%+v, %d steps", p, sit.replay.steps)
-		}
-		if !strings.Contains(m.View(), "REPLAY paused  1:22 of 7:01") {
-			t.Errorf("the position is not shown:\n%s", m.View())
-		}
+		p := sit.replay.position
+		must.Be(t, p.Paused && p.Speed == 8 && sit.replay.steps == 2 && sit.replay.nexts == 1, "%+v, %d steps", p, sit.replay.steps)
+		must.Be(t, strings.Contains(m.View(), "REPLAY paused  1:22 of 7:01"), "the position is not shown:\n%s", m.View())
 		feed := m.feed.(*fakeFeed)
 		if press(m, "s", "m", "a", "z"); len(feed.entries) != 0 {
 			t.Error("a replay took entries")
@@ -403,9 +372,8 @@ func TestFlashIsSlowEnough(t *testing.T) {
 	next, _ := m.Update(tickMsg(m.clock.Add(100 * time.Millisecond)))
 	a, b := m.View(), next.(Model).View()
 	must.Be(t, a != b, "a new abort does not flash")
-	if strings.NewReplacer("■", "x", "□", "x").Replace(a) != strings.NewReplacer("■", "x", "□", "x").Replace(b) {
-		t.Error("more than the shape flashes")
-	}
+	must.Be(t, strings.NewReplacer("■", "x", "□", "x").Replace(a) == strings.NewReplacer("■", "x", "□", "x").Replace(b),
+		"more than the shape flashes")
 }
 
 // TestFaultOfTheScreenIsShown: a panic in drawing gives the plain line.

@@ -68,9 +68,8 @@ func TestRateStandsBesideTheWord(t *testing.T) {
 				for _, m.h = range []int{24, 45} {
 					v := m.picture()
 					beside := strings.Split(ansi.Strip(v.String()), "\n")[v.plan.rows[secVerdict]/2]
-					if rate := strings.TrimSpace(v.Rate()); rate == "" || !strings.Contains(beside, rate) {
-						t.Fatalf("%s at %dx%d, %s: %q lacks %q", name, m.w, m.h, m.units, beside, rate)
-					}
+					rate := strings.TrimSpace(v.Rate())
+					must.Need(t, rate != "" && strings.Contains(beside, rate), "%s at %dx%d, %s: %q lacks %q", name, m.w, m.h, m.units, beside, rate)
 				}
 			}
 		}
@@ -85,9 +84,7 @@ func TestRoundedToTheSideOfCare(t *testing.T) {
 		up     bool
 		want   string
 	}{{"12.9", false, "12"}, {"-3.1", false, "-4"}, {"100.2", true, "101"}, {"-104.2", true, "-104"}, {"--", true, "--"}, {"7", false, "7"}} {
-		if got := rounded(c.number, c.up); got != c.want {
-			t.Errorf("%s: %s, want %s", c.number, got, c.want)
-		}
+		must.Equal(t, rounded(c.number, c.up), c.want, "%s", c.number)
 	}
 }
 
@@ -120,9 +117,8 @@ func TestOneBlockBehindTheWord(t *testing.T) {
 			for i := range rows * m.w {
 				_, got := f.At(i%m.w, i/m.w)
 				signal := got == canvas.Abort || got == canvas.Caution
-				if signal != (want != canvas.Strong) || signal && got != want {
-					t.Fatalf("%s at %v: cell %d of row %d has role %d, the word %d", sit.name, size, i%m.w, i/m.w, got, want)
-				}
+				must.Need(t, signal == (want != canvas.Strong) && (!signal || got == want),
+					"%s at %v: cell %d of row %d has role %d, the word %d", sit.name, size, i%m.w, i/m.w, got, want)
 			}
 		}
 	}
@@ -149,9 +145,8 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 				t.Errorf("%s at %v: %s", from, size, text)
 			}
 		}
-		if line := lines.PlainAlarm(m.live.Alarms[0], quantity.SystemBarC); strings.Contains(line, "Shut") || !strings.Contains(line, "past 1:02 to 1:11") {
-			t.Errorf("plain: %q", line)
-		}
+		line := lines.PlainAlarm(m.live.Alarms[0], quantity.SystemBarC)
+		must.Be(t, !strings.Contains(line, "Shut") && strings.Contains(line, "past 1:02 to 1:11"), "plain: %q", line)
 		m.leaf, m.help = leafAlarms, 0
 		if text := m.View(); strings.Contains(text, "Shut the supply") || strings.Contains(text, "Within 5 s") {
 			t.Errorf("leaf: %s", text)
@@ -165,9 +160,8 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 func TestWhatIsNowStandsFirst(t *testing.T) {
 	m, _ := modelAt(t, "abort-over")
 	m.live.Alarms = append(m.live.Alarms, alarm.Active{Name: alarm.SensorIll, Level: alarm.LevelCaution, State: alarm.StateAcknowledged, Cause: wording.Words("x"), Do: "y"})
-	if all := m.picture().standing(); all[0].Name != alarm.SensorIll {
-		t.Errorf("%+v", all)
-	}
+	all := m.picture().standing()
+	must.Be(t, all[0].Name == alarm.SensorIll, "%+v", all)
 }
 
 // TestInferredGasIsMarked: a gas temperature that no probe reads says so, large
@@ -183,13 +177,11 @@ func TestInferredGasIsMarked(t *testing.T) {
 		m.live.Sensors, m.live.BeadK = sensors(m.live.Sensors), nan
 		for _, size := range [][2]int{{80, 24}, {100, 30}, {140, 40}} {
 			m.w, m.h = size[0], size[1]
-			if text := m.picture().String(); !strings.Contains(text, "inferred") {
-				t.Errorf("%v: %s", size, text)
-			}
+			text := m.picture().String()
+			must.Be(t, strings.Contains(text, "inferred"), "%v: %s", size, text)
 		}
-		if line := lines.PlainLine(m.live, quantity.SystemBarC); !strings.Contains(line, "°C inferred") {
-			t.Errorf("plain: %q", line)
-		}
+		line := lines.PlainLine(m.live, quantity.SystemBarC)
+		must.Be(t, strings.Contains(line, "°C inferred"), "plain: %q", line)
 	}
 	m, _ := modelAt(t, "filling")
 	if text := m.picture().String(); strings.Contains(text, "inferred") {
@@ -231,8 +223,7 @@ func TestEndedSaysToLookAtAGauge(t *testing.T) {
 	for _, v := range []advise.Verdict{advise.VerdictReady, advise.VerdictNoStart} {
 		m, _ := modelAt(t, "over")
 		m.live.Advice.Verdict = v
-		if why := m.picture().Why(); !strings.HasPrefix(why, "The pressure reads 0.0 bar. Look at a second gauge") || math.IsNaN(m.live.PressurePa) {
-			t.Errorf("%s: %q", v, why)
-		}
+		why := m.picture().Why()
+		must.Be(t, strings.HasPrefix(why, "The pressure reads 0.0 bar. Look at a second gauge") && !math.IsNaN(m.live.PressurePa), "%s: %q", v, why)
 	}
 }

@@ -48,9 +48,8 @@ func TestEveryPictureFillsItsWindow(t *testing.T) {
 		lines := strings.Split(out, "\n")
 		must.Need(t, len(lines) == m.h, "%s %dx%d: %d lines", sit.name, m.w, m.h, len(lines))
 		for i, line := range lines {
-			if got := ansi.StringWidth(line); got != m.w {
-				t.Fatalf("%s %dx%d line %d is %d wide: %q", sit.name, m.w, m.h, i, got, line)
-			}
+			got := ansi.StringWidth(line)
+			must.Need(t, got == m.w, "%s %dx%d line %d is %d wide: %q", sit.name, m.w, m.h, i, got, line)
 		}
 	})
 }
@@ -103,9 +102,7 @@ func TestNothingJumps(t *testing.T) {
 		m.live = s
 		after := places(m.picture().String(), labels)
 		for _, label := range labels {
-			if before[label] != after[label] {
-				t.Errorf("%v: %q moved from %v to %v", size, label, before[label], after[label])
-			}
+			must.Be(t, before[label] == after[label], "%v: %q moved from %v to %v", size, label, before[label], after[label])
 		}
 	}
 }
@@ -131,9 +128,8 @@ func TestPlanDropsTheLeastFirst(t *testing.T) {
 		for h := 7; h < 70; h++ {
 			p := newPlan(w, h, 2)
 			for _, s := range [...]section{secVerdict, secReason, secNumbers, secWall, secKeys, secCaution} {
-				if p.rows[s] < before.rows[s] {
-					t.Errorf("%dx%d: section %d has %d rows, at one row less it had %d", w, h, s, p.rows[s], before.rows[s])
-				}
+				must.Be(t, p.rows[s] >= before.rows[s],
+					"%dx%d: section %d has %d rows, at one row less it had %d", w, h, s, p.rows[s], before.rows[s])
 			}
 			used := 0
 			for s, n := range p.rows {
@@ -166,16 +162,13 @@ func TestOldValuesAreMarked(t *testing.T) {
 				if !found {
 					break
 				}
-				if !strings.HasPrefix(after, "?") && !strings.HasSuffix(before, "was ") {
-					t.Errorf("%v: %s stands unmarked:\n%s", size, measured, text)
-				}
+				must.Be(t, strings.HasPrefix(after, "?") || strings.HasSuffix(before, "was "), "%v: %s stands unmarked:\n%s", size, measured, text)
 				rest = after
 			}
 		}
 		must.Be(t, strings.Contains(text, "OLD") && !advice.MatchString(text), "%v does not say that the data is old:\n%s", size, text)
-		if w := m.picture().Word(); w.Big != "SHUT" || w.Tail != "NO DATA" {
-			t.Errorf("%v: old data still asks for gas", size)
-		}
+		w := m.picture().Word()
+		must.Be(t, w.Big == "SHUT" && w.Tail == "NO DATA", "%v: old data still asks for gas", size)
 	}
 }
 
@@ -205,9 +198,8 @@ func TestSecondProbeWhereThereIsRoom(t *testing.T) {
 	sit := until("two probes", 30, func(s *monitor.Snapshot) { s.BeadK, s.SecondK, s.AmbientK = degC(41.1), degC(61.7), degC(21.3) })
 	for _, size := range [][2]int{{80, 40}, {110, 60}} {
 		out := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1]).picture().String()
-		if !strings.Contains(out, "41.1") || !strings.Contains(out, "21.3") || strings.Contains(out, "61.7") != (size[0] > 80) {
-			t.Errorf("%v:\n%s", size, out)
-		}
+		must.Be(t, strings.Contains(out, "41.1") && strings.Contains(out, "21.3") && strings.Contains(out, "61.7") == (size[0] > 80),
+			"%v:\n%s", size, out)
 	}
 }
 
@@ -230,9 +222,8 @@ func TestEveryNumberDoesNotPanic(t *testing.T) {
 			m := modelIn(sit, newFakeFeed(), Options{Depth: canvas.DepthNone}, size[0], size[1])
 			out := m.picture().String()
 			must.Need(t, !strings.ContainsAny(out, "\x1b\x07"), "%v %v: control characters got through: %q", x, size, out)
-			if got := strings.Count(out, "\n") + 1; got != size[1] {
-				t.Fatalf("%v %v: %d lines", x, size, got)
-			}
+			got := strings.Count(out, "\n") + 1
+			must.Need(t, got == size[1], "%v %v: %d lines", x, size, got)
 		}
 	}
 }

@@ -55,9 +55,8 @@ func TestPlannedDiffers(t *testing.T) {
 		if c.change != nil {
 			c.change(&m.live)
 		}
-		if got := m.View(); !strings.Contains(got, c.want) {
-			t.Errorf("planned air %+.1f K off: no %q in\n%s", c.offK, c.want, got)
-		}
+		got := m.View()
+		must.Be(t, strings.Contains(got, c.want), "planned air %+.1f K off: no %q in\n%s", c.offK, c.want, got)
 	}
 }
 
@@ -84,18 +83,16 @@ func TestPlannedCurve(t *testing.T) {
 	p := inventedPlan(degC(20), 31e5/60)
 	m := modelIn(situationNamed(t, "filling"), newFakeFeed(), Options{Depth: canvas.DepthNone, Planned: p}, 140, 40)
 	m.live.Summary.Begun, m.live.Summary.Done, m.live.Summary.BeginS = true, false, m.live.TimeS-30
-	if view := m.View(); !strings.Contains(view, "∙ planned") || strings.Count(view, "∙") < 3 {
-		t.Errorf("no planned wall in\n%s", view)
-	}
+	view := m.View()
+	must.Be(t, strings.Contains(view, "∙ planned") && strings.Count(view, "∙") >= 3, "no planned wall in\n%s", view)
 	v := m.picture()
 	s := *v.shown
 	s.Phase, s.TimeS = phase.Filling, 100
 	s.Summary.Begun, s.Summary.Done, s.Summary.BeginS = true, false, 60
 	v.shown = &s
 	y := p.curve(v, 60, 20, 1) // a column a second: now is column 60, the first gas column 20
-	if !math.IsNaN(y[18]) || math.IsNaN(y[21]) || math.Abs(y[60]-32) > 0.1 {
-		t.Errorf("before the first gas %v, at it %v, 40 s on %v", y[18], y[21], y[60])
-	}
+	must.Be(t, math.IsNaN(y[18]) && !math.IsNaN(y[21]) && math.Abs(y[60]-32) <= 0.1,
+		"before the first gas %v, at it %v, 40 s on %v", y[18], y[21], y[60])
 	s.Phase, s.Summary.Done = phase.Holding, true
 	for _, x := range p.curve(v, 60, 20, 1) {
 		must.Need(t, math.IsNaN(x), "a planned wall is drawn where no fill is under way")

@@ -37,9 +37,8 @@ func secondAt(t *testing.T, name string, lateS float64) (Model, *fakeFeed) {
 // no key that enters anything, and quits without a question.
 func TestSecondScreenEntersNothing(t *testing.T) {
 	m, feed := secondAt(t, "filling", 0.1)
-	if text := m.View(); !strings.Contains(text, "SECOND SCREEN") || strings.Contains(text, "NO DATA") {
-		t.Error(text)
-	}
+	text := m.View()
+	must.Be(t, strings.Contains(text, "SECOND SCREEN") && !strings.Contains(text, "NO DATA"), "%v", text)
 	for i := range bindings {
 		b := &bindings[i]
 		if b.act == actQuit || b.act == actSuspend || b.hand || b.replay {
@@ -50,12 +49,9 @@ func TestSecondScreenEntersNothing(t *testing.T) {
 			must.Be(t, !b.live || next.prompt.kind == promptNone, "%s opens a prompt", key)
 		}
 	}
-	if len(feed.entries) != 0 {
-		t.Errorf("entered: %+v", feed.entries)
-	}
-	if _, cmd := press(m, "q"); !quits(cmd) {
-		t.Error("asks before it quits, though nothing ends with it")
-	}
+	must.Be(t, len(feed.entries) == 0, "entered: %+v", feed.entries)
+	_, cmd := press(m, "q")
+	must.Be(t, quits(cmd), "asks before it quits, though nothing ends with it")
 }
 
 // TestSecondScreenWithoutData proves that what is not of now is NO DATA on a

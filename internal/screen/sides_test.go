@@ -44,18 +44,16 @@ func TestSidesRow(t *testing.T) {
 		want string
 	}{{100, 30, whole}, {132, 40, "SIDES    sunny side at 60 % of its stiffness"}, {60, 30, "SIDES    sunny side at 60 % of its stiffness"}} {
 		m.w, m.h = c.w, c.h
-		if out := m.picture().String(); !strings.Contains(out, c.want) {
-			t.Errorf("%dx%d without %q:\n%s", c.w, c.h, c.want, out)
-		}
+		out := m.picture().String()
+		must.Be(t, strings.Contains(out, c.want), "%dx%d without %q:\n%s", c.w, c.h, c.want, out)
 	}
 	for _, size := range append(append([][2]int{}, sizes[:]...), oddSizes[:]...) {
 		m.w, m.h = size[0], size[1]
 		lines := strings.Split(m.picture().String(), "\n")
 		must.Be(t, len(lines) == m.h, "%dx%d: %d lines", m.w, m.h, len(lines))
 		for _, l := range lines {
-			if n := ansi.StringWidth(l); n != m.w {
-				t.Errorf("%dx%d: a line %d wide: %q", m.w, m.h, n, l)
-			}
+			n := ansi.StringWidth(l)
+			must.Be(t, n == m.w, "%dx%d: a line %d wide: %q", m.w, m.h, n, l)
 		}
 	}
 }

@@ -166,9 +166,7 @@ func TestStories(t *testing.T) {
 		t.Run(all[i].name, func(t *testing.T) {
 			t.Parallel()
 			w := all[i].tell(t)
-			if w.now.TimeS < 100 {
-				t.Fatalf("the story ends at %.0f s", w.now.TimeS)
-			}
+			must.Need(t, w.now.TimeS >= 100, "the story ends at %.0f s", w.now.TimeS)
 			must.Be(t, !all[i].follow || !w.seen[alarm.RampHigh], "who follows the advice is told that he fills too fast")
 			if all[i].end != nil {
 				all[i].end(t, w)
@@ -182,14 +180,10 @@ func told(t *testing.T) []story {
 	words := func(yes, no []string) func(t *testing.T, w *walk) {
 		return func(t *testing.T, w *walk) {
 			for _, word := range yes {
-				if !w.words[word] {
-					t.Errorf("%q never stood in large letters: %v", word, w.words)
-				}
+				must.Be(t, w.words[word], "%q never stood in large letters: %v", word, w.words)
 			}
 			for _, word := range no {
-				if w.words[word] {
-					t.Errorf("%q stood in large letters: %v", word, w.words)
-				}
+				must.Be(t, !w.words[word], "%q stood in large letters: %v", word, w.words)
 			}
 		}
 	}
@@ -204,9 +198,8 @@ func told(t *testing.T) []story {
 			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
 		{name: "a slow end of a vent", scene: sceneOf(t, "calm", slow), entries: map[int]wire.Entry{100: said(monitor.VentSaid)},
 			see: func(t *testing.T, w *walk) {
-				if word := w.view().Word().Big; w.now.TimeS > 130 && word == "MAY TOP UP" {
-					t.Errorf("%.0f s: %s at %.2f bar", w.now.TimeS, word, w.now.PressurePa/vlBar)
-				}
+				word := w.view().Word().Big
+				must.Be(t, w.now.TimeS <= 130 || word != "MAY TOP UP", "%.0f s: %s at %.2f bar", w.now.TimeS, word, w.now.PressurePa/vlBar)
 				if w.goneS > 5 && w.now.Phase != phase.Venting && w.now.Phase != phase.Vented {
 					t.Errorf("%.0f s: %s at %.2f bar, %.1f bar/min", w.now.TimeS, w.now.Phase, w.now.PressurePa/vlBar, w.now.RampPaS/vlBarPerM)
 				}
@@ -218,9 +211,7 @@ func told(t *testing.T) []story {
 			end: words([]string{"NO DATA", "SHUT", "ENDED"}, nil)},
 		{name: "the cable is lost in a fill, and back when it is vented", scene: sceneOf(t, "calm", brief(30, 12)), lostS: [2]float64{60, 350},
 			see: func(t *testing.T, w *walk) {
-				if w.now.TimeS > 300 && w.view().Word().Big == "FILL" {
-					t.Errorf("%.0f s: FILL at %.1f bar", w.now.TimeS, w.now.PressurePa/vlBar)
-				}
+				must.Be(t, w.now.TimeS <= 300 || w.view().Word().Big != "FILL", "%.0f s: FILL at %.1f bar", w.now.TimeS, w.now.PressurePa/vlBar)
 			}},
 		{name: "the cable is lost on a hold", scene: sceneOf(t, "leak", brief(300, 20)), lostS: [2]float64{250, 280}},
 		{name: "the cable is lost after onset", scene: sceneOf(t, "rushed", brief(200, 20)), lostS: [2]float64{120, 200},
@@ -232,9 +223,7 @@ func told(t *testing.T) []story {
 			300: {Kind: wire.EntryWithdraw, Text: monitor.SecondLook}},
 			end: func(t *testing.T, w *walk) {
 				words([]string{"VENT", "ENDED"}, nil)(t, w)
-				if !hasEvent(&w.now, "the leak stands") {
-					t.Errorf("the second look at a leak that is there: %+v", w.now.Events)
-				}
+				must.Be(t, hasEvent(&w.now, "the leak stands"), "the second look at a leak that is there: %+v", w.now.Events)
 			}},
 	}
 }

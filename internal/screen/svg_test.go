@@ -187,9 +187,8 @@ func TestReadmePictures(t *testing.T) {
 				got = svgOf(m.picture().lines(), readmeW, p.title)
 			}
 		}
-		if err := xml.Unmarshal([]byte(got), new(struct{ XMLName xml.Name })); err != nil {
-			t.Errorf("%s is not well formed: %v", file, err)
-		}
+		err := xml.Unmarshal([]byte(got), new(struct{ XMLName xml.Name }))
+		must.Be(t, err == nil, "%s is not well formed: %v", file, err)
 		must.Be(t, strings.Contains(string(readme), "]("+file+")"), "the README does not show %s", file)
 		must.File(t, filepath.Join(root, file), got, *update)
 	}
@@ -201,23 +200,20 @@ func TestReadmePictures(t *testing.T) {
 // criteria 1.4.3 and 1.4.11; numbers and formula from memory). The formula is
 // held against its two ends: black on white has 21, a colour on itself 1.
 func TestReadmePicturesCanBeRead(t *testing.T) {
-	if a, b := contrast("#000000", "#ffffff"), contrast("#777777", "#777777"); math.Abs(a-21) > 1e-9 || b != 1 {
-		t.Fatalf("the formula gives %g and %g", a, b)
-	}
+	a, b := contrast("#000000", "#ffffff"), contrast("#777777", "#777777")
+	must.Need(t, math.Abs(a-21) <= 1e-9 && b == 1, "the formula gives %g and %g", a, b)
 	for i, l := range svgLooks {
 		for r, k := range l.inks {
 			ground := k.ground
 			if ground == "" {
 				ground = l.ground
 			}
-			if c := contrast(k.ink, ground); c < 4.5 {
-				t.Errorf("look %d, role %d: %s on %s has %.1f to 1", i, r, k.ink, ground, c)
-			}
+			c := contrast(k.ink, ground)
+			must.Be(t, c >= 4.5, "look %d, role %d: %s on %s has %.1f to 1", i, r, k.ink, ground, c)
 		}
 		for _, page := range []string{"#ffffff", "#000000", "#0d1117"} {
-			if c := contrast(l.frame, page); c < 3 {
-				t.Errorf("look %d: the frame has %.1f to 1 on a page of %s", i, c, page)
-			}
+			c := contrast(l.frame, page)
+			must.Be(t, c >= 3, "look %d: the frame has %.1f to 1 on a page of %s", i, c, page)
 		}
 	}
 }

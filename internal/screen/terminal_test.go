@@ -41,9 +41,7 @@ type terminal struct {
 func startTerminal(t *testing.T, what string, env ...string) *terminal {
 	t.Helper()
 	master, slave, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	must.Do(t, pty.Setsize(master, &pty.Winsize{Rows: 30, Cols: 100}))
 	before := must.Get(term.GetState(slave.Fd()))(t)
 	x := &terminal{t: t, master: master, slave: slave, before: before, screen: vt.NewEmulator(100, 30), closed: make(chan struct{}), drained: make(chan struct{})}
@@ -184,9 +182,7 @@ func TestStartAsksTheTerminalNothing(t *testing.T) {
 	x := startTerminal(t, "start")
 	x.await("started")
 	x.ended(0)
-	if got := x.output(); got != "started\r\n" {
-		t.Errorf("wrote %q", got)
-	}
+	must.Equal(t, x.output(), "started\r\n", "wrote")
 }
 
 // TestKeysOnARealTerminal goes through a session key by key, on a
@@ -287,9 +283,7 @@ func TestStoppedAndBack(t *testing.T) {
 	x.await("RAMP NOW") // of the form of narrow windows
 	x.typed("u")
 	x.await("psi")
-	if strings.Contains(x.text(), "shell$") {
-		t.Errorf("the shell's line is still there:\n%s", x.text())
-	}
+	must.Be(t, !strings.Contains(x.text(), "shell$"), "the shell's line is still there:\n%s", x.text())
 	x.typed("qy")
 	x.ended(0)
 	x.leftPicture("quit")
@@ -305,7 +299,6 @@ func TestAbsurdWindowOnATerminal(t *testing.T) {
 	x.await("psi")
 	x.typed("qy")
 	x.ended(0)
-	if use, ok := x.cmd.ProcessState.SysUsage().(*syscall.Rusage); !ok || runtime.GOOS == "linux" && use.Maxrss > 300<<10 {
-		t.Errorf("it took %d KiB", use.Maxrss)
-	}
+	use, ok := x.cmd.ProcessState.SysUsage().(*syscall.Rusage)
+	must.Be(t, ok && (runtime.GOOS != "linux" || use.Maxrss <= 300<<10), "it took %d KiB", use.Maxrss)
 }

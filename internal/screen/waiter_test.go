@@ -42,9 +42,8 @@ func TestWaiterDoesNotWaitForNews(t *testing.T) {
 
 	feed.latest.Advice.Verdict = advise.VerdictStop
 	feed.notify <- struct{}{}
-	if p := nextPulse(t, w); p.snapshot.Advice.Verdict != advise.VerdictStop {
-		t.Error("the new verdict was not drawn")
-	}
+	p := nextPulse(t, w)
+	must.Be(t, p.snapshot.Advice.Verdict == advise.VerdictStop, "the new verdict was not drawn")
 	feed.latest.Alarms = []alarm.Active{{Name: "x", Level: alarm.LevelAbort}}
 	feed.notify <- struct{}{}
 	nextPulse(t, w)

@@ -11,6 +11,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wording"
 )
@@ -49,9 +50,7 @@ func TestHeadlines(t *testing.T) {
 			c.change(&m.live)
 		}
 		v := m.picture()
-		if got := v.Word().Big; got != c.word {
-			t.Errorf("%s: headline %q, want %q", c.from, got, c.word)
-		}
+		must.Equal(t, v.Word().Big, c.word, "%s: headline", c.from)
 		if got := v.Why(); !strings.Contains(got, c.reason) {
 			t.Errorf("%s, %s: reason %q lacks %q", c.from, c.word, got, c.reason)
 		}
@@ -64,9 +63,8 @@ func TestReplayIsSaidBesideTheVerdict(t *testing.T) {
 	for w := 20; w < 220; w += 5 {
 		for h := 6; h < 60; h += 6 {
 			m.w, m.h = w, h
-			if first := strings.Split(ansi.Strip(m.picture().String()), "\n")[0]; !strings.Contains(first, "REPLAY") {
-				t.Errorf("%dx%d: %q", w, h, first)
-			}
+			first := strings.Split(ansi.Strip(m.picture().String()), "\n")[0]
+			must.Be(t, strings.Contains(first, "REPLAY"), "%dx%d: %q", w, h, first)
 		}
 	}
 }
@@ -78,9 +76,8 @@ func TestNoTimeIsPromisedUnderAnAbort(t *testing.T) {
 			m, _ := modelAt(t, name)
 			m.w, m.h = size[0], size[1]
 			for _, w := range wrong {
-				if text := ansi.Strip(m.picture().String()); strings.Contains(text, w) {
-					t.Errorf("%s at %v shows %q:\n%s", name, size, w, text)
-				}
+				text := ansi.Strip(m.picture().String())
+				must.Be(t, !strings.Contains(text, w), "%s at %v shows %q:\n%s", name, size, w, text)
 			}
 		}
 	}
@@ -97,9 +94,8 @@ func TestOrdersAreNotCut(t *testing.T) {
 		m.w, m.h = 60, 20
 		a := alarm.Active{Name: d.Name, Level: d.Level, State: alarm.StateUnacknowledged, SinceS: 80, First: true, Cause: wording.Words(d.Cause), Do: d.Do}
 		m.live.Alarms = []alarm.Active{a, a, a}
-		if text := strings.Join(strings.Fields(ansi.Strip(m.picture().String())), " "); !strings.Contains(text, d.Do) {
-			t.Errorf("%s: %q is cut:\n%s", d.Name, d.Do, m.picture().String())
-		}
+		text := strings.Join(strings.Fields(ansi.Strip(m.picture().String())), " ")
+		must.Be(t, strings.Contains(text, d.Do), "%s: %q is cut:\n%s", d.Name, d.Do, m.picture().String())
 	}
 }
 
@@ -129,9 +125,7 @@ func TestMayStayOpen(t *testing.T) {
 			c.change(&m.live)
 		}
 		text, why := m.picture().MayStayOpen()
-		if got := strings.TrimSpace(text + " " + why); got != c.want {
-			t.Errorf("%s: %q, want %q", c.what, got, c.want)
-		}
+		must.Equal(t, strings.TrimSpace(text+" "+why), c.want, "%s", c.what)
 	}
 }
 
@@ -146,8 +140,7 @@ func TestTimeLeftOfAHold(t *testing.T) {
 	} {
 		m, _ := modelAt(t, "hold")
 		m.live.Outlook.HoldLimitS, m.live.Link.AgeS = c.limitS, c.ageS
-		if text, why := m.picture().timeLeft(); text+" "+why != c.want {
-			t.Errorf("wall %g s, data %g s old: %q, want %q", c.limitS, c.ageS, text+" "+why, c.want)
-		}
+		text, why := m.picture().timeLeft()
+		must.Be(t, text+" "+why == c.want, "wall %g s, data %g s old: %q, want %q", c.limitS, c.ageS, text+" "+why, c.want)
 	}
 }

@@ -318,9 +318,8 @@ func wantSame(t *testing.T, used, recorded []wire.Frame) {
 	t.Helper()
 	for i := range min(len(used), len(recorded)) {
 		u, r := used[i], recorded[i]
-		if u.Type != r.Type || u.Seq != r.Seq || !bytes.Equal(u.Body, r.Body) {
-			t.Fatalf("input %d: used %02x %d % x, recorded %02x %d % x", i, uint8(u.Type), u.Seq, u.Body, uint8(r.Type), r.Seq, r.Body)
-		}
+		must.Need(t, u.Type == r.Type && u.Seq == r.Seq && bytes.Equal(u.Body, r.Body),
+			"input %d: used %02x %d % x, recorded %02x %d % x", i, uint8(u.Type), u.Seq, u.Body, uint8(r.Type), r.Seq, r.Body)
 	}
 	must.Need(t, len(used) == len(recorded) && len(used) != 0, "%d inputs used, %d recorded", len(used), len(recorded))
 }

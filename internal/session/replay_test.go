@@ -58,15 +58,12 @@ func TestReplayBeginsEachPart(t *testing.T) {
 		Speed:  math.Inf(1),
 	}))(t)
 	must.Do(t, r.Run(t.Context()))
-	if want := []uint64{1, 2, 3, 1, 2}; begun != 2 || len(seen) != len(want) || seen[2] != 3 || seen[3] != 1 {
-		t.Errorf("begun %d times, seen %v, want 2 and %v", begun, seen, want)
-	}
-	if p := r.Position(); !p.Ended || p.TimeS != 1 {
-		t.Errorf("position %+v", p)
-	}
-	if err := r.Entry(wire.Entry{}); !errors.Is(err, ErrReplay) {
-		t.Errorf("a recording took an entry: %v", err)
-	}
+	want := []uint64{1, 2, 3, 1, 2}
+	must.Be(t, begun == 2 && len(seen) == len(want) && seen[2] == 3 && seen[3] == 1, "begun %d times, seen %v, want 2 and %v", begun, seen, want)
+	p := r.Position()
+	must.Be(t, p.Ended && p.TimeS == 1, "position %+v", p)
+	err := r.Entry(wire.Entry{})
+	must.Be(t, errors.Is(err, ErrReplay), "a recording took an entry: %v", err)
 }
 
 // A paused replay lets nothing through but single steps, and goes on when it is
@@ -99,9 +96,8 @@ func TestReplayPauseAndStep(t *testing.T) {
 		}
 	}
 	cancel()
-	if err := <-done; err != nil && !errors.Is(err, context.Canceled) {
-		t.Error(err)
-	}
+	err := <-done
+	must.Be(t, err == nil || errors.Is(err, context.Canceled), "%v", err)
 }
 
 func receive(t *testing.T, c <-chan uint64) uint64 {
@@ -131,9 +127,8 @@ func TestReplayPace(t *testing.T) {
 	p := pacer{r: r}
 	due := func(timeS, wantS float64) {
 		t.Helper()
-		if left, _ := p.due(timeS); math.Abs(left.Seconds()-wantS) > 1e-9 {
-			t.Errorf("%g s is due in %v, want %g s", timeS, left, wantS)
-		}
+		left, _ := p.due(timeS)
+		must.Be(t, math.Abs(left.Seconds()-wantS) <= 1e-9, "%g s is due in %v, want %g s", timeS, left, wantS)
 	}
 	due(3, 1.5)
 	clock.now = clock.now.Add(time.Second)
@@ -175,15 +170,12 @@ func TestListener(t *testing.T) {
 	if n, err := l.Write(wire.AppendPing([]byte{0}, 1, wire.Ping{})); err != nil || n == 0 {
 		t.Fatal(n, err)
 	}
-	if a := l.Advice(); a.Reason.Empty() || !math.IsNaN(a.RampPaS) {
-		t.Errorf("advice %+v", a)
-	}
+	a := l.Advice()
+	must.Be(t, !a.Reason.Empty() && math.IsNaN(a.RampPaS), "advice %+v", a)
 	read := make(chan error, 1)
 	go func() { _, err := l.Read(make([]byte, 1)); read <- err }()
 	must.Do(t, errors.Join(l.Close(), l.Close()))
-	if err := <-read; err != io.EOF {
-		t.Errorf("Read ended with %v", err)
-	}
+	must.Equal(t, <-read, io.EOF, "Read ended with")
 	if _, err := l.Write([]byte{0}); err == nil {
 		t.Error("a closed Listener still listens")
 	}
@@ -229,7 +221,6 @@ func TestReplayNext(t *testing.T) {
 		}
 	}
 	cancel()
-	if err := <-done; err != nil && !errors.Is(err, context.Canceled) {
-		t.Error(err)
-	}
+	err := <-done
+	must.Be(t, err == nil || errors.Is(err, context.Canceled), "%v", err)
 }

@@ -28,9 +28,8 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 	must.Do(t, r.end())
 	got := r.log.frames()
 	var start wire.LogStart
-	if err := wire.ParseLogStart(got[0].Body, &start); err != nil || start.UnixMS != newHandClock().now.UnixMilli() {
-		t.Fatalf("start %+v, %v", start, err)
-	}
+	err := wire.ParseLogStart(got[0].Body, &start)
+	must.Need(t, err == nil && start.UnixMS == newHandClock().now.UnixMilli(), "start %+v, %v", start, err)
 	texts := map[wire.TextKind][]byte{}
 	for _, f := range got[1 : len(got)-1] {
 		var part wire.Text
@@ -39,12 +38,10 @@ func TestStartHoldsWhatWasInForce(t *testing.T) {
 		texts[part.Kind] = append(texts[part.Kind], part.Data...)
 	}
 	want := map[wire.TextKind][]byte{wire.TextProfile: profile, wire.TextModel: model}
-	if d := cmp.Diff(want, texts); d != "" {
-		t.Error(d)
-	}
-	if last := got[len(got)-1]; last.Type != wire.TypeClock {
-		t.Errorf("no clock after the texts: %s", types(got))
-	}
+	d := cmp.Diff(want, texts)
+	must.Be(t, d == "", "%v", d)
+	last := got[len(got)-1]
+	must.Be(t, last.Type == wire.TypeClock, "no clock after the texts: %s", types(got))
 	must.Be(t, r.log.closed && r.cable.closed, "log or cable left open")
 }
 
@@ -73,9 +70,8 @@ func TestLogBeforeStep(t *testing.T) {
 			}
 		}
 		kept := r.log.frames()[steps-1]
-		if kept.Type != f.Type || kept.Seq != f.Seq || !bytes.Equal(kept.Body, f.Body) {
-			t.Errorf("step %d: type %02x, in the log type %02x", steps, uint8(f.Type), uint8(kept.Type))
-		}
+		must.Be(t, kept.Type == f.Type && kept.Seq == f.Seq && bytes.Equal(kept.Body, f.Body),
+			"step %d: type %02x, in the log type %02x", steps, uint8(f.Type), uint8(kept.Type))
 	}
 	r.run()
 	r.cable.bytes(append(hello(), sample(1)...))
@@ -112,9 +108,8 @@ func TestSilenceCadence(t *testing.T) {
 	r.cable.bytes(sample(2))
 	r.clock.pass(t, 200*time.Millisecond)
 	must.Do(t, r.end())
-	if d := cmp.Diff([]uint32{250, 500, 750, 1000, 250, 500}, ages()); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff([]uint32{250, 500, 750, 1000, 250, 500}, ages())
+	must.Be(t, d == "", "%v", d)
 }
 
 // The time of day is recorded each minute.
@@ -128,9 +123,8 @@ func TestClockEachMinute(t *testing.T) {
 		must.Do(t, wire.ParseClock(f.Body, &c))
 		got = append(got, c.UnixMS-newHandClock().now.UnixMilli())
 	}
-	if d := cmp.Diff([]int64{0, 60000, 120000, 180000}, got); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff([]int64{0, 60000, 120000, 180000}, got)
+	must.Be(t, d == "", "%v", d)
 }
 
 // The cable's ups and downs become inputs; halves of frames on both sides of
@@ -148,9 +142,8 @@ func TestReconnect(t *testing.T) {
 	r.cable.bytes(append(sample(9)[5:], helloSeq(1)...))
 	r.cable.bytes(sample(2))
 	r.clock.pass(t, 30*time.Second)
-	if n := r.cable.sends(); n != asksMost {
-		t.Errorf("asked %d times, a hello had come", n)
-	}
+	n := r.cable.sends()
+	must.Be(t, n == asksMost, "asked %d times, a hello had come", n)
 	must.Do(t, r.end())
 	var links []string
 	for _, f := range r.stepper.of(wire.TypeLink) {
@@ -158,13 +151,10 @@ func TestReconnect(t *testing.T) {
 		links = append(links, fmt.Sprint(l.State, " ", l.Text))
 	}
 	want := []string{"1 ttyUSB0 is open", "2 ttyUSB0 is gone", "2 still gone", "1 ttyUSB0 is open"}
-	if d := cmp.Diff(want, links); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, links)
+	must.Be(t, d == "", "%v", d)
 	samples := r.stepper.of(wire.TypeSample)
-	if len(samples) != 1 || samples[0].Seq != 2 {
-		t.Errorf("samples %s", types(samples))
-	}
+	must.Be(t, len(samples) == 1 && samples[0].Seq == 2, "samples %s", types(samples))
 }
 
 // A logger can't act for the operator: the host's frames are not taken from
@@ -178,9 +168,8 @@ func TestHostFramesFromCableAreRefused(t *testing.T) {
 	}
 	r.clock.pass(t, 2*time.Second)
 	must.Do(t, r.end())
-	if got := r.stepper.of(wire.TypeEntry); len(got) != 0 {
-		t.Errorf("%d entries taken from the cable", len(got))
-	}
+	got := r.stepper.of(wire.TypeEntry)
+	must.Be(t, len(got) == 0, "%d entries taken from the cable", len(got))
 	links := r.stepper.of(wire.TypeLink)
 	must.Be(t, len(links) == 1 && strings.Contains(parseLink(t, links[0]).Text, "0x83"), "told %d times", len(links))
 }
@@ -206,9 +195,7 @@ func TestUnknownIsUnknown(t *testing.T) {
 	look = func(path string, v reflect.Value) {
 		switch v.Kind() {
 		case reflect.Float64:
-			if !math.IsNaN(v.Float()) && !known[path] {
-				t.Errorf("%s is %v", path, v.Float())
-			}
+			must.Be(t, math.IsNaN(v.Float()) || known[path], "%s is %v", path, v.Float())
 		case reflect.Struct:
 			for i := range v.NumField() {
 				look(strings.TrimPrefix(path+"."+v.Type().Field(i).Name, "."), v.Field(i))
@@ -227,15 +214,11 @@ func TestNewRefuses(t *testing.T) {
 	r := newRig(t, nil)
 	cfg := r.s.cfg
 	cfg.Profile = make([]byte, textMost+1)
-	if _, err := New(cfg); err == nil || !strings.Contains(err.Error(), "profile") {
-		t.Errorf("a huge profile: %v", err)
-	}
+	must.Refuse(t, must.Err(New(cfg)), "profile")
 	r.run()
 	r.clock.pass(t, tickEvery)
 	must.Do(t, r.end())
-	if err := r.s.Run(t.Context()); err == nil || !strings.Contains(err.Error(), "twice") {
-		t.Errorf("second Run: %v", err)
-	}
+	must.Refuse(t, r.s.Run(t.Context()), "twice")
 	if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); !errors.Is(err, ErrEnded) {
 		t.Errorf("Entry after the end: %v", err)
 	}

@@ -10,9 +10,8 @@ func listenTCP(t *testing.T) (addr string, accept func() net.Conn) {
 	t.Helper()
 	ln := must.Get(net.Listen("tcp", "127.0.0.1:0"))(t)
 	t.Cleanup(func() {
-		if err := ln.Close(); err != nil {
-			t.Error(err)
-		}
+		err := ln.Close()
+		must.Be(t, err == nil, "%v", err)
 	})
 	return ln.Addr().String(), func() net.Conn {
 		t.Helper()

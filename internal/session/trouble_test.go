@@ -64,9 +64,8 @@ func TestFullDisk(t *testing.T) {
 		return len(r.stepper.of(wire.TypeLink)) == 2
 	})
 	must.Do(t, r.end())
-	if got := len(r.stepper.of(wire.TypeSample)); got != 2 {
-		t.Errorf("%d samples used", got)
-	}
+	got := len(r.stepper.of(wire.TypeSample))
+	must.Be(t, got == 2, "%d samples used", got)
 }
 
 // More than the queue holds is counted, told and an error at the end; memory
@@ -93,9 +92,8 @@ func TestLogQueueOverflowIsCounted(t *testing.T) {
 	must.Be(t, err != nil && strings.Contains(err.Error(), "missing from the run log"), "the end hides the gap: %v", err)
 	steps, kept := len(r.stepper.got()), len(r.log.frames())
 	var missing int
-	if _, scanErr := fmt.Sscanf(err.Error(), "%d inputs", &missing); scanErr != nil || missing < 499 || kept+missing != steps {
-		t.Errorf("%d inputs, %d recorded, error %v", steps, kept, err)
-	}
+	_, scanErr := fmt.Sscanf(err.Error(), "%d inputs", &missing)
+	must.Be(t, scanErr == nil && missing >= 499 && kept+missing == steps, "%d inputs, %d recorded, error %v", steps, kept, err)
 }
 
 // A log that never answers does not hold up the end for ever.
@@ -104,9 +102,7 @@ func TestStuckLogAtTheEnd(t *testing.T) {
 	r.log.hold = make(chan struct{})
 	r.run()
 	r.cable.bytes(hello())
-	if err := r.end(); err == nil || !strings.Contains(err.Error(), "could not be finished") {
-		t.Errorf("the end: %v", err)
-	}
+	must.Refuse(t, r.end(), "could not be finished")
 }
 
 // Entries that were taken are all recorded and used, in order, though the
@@ -121,17 +117,15 @@ func TestEveryEntryIsRecorded(t *testing.T) {
 	}
 	for _, bad := range []wire.Entry{{}, {Kind: 99}, {Kind: wire.EntryMark, Text: strings.Repeat("x", wire.EntryTextMost+1)},
 		{Kind: wire.EntryMark, Text: "\xff"}} {
-		if err := r.s.Entry(bad); !errors.Is(err, ErrBadEntry) {
-			t.Errorf("entry %+v: %v", bad, err)
-		}
+		err := r.s.Entry(bad)
+		must.Be(t, errors.Is(err, ErrBadEntry), "entry %+v: %v", bad, err)
 	}
 	r.run()
 	must.Do(t, r.end())
 	for i, f := range r.stepper.of(wire.TypeEntry) {
 		var e wire.Entry
-		if err := wire.ParseEntry(f.Body, &e); err != nil || e.Value != int32(40000+i) {
-			t.Fatalf("entry %d: %+v, %v", i, e, err)
-		}
+		err := wire.ParseEntry(f.Body, &e)
+		must.Need(t, err == nil && e.Value == int32(40000+i), "entry %d: %+v, %v", i, e, err)
 	}
 	if got := len(r.stepper.of(wire.TypeEntry)); got != entriesMost {
 		t.Errorf("%d entries of %d used", got, entriesMost)
@@ -156,9 +150,8 @@ func TestReplayEqualsLive(t *testing.T) {
 			case 2:
 				r.cable.say(logger.Event{Kind: logger.Up, Text: "up"})
 			case 3:
-				if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark, Text: "mark"}); err != nil && !errors.Is(err, ErrTooMany) {
-					t.Fatal(err)
-				}
+				err := r.s.Entry(wire.Entry{Kind: wire.EntryMark, Text: "mark"})
+				must.Need(t, err == nil || errors.Is(err, ErrTooMany), "%v", err)
 			case 4: // cut, repeated and lost frames
 				p := sample(seq)
 				r.cable.bytes(append(p[:rng.IntN(len(p))], append(sample(seq), sample(seq)...)...))
@@ -175,9 +168,8 @@ func TestReplayEqualsLive(t *testing.T) {
 			last = second.Step(f)
 		}
 		wantSame(t, r.stepper.got(), second.got())
-		if live := r.s.Latest(); live.Seq != last.Seq || live.GasMassKg != last.GasMassKg {
-			t.Fatalf("seed %d: live ends with %d, replay with %d", seed, live.Seq, last.Seq)
-		}
+		live := r.s.Latest()
+		must.Need(t, live.Seq == last.Seq && live.GasMassKg == last.GasMassKg, "seed %d: live ends with %d, replay with %d", seed, live.Seq, last.Seq)
 	}
 }
 
@@ -197,17 +189,14 @@ func TestPanicsComeBackAsErrors(t *testing.T) {
 		err := r.wait()
 		must.Be(t, err != nil && strings.Contains(err.Error(), "the stepper panics on purpose"), "Run: %v", err)
 		got := r.log.frames()
-		if !r.log.closed || got[len(got)-1].Type != wire.TypeSample {
-			t.Errorf("the input that broke it is not in the log: %s, closed %v", types(got), r.log.closed)
-		}
+		must.Be(t, r.log.closed && got[len(got)-1].Type == wire.TypeSample,
+			"the input that broke it is not in the log: %s, closed %v", types(got), r.log.closed)
 	})
 	t.Run("log", func(t *testing.T) {
 		r := newRig(t, nil)
 		r.log.panics = true
 		r.run()
-		if err := r.wait(); err == nil || !strings.Contains(err.Error(), "the log panics on purpose") {
-			t.Errorf("Run: %v", err)
-		}
+		must.Refuse(t, r.wait(), "the log panics on purpose")
 	})
 	t.Run("entries after a failure", func(t *testing.T) {
 		r := newRig(t, nil)
@@ -216,9 +205,8 @@ func TestPanicsComeBackAsErrors(t *testing.T) {
 			must.Do(t, r.s.Entry(wire.Entry{Kind: wire.EntryMark}))
 		}
 		r.run()
-		if err := r.wait(); err == nil {
-			t.Error("no error")
-		}
+		err := r.wait()
+		must.Be(t, err != nil, "no error")
 		n := 0
 		for _, f := range r.log.frames() {
 			if f.Type == wire.TypeEntry {

@@ -38,9 +38,7 @@ func TestWithRealCableAndLog(t *testing.T) {
 		if errors.Is(err, io.EOF) {
 			break
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 		recorded = append(recorded, f.Clone())
 	}
 	must.Do(t, r.Close())
@@ -63,9 +61,7 @@ func watchOnce(t *testing.T, path string) []wire.Frame {
 	go func() { result <- s.Run(ctx) }()
 	for round := range 2 {
 		c := accept()
-		if _, err := c.Write(append(hello(), sample(uint8(1+round))...)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(c.Write(append(hello(), sample(uint8(1+round))...))))
 		waitFor(t, "the sample was used", func() bool { return len(stepper.of(wire.TypeSample)) == 1+round })
 		waitFor(t, "silence was told", func() bool { return len(stepper.of(wire.TypeSilence)) > round })
 		must.Do(t, c.Close())

@@ -33,9 +33,8 @@ func TestCheck(t *testing.T) {
 		{"long sensor", func(p *Profile) { p.Channels[0].FullScale = 400e5 }, "[[channel]] full_scale", "400 bar"},
 	}
 	usual := Check(plover())
-	if len(usual) != 2 || usual[0].Where != "[vessel] name" || usual[1].Where != "[resin] onset" || !strings.Contains(usual[1].Text, "4 °C") {
-		t.Errorf("the example draws %+v", usual)
-	}
+	must.Be(t, len(usual) == 2 && usual[0].Where == "[vessel] name" && usual[1].Where == "[resin] onset" && strings.Contains(usual[1].Text, "4 °C"),
+		"the example draws %+v", usual)
 	for _, tt := range tests {
 		p := plover()
 		tt.make(p)
@@ -43,9 +42,7 @@ func TestCheck(t *testing.T) {
 		for _, n := range Check(p) {
 			found = found || n.Where == tt.where && strings.Contains(n.Text, tt.text) && n.Do != ""
 		}
-		if !found {
-			t.Errorf("%s: no remark at %s in %+v", tt.name, tt.where, Check(p))
-		}
+		must.Be(t, found, "%s: no remark at %s in %+v", tt.name, tt.where, Check(p))
 	}
 }
 
@@ -54,20 +51,12 @@ func TestCheck(t *testing.T) {
 func TestDerived(t *testing.T) {
 	p := plover()
 	p.Water = 0.2e-3
-	if got := p.GasVolumeM3(); math.Abs(got-0.010) > 1e-12 {
-		t.Errorf("gas volume %v", got)
-	}
-	if got := p.InnerAreaM2(); math.Abs(got-0.45239) > 1e-5 {
-		t.Errorf("area %v", got)
-	}
-	if got := p.WallAreaHeatJM2K(); math.Abs(got-4351.2) > 1e-9 {
-		t.Errorf("area heat %v", got)
-	}
+	must.Near(t, "gas volume", p.GasVolumeM3(), 0.010, 1e-12)
+	must.Near(t, "area", p.InnerAreaM2(), 0.45239, 1e-5)
+	must.Near(t, "area heat", p.WallAreaHeatJM2K(), 4351.2, 1e-9)
 	// Hemispherical ends of the same overall length: side π d (L − d) and a sphere π d².
 	d, l := float64(p.InnerDiameter), float64(p.Length)
-	if domed := math.Pi*d*(l-d) + math.Pi*d*d; math.Abs(domed-p.InnerAreaM2()) > 1e-12 {
-		t.Errorf("domed area %v", domed)
-	}
+	must.Near(t, "domed area", math.Pi*d*(l-d)+math.Pi*d*d, p.InnerAreaM2(), 1e-12)
 }
 
 // The supply may have one pressure sensor and one thermometer, and no two of
@@ -82,14 +71,11 @@ func TestSupplyChannels(t *testing.T) {
 		return err
 	}
 	for _, kinds := range [][]string{{"gauge"}, {"K"}, {"celsius"}, {"gauge", "celsius"}, {"T", "gauge"}} {
-		if err := more(kinds...); err != nil {
-			t.Errorf("%v: %v", kinds, err)
-		}
+		err := more(kinds...)
+		must.Be(t, err == nil, "%v: %v", kinds, err)
 	}
 	for _, kinds := range [][]string{{"gauge", "gauge"}, {"K", "celsius"}, {"gauge", "K", "gauge"}} {
-		if err := more(kinds...); err == nil || !strings.Contains(err.Error(), "taken by an earlier channel") {
-			t.Errorf("%v: %v", kinds, err)
-		}
+		must.Refuse(t, more(kinds...), "taken by an earlier channel")
 	}
 }
 

@@ -36,9 +36,8 @@ func TestTooMuchToRead(t *testing.T) {
 			t.Errorf("%s: got %v", name, err)
 			continue
 		}
-		if s := err.Error(); strings.Contains(s, "\n") || len(s) > 200 {
-			t.Errorf("%s: not one short line: %q", name, s)
-		}
+		s := err.Error()
+		must.Be(t, !strings.Contains(s, "\n") && len(s) <= 200, "%s: not one short line: %q", name, s)
 	}
 }
 
@@ -61,9 +60,8 @@ func TestEnoughToRead(t *testing.T) {
 		"strings": `a = "` + marks + `"` + "\nb = '" + marks + "' # " + marks,
 		"texts":   `a = """` + marks + "\n\\\"\"\"" + `"""` + "\nb = '''\n" + marks + `'''`,
 	} {
-		if wrong, _ := CheckSize([]byte(text)); wrong != "" {
-			t.Errorf("%s: %s", name, wrong)
-		}
+		wrong, _ := CheckSize([]byte(text))
+		must.Be(t, wrong == "", "%s: %s", name, wrong)
 	}
 }
 
@@ -88,9 +86,7 @@ func TestCountsNoLessThanTheReader(t *testing.T) {
 				keys++
 			}
 		}
-		if c.tables < tables || c.keys < keys {
-			t.Fatalf("%q: %d tables and %d keys, counted %d and %d", text, tables, keys, c.tables, c.keys)
-		}
+		must.Need(t, c.tables >= tables && c.keys >= keys, "%q: %d tables and %d keys, counted %d and %d", text, tables, keys, c.tables, c.keys)
 	})
 }
 

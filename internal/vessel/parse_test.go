@@ -62,16 +62,13 @@ func read(t *testing.T, file string) []byte {
 // Every key of the example reaches its field, in SI.
 func TestParsePlover(t *testing.T) {
 	got := must.Get(Parse("plover.toml", read(t, "plover.toml")))(t)
-	if d := cmp.Diff(plover(), got, near); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(plover(), got, near)
+	must.Be(t, d == "", "%v", d)
 }
 
 // The profile that `profile new` writes is the one that the tests use.
 func TestExampleIsPlover(t *testing.T) {
-	if Example() != string(read(t, "plover.toml")) {
-		t.Error("internal/vessel/plover.toml and testdata/plover.toml differ: copy one over the other")
-	}
+	must.Be(t, Example() == string(read(t, "plover.toml")), "internal/vessel/plover.toml and testdata/plover.toml differ: copy one over the other")
 }
 
 // The bare vessel is the same without its wall sensors.
@@ -79,9 +76,8 @@ func TestParseBare(t *testing.T) {
 	got := must.Get(Parse("plover-bare.toml", read(t, "plover-bare.toml")))(t)
 	want := plover()
 	want.Channels = append(want.Channels[:2:2], want.Channels[4:]...)
-	if d := cmp.Diff(want, got, near); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, got, near)
+	must.Be(t, d == "", "%v", d)
 }
 
 const least = `
@@ -119,9 +115,8 @@ func TestParseDefaults(t *testing.T) {
 		Stations: []Station{{Name: "wall", OffSunDeg: math.NaN(), AreaFraction: math.NaN(), Absorptance: math.NaN()}},
 		Channels: []Channel{{Index: 2, Role: RolePressure, Kind: KindLoop, FullScale: 100e5}},
 	}
-	if d := cmp.Diff(want, got, near); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(want, got, near)
+	must.Be(t, d == "", "%v", d)
 }
 
 // The other ways that TOML has to write tables mean the same.
@@ -129,18 +124,16 @@ func TestParseInlineTables(t *testing.T) {
 	text := strings.Replace(least, "[resin]\nonset = \"60 °C\"\n", "", 1)
 	text = "resin.onset = \"60 °C\"\nstation = [ { name = \"a\" }, { name = \"b\" } ]\n" + text
 	p := must.Get(Parse("inline.toml", []byte(text)))(t)
-	if p.Resin.Onset != 333.15 || len(p.Stations) != 2 || p.Stations[1].Name != "b" {
-		t.Errorf("got onset %v and stations %v", p.Resin.Onset, p.Stations)
-	}
+	must.Be(t, p.Resin.Onset == 333.15 && len(p.Stations) == 2 && p.Stations[1].Name == "b",
+		"got onset %v and stations %v", p.Resin.Onset, p.Stations)
 }
 
 // A byte order mark and CRLF, as some editors leave them, do no harm.
 func TestParseEditorsLeavings(t *testing.T) {
 	text := "\ufeff" + strings.ReplaceAll(Example(), "\n", "\r\n")
 	p := must.Get(Parse("crlf.toml", []byte(text)))(t)
-	if d := cmp.Diff(plover(), p, near); d != "" {
-		t.Error(d)
-	}
+	d := cmp.Diff(plover(), p, near)
+	must.Be(t, d == "", "%v", d)
 }
 
 func problems(t *testing.T, text string) *FileError {

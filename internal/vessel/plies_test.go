@@ -35,14 +35,10 @@ func TestParsePlies(t *testing.T) {
 		{FormSleeve, laminate.Layer{Material: carbon, Lay: laminate.Pair, AngleDeg: math.Asin(92.7/(math.Sqrt2*79)) * 180 / math.Pi, ThicknessM: 2.5e-3}},
 		{FormStraight, laminate.Layer{Material: own, Lay: laminate.Straight, AngleDeg: 90, ThicknessM: 0.2e-3}},
 	}
-	if len(p.Plies) != len(want) {
-		t.Fatalf("%d plies", len(p.Plies))
-	}
+	must.Need(t, len(p.Plies) == len(want), "%d plies", len(p.Plies))
 	for i, w := range want {
 		got := p.Plies[i]
-		if math.Abs(got.AngleDeg-w.AngleDeg) > 1e-9 || math.Abs(got.ThicknessM-w.ThicknessM) > 1e-12 {
-			t.Errorf("%d: %+v, want %+v", i, got, w)
-		}
+		must.Be(t, math.Abs(got.AngleDeg-w.AngleDeg) <= 1e-9 && math.Abs(got.ThicknessM-w.ThicknessM) <= 1e-12, "%d: %+v, want %+v", i, got, w)
 		got.AngleDeg, got.ThicknessM = w.AngleDeg, w.ThicknessM
 		must.Be(t, got == w, "%d: %+v, want %+v", i, got, w)
 	}
@@ -53,9 +49,8 @@ func TestParsePlies(t *testing.T) {
 // A profile without plies has no tube, and the limit its default.
 func TestNoPlies(t *testing.T) {
 	p, err := Parse("a.toml", []byte(Example()))
-	if err != nil || p.Tube() != nil || p.Limits.SidesStiffnessLeast != DefaultSidesStiffness {
-		t.Errorf("%v, %v, %v", err, p.Tube(), p.Limits.SidesStiffnessLeast)
-	}
+	must.Be(t, err == nil && p.Tube() == nil && p.Limits.SidesStiffnessLeast == DefaultSidesStiffness,
+		"%v, %v, %v", err, p.Tube(), p.Limits.SidesStiffnessLeast)
 }
 
 // The example shows the keys of a ply in remarks that are right: with their
@@ -138,8 +133,6 @@ func TestCheckPlies(t *testing.T) {
 		for _, n := range Check(p) {
 			found = found || n.Where == tt.where && strings.Contains(fmt.Sprint(n), tt.text) && n.Do != ""
 		}
-		if !found {
-			t.Errorf("%s: no remark at %s in %+v", tt.name, tt.where, Check(p))
-		}
+		must.Be(t, found, "%s: no remark at %s in %+v", tt.name, tt.where, Check(p))
 	}
 }

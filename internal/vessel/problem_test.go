@@ -84,12 +84,9 @@ func TestParseRefuses(t *testing.T) {
 			p := bad.Problems[0]
 			must.Be(t, p.Line >= 1 && p.Line <= strings.Count(text, "\n"), "line %d", p.Line)
 			got := strings.Split(text, "\n")[p.Line-1]
-			if !strings.Contains(got, tt.at) || !strings.Contains(p.Wrong, tt.wrong) || !strings.Contains(p.Type, tt.kind) || p.Expected == "" {
-				t.Errorf("at %q: %v", got, bad)
-			}
-			if !strings.HasPrefix(bad.Error(), fmt.Sprintf("x.toml:%d: ", p.Line)) {
-				t.Errorf("no place in %q", bad.Error())
-			}
+			must.Be(t, strings.Contains(got, tt.at) && strings.Contains(p.Wrong, tt.wrong) && strings.Contains(p.Type, tt.kind) && p.Expected != "",
+				"at %q: %v", got, bad)
+			must.Be(t, strings.HasPrefix(bad.Error(), fmt.Sprintf("x.toml:%d: ", p.Line)), "no place in %q", bad.Error())
 		})
 	}
 }
@@ -104,9 +101,7 @@ func TestParseAsksForMissing(t *testing.T) {
 		}
 		must.Be(t, found, "nothing said of %s in:\n%v", want, bad)
 	}
-	if len(bad.Problems) != 6 {
-		t.Errorf("%d problems for six missing tables:\n%v", len(bad.Problems), bad)
-	}
+	must.Be(t, len(bad.Problems) == 6, "%d problems for six missing tables:\n%v", len(bad.Problems), bad)
 }
 
 // Several mistakes are reported together, in the order of the lines.
@@ -115,9 +110,8 @@ func TestParseReportsTogether(t *testing.T) {
 	bad := problems(t, text)
 	must.Need(t, len(bad.Problems) == 3 && bad.More == 0, "got:\n%v", bad)
 	for i, part := range []string{`gas = "argon"`, `onset = "54"`, `hold = "15 m"`} {
-		if want := lineOf(text, part); bad.Problems[i].Line != want {
-			t.Errorf("problem %d at line %d, want %d", i, bad.Problems[i].Line, want)
-		}
+		want := lineOf(text, part)
+		must.Be(t, bad.Problems[i].Line == want, "problem %d at line %d, want %d", i, bad.Problems[i].Line, want)
 	}
 }
 
@@ -129,9 +123,7 @@ func TestParseReportIsBounded(t *testing.T) {
 		fmt.Fprintf(&text, "key%d = 1\n", i)
 	}
 	bad := problems(t, text.String())
-	if len(bad.Problems) != ProblemsMost || bad.More != 240-ProblemsMost {
-		t.Errorf("%d problems and %d more", len(bad.Problems), bad.More)
-	}
+	must.Be(t, len(bad.Problems) == ProblemsMost && bad.More == 240-ProblemsMost, "%d problems and %d more", len(bad.Problems), bad.More)
 	if last := bad.Error(); !strings.HasSuffix(last, "and 230 more") {
 		t.Errorf("ends in %q", last[len(last)-40:])
 	}
@@ -148,9 +140,8 @@ func TestColdJunction(t *testing.T) {
 	must.Be(t, strings.Contains(bad.Error(), "cold_junction") && len(bad.Problems) == 1, "got:\n%v", bad)
 	text = strings.ReplaceAll(text, `kind = "K"`, "kind = \"K\"\ncompensated = true")
 	p := must.Get(Parse("x.toml", []byte(text)))(t)
-	if c, _ := p.ChannelOf(RoleGas); !c.Compensated {
-		t.Error("compensated was lost")
-	}
+	c, _ := p.ChannelOf(RoleGas)
+	must.Be(t, c.Compensated, "compensated was lost")
 }
 
 // No text makes Parse panic, and what it accepts is a profile in its limits.
@@ -189,8 +180,6 @@ func TestDistance(t *testing.T) {
 		a, b string
 		want int
 	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}} {
-		if got := distance(c.a, c.b); got != c.want {
-			t.Errorf("%s to %s: %d, want %d", c.a, c.b, got, c.want)
-		}
+		must.Equal(t, distance(c.a, c.b), c.want, "%s to %s", c.a, c.b)
 	}
 }

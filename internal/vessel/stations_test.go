@@ -61,9 +61,7 @@ func TestSunShare(t *testing.T) {
 // Two gas probes are read where each says which end it sits at.
 func TestTwoGasProbes(t *testing.T) {
 	second := "\n[[channel]]\nindex = 6\nrole = \"gas\"\nkind = \"K\"\n"
-	if _, err := Parse("two.toml", []byte(Example()+second)); err == nil || !strings.Contains(err.Error(), "two gas probes lie at two ends") {
-		t.Errorf("two probes at one place: %v", err)
-	}
+	must.Refuse(t, must.Err(Parse("two.toml", []byte(Example()+second))), "two gas probes lie at two ends")
 	p, err := Parse("two.toml", []byte(Example()+second+"end = \"far\"\n"))
 	must.Be(t, err == nil && p.Channels[len(p.Channels)-1].End == EndFar, "two probes at two ends: %v", err)
 }

@@ -13,9 +13,8 @@ import (
 func TestTemplate(t *testing.T) {
 	p, err := Parse("template", []byte(Template()))
 	must.Need(t, err == nil && p.Template, "the template gives %+v, %v", p, err)
-	if got := strings.Replace(Template(), templateLine, "", 1); got != Example() {
-		t.Error("the template is more than the example and its line")
-	}
+	got := strings.Replace(Template(), templateLine, "", 1)
+	must.Be(t, got == Example(), "the template is more than the example and its line")
 	if e, err := Parse("example", []byte(Example())); err != nil || e.Template {
 		t.Errorf("the example is a template: %v", err)
 	}
@@ -23,12 +22,10 @@ func TestTemplate(t *testing.T) {
 	p, err = Parse("changed", []byte(changed))
 	must.Need(t, err == nil && p.Template, "changed: %+v, %v", p, err)
 	still, all := Untouched(p)
-	if all || slices.Contains(still, "onset") || slices.Contains(still, "name") || !slices.Contains(still, "pressure limit") {
-		t.Errorf("still Plover's: %v, all: %v", still, all)
-	}
-	if notes := Check(p); notes[0].Where != "[vessel] template" || !strings.Contains(notes[0].Text, "pressure limit") {
-		t.Errorf("the first remark is %+v", notes[0])
-	}
+	must.Be(t, !all && !slices.Contains(still, "onset") && !slices.Contains(still, "name") && slices.Contains(still, "pressure limit"),
+		"still Plover's: %v, all: %v", still, all)
+	notes := Check(p)
+	must.Be(t, notes[0].Where == "[vessel] template" && strings.Contains(notes[0].Text, "pressure limit"), "the first remark is %+v", notes[0])
 }
 
 // TestUntouched: every number that matters counts for itself.
@@ -43,9 +40,8 @@ func TestUntouched(t *testing.T) {
 	} {
 		p := plover()
 		change(p)
-		if still, all := Untouched(p); all || len(still) != 5 || slices.Contains(still, what) {
-			t.Errorf("with another %s: %v", what, still)
-		}
+		still, all := Untouched(p)
+		must.Be(t, !all && len(still) == 5 && !slices.Contains(still, what), "with another %s: %v", what, still)
 	}
 }
 
@@ -53,9 +49,7 @@ func TestUntouched(t *testing.T) {
 // one with some still needs its pressure.
 func TestParseWithoutChannels(t *testing.T) {
 	bare, _, _ := strings.Cut(Example(), "[[channel]]")
-	if _, err := Parse("bare", []byte(bare)); err == nil || !strings.Contains(err.Error(), "one pressure channel") {
-		t.Errorf("a logger's profile without a channel: %v", err)
-	}
+	must.Refuse(t, must.Err(Parse("bare", []byte(bare))), "one pressure channel")
 	p, err := ParseWithoutChannels("bare", []byte(bare))
 	must.Need(t, err == nil && len(p.Channels) == 0, "a table's profile without a channel: %+v, %v", p, err)
 	if _, err := ParseWithoutChannels("some", []byte(bare+"[[channel]]\nindex = 1\nrole = \"gas\"\nkind = \"celsius\"\n")); err == nil {

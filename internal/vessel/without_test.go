@@ -11,7 +11,6 @@ func TestWithoutWall(t *testing.T) {
 	p := must.Get(Parse("example", []byte(Example())))(t)
 	n := len(p.Channels)
 	q := p.WithoutWall()
-	if _, has := q.ChannelOf(RoleWall); has || len(q.Channels) != n-2 || len(p.Channels) != n {
-		t.Errorf("%d of %d channels left", len(q.Channels), n)
-	}
+	_, has := q.ChannelOf(RoleWall)
+	must.Be(t, !has && len(q.Channels) == n-2 && len(p.Channels) == n, "%d of %d channels left", len(q.Channels), n)
 }

@@ -3,6 +3,8 @@ package weather
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // TestConvectionPublished proves the two correlations on Incropera's examples:
@@ -66,9 +68,8 @@ func TestDarkOverLight(t *testing.T) {
 		g := p.Gains()
 		return g.ShadeK + g.LitK
 	}
-	if d := at(0.9) - at(0.25); !(d >= 10 && d < 50) {
-		t.Errorf("dark stands %.1f K over light", d)
-	}
+	d := at(0.9) - at(0.25)
+	must.Be(t, d >= 10 && d < 50, "dark stands %.1f K over light", d)
 }
 
 // TestPose proves how a beam meets a vessel: full on one that stands when the sun

@@ -40,9 +40,8 @@ func TestSunTurns(t *testing.T) {
 		m := Moment{rapid.IntRange(1990, 2060).Draw(t, "year"), rapid.IntRange(1, 12).Draw(t, "month"), rapid.IntRange(1, 28).Draw(t, "day"), rapid.Float64Range(0, 24).Draw(t, "hour")}
 		s := SunAt(p, m)
 		must.Need(t, math.Abs(s.HeightRad) <= math.Pi/2 && s.AzimuthRad >= 0 && s.AzimuthRad <= 2*math.Pi, "sun at %+v", s)
-		if l := s.Clear(SeaLevelPa); !(l.BeamWM2 >= 0 && l.BeamWM2 < 1100) {
-			t.Fatalf("beam %g W/m² at height %g", l.BeamWM2, Degrees(s.HeightRad))
-		}
+		l := s.Clear(SeaLevelPa)
+		must.Need(t, l.BeamWM2 >= 0 && l.BeamWM2 < 1100, "beam %g W/m² at height %g", l.BeamWM2, Degrees(s.HeightRad))
 	})
 }
 
@@ -56,9 +55,7 @@ func TestClearSky(t *testing.T) {
 	near(t, "air mass at the horizon", Sun{HeightRad: 1e-9}.AirMass(), 37.9, 0.1)
 	s := Sun{HeightRad: deg(41.81)} // air mass 1.5
 	near(t, "beam at air mass 1.5", s.Clear(SeaLevelPa).BeamWM2, 900, 90)
-	if low := (Sun{HeightRad: -0.01}).Clear(SeaLevelPa); low != (Sunlight{}) {
-		t.Errorf("a sun under the horizon sends %+v", low)
-	}
+	must.Equal(t, (Sun{HeightRad: -0.01}).Clear(SeaLevelPa), (Sunlight{}), "a sun under the horizon sends")
 	near(t, "what was measured square on", Measured(900).BeamWM2+Measured(900).DiffuseWM2, 900, 1e-9)
 }
 
@@ -71,11 +68,8 @@ func TestCalendar(t *testing.T) {
 		{Moment{2024, 2, 29, 0}, true}, {Moment{2023, 2, 29, 0}, false}, {Moment{2026, 4, 31, 0}, false},
 		{Moment{2026, 13, 1, 0}, false}, {Moment{2026, 0, 1, 0}, false}, {Moment{1899, 1, 1, 0}, false}, {Moment{2026, 12, 31, 0}, true},
 	} {
-		if got := c.m.Possible(); got != c.want {
-			t.Errorf("%+v: possible %v", c.m, got)
-		}
+		must.Equal(t, c.m.Possible(), c.want, "%+v: possible", c.m)
 	}
-	if (Place{91, 0}).Possible() || (Place{0, -181}).Possible() || (Place{math.NaN(), 0}).Possible() || !(Place{-90, 180}).Possible() {
-		t.Error("places that there are not, or the other way about")
-	}
+	must.Be(t, !(Place{91, 0}).Possible() && !(Place{0, -181}).Possible() && !(Place{math.NaN(), 0}).Possible() && (Place{-90, 180}).Possible(),
+		"places that there are not, or the other way about")
 }

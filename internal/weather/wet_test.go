@@ -1,6 +1,10 @@
 package weather
 
-import "testing"
+import (
+	"testing"
+
+	"fillwright/internal/must"
+)
 
 // TestSaturation proves the vapour pressure against ASHRAE's table: 3169 Pa at
 // 25 °C and 611.2 Pa at 0 °C, water and ice alike (from memory).
@@ -51,9 +55,7 @@ func TestWetWrap(t *testing.T) {
 		w := Wet{LossKgM2S: loss}
 		near(t, "lasts, min", w.DryInS(0.4)/60, c.minutes, 0.1*c.minutes)
 		near(t, "wet bulb, °C", WetBulbK(p.AirK, c.rh, p.AirPa)-273.15, c.wetBulbC, 0.2)
-		if !(skin >= WetBulbK(p.AirK, c.rh, p.AirPa)) || !(outside > 25) {
-			t.Errorf("wet wall at %.1f °C gives off %.0f W/m²K", skin-273.15, outside)
-		}
+		must.Be(t, skin >= WetBulbK(p.AirK, c.rh, p.AirPa) && outside > 25, "wet wall at %.1f °C gives off %.0f W/m²K", skin-273.15, outside)
 	}
 }
 
@@ -63,7 +65,6 @@ func TestThinWrap(t *testing.T) {
 	const paperKgM2 = 0.15 // a sheet or two of kitchen paper, soaked
 	p := Pad{AirK: 303.15, AirPa: 101325, WindMS: 2.5, DiameterM: 0.096, Absorptance: 0.4, Light: Measured(900), SquareOn: true}
 	w := p.Wrapped(0.4)
-	if got := w.DryInS(paperKgM2) / 60; !(got > 4 && got < 15) {
-		t.Errorf("dry after %.1f min", got)
-	}
+	got := w.DryInS(paperKgM2) / 60
+	must.Be(t, got > 4 && got < 15, "dry after %.1f min", got)
 }

@@ -49,17 +49,13 @@ func TestKilledWhileWriting(t *testing.T) {
 		must.Do(t, cmd.Start())
 		said := make([]byte, 100)
 		n, _ := out.Read(said)
-		if string(said[:n]) != "writing\n" {
-			t.Fatalf("the child said %q", said[:n])
-		}
+		must.Need(t, string(said[:n]) == "writing\n", "the child said %q", said[:n])
 		time.Sleep(time.Duration(i*137) * time.Microsecond) // another moment each time
 		must.Do(t, cmd.Process.Kill())
 		if err := cmd.Wait(); err == nil {
 			t.Fatal("the child ended by itself")
 		}
 		text, err := os.ReadFile(file)
-		if err != nil || len(text) == 0 || !bytes.Equal(text, writing(int(text[0]-'a'))) {
-			t.Fatalf("kill %d left %d bytes, %v", i, len(text), err)
-		}
+		must.Need(t, err == nil && len(text) != 0 && bytes.Equal(text, writing(int(text[0]-'a'))), "kill %d left %d bytes, %v", i, len(text), err)
 	}
 }

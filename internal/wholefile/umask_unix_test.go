@@ -21,12 +21,8 @@ func TestPermissions(t *testing.T) {
 	}
 	put(t, filepath.Join(dir, "a"), "one")
 	must.Do(t, New(filepath.Join(dir, "b"), func(io.Writer) error { return nil }))
-	if mode("a") != 0o600 || mode("b") != 0o600 {
-		t.Errorf("with umask 077: %v, %v", mode("a"), mode("b"))
-	}
+	must.Be(t, mode("a") == 0o600 && mode("b") == 0o600, "with umask 077: %v, %v", mode("a"), mode("b"))
 	must.Do(t, os.Chmod(filepath.Join(dir, "a"), 0o664))
 	put(t, filepath.Join(dir, "a"), "two")
-	if mode("a") != 0o664 {
-		t.Errorf("it had 0664 and has %v", mode("a"))
-	}
+	must.Be(t, mode("a") == 0o664, "it had 0664 and has %v", mode("a"))
 }

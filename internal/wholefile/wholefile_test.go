@@ -13,9 +13,8 @@ import (
 func put(t *testing.T, path, text string) {
 	t.Helper()
 	must.Do(t, Replace(path, []byte(text)))
-	if got, err := os.ReadFile(path); err != nil || string(got) != text {
-		t.Fatalf("%s holds %q, %v", path, got, err)
-	}
+	got, err := os.ReadFile(path)
+	must.Need(t, err == nil && string(got) == text, "%s holds %q, %v", path, got, err)
 }
 
 func link(t *testing.T, to, at string) {
@@ -35,9 +34,8 @@ func TestLinksAreFollowed(t *testing.T) {
 		put(t, in("second"), text)
 	}
 	for _, name := range []string{"first", "second"} {
-		if info, err := os.Lstat(in(name)); err != nil || info.Mode()&fs.ModeSymlink == 0 {
-			t.Errorf("%s is no link any more: %v", name, err)
-		}
+		info, err := os.Lstat(in(name))
+		must.Be(t, err == nil && info.Mode()&fs.ModeSymlink != 0, "%s is no link any more: %v", name, err)
 	}
 	if all, err := os.ReadDir(in("real")); err != nil || len(all) != 1 || all[0].Name() != "model.toml" {
 		t.Errorf("the folder holds %v, %v", all, err)
@@ -86,8 +84,7 @@ func TestNew(t *testing.T) {
 	}
 	link(t, filepath.Join(dir, "elsewhere"), filepath.Join(dir, "link"))
 	for _, there := range []string{path, filepath.Join(dir, "link")} {
-		if err := New(there, write(nil)); !errors.Is(err, fs.ErrExist) {
-			t.Errorf("%s: %v", there, err)
-		}
+		err := New(there, write(nil))
+		must.Be(t, errors.Is(err, fs.ErrExist), "%s: %v", there, err)
 	}
 }

@@ -32,14 +32,11 @@ func TestHostBodyCutAndLonger(t *testing.T) {
 			for n := range f.Body {
 				_, _, err := parseHost(Frame{Type: f.Type, Body: f.Body[:n]})
 				var body *BodyError
-				if !errors.Is(err, ErrShort) || !errors.As(err, &body) || body.Type != f.Type || !strings.Contains(err.Error(), f.Type.String()) {
-					t.Errorf("%v of %d bytes: %v", f.Type, n, err)
-				}
+				must.Be(t, errors.Is(err, ErrShort) && errors.As(err, &body) && body.Type == f.Type && strings.Contains(err.Error(), f.Type.String()),
+					"%v of %d bytes: %v", f.Type, n, err)
 			}
 			want, _, err := parseHost(f)
-			if err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, err)
 			longer := Frame{Type: f.Type, Body: append(f.Clone().Body, 1, 2, 3)}
 			got, again, err := parseHost(longer)
 			must.Be(t, err == nil && string(again) == string(frame), "%v with 3 bytes more: %v %v, want %v", f.Type, got, err, want)
@@ -82,9 +79,7 @@ func TestLongTextsAreCutBetweenRunes(t *testing.T) {
 		d := Decoder{Aligned: true}
 		d.Decode(frame, func(f Frame) {
 			v, _, err := parseHost(f)
-			if err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, err)
 			got := ""
 			switch v := v.(type) {
 			case Entry:
@@ -102,9 +97,7 @@ func TestLabelString(t *testing.T) {
 	for in, want := range map[string]string{
 		"gas": "gas", "": "", "\x1b[31mred": "?[31mred", "a\x00b": "a?b", "twelve bytes and more": "twelve bytes", "°C": "??C",
 	} {
-		if got := MakeLabel(in).String(); got != want {
-			t.Errorf("%q: %q, want %q", in, got, want)
-		}
+		must.Equal(t, MakeLabel(in).String(), want, "%q", in)
 	}
 }
 

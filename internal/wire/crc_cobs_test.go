@@ -48,18 +48,16 @@ func TestCRCAgainstDefinition(t *testing.T) {
 func TestCOBSExamples(t *testing.T) {
 	for _, row := range must.Rows(t, "testdata/cobs_examples.csv", 2)[1:] {
 		decoded, encoded := unhex(t, row[1]), unhex(t, row[2])
-		if got := appendCOBS(nil, decoded); !bytes.Equal(got, encoded) {
-			t.Errorf("%s: encoded %x, want %x", row[0], got, encoded)
-		}
+		got := appendCOBS(nil, decoded)
+		must.Be(t, bytes.Equal(got, encoded), "%s: encoded %x, want %x", row[0], got, encoded)
 		forms := [][]byte{encoded}
 		if len(decoded) == 254 {
 			forms = append(forms, append(encoded[:len(encoded):len(encoded)], 1))
 		}
 		for _, form := range forms {
 			buf := make([]byte, len(form))
-			if n, ok := decodeCOBS(buf, form); !ok || !bytes.Equal(buf[:n], decoded) {
-				t.Errorf("%s: %x decoded %v %x, want %x", row[0], form, ok, buf[:n], decoded)
-			}
+			n, ok := decodeCOBS(buf, form)
+			must.Be(t, ok && bytes.Equal(buf[:n], decoded), "%s: %x decoded %v %x, want %x", row[0], form, ok, buf[:n], decoded)
 		}
 	}
 }

@@ -31,9 +31,8 @@ func TestChunkingChangesNothing(t *testing.T) {
 	stream := noise(8, 400)
 	var whole Decoder
 	want := collect(&whole, stream)
-	if len(want) < 100 || whole.Counts().Damaged == 0 || whole.Counts().Oversize == 0 || whole.Counts().Repeated == 0 {
-		t.Fatalf("the stream is too tame: %d frames, %+v", len(want), whole.Counts())
-	}
+	must.Need(t, len(want) >= 100 && whole.Counts().Damaged != 0 && whole.Counts().Oversize != 0 && whole.Counts().Repeated != 0,
+		"the stream is too tame: %d frames, %+v", len(want), whole.Counts())
 	for _, most := range []int{1, 2, 7, 64, 600} {
 		r := rand.New(rand.NewPCG(9, uint64(most)))
 		var d Decoder
@@ -43,12 +42,10 @@ func TestChunkingChangesNothing(t *testing.T) {
 			got = append(got, collect(&d, rest[:n])...)
 			rest = rest[n:]
 		}
-		if diff := cmp.Diff(want, got); diff != "" {
-			t.Errorf("reads of up to %d bytes: -want +got\n%s", most, diff)
-		}
-		if d.Counts() != whole.Counts() || d.Pending() != whole.Pending() {
-			t.Errorf("reads of up to %d bytes: %+v, want %+v", most, d.Counts(), whole.Counts())
-		}
+		diff := cmp.Diff(want, got)
+		must.Be(t, diff == "", "reads of up to %d bytes: -want +got\n%s", most, diff)
+		must.Be(t, d.Counts() == whole.Counts() && d.Pending() == whole.Pending(),
+			"reads of up to %d bytes: %+v, want %+v", most, d.Counts(), whole.Counts())
 	}
 }
 
@@ -84,9 +81,7 @@ func TestBodyIsFenced(t *testing.T) {
 	d := Decoder{Aligned: true}
 	var kept Frame
 	d.Decode(AppendPing(nil, 1, Ping{0x01020304}), func(f Frame) {
-		if cap(f.Body) != len(f.Body) {
-			t.Errorf("body has %d bytes and room for %d", len(f.Body), cap(f.Body))
-		}
+		must.Be(t, cap(f.Body) == len(f.Body), "body has %d bytes and room for %d", len(f.Body), cap(f.Body))
 		kept = f.Clone()
 	})
 	collect(&d, noise(1, 20))
@@ -103,9 +98,8 @@ func TestRepeatAcrossOtherFrames(t *testing.T) {
 	stream = append(stream, sample...)
 	d := Decoder{Aligned: true}
 	got := collect(&d, stream)
-	if want := (Counts{Good: 3, Damaged: 1, Repeated: 1}); len(got) != 3 || d.Counts() != want {
-		t.Errorf("%d frames, %+v, want %+v", len(got), d.Counts(), want)
-	}
+	want := (Counts{Good: 3, Damaged: 1, Repeated: 1})
+	must.Be(t, len(got) == 3 && d.Counts() == want, "%d frames, %+v, want %+v", len(got), d.Counts(), want)
 }
 
 // Neither encoding nor decoding allocates.
@@ -137,9 +131,8 @@ func TestTooLongPanics(t *testing.T) {
 	} {
 		func() {
 			defer func() {
-				if s, ok := recover().(string); !ok || !strings.HasPrefix(s, "wire: ") {
-					t.Errorf("%s: no panic that says why", name)
-				}
+				s, ok := recover().(string)
+				must.Be(t, ok && strings.HasPrefix(s, "wire: "), "%s: no panic that says why", name)
 			}()
 			f()
 		}()

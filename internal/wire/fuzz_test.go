@@ -20,9 +20,8 @@ func FuzzFrame(f *testing.F) {
 		must.Need(t, bytes.IndexByte(frame, 0) == len(frame)-1 && len(frame) <= encodedMost+1, "% x", frame)
 		var d Decoder
 		got := collect(&d, wire)
-		if len(got) != 1 || got[0].Type != Type(kind) || got[0].Seq != seq || !bytes.Equal(got[0].Body, body) {
-			t.Fatalf("got %v, want %d %d % x", got, kind, seq, body)
-		}
+		must.Need(t, len(got) == 1 && got[0].Type == Type(kind) && got[0].Seq == seq && bytes.Equal(got[0].Body, body),
+			"got %v, want %d %d % x", got, kind, seq, body)
 	})
 }
 
@@ -82,9 +81,7 @@ func FuzzTextLines(f *testing.F) {
 		for _, aligned := range []bool{false, true} {
 			whole, parts := TextLines{Aligned: aligned}, TextLines{Aligned: aligned}
 			err, err2 := whole.Declare(header), parts.Declare(header)
-			if (err == nil) != (err2 == nil) {
-				t.Fatal(err, err2)
-			}
+			must.Need(t, (err == nil) == (err2 == nil), "%v %v", err, err2)
 			var want, got []Frame
 			whole.Decode(text, func(f Frame) { want = append(want, f.Clone()) })
 			for rest := text; len(rest) > 0; rest = rest[min(len(rest), int(size)+1):] {

@@ -34,9 +34,8 @@ func TestReadmeWorkedFrame(t *testing.T) {
 func TestReadmeTypesAndLimits(t *testing.T) {
 	text := readme(t)
 	for kind := range typeNames {
-		if row := fmt.Sprintf("\n| 0x%02x | %v |", uint8(kind), kind); !strings.Contains(text, row) {
-			t.Errorf("the page does not have the row %q", row)
-		}
+		row := fmt.Sprintf("\n| 0x%02x | %v |", uint8(kind), kind)
+		must.Be(t, strings.Contains(text, row), "the page does not have the row %q", row)
 	}
 	for _, limit := range []string{
 		fmt.Sprintf("| n | channels, 0 to %d |", ChannelMost),
@@ -62,9 +61,7 @@ func TestReadmeTextLines(t *testing.T) {
 	block, _, _ = strings.Cut(block, "```")
 	d := TextLines{Aligned: true}
 	got := lines(t, &d, ExampleHeader+block)
-	if len(got) != 4 || d.Problem() != nil || !strings.Contains(got[3], "values=1640;missing;24125") {
-		t.Errorf("%q, %v", got, d.Problem())
-	}
+	must.Be(t, len(got) == 4 && d.Problem() == nil && strings.Contains(got[3], "values=1640;missing;24125"), "%q, %v", got, d.Problem())
 }
 
 // The page's logger compiles without a warning.

@@ -48,9 +48,8 @@ func buildReference(t *testing.T) string {
 	args := []string{"-std=c99", "-Wall", "-Wextra", "-Werror", "-pedantic", "-Wconversion", "-O2"}
 	args = append(args, sanitizers(t, cc)...)
 	args = append(args, "-o", program, filepath.Join(firmwareDir, "vectors_test.c"), filepath.Join(firmwareDir, "fillwire.c"))
-	if out, err := exec.Command(cc, args...).CombinedOutput(); err != nil {
-		t.Fatalf("%s: %v\n%s", cc, err, out)
-	}
+	out, err := exec.Command(cc, args...).CombinedOutput()
+	must.Need(t, err == nil, "%s: %v\n%s", cc, err, out)
 	return program
 }
 
@@ -73,9 +72,7 @@ func TestReferenceInC(t *testing.T) {
 			table.WriteString(v.String() + "\n")
 		}
 		for _, what := range []string{"cobs", "frame", "damaged", "oversize", "body-short", "body-range", "body-version", "stream", "joined"} {
-			if kinds[what] < 5 {
-				t.Errorf("only %d random rows of %q", kinds[what], what)
-			}
+			must.Be(t, kinds[what] >= 5, "only %d random rows of %q", kinds[what], what)
 		}
 		compareWithC(t, program, table.Bytes())
 	})
@@ -88,9 +85,7 @@ func compareWithC(t *testing.T, program string, table []byte) {
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()
-	if err != nil || !bytes.Equal(out, table) {
-		t.Errorf("%v: the reference in C finds otherwise:\n%.4000s", err, stderr.String())
-	}
+	must.Be(t, err == nil && bytes.Equal(out, table), "%v: the reference in C finds otherwise:\n%.4000s", err, stderr.String())
 }
 
 // randomVector makes a row's wire bytes; what, text and again are for Go to find.

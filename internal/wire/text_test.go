@@ -18,9 +18,7 @@ func lines(t *testing.T, d *TextLines, text string) []string {
 		must.Be(t, f.Seq == seq, "seq is %d, want %d", f.Seq, seq)
 		seq++
 		said, _, err := describe(f)
-		if err != nil {
-			t.Error(err)
-		}
+		must.Be(t, err == nil, "%v", err)
 		said = strings.Replace(said, fmt.Sprintf(" seq=%d", f.Seq), "", 1)
 		said = strings.Replace(said, " protocol=1 restart=0 board=0x0000000000000000", "", 1)
 		got = append(got, strings.Replace(said, " firmware=0.0 rate_mhz=0", "", 1))
@@ -30,9 +28,7 @@ func lines(t *testing.T, d *TextLines, text string) []string {
 
 func compareLines(t *testing.T, got []string, want ...string) {
 	t.Helper()
-	if strings.Join(got, "\n") != strings.Join(want, "\n") {
-		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
-	}
+	must.Be(t, strings.Join(got, "\n") == strings.Join(want, "\n"), "got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 }
 
 // The format's own example becomes a hello and a sample.
@@ -42,9 +38,8 @@ func TestTextExample(t *testing.T) {
 	compareLines(t, got,
 		"hello boot=1 channels=0:3:4095:pressure;1:1:0:gas;2:2:0:junction",
 		"sample time_ms=12340 flags=0x0000 values=1638;1203000;24125")
-	if c := d.Counts(); c != (Counts{Good: 2}) || d.Problem() != nil {
-		t.Errorf("%+v, %v", c, d.Problem())
-	}
+	c := d.Counts()
+	must.Be(t, c == (Counts{Good: 2}) && d.Problem() == nil, "%+v, %v", c, d.Problem())
 }
 
 // Each unit becomes its kind's whole number. psi: NIST SP 811 (2008) B.8,
@@ -73,13 +68,10 @@ func TestTextUnits(t *testing.T) {
 			} else {
 				err = ParseSample(f.Body, &got)
 			}
-			if err != nil {
-				t.Error(err)
-			}
+			must.Be(t, err == nil, "%v", err)
 		})
-		if hello.Channels[0].Kind != c.kind || got.N != 1 || got.Values[0] != c.want {
-			t.Errorf("%s in %s: %v %v, want %d %v", c.cell, c.unit, got.Values[0], hello.Channels[0].Kind, c.want, c.kind)
-		}
+		must.Be(t, hello.Channels[0].Kind == c.kind && got.N == 1 && got.Values[0] == c.want,
+			"%s in %s: %v %v, want %d %v", c.cell, c.unit, got.Values[0], hello.Channels[0].Kind, c.want, c.kind)
 	}
 }
 
@@ -115,16 +107,14 @@ func TestTextDamagedLines(t *testing.T) {
 		"boot ok":         "want 3 cells",
 	} {
 		d := TextLines{Aligned: true}
-		if got := lines(t, &d, "time_ms,a_nv,b_c\n"+line+"\n"); len(got) != 1 {
-			t.Errorf("%q: %q", line, got)
-		}
+		got := lines(t, &d, "time_ms,a_nv,b_c\n"+line+"\n")
+		must.Be(t, len(got) == 1, "%q: %q", line, got)
 		problem := ""
 		if d.Problem() != nil {
 			problem = d.Problem().Error()
 		}
-		if (d.Counts().Damaged == 1) != (says != "") || !strings.Contains(problem, says) {
-			t.Errorf("%q: %+v, %q, want %q", line, d.Counts(), problem, says)
-		}
+		must.Be(t, (d.Counts().Damaged == 1) == (says != "") && strings.Contains(problem, says),
+			"%q: %+v, %q, want %q", line, d.Counts(), problem, says)
 	}
 }
 
@@ -153,14 +143,11 @@ func TestTextBadHeaders(t *testing.T) {
 	} {
 		d := TextLines{Aligned: true}
 		got := lines(t, &d, "time_ms,a_c\n1,2\n"+header+"\n3,4\n")
-		if len(got) != 2 || d.Counts().Damaged != 2 {
-			t.Errorf("%q: %q, %+v", header, got, d.Counts())
-		}
+		must.Be(t, len(got) == 2 && d.Counts().Damaged == 2, "%q: %q, %+v", header, got, d.Counts())
 		err := d.Declare(header)
 		var typed *HeaderError
-		if !errors.As(err, &typed) || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), ExampleHeader) {
-			t.Errorf("%q: %v, want %q", header, err, says)
-		}
+		must.Be(t, errors.As(err, &typed) && strings.Contains(err.Error(), says) && strings.Contains(err.Error(), ExampleHeader),
+			"%q: %v, want %q", header, err, says)
 	}
 }
 
@@ -199,17 +186,14 @@ func TestTextJoined(t *testing.T) {
 
 // The checksum is the CRC of the frames: 29B1 over 123456789 (catalogue).
 func TestTextChecksum(t *testing.T) {
-	if _, has, ok := splitSum([]byte("123456789*29B1")); !has || !ok {
-		t.Error("29B1 was refused")
-	}
+	_, has, ok := splitSum([]byte("123456789*29B1"))
+	must.Be(t, has && ok, "29B1 was refused")
 	sum := func(s string) string { return fmt.Sprintf("%s*%04X\n", s, crc16([]byte(s))) }
 	d := TextLines{Aligned: true}
 	flipped := strings.Replace(sum("2,20"), "20", "30", 1)
 	got := lines(t, &d, sum("time_ms,a_c")+sum("1,20")+flipped+"3,20\n"+sum("4,20"))
 	compareLines(t, got, "hello boot=1 channels=0:2:0:a", "sample time_ms=1 flags=0x0000 values=20000", "sample time_ms=4 flags=0x0000 values=20000")
-	if d.Counts().Damaged != 2 {
-		t.Errorf("%+v", d.Counts())
-	}
+	must.Be(t, d.Counts().Damaged == 2, "%+v", d.Counts())
 }
 
 // A line of any length holds no more memory than one line.
@@ -218,9 +202,8 @@ func TestTextLongLine(t *testing.T) {
 	longest := "1" + strings.Repeat(" ", LineMost-2-1) + ",2"
 	got := lines(t, &d, "\uFEFFtime_ms,a_c\n"+longest+"\r\n "+longest+"\n"+strings.Repeat("9", 5000)+"\n2,2\n")
 	compareLines(t, got, "hello boot=1 channels=0:2:0:a", "sample time_ms=1 flags=0x0000 values=2000", "sample time_ms=2 flags=0x0000 values=2000")
-	if c := d.Counts(); c.Oversize != 2 || c.Damaged != 0 {
-		t.Errorf("%+v", c)
-	}
+	c := d.Counts()
+	must.Be(t, c.Oversize == 2 && c.Damaged == 0, "%+v", c)
 	lines(t, &d, strings.Repeat("9", 700))
 	if d.Pending() != 700 {
 		t.Errorf("pending %d", d.Pending())

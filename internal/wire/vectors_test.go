@@ -14,9 +14,8 @@ func TestVectors(t *testing.T) {
 	kinds := map[string]int{}
 	for _, v := range rows {
 		kinds[v.what]++
-		if got := v.found(t); got != v {
-			t.Errorf("found %v\nwant  %v", got, v)
-		}
+		got := v.found(t)
+		must.Be(t, got == v, "found %v\nwant  %v", got, v)
 	}
 	for _, what := range []string{"crc", "cobs", "frame", "damaged", "oversize", "nothing",
 		"body-short", "body-range", "body-version", "stream", "joined"} {
@@ -74,9 +73,8 @@ func TestVectorsOfTheRunLog(t *testing.T) {
 		d.Decode(v.bytes(t), func(f Frame) {
 			got, again, err := parseHost(f)
 			must.Be(t, err == nil, "%s: %v", v.name, err)
-			if diff := cmp.Diff(want, got); diff != "" {
-				t.Errorf("%s: -want +got\n%s", v.name, diff)
-			}
+			diff := cmp.Diff(want, got)
+			must.Be(t, diff == "", "%s: -want +got\n%s", v.name, diff)
 			must.Be(t, string(again) == string(v.bytes(t)), "%s: encoded again %x\nwant %s", v.name, again, v.wire)
 		})
 	}

@@ -48,9 +48,8 @@ func TestWordsOfPeopleStay(t *testing.T) {
 	for _, typed := range []string{"hose rated 50 bar at 20 °C", "{} and {}", "100 % {", "wind ignored"} {
 		for u := quantity.SystemBarC; u <= quantity.SystemKPaC; u++ {
 			for _, text := range []Text{Marked(typed), ReminderSet(60, typed), OtherLogger(typed), AlarmRaised("note", "reminder", Words(typed))} {
-				if got := text.In(u); !strings.HasSuffix(got, typed) {
-					t.Errorf("%q became %q", typed, got)
-				}
+				got := text.In(u)
+				must.Be(t, strings.HasSuffix(got, typed), "%q became %q", typed, got)
 			}
 		}
 	}
@@ -73,9 +72,8 @@ func TestUnknownIsNoNumber(t *testing.T) {
 func TestNothing(t *testing.T) {
 	var none Text
 	must.Be(t, none.Empty() && none.String() == "" && Words("").Empty() && none.And(none) == none, "nothing says something")
-	if got := none.And(ShadeIt).And(none); got != ShadeIt {
-		t.Errorf("%q", got)
-	}
+	got := none.And(ShadeIt).And(none)
+	must.Be(t, got == ShadeIt, "%q", got)
 }
 
 // TestCase: how a reason becomes a sentence, or a part of one.
@@ -85,8 +83,6 @@ func TestCase(t *testing.T) {
 		{Lower("Wall peaks"), "wall peaks"}, {Lower("A wall"), "a wall"}, {Lower("NO"), "NO"},
 		{Sentence("gas is cold", "gas-cold"), "gas is cold."}, {Sentence("Shut!", "x"), "Shut!"}, {Sentence("", "gas-cold"), "gas-cold."},
 	} {
-		if s[0] != s[1] {
-			t.Errorf("%q, want %q", s[0], s[1])
-		}
+		must.Be(t, s[0] == s[1], "%q, want %q", s[0], s[1])
 	}
 }

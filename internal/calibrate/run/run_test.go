@@ -79,9 +79,8 @@ func TestIceThenSteam(t *testing.T) {
 			t.Errorf("%s", text)
 		}
 		// The cold junction of the pretended logger is 0.15 K off too.
-		if r.Refused == "" && math.Abs(r.Offset-known[r.Channel]) > r.U {
-			t.Errorf("channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, known[r.Channel])
-		}
+		must.Be(t, r.Refused != "" || math.Abs(r.Offset-known[r.Channel]) <= r.U,
+			"channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, known[r.Channel])
 	}
 	steam := pretend(t, vessel.Invented(), mimic.Bath{TempK: calibrate.BoilingK(100200), FromK: 295, LagS: 5, Bad: -1}, known, 1000)
 	b = began(t, Config{File: empty(t, file), Source: steam, Second: true, Config: calibrate.Config{Method: calibrate.MethodSteam, Channels: []int{1}, Typed: calibrate.Typed{Value: "1002 hPa"}}})
@@ -89,9 +88,8 @@ func TestIceThenSteam(t *testing.T) {
 		t.Fatal(err)
 	}
 	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 1)
-	if !ok || o.SlopeError == 0 || math.Abs(o.SlopeError) > 0.01 || o.Date != "2026-06-01" || !strings.HasPrefix(o.Method, "two points") {
-		t.Errorf("%+v", o)
-	}
+	must.Be(t, ok && o.SlopeError != 0 && math.Abs(o.SlopeError) <= 0.01 && o.Date == "2026-06-01" && strings.HasPrefix(o.Method, "two points"),
+		"%+v", o)
 }
 
 // A typed reference is waited for, a bad one refused; what was found is not
@@ -102,16 +100,14 @@ func TestReferenceIsTyped(t *testing.T) {
 		return pretend(t, vessel.Invented(), mimic.Bath{TempK: 294.45, FromK: 294.45, Bad: -1}, known, 200)
 	}
 	b := began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade}})
-	if v := b.Latest(); !v.Done || !v.Asks {
-		t.Fatalf("done %v, asks %v", v.Done, v.Asks)
-	}
+	v := b.Latest()
+	must.Need(t, v.Done && v.Asks, "done %v, asks %v", v.Done, v.Asks)
 	if _, err := b.Take(Consent{}); err == nil {
 		t.Error("written without a reference")
 	}
 	for _, bad := range []string{"21", "warm", "900 °C"} {
-		if err := b.Refer(bad); err == nil {
-			t.Errorf("%q was taken", bad)
-		}
+		err := b.Refer(bad)
+		must.Be(t, err != nil, "%q was taken", bad)
 	}
 	must.Do(t, b.Refer("21.3 °C"))
 	if _, err := b.Take(Consent{}); err != nil {
@@ -119,9 +115,8 @@ func TestReferenceIsTyped(t *testing.T) {
 	}
 	b = began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade, Beside: 5}})
 	for _, r := range b.Latest().Results {
-		if want := known[r.Channel] - known[5]; math.Abs(r.Offset-want) > r.U {
-			t.Errorf("beside channel 5, channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, want)
-		}
+		want := known[r.Channel] - known[5]
+		must.Be(t, math.Abs(r.Offset-want) <= r.U, "beside channel 5, channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, want)
 	}
 	if _, err := os.Stat(file); err != nil {
 		t.Error(err)
@@ -134,18 +129,14 @@ func TestZero(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "offsets.toml")
 	open := pretend(t, vessel.Invented(), mimic.Bath{TempK: 294, FromK: 294, Bad: -1}, known, 120)
 	b := began(t, Config{File: empty(t, file), Source: open, Config: calibrate.Config{Method: calibrate.MethodZero}})
-	if vented, retype, why := b.Wants(); !vented || retype || why != "" {
-		t.Errorf("wants %v, %v, %q", vented, retype, why)
-	}
-	if _, err := b.Take(Consent{}); err == nil || !strings.Contains(err.Error(), "nobody has said that the vessel is vented") {
-		t.Errorf("%v", err)
-	}
+	vented, retype, why := b.Wants()
+	must.Be(t, vented && !retype && why == "", "wants %v, %v, %q", vented, retype, why)
+	must.Refuse(t, must.Err(b.Take(Consent{})), "nobody has said that the vessel is vented")
 	if _, err := b.Take(Consent{Vented: true}); err != nil {
 		t.Error(err)
 	}
-	if o, ok := empty(t, file).Offsets.Find(0xB0A2D, 0); !ok || math.Abs(o.Offset-0.12e5) > o.Uncertainty || !o.Pressure {
-		t.Errorf("%+v", o)
-	}
+	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 0)
+	must.Be(t, ok && math.Abs(o.Offset-0.12e5) <= o.Uncertainty && o.Pressure, "%+v", o)
 	if err := b.Again(calibrate.MethodIce); err != nil || b.Latest().Method != calibrate.MethodIce {
 		t.Error(err)
 	}

@@ -58,9 +58,7 @@ func TestJacobian(t *testing.T) {
 		if e := worst(res.StdErr, s.stddev); e > 5e-5 {
 			t.Errorf("%s: standard deviations off by %g", s.name, e)
 		}
-		if res.Evaluations >= plain.Evaluations {
-			t.Errorf("%s: %d calls with a Jacobian, %d without", s.name, res.Evaluations, plain.Evaluations)
-		}
+		must.Be(t, res.Evaluations < plain.Evaluations, "%s: %d calls with a Jacobian, %d without", s.name, res.Evaluations, plain.Evaluations)
 	}
 	must.Need(t, done == len(jacobians), "checked %d of %d", done, len(jacobians))
 }
@@ -89,9 +87,7 @@ func TestLinear(t *testing.T) {
 		res, err := Fit(linear(a, y), make([]float64, n), Settings{})
 		must.Need(t, err == nil && res.Converged() && res.Rank == n, "%v, %+v", err, res)
 		for i := range n {
-			if math.Abs(res.X[i]-want.AtVec(i)) > 1e-6*res.StdErr[i]+1e-8 {
-				t.Fatalf("parameter %d is %g, want %g", i, res.X[i], want.AtVec(i))
-			}
+			must.Need(t, math.Abs(res.X[i]-want.AtVec(i)) <= 1e-6*res.StdErr[i]+1e-8, "parameter %d is %g, want %g", i, res.X[i], want.AtVec(i))
 			for j := range n {
 				c := res.Sigma * res.Sigma * inv.At(i, j)
 				if math.Abs(res.Covariance.At(i, j)-c) > 1e-6*res.Sigma*res.Sigma*inv.At(i, i)+1e-12 {
@@ -141,15 +137,13 @@ func TestBounds(t *testing.T) {
 				x := []float64{p.Lower[0] + (p.Upper[0]-p.Lower[0])*float64(i)/20, p.Lower[1] + (p.Upper[1]-p.Lower[1])*float64(j)/20}
 				x[0], x[1] = min(x[0], p.Upper[0]), min(x[1], p.Upper[1])
 				plain(r, x)
-				if sse := r[0]*r[0] + r[1]*r[1] + r[2]*r[2] + r[3]*r[3]; sse < res.SSE*(1-1e-9)-1e-12 {
-					t.Fatalf("%v gives %g, less than %g at %v", x, sse, res.SSE, res.X)
-				}
+				sse := r[0]*r[0] + r[1]*r[1] + r[2]*r[2] + r[3]*r[3]
+				must.Need(t, sse >= res.SSE*(1-1e-9)-1e-12, "%v gives %g, less than %g at %v", x, sse, res.SSE, res.X)
 			}
 		}
 		for i := range 2 {
-			if res.AtBound[i] != math.IsNaN(res.StdErr[i]) {
-				t.Fatalf("parameter %d: at bound %v, standard error %g", i, res.AtBound[i], res.StdErr[i])
-			}
+			must.Need(t, res.AtBound[i] == math.IsNaN(res.StdErr[i]),
+				"parameter %d: at bound %v, standard error %g", i, res.AtBound[i], res.StdErr[i])
 		}
 	})
 }
@@ -165,9 +159,7 @@ func TestBoundedNIST(t *testing.T) {
 	p.Upper[0] = 200
 	res, err = Fit(p, s.starts[0], Settings{})
 	must.Need(t, err == nil && res.Converged(), "%v, %+v", err, res)
-	if res.X[0] != 200 || !res.AtBound[0] || res.AtBound[1] || !math.IsNaN(res.StdErr[0]) || !(res.StdErr[1] > 0) {
-		t.Errorf("cut off at 200: %+v", res)
-	}
+	must.Be(t, res.X[0] == 200 && res.AtBound[0] && !res.AtBound[1] && math.IsNaN(res.StdErr[0]) && res.StdErr[1] > 0, "cut off at 200: %+v", res)
 }
 
 // TestTangled proves that parameters that the data can't tell apart are named
@@ -181,23 +173,16 @@ func TestTangled(t *testing.T) {
 	}}
 	res, err := Fit(p, []float64{0.3, 0, 0.5, 7}, Settings{})
 	must.Need(t, err == nil && res.Converged(), "%v, %+v", err, res)
-	if res.Rank != 2 || len(res.Confounded) != 2 {
-		t.Fatalf("rank %d, confounded %v", res.Rank, res.Confounded)
-	}
-	if !slices.Equal(res.Confounded[0], []int{3}) || !slices.Equal(res.Confounded[1], []int{0, 2}) {
-		t.Errorf("confounded %v, want 3 by itself, and 0 with 2", res.Confounded)
-	}
+	must.Need(t, res.Rank == 2 && len(res.Confounded) == 2, "rank %d, confounded %v", res.Rank, res.Confounded)
+	must.Be(t, slices.Equal(res.Confounded[0], []int{3}) && slices.Equal(res.Confounded[1], []int{0, 2}),
+		"confounded %v, want 3 by itself, and 0 with 2", res.Confounded)
 	for i, inf := range []bool{true, false, true, true} {
-		if math.IsInf(res.StdErr[i], 1) != inf {
-			t.Errorf("standard error of %d is %g", i, res.StdErr[i])
-		}
+		must.Be(t, math.IsInf(res.StdErr[i], 1) == inf, "standard error of %d is %g", i, res.StdErr[i])
 	}
 	// The line's intercept keeps the textbook error s·√(1/n + x̄²/Sxx), here
 	// with a DOF of 2 instead of 4, since four parameters were fitted.
 	want := res.Sigma * math.Sqrt(1.0/6+2.5*2.5/17.5)
-	if math.Abs(res.StdErr[1]/want-1) > 1e-6 {
-		t.Errorf("intercept's error %g, want %g", res.StdErr[1], want)
-	}
+	must.Be(t, math.Abs(res.StdErr[1]/want-1) <= 1e-6, "intercept's error %g, want %g", res.StdErr[1], want)
 }
 
 // TestFarPlateau proves that a fit that ran off to where a parameter has no

@@ -159,14 +159,11 @@ func TestData(t *testing.T) {
 			sse += v * v
 		}
 		if s.name == "Lanczos1" {
-			if sse > 1e-20 { // ten digits of parameters leave 1e-10 squared
-				t.Errorf("%s: sum of squares %g", s.name, sse)
-			}
+			must.Be(t, sse <= 1e-20, "%s: sum of squares %g", s.name, sse) // ten digits of parameters leave 1e-10 squared
 			continue
 		}
-		if off := math.Abs(sse/s.rss - 1); off > 5e-10 {
-			t.Errorf("%s: sum of squares %.11g, certified %.11g", s.name, sse, s.rss)
-		}
+		off := math.Abs(sse/s.rss - 1)
+		must.Be(t, off <= 5e-10, "%s: sum of squares %.11g, certified %.11g", s.name, sse, s.rss)
 	}
 }
 
@@ -193,18 +190,12 @@ func TestNIST(t *testing.T) {
 				res := must.Get(Fit(s.problem(), start, Settings{}))(t)
 				x, sd := worst(res.X, s.certified), worst(res.StdErr, s.stddev)
 				t.Logf("%s %s: X %.1e sd %.1e, %d steps, %d evaluations, %v", s.level, s.name, x, sd, res.Iterations, res.Evaluations, res.Why)
-				if !res.Converged() || res.Rank != len(start) || len(res.Confounded) > 0 {
-					t.Errorf("ended with %v, rank %d, confounded %v", res.Why, res.Rank, res.Confounded)
-				}
-				if x > 5e-7 {
-					t.Errorf("parameters %v, certified %v", res.X, s.certified)
-				}
-				if sd > 5e-5 && s.name != "Lanczos1" {
-					t.Errorf("standard deviations %v, certified %v", res.StdErr, s.stddev)
-				}
-				if off := math.Abs(res.SSE/s.rss - 1); off > 5e-10 && s.name != "Lanczos1" {
-					t.Errorf("sum of squares %.11g, certified %.11g", res.SSE, s.rss)
-				}
+				must.Be(t, res.Converged() && res.Rank == len(start) && len(res.Confounded) <= 0,
+					"ended with %v, rank %d, confounded %v", res.Why, res.Rank, res.Confounded)
+				must.Be(t, x <= 5e-7, "parameters %v, certified %v", res.X, s.certified)
+				must.Be(t, sd <= 5e-5 || s.name == "Lanczos1", "standard deviations %v, certified %v", res.StdErr, s.stddev)
+				off := math.Abs(res.SSE/s.rss - 1)
+				must.Be(t, off <= 5e-10 || s.name == "Lanczos1", "sum of squares %.11g, certified %.11g", res.SSE, s.rss)
 			})
 		}
 	}

@@ -205,9 +205,8 @@ func TestFits(t *testing.T) {
 				lines := strings.Split(m.View(), "\n")
 				must.Be(t, len(lines) == size[1], "%s at %v: %d lines", s.name, size, len(lines))
 				for _, l := range lines {
-					if n := ansi.StringWidth(l); n > size[0] {
-						t.Errorf("%s at %v: %d cells: %q", s.name, size, n, l)
-					}
+					n := ansi.StringWidth(l)
+					must.Be(t, n <= size[0], "%s at %v: %d cells: %q", s.name, size, n, l)
 					must.Be(t, !a || utf8.RuneCountInString(l) == len(l), "%s at %v: not ASCII: %q", s.name, size, l)
 				}
 			}
@@ -223,14 +222,10 @@ func TestReference(t *testing.T) {
 	f := &fake{refuse: errors.New("21 has no unit")}
 	m := modelIn(t, situations[3], f, Options{}, 80, 24)
 	m = press(t, m, "219x\b\b\n")
-	if f.asked[0] != "refer 21 °C" || !strings.Contains(m.View(), "21 has no unit") || m.input != "21" {
-		t.Errorf("%q, %q is left", f.asked, m.input)
-	}
+	must.Be(t, f.asked[0] == "refer 21 °C" && strings.Contains(m.View(), "21 has no unit") && m.input == "21", "%q, %q is left", f.asked, m.input)
 	f.refuse = nil
 	m = press(t, m, ",3 °C\n")
-	if f.asked[1] != "refer 21.3 °C" || !strings.Contains(m.View(), "thermometer 21.3 °C") {
-		t.Errorf("%q", f.asked)
-	}
+	must.Be(t, f.asked[1] == "refer 21.3 °C" && strings.Contains(m.View(), "thermometer 21.3 °C"), "%q", f.asked)
 }
 
 // A bare number is in the units that are shown, a comma is one of decimals, and
@@ -267,16 +262,13 @@ func TestZeroAsks(t *testing.T) {
 		m := modelIn(t, situation{view: trapped}, f, Options{}, 80, 24)
 		f.retype = tt.retype
 		press(t, m, tt.keys)
-		if took := len(f.asked) > 0; took != tt.takes || f.consent != tt.want {
-			t.Errorf("%s: asked %q, consent %+v", tt.name, f.asked, f.consent)
-		}
+		took := len(f.asked) > 0
+		must.Be(t, took == tt.takes && f.consent == tt.want, "%s: asked %q, consent %+v", tt.name, f.asked, f.consent)
 	}
 	// The word typed before anything was found does nothing.
 	early := &fake{}
 	press(t, modelIn(t, situation{view: settling}, early, Options{}, 80, 24), "wvented\n\n")
-	if len(early.asked) != 0 {
-		t.Errorf("typed too soon: %q", early.asked)
-	}
+	must.Be(t, len(early.asked) == 0, "typed too soon: %q", early.asked)
 	f := &fake{shut: true, why: "under pressure"}
 	m := modelIn(t, situation{view: trapped}, f, Options{}, 80, 24)
 	if press(t, m, "wvented\n\n"); len(f.asked) != 0 {
@@ -293,13 +285,9 @@ func TestNothingLostByAKey(t *testing.T) {
 	}
 	m = press(t, m, "ax")
 	m = press(t, m, "\tx")
-	if len(f.asked) != 0 {
-		t.Errorf("asked %q", f.asked)
-	}
+	must.Be(t, len(f.asked) == 0, "asked %q", f.asked)
 	m = press(t, m, "\ty")
-	if len(f.asked) != 1 || f.asked[0] != "again steam" {
-		t.Errorf("asked %q", f.asked)
-	}
+	must.Be(t, len(f.asked) == 1 && f.asked[0] == "again steam", "asked %q", f.asked)
 	_, cmd := press(t, m, "q").Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("y")})
 	must.Be(t, cmd != nil, "q and y do not quit")
 	m.view = settling()

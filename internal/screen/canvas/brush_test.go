@@ -68,13 +68,10 @@ func TestBrushAgainstAnEmulator(t *testing.T) {
 			f := drawing(t, size[0], size[1], palettes[rapid.IntRange(0, len(palettes)-1).Draw(t, "palette")])
 			em.Resize(size[0], size[1])
 			must.Do(t, b.Bring(f, rapid.IntRange(0, 9).Draw(t, "again") == 0))
-			if _, err := em.Write(line.Bytes()); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, must.Err(em.Write(line.Bytes())))
 			line.Reset()
-			if want, got := text(f), shown(em); got != want {
-				t.Fatalf("shows\n%s\nwant\n%s", got, want)
-			}
+			want, got := text(f), shown(em)
+			must.Need(t, got == want, "shows\n%s\nwant\n%s", got, want)
 			sameInks(t, em, f)
 		}
 	})
@@ -90,9 +87,8 @@ func sameInks(t *rapid.T, em *vt.Emulator, f *Frame) {
 			want = grounds[c.role]
 		}
 		got, gotAttrs := lookOf(em, i%f.w, i/f.w)
-		if got != want || signal && gotAttrs != attrs[c.role] {
-			t.Fatalf("cell %d,%d %q of role %d is drawn on %s with %d, want %s with %d", i%f.w, i/f.w, c.r, c.role, got, gotAttrs, want, attrs[c.role])
-		}
+		must.Need(t, got == want && (!signal || gotAttrs == attrs[c.role]),
+			"cell %d,%d %q of role %d is drawn on %s with %d, want %s with %d", i%f.w, i/f.w, c.r, c.role, got, gotAttrs, want, attrs[c.role])
 	}
 }
 
@@ -135,20 +131,15 @@ func TestBrushFault(t *testing.T) {
 	for _, f := range []*Frame{good, &bad, good} {
 		line.Reset()
 		must.Do(t, b.Bring(f, false))
-		if _, err := em.Write(line.Bytes()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(em.Write(line.Bytes())))
 		want := text(f)
 		if f == &bad {
 			want = "SHUT THE SUPPLY NOW\nwhy\n" + brushFault + "\n"
 		}
-		if got := shown(em); got != want {
-			t.Errorf("shows\n%s\nwant\n%s", got, want)
-		}
+		got := shown(em)
+		must.Be(t, got == want, "shows\n%s\nwant\n%s", got, want)
 	}
-	if b.fault == nil || !strings.Contains(b.fault.Error(), "painter") {
-		t.Errorf("the fault is forgotten: %v", b.fault)
-	}
+	must.Be(t, b.fault != nil && strings.Contains(b.fault.Error(), "painter"), "the fault is forgotten: %v", b.fault)
 }
 
 // TestAgain: after somebody else had the terminal the whole picture is drawn
@@ -162,8 +153,6 @@ func TestAgain(t *testing.T) {
 	for _, next := range []*Frame{nil, f} {
 		line.Reset()
 		must.Do(t, b.Bring(next, true))
-		if line.String() != enterPicture+whole {
-			t.Errorf("drew %d bytes, want %d", line.Len(), len(enterPicture+whole))
-		}
+		must.Be(t, line.String() == enterPicture+whole, "drew %d bytes, want %d", line.Len(), len(enterPicture+whole))
 	}
 }

@@ -34,12 +34,9 @@ func TestPlotShowsASpike(t *testing.T) {
 	y := make([]float64, 60)
 	y[30] = 10
 	lines := f.Draw([]Curve{{y, "x"}})
-	if at := strings.Index(lines[0], "x"); at < AxisCells+29 || at > AxisCells+31 {
-		t.Errorf("the spike is at %d:\n%s", at, strings.Join(lines, "\n"))
-	}
-	if !strings.Contains(lines[10], "x") {
-		t.Errorf("the rest is gone:\n%s", strings.Join(lines, "\n"))
-	}
+	at := strings.Index(lines[0], "x")
+	must.Be(t, at >= AxisCells+29 && at <= AxisCells+31, "the spike is at %d:\n%s", at, strings.Join(lines, "\n"))
+	must.Be(t, strings.Contains(lines[10], "x"), "the rest is gone:\n%s", strings.Join(lines, "\n"))
 }
 
 // TestOnsetHasItsRow: the axis label of the onset's row is the onset, and the
@@ -50,9 +47,8 @@ func TestOnsetHasItsRow(t *testing.T) {
 		onset := rapid.Float64Range(30, 200).Draw(t, "onset")
 		y := rapid.SliceOfN(rapid.Float64Range(-60, 250), 1, 50).Draw(t, "y")
 		f.Scale([]Curve{{y, ""}}, onset, onset-5)
-		if got := f.low + float64(f.anchor)*f.step; math.Abs(got-onset) > 1e-9 {
-			t.Fatalf("the anchor stands for %g, onset is %g", got, onset)
-		}
+		got := f.low + float64(f.anchor)*f.step
+		must.Need(t, math.Abs(got-onset) <= 1e-9, "the anchor stands for %g, onset is %g", got, onset)
 		must.Need(t, f.anchor >= 0 && f.anchor < f.Rows, "the onset is outside: row %d of %d", f.anchor, f.Rows)
 		top := f.low + float64(f.Rows-1)*f.step
 		for _, v := range y {
@@ -69,8 +65,6 @@ func TestNoCurveOnTheLimitBeforeItIsThere(t *testing.T) {
 	f.Scale([]Curve{{y, ""}}, 54, 49)
 	got, _ := f.mapped(y, len(y))
 	for i, want := range []float64{39, 44, 44, 49, 54, 54} {
-		if at := f.low + got[i]*f.step; at != want {
-			t.Errorf("%g is drawn at %g, want %g", y[i], at, want)
-		}
+		must.Equal(t, f.low+got[i]*f.step, want, "%g is drawn at", y[i])
 	}
 }

@@ -28,13 +28,10 @@ func TestDepth(t *testing.T) {
 		{env("TERM", "xterm", "NO_COLOR", ""), DepthColour}, {env("TERM", "dumb"), DepthNone}, {env(), DepthNone},
 		{env("TERM", "vt100"), DepthMono},
 	} {
-		if got := DepthOf(c.getenv); got != c.want {
-			t.Errorf("depth %v, want %v", got, c.want)
-		}
+		must.Equal(t, DepthOf(c.getenv), c.want, "depth")
 	}
-	if WantsASCII(env("LANG", "de_AT.UTF-8")) || !WantsASCII(env("LC_ALL", "C", "LANG", "de_AT.UTF-8")) || !WantsASCII(env()) {
-		t.Error("the locale is read wrongly")
-	}
+	must.Be(t, !WantsASCII(env("LANG", "de_AT.UTF-8")) && WantsASCII(env("LC_ALL", "C", "LANG", "de_AT.UTF-8")) && WantsASCII(env()),
+		"the locale is read wrongly")
 }
 
 // TestMonochromeHasNoColour: NO_COLOR leaves bold and reverse only.

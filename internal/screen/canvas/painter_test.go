@@ -24,9 +24,7 @@ func TestStuckTerminal(t *testing.T) {
 	}
 	got := make([]byte, 4096)
 	n, err := r.Read(got)
-	if err != nil || string(got[:n]) != enterPicture {
-		t.Errorf("%q, %v", got[:n], err)
-	}
+	must.Be(t, err == nil && string(got[:n]) == enterPicture, "%q, %v", got[:n], err)
 }
 
 // TestDeadTerminalIsTold: the screen must not go on as if it were seen.
@@ -55,12 +53,8 @@ func TestPainterPanic(t *testing.T) {
 	p := NewPainter(&line, func(err error) { failed <- err })
 	p.Show(&Frame{w: 10, h: 10})
 	<-p.done
-	if !strings.HasSuffix(line.String(), leavePicture) {
-		t.Errorf("ends with %q", line.String())
-	}
-	if err := <-failed; err == nil || !strings.Contains(err.Error(), "internal failure in the painter") {
-		t.Errorf("told %v", err)
-	}
+	must.Be(t, strings.HasSuffix(line.String(), leavePicture), "ends with %q", line.String())
+	must.Refuse(t, <-failed, "internal failure in the painter")
 	if err := p.Close(); err == nil {
 		t.Error("no error at the end")
 	}

@@ -18,9 +18,8 @@ func TestBigLetters(t *testing.T) {
 		}
 	}
 	for _, r := range "0123456789.-?>" {
-		if _, ok := bigLetters[r]; !ok {
-			t.Errorf("%q has no drawing", r)
-		}
+		_, ok := bigLetters[r]
+		must.Be(t, ok, "%q has no drawing", r)
 	}
 	for _, size := range []BigSize{BigThree, BigThreeWide, BigFive, BigFiveWide} {
 		for _, line := range BigText("-12.3?", size, unicodeGlyphs.Big) {
@@ -53,9 +52,8 @@ func TestGlyphsAreOneCell(t *testing.T) {
 // line is too long.
 func TestWrap(t *testing.T) {
 	got := Wrap("inside the reserve of 5.0 °C. Ease off.", 25, 3, "…")
-	if want := []string{"inside the reserve of", "5.0 °C. Ease off."}; strings.Join(got, "|") != strings.Join(want, "|") {
-		t.Errorf("%q, want %q", got, want)
-	}
+	want := []string{"inside the reserve of", "5.0 °C. Ease off."}
+	must.Be(t, strings.Join(got, "|") == strings.Join(want, "|"), "%q, want %q", got, want)
 	for w := 1; w < 40; w++ {
 		for n := 1; n < 4; n++ {
 			lines := Wrap("a wordthatislongerthananylinecouldbe and 12.0 bar/min more", w, n, "…")

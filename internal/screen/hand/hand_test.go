@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 )
 
@@ -37,13 +38,9 @@ func TestKeys(t *testing.T) {
 	valves, pa := &tried{}, 12.3e5
 	m := NewModel(Options{Valves: valves, Gauge: func() Dials { return Dials{75, pa, []Skin{{"sun", 273.15 + 41.5}}} }, Scene: "calm", At: "here", Units: quantity.SystemBarC})
 	m, _ = press(m, "oocxv")
-	if valves.keys != "oocxv" {
-		t.Errorf("turned %q", valves.keys)
-	}
+	must.Be(t, valves.keys == "oocxv", "turned %q", valves.keys)
 	for _, want := range []string{"supply 3/16", "12.3 bar", "sun 41.5 °C", "1:15", "scene calm", "here", "invented"} {
-		if !strings.Contains(m.View(), want) {
-			t.Errorf("%q is not shown:\n%s", want, m.View())
-		}
+		must.Be(t, strings.Contains(m.View(), want), "%q is not shown:\n%s", want, m.View())
 	}
 	valves.refuses = "The vent is open: shut it first."
 	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {
@@ -54,9 +51,7 @@ func TestKeys(t *testing.T) {
 		t.Errorf("a key that is none: %q\n%s", valves.keys, m.View())
 	}
 	m, quit := press(m, "q")
-	if quit || !strings.Contains(m.View(), "under pressure") {
-		t.Errorf("it left a vessel under pressure:\n%s", m.View())
-	}
+	must.Be(t, !quit && strings.Contains(m.View(), "under pressure"), "it left a vessel under pressure:\n%s", m.View())
 	if m, quit = press(m, "n"); quit {
 		t.Error("n leaves")
 	}

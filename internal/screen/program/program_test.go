@@ -8,6 +8,8 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"fillwright/internal/must"
 )
 
 // model says when it runs, and hangs in its first update if it is told to.
@@ -50,13 +52,11 @@ func run(t *testing.T, m model) error {
 }
 
 func TestContextQuits(t *testing.T) {
-	if err := run(t, model{runs: make(chan struct{})}); err != nil {
-		t.Errorf("the end of the context is no failure of the program: %v", err)
-	}
+	err := run(t, model{runs: make(chan struct{})})
+	must.Be(t, err == nil, "the end of the context is no failure of the program: %v", err)
 }
 
 func TestHungProgramIsKilled(t *testing.T) {
-	if err := run(t, model{runs: make(chan struct{}), hang: make(chan struct{})}); !errors.Is(err, tea.ErrProgramKilled) {
-		t.Errorf("got %v, want %v", err, tea.ErrProgramKilled)
-	}
+	err := run(t, model{runs: make(chan struct{}), hang: make(chan struct{})})
+	must.Be(t, errors.Is(err, tea.ErrProgramKilled), "got %v, want %v", err, tea.ErrProgramKilled)
 }
