@@ -20,10 +20,10 @@ func importCommand(t *terminal) *cobra.Command {
 		Use: "import CSV -o RUN", Short: "Makes a run log out of a CSV file",
 		Long: `Makes a run log out of a CSV file with one header line. The names of the columns
 carry their units: time_s (or time_ms, time_min), pressure_bar (or _psi, _kpa,
-_mpa; gauge), gas_c (or _f), ambient_c, wall_STATION_c for an attached sensor,
-surface_STATION_c for hand-held readings, supply_bar. A blank cell is a missing
-reading, not a zero. It prints what each column holds and what looks wrong, and
-refuses what physics does not allow.`,
+_mpa; gauge), gas_c (or _f), gas_far_c of a probe at the far end, ambient_c,
+wall_STATION_c for an attached sensor, surface_STATION_c for hand-held readings,
+supply_bar. A blank cell is a missing reading, not a zero. It prints what each
+column holds and what looks wrong, and refuses what physics does not allow.`,
 		Args: wanted(1, 1, "one CSV file", "fillwright import fill.csv -o fill.run --vessel vessel.toml"),
 		RunE: func(_ *cobra.Command, args []string) error { return t.importCSV(args[0], out, anyway, &in) },
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -272,6 +273,16 @@ func TestReplaceChannels(t *testing.T) {
 	got := must.Get(ReplaceChannels("plover.toml", text, channels))(t)
 	at := bytes.Index(text, []byte("[[channel]]"))
 	must.Be(t, bytes.HasPrefix(got, text[:at]) && bytes.Count(got, []byte("[[channel]]")) == 1, "got\n%s", got)
+	probes := []vessel.Channel{
+		{Index: 0, Role: vessel.RolePressure, Kind: vessel.KindGauge},
+		{Index: 1, Role: vessel.RoleGas, Kind: vessel.KindCelsius},
+		{Index: 2, Role: vessel.RoleGas, Kind: vessel.KindCelsius, End: vessel.EndFar},
+		{Index: 3, Role: vessel.RoleWall, Kind: vessel.KindCelsius, Station: "shade"},
+	}
+	p := must.Get(vessel.Parse("plover.toml", must.Get(ReplaceChannels("plover.toml", text, probes))(t)))(t)
+	must.Be(t, slices.EqualFunc(p.Channels, probes, func(a, b vessel.Channel) bool {
+		return a.Index == b.Index && a.Role == b.Role && a.Kind == b.Kind && a.Station == b.Station && a.End == b.End
+	}), "came back as %+v", p.Channels)
 	_, err := ReplaceChannels("x.toml", []byte("[vessel]\n"), channels)
 	must.Be(t, err != nil && strings.HasPrefix(err.Error(), "x.toml: its channels can't be replaced"), "error %v", err)
 }

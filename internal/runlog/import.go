@@ -80,6 +80,9 @@ func ReplaceChannels(file string, profile []byte, channels []vessel.Channel) ([]
 		if ch.Station != "" {
 			fmt.Fprintf(&out, "station = %q\n", ch.Station)
 		}
+		if ch.End != vessel.EndNone {
+			fmt.Fprintf(&out, "end = %q\n", ch.End)
+		}
 	}
 	p, err := vessel.Parse(file, out.Bytes())
 	if err != nil {
