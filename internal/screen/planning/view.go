@@ -265,6 +265,8 @@ func (m Model) question() canvas.Row {
 		return canvas.RowOf(canvas.Strong, " "+f.Name+": "+m.input+"_").Add(canvas.Label, "  for example "+f.Example)
 	case m.notice != "":
 		return canvas.RowOf(canvas.Caution, " "+m.notice+" ")
+	case m.stale && m.seq > 0:
+		return canvas.RowOf(canvas.Label, " working it out: what stands above is of the day as it was")
 	}
 	return canvas.RowOf(canvas.Label, " A plan is no promise. Read the wall before the first gas.")
 }
