@@ -10,7 +10,6 @@ import (
 	"fillwright/internal/bend"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
-	"fillwright/internal/session"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -97,8 +96,7 @@ func noPlies(p *vessel.Profile) error {
 func (o *bendFlags) moment() (bend.Moment, error) {
 	m := bend.Moment{TimeS: math.NaN()}
 	if o.profile == nil {
-		return m, usage("bend needs the profile of the vessel").hint("give it: --vessel vessel.toml",
-			"to write one type: fillwright profile new vessel.toml")
+		return m, needsVessel("bend", "")
 	}
 	if o.sun == "" || o.shade == "" {
 		return m, usage("bend needs the temperatures of both sides, or a recording").
@@ -183,16 +181,12 @@ func (t *terminal) worstOf(ctx context.Context, path string, o *bendFlags) (*ves
 		return p, bend.Moment{}, errors.Join(noPlies(p), rec.reader.Close())
 	}
 	worst := bend.NewWorst(tube)
-	run := playing{rec: rec, flags: &replayFlags{}, cfg: session.ReplayConfig{Source: rec.reader, Speed: math.Inf(1), EndS: math.NaN()}}
-	r, err := run.start(func(_ wire.Type, s *monitor.Snapshot) error {
+	err = rec.play(ctx, nil, func(_ wire.Frame, s *monitor.Snapshot) error {
 		if s.Sides.Known {
 			worst.Add(s.TimeS, s.PressurePa, []bend.Place{s.Sides.Warm, s.Sides.Cool})
 		}
 		return nil
 	})
-	if err == nil {
-		err = r.Run(ctx)
-	}
 	if err = errors.Join(err, rec.reader.Close()); err != nil {
 		return p, bend.Moment{}, err
 	}

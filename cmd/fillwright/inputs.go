@@ -36,6 +36,11 @@ func (in *inputs) modelFlag(c *cobra.Command) {
 	c.Flags().StringVar(&in.modelFile, "model", "", "wall model learned from earlier fills (TOML `file`; see: fillwright learn)")
 }
 
+func needsVessel(command, why string) *usageError {
+	return usage("%s needs the profile of the vessel%s", command, why).
+		hint("give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
+}
+
 // load reads the files that were named.
 func (in *inputs) load() (err error) {
 	if in.vesselFile != "" {

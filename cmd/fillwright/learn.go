@@ -49,8 +49,7 @@ func (t *terminal) learn(paths []string, o *learnFlags) error {
 		return err
 	}
 	if o.profile == nil {
-		return usage("learn needs the profile of the vessel").hint("give it: --vessel vessel.toml",
-			"to write one type: fillwright profile new vessel.toml")
+		return needsVessel("learn", "")
 	}
 	if err := o.checkOut(paths); err != nil {
 		return err

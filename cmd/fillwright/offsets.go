@@ -95,8 +95,7 @@ func (o *offsetsFlags) check() error {
 	case o.demo && o.vesselFile != "":
 		return usage("the demo brings its own invented vessel; --vessel does not go with --demo").hint("leave one of them out")
 	case (o.port != "" || o.tcp != "") && o.vesselFile == "":
-		return usage("offsets needs the profile of the vessel, for its channels").hint(
-			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
+		return needsVessel("offsets", ", for its channels")
 	}
 	return o.checkBaud()
 }

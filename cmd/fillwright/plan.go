@@ -127,8 +127,7 @@ func (o *planFlags) setup() (*plan.Setup, error) {
 		return nil, err
 	}
 	if o.profile == nil {
-		return nil, usage("plan needs the profile of the vessel").hint("give it: --vessel vessel.toml",
-			"to write one type: fillwright profile new vessel.toml")
+		return nil, needsVessel("plan", "")
 	}
 	day := plan.NewDay()
 	if o.day != "" {

@@ -103,6 +103,7 @@ type playing struct {
 	flags   *replayFlags
 	cfg     session.ReplayConfig
 	told    *progress
+	part    func() // a part begins; nil: nobody asks
 	begun   bool
 	aborted bool
 }
@@ -118,18 +119,21 @@ func (p *playing) begin() (session.Stepper, error) {
 	if p.flags.withoutWall {
 		p.rec.profile = p.rec.profile.WithoutWall()
 	}
+	if p.part != nil {
+		p.part()
+	}
 	return monitor.New(p.rec.config()), nil
 }
 
 // start makes the Replay; seen gets every Snapshot.
-func (p *playing) start(seen func(wire.Type, *monitor.Snapshot) error) (*session.Replay, error) {
+func (p *playing) start(seen func(wire.Frame, *monitor.Snapshot) error) (*session.Replay, error) {
 	if p.flags.withoutSurface {
 		p.cfg.Source = session.WithoutSurface(p.cfg.Source)
 	}
 	p.cfg.Begin = p.begin
-	p.cfg.Seen = func(t wire.Type, s *monitor.Snapshot) error {
+	p.cfg.Seen = func(f wire.Frame, s *monitor.Snapshot) error {
 		p.aborted = p.aborted || s.Level == alarm.LevelAbort
-		return seen(t, s)
+		return seen(f, s)
 	}
 	return session.NewReplay(p.cfg)
 }
@@ -143,8 +147,8 @@ func (p *playing) asLines(ctx context.Context, w io.Writer, lines *lines.Lines) 
 	if !paced {
 		p.cfg.Source = &toldReader{Reader: p.rec.reader, told: p.told}
 	}
-	r, err := p.start(func(t wire.Type, s *monitor.Snapshot) error {
-		line = lines.Append(line[:0], t, s)
+	r, err := p.start(func(f wire.Frame, s *monitor.Snapshot) error {
+		line = lines.Append(line[:0], f.Type, s)
 		if _, err := out.Write(line); err != nil || !paced || len(line) == 0 {
 			return err
 		}
@@ -164,7 +168,7 @@ func (p *playing) onScreen(ctx context.Context, opt screen.Options) error {
 	}
 	p.cfg.EndS = endS
 	opt.Trail = screen.NewTrail()
-	r, err := p.start(func(_ wire.Type, s *monitor.Snapshot) error {
+	r, err := p.start(func(_ wire.Frame, s *monitor.Snapshot) error {
 		opt.Trail.Add(s)
 		return nil
 	})
@@ -173,4 +177,14 @@ func (p *playing) onScreen(ctx context.Context, opt screen.Options) error {
 	}
 	opt.Profile, opt.Replay = p.rec.profile, r
 	return beside(ctx, r.Run, func(ctx context.Context) error { return screen.Run(ctx, r, opt) })
+}
+
+// play plays all of a recording, as fast as it goes.
+func (rec *recording) play(ctx context.Context, part func(), seen func(wire.Frame, *monitor.Snapshot) error) error {
+	run := playing{rec: rec, flags: &replayFlags{}, part: part, cfg: session.ReplayConfig{Source: rec.reader, Speed: math.Inf(1), EndS: math.NaN()}}
+	r, err := run.start(seen)
+	if err != nil {
+		return err
+	}
+	return r.Run(ctx)
 }

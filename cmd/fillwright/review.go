@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -111,33 +112,18 @@ func reviewed(path string, in *inputs, told func(share float64)) (*review.Record
 	return r, errors.Join(err, rec.reader.Close())
 }
 
-// review plays the recording through the monitor: the one place where reviews
-// read recordings.
+// review draws up what the recording tells.
 func (rec *recording) review(told func(share float64)) (*review.Record, error) {
-	teller := review.NewTeller()
-	var m *monitor.Monitor
-	for n := 0; ; n++ {
-		f, err := rec.reader.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
-		if m == nil || f.Type == wire.TypeLogStart {
-			if m != nil {
-				if err := rec.begin(); err != nil {
-					return nil, err
-				}
-			}
-			m = monitor.New(rec.config())
-			teller.Begin(rec.profile)
-		}
-		s := m.Step(f)
-		teller.Add(f, &s)
-		if n%4096 == 0 {
+	teller, n := review.NewTeller(), 0
+	err := rec.play(context.Background(), func() { teller.Begin(rec.profile) }, func(f wire.Frame, s *monitor.Snapshot) error {
+		teller.Add(f, s)
+		if n++; n%4096 == 0 {
 			told(rec.reader.Share())
 		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	file, err := rec.file()
 	if err != nil {

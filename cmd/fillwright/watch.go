@@ -91,8 +91,7 @@ func (o *watchFlags) check(named func(string) bool) error {
 			"to follow a plan with a pretended logger, in two terminals:",
 			"fillwright mimic --pty", "fillwright watch --port PATH --vessel plover.toml --plan "+o.planFile)
 	case !o.demo && o.from == "" && o.vesselFile == "":
-		return usage("watch needs the profile of the vessel").hint(
-			"give it: --vessel vessel.toml", "to write one type: fillwright profile new vessel.toml")
+		return needsVessel("watch", "")
 	case !(o.speed >= 0.1 && o.speed <= 1000):
 		return usage("--speed %g is outside 0.1 to 1000", o.speed).hint("leave it out for a real logger; it is for: fillwright mimic --speed")
 	case o.noLog && o.log != "":

@@ -79,7 +79,7 @@ func (c *Calibration) unfinished(h *held) (why, do string) {
 	if h.refused != "" {
 		return h.refused, h.do
 	}
-	unit, scale := unitOf(c.cfg.Method.Pressure())
+	unit, scale := UnitOf(c.cfg.Method.Pressure())
 	l, wait := c.limits, "Wait longer, out of wind and sun."
 	if c.cfg.Method.Pressure() {
 		wait = "Wait until the pressure stands still."
@@ -133,8 +133,8 @@ func (c *Calibration) resolution(h *held, reading float64) float64 {
 	return raw * 1e-9 / s
 }
 
-// unitOf is the unit in which the texts here speak, and its size.
-func unitOf(pressure bool) (unit string, scale float64) {
+// UnitOf is the unit in which the texts here speak, and its size.
+func UnitOf(pressure bool) (unit string, scale float64) {
 	if pressure {
 		return "bar", 1e5
 	}

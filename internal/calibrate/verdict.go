@@ -122,7 +122,7 @@ func (r *Result) changeRemark() {
 	if r.Last == nil || r.Last.Pressure != r.Kind.Pressure() {
 		return
 	}
-	unit, scale := unitOf(r.Last.Pressure)
+	unit, scale := UnitOf(r.Last.Pressure)
 	was := r.Last.Excess(r.Reading)
 	change := r.Offset - was
 	both := math.Hypot(r.U, or(r.Last.Uncertainty, r.U))

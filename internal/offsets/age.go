@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"fillwright/internal/calibrate"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
 )
@@ -46,17 +47,9 @@ func nameOf(o *probe.Offset) string {
 	return fmt.Sprintf("logger %s channel %d", probe.BoardText(o.Board), o.Channel)
 }
 
-// unitOf is the unit of an offset's texts, and its size.
-func unitOf(o *probe.Offset) (unit string, scale float64) {
-	if o.Pressure {
-		return "bar", 1e5
-	}
-	return "°C", 1
-}
-
 // valueText is "-1.20 ± 0.30 °C", with the gain where there is one.
 func valueText(o *probe.Offset) string {
-	unit, scale := unitOf(o)
+	unit, scale := calibrate.UnitOf(o.Pressure)
 	band := quantity.Unknown
 	if !math.IsNaN(o.Uncertainty) {
 		band = fmt.Sprintf("%.2f", o.Uncertainty/scale)

@@ -81,7 +81,7 @@ func trend(list []probe.Offset) string {
 		}
 	}
 	l := line.Fit(years, values, 0)
-	unit, scale := unitOf(&list[0])
+	unit, scale := calibrate.UnitOf(list[0].Pressure)
 	switch {
 	case math.IsNaN(l.Slope):
 		return "too few for a trend"

@@ -49,15 +49,8 @@ func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, ev
 	}
 	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: recording.Playback{Bank: probe.NewBank(p, off).Momentary(), Stations: len(p.Stations)}}
 	e.layOut(p, kept)
-	for {
-		f, err := src.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return Exported{}, errors.Join(err, e.out.Flush())
-		}
-		e.step(f)
+	if err := each(src, func(f wire.Frame) error { e.step(f); return nil }); err != nil {
+		return Exported{}, errors.Join(err, e.out.Flush())
 	}
 	e.flush()
 	return Exported{Rows: e.rows, Problems: e.problems}, e.out.Flush()
@@ -80,23 +73,20 @@ func surveyEntries(src Source, stations int) (*entrySurvey, error) {
 	var s entrySurvey
 	var at []int // station of each
 	play := recording.Playback{Stations: stations}
-	for {
-		f, err := src.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
+	err := each(src, func(f wire.Frame) error {
 		switch h := play.Step(f); {
 		case h.Reading < 0:
 		case h.Reading < len(at):
 			s.stands[h.Reading] = false
 		case len(at) == entriesMost:
-			return nil, fmt.Errorf("the recording holds more than %d surface readings", entriesMost)
+			return fmt.Errorf("the recording holds more than %d surface readings", entriesMost)
 		default:
 			at, s.stands = append(at, h.Station), append(s.stands, true)
 		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	for i, stands := range s.stands {
 		if stands {

@@ -3,7 +3,6 @@ package runlog
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"path/filepath"
 	"slices"
@@ -56,14 +55,7 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 	}
 	fill := &Fill{Fill: learn.Fill{Name: filepath.Base(r.Name())}}
 	play := recording.Playback{Bank: probe.NewBank(p, off), Stations: len(p.Stations)}
-	for {
-		f, err := r.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
+	err = each(r, func(f wire.Frame) error {
 		switch h := play.Step(f); {
 		case h.First:
 			fill.Problems = h.Problems
@@ -73,9 +65,13 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 			fill.addEntry(&h, play.Time.NowS())
 		}
 		if len(fill.TimeS) > fillSamplesMost {
-			return nil, &wrongfile.Error{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
+			return &wrongfile.Error{File: r.Name(), What: fmt.Sprintf("holds more than %d samples, too many for one fill", fillSamplesMost),
 				Do: "thin it: fillwright export --every 1s " + shellQuote(r.Name())}
 		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	fill.dropBlankWalls()
 	if len(fill.TimeS) == 0 {

@@ -43,20 +43,16 @@ func writeLog(f io.Writer, start wire.LogStart, texts *Texts, src Source) (n int
 	if err != nil {
 		return 0, err
 	}
-	for {
-		if _, err := out.Write(buf); err != nil {
-			return n, err
-		}
-		frame, err := src.Next()
-		if errors.Is(err, io.EOF) {
-			return n, out.Flush()
-		}
-		if err != nil {
-			return n, err
-		}
-		buf = wire.AppendFrame(buf[:0], frame.Type, frame.Seq, frame.Body)
-		n++
+	if _, err := out.Write(buf); err != nil {
+		return 0, err
 	}
+	err = each(src, func(f wire.Frame) error {
+		buf = wire.AppendFrame(buf[:0], f.Type, f.Seq, f.Body)
+		n++
+		_, err := out.Write(buf)
+		return err
+	})
+	return n, errors.Join(err, out.Flush())
 }
 
 // ReplaceChannels takes the channel tables out of a profile's text and puts

@@ -2,10 +2,10 @@ package runlog
 
 import (
 	"errors"
-	"io"
 	"math"
 
 	"fillwright/internal/recording"
+	"fillwright/internal/wire"
 )
 
 // LengthS is the session time of the last sample, NaN for a recording that was
@@ -24,14 +24,8 @@ func (r *Reader) lastS() (float64, error) {
 		return math.NaN(), nil
 	}
 	var play recording.Playback
-	for {
-		f, err := r.Next()
-		switch {
-		case errors.Is(err, io.EOF):
-			return play.Time.LastS(), nil
-		case err != nil:
-			return math.NaN(), err
-		}
-		play.Step(f)
+	if err := each(r, func(f wire.Frame) error { play.Step(f); return nil }); err != nil {
+		return math.NaN(), err
 	}
+	return play.Time.LastS(), nil
 }

@@ -141,17 +141,8 @@ func wholeTail(data io.ReaderAt, end, size int64) ([]byte, error) {
 func (r *Reader) scan() error {
 	r.parts = append(r.parts[:0], Texts{})
 	var s scanner
-	for {
-		f, err := r.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err == nil {
-			err = s.look(r, f)
-		}
-		if err != nil {
-			return err
-		}
+	if err := each(r, func(f wire.Frame) error { return s.look(r, f) }); err != nil {
+		return err
 	}
 	s.texts.flush()
 	r.broken = s.texts.broken

@@ -27,7 +27,7 @@ type ReplayConfig struct {
 	Begin func() (Stepper, error)
 	// Seen, if not nil, is called with each input and the Snapshot after it,
 	// in their order and when they are due. The Snapshot is the next one after that.
-	Seen  func(t wire.Type, s *monitor.Snapshot) error
+	Seen  func(f wire.Frame, s *monitor.Snapshot) error
 	Speed float64 // times real time; +Inf: as fast as it goes; 0: 1
 	Clock Clock   // nil: the system's
 	EndS  float64 // session time of the last input, NaN if not known
@@ -166,14 +166,14 @@ func (r *Replay) Run(ctx context.Context) error {
 		if err := pace.wait(ctx, snap.TimeS); err != nil {
 			return err
 		}
-		if err := r.show(f.Type, &snap); err != nil {
+		if err := r.show(f, &snap); err != nil {
 			return err
 		}
 	}
 	return ctx.Err()
 }
 
-func (r *Replay) show(t wire.Type, s *monitor.Snapshot) error {
+func (r *Replay) show(f wire.Frame, s *monitor.Snapshot) error {
 	r.mu.Lock()
 	r.pos.TimeS = s.TimeS
 	if s.EventCount != r.events {
@@ -184,7 +184,7 @@ func (r *Replay) show(t wire.Type, s *monitor.Snapshot) error {
 	if r.cfg.Seen == nil {
 		return nil
 	}
-	return r.cfg.Seen(t, s)
+	return r.cfg.Seen(f, s)
 }
 
 // pacer ties session time to the clock.

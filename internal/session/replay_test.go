@@ -54,7 +54,7 @@ func TestReplayBeginsEachPart(t *testing.T) {
 	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeLogStart, wire.TypeSample, wire.TypeSample, wire.TypeLogStart, wire.TypeSample),
 		Begin:  func() (Stepper, error) { begun++; return &partStepper{}, nil },
-		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { seen = append(seen, s.Seq); return nil },
+		Seen:   func(_ wire.Frame, s *monitor.Snapshot) error { seen = append(seen, s.Seq); return nil },
 		Speed:  math.Inf(1),
 	}))(t)
 	must.Do(t, r.Run(t.Context()))
@@ -73,7 +73,7 @@ func TestReplayPauseAndStep(t *testing.T) {
 	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample),
 		Begin:  func() (Stepper, error) { return &partStepper{}, nil },
-		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { at <- s.Seq; return nil },
+		Seen:   func(_ wire.Frame, s *monitor.Snapshot) error { at <- s.Seq; return nil },
 	}))(t)
 	r.Pause(true)
 	ctx, cancel := context.WithCancel(t.Context())
@@ -203,7 +203,7 @@ func TestReplayNext(t *testing.T) {
 	r := must.Get(NewReplay(ReplayConfig{
 		Source: frames(wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample, wire.TypeSample),
 		Begin:  func() (Stepper, error) { return &eventStepper{at: map[uint64]bool{3: true, 5: true}}, nil },
-		Seen:   func(_ wire.Type, s *monitor.Snapshot) error { at <- s.Seq; return nil },
+		Seen:   func(_ wire.Frame, s *monitor.Snapshot) error { at <- s.Seq; return nil },
 	}))(t)
 	r.Pause(true)
 	ctx, cancel := context.WithCancel(t.Context())
