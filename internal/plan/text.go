@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
+	"fillwright/internal/columns"
 	"fillwright/internal/quantity"
 )
 
@@ -237,7 +237,7 @@ func (c *Comparison) Text(u quantity.System) string {
 	if len(c.Both.Keys) > 0 {
 		rows = append(rows, c.Both.cells(u, "best two: "))
 	}
-	return table(rows)
+	return columns.Table("", rows)
 }
 
 // cells are a row of the table.
@@ -269,23 +269,4 @@ func (e *Effect) CostText() string {
 		return "not today: " + e.Cost
 	}
 	return e.Cost
-}
-
-// table lays cells out in columns.
-func table(rows [][]string) string {
-	width := make([]int, len(rows[0]))
-	for _, r := range rows {
-		for i, c := range r {
-			width[i] = max(width[i], utf8.RuneCountInString(c))
-		}
-	}
-	var b strings.Builder
-	for _, r := range rows {
-		line := ""
-		for i, c := range r {
-			line += c + strings.Repeat(" ", width[i]-utf8.RuneCountInString(c)+2)
-		}
-		b.WriteString(strings.TrimRight(line, " ") + "\n")
-	}
-	return b.String()
 }
