@@ -64,8 +64,8 @@ const settlesS = 60.0
 // boundOf finds the worst direction of the peak of a run.
 func (pl *Planner) boundOf(b *thermal.Estimate, run func(*thermal.State, *thermal.Params) thermal.Run) bound {
 	out := bound{along: make([]float64, b.Layout.N)}
-	value, sigma := b.WorstDirection(&pl.root, func(s *thermal.State, p *thermal.Params) float64 { return run(s, p).PeakK }, out.along)
-	along := reach(b)
+	value, sigma := b.WorstDirection(&pl.root, func(s *thermal.State, p *thermal.Params) thermal.Ends { return run(s, p).Peaks }, out.along)
+	along := b.Reach()
 	for i := range out.along {
 		out.along[i] *= along
 	}
@@ -79,9 +79,6 @@ func (pl *Planner) boundOf(b *thermal.Estimate, run func(*thermal.State, *therma
 	return out
 }
 
-// reach is how many sigma a bound goes.
-func reach(b *thermal.Estimate) float64 { return 2 * math.Max(b.BandFactor, 1) }
-
 // upper is the bound read off a run of the moved estimate. What no parameter
 // explains, and what the sky may do until the wall has peaked, is taken at that run.
 func (o *bound) upper(b *thermal.Estimate, run thermal.Run) float64 {
@@ -90,7 +87,7 @@ func (o *bound) upper(b *thermal.Estimate, run thermal.Run) float64 {
 
 // moreK is what upper adds to a wall that a run shows inS from now.
 func (o *bound) moreK(b *thermal.Estimate, inS float64) float64 {
-	return o.slackK + b.Band(o.sigmaK, inS) - reach(b)*o.sigmaK
+	return o.slackK + b.Band(o.sigmaK, inS) - b.Reach()*o.sigmaK
 }
 
 // follow moves the bound to a newer estimate: the direction stays, the point

@@ -18,12 +18,12 @@ func TestSecondProbeOnLongVessels(t *testing.T) {
 	var with, without, inWith, inWithout, all float64
 	for seed := uint64(1); n > 0; seed++ {
 		v := inventRough(t, 4000+seed, "far end")
-		if !(v.truth.Rough.FarShare > 0) {
+		one := *v.profile
+		far := one.StationIndex("far")
+		if !(v.truth.Rough.FarShare > 0) || far < 0 {
 			continue
 		}
 		n--
-		one := *v.profile
-		far := one.StationIndex("far")
 		one.Channels = one.Channels[:len(one.Channels)-1] // the wall's own sensor
 		two := one
 		two.Channels = append(append([]vessel.Channel{}, one.Channels...), vessel.Channel{Index: len(one.Channels), Role: vessel.RoleGas, Kind: vessel.KindK, End: vessel.EndFar})

@@ -91,17 +91,21 @@ func New(cfg Config) *Filter {
 		}
 	}
 	if !farRead(&cfg) {
-		for _, at := range []int{layout.AtFar(), layout.AtPar(thermal.ParFar), layout.AtPar(thermal.ParLnMix)} {
+		for _, at := range []int{layout.AtFarGas(), layout.AtFar(), layout.AtPar(thermal.ParFar), layout.AtPar(thermal.ParLnMix)} {
 			if at >= 0 {
 				watches[at] = unread
 			}
 		}
 	}
+	considered := 0
+	if at := layout.AtPar(thermal.ParFar); at >= 0 && watches[at] == unread {
+		considered = at
+	}
 	return &Filter{
 		cfg: cfg, watch: watches,
 		estimate: thermal.Estimate{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
-			DiscrepancyK: cfg.DiscrepancyK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, BandFactor: 1,
+			DiscrepancyK: cfg.DiscrepancyK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, BandFactor: 1, Considered: considered,
 		},
 		x: make([]float64, n), jac: make([]float64, n*n), tmp: make([]float64, n*n),
 		hp: make([]float64, n), h: make([]float64, n),
@@ -186,6 +190,10 @@ func (o *Filter) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	o.colder, o.trust = [thermal.PlacesMost]unsettled{}, trust{}
 	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
 	b.Cov[thermal.AtBead*n+thermal.AtBead] = startBeadK * startBeadK
+	if far := l.AtFarGas(); far >= 0 { // the same gas until some comes in
+		v := startGasK * startGasK
+		b.Cov[far*n+far], b.Cov[far*n+thermal.AtGas], b.Cov[thermal.AtGas*n+far] = v, v, v
+	}
 	bias := l.AtBias()
 	b.Cov[bias*n+bias] = o.cfg.Bias.SigmaK * o.cfg.Bias.SigmaK
 	for i := 0; i < thermal.ParCount; i++ {

@@ -13,7 +13,7 @@ import (
 func TestFitStaysWritable(t *testing.T) {
 	v := plover(t)
 	for _, r := range wallmodel.Variants() {
-		f := newFitter(v, r, nil, thermal.InletAmbient)
+		f := newFitter(v, r, nil, thermal.InletAmbient, false)
 		lower, upper := f.bounds()
 		for _, end := range [][]float64{lower, upper} {
 			l := wallmodel.HandbookFor(v)

@@ -24,6 +24,7 @@ type Outcome struct {
 	Sigma      float64 // residuals against the weights; 1: as noisy as assumed
 	Misfit     Misfit
 	AtBound    []int // free parameters that ended at their bound
+	FarUnread  bool  // no reading of any fill stands at a far end: it is considered, not fitted
 	Converged  bool
 	Why        string
 	x          []float64
@@ -58,19 +59,20 @@ type fitter struct {
 	mean    []float64
 	sigma   []float64
 	fixed   bool // shared parameters are held; only the fills' own move
+	unread  bool // no reading stands at a far end: what is the case there is considered, not fitted
 	n       int  // residuals
 	k       int  // parameters
 }
 
-func newFitter(v *vessel.Profile, r wallmodel.Variant, fills []*prepared, inlet thermal.Inlet) *fitter {
-	f := &fitter{vessel: v, variant: r, fills: fills, inlet: inlet}
+func newFitter(v *vessel.Profile, r wallmodel.Variant, fills []*prepared, inlet thermal.Inlet, unread bool) *fitter {
+	f := &fitter{vessel: v, variant: r, fills: fills, inlet: inlet, unread: unread}
 	for i := range f.base {
-		mean, sigma := wallmodel.PriorFor(v, r, i)
+		mean, sigma := f.prior(i)
 		if i == thermal.ParInflow {
 			mean, sigma = thermal.InflowPrior(f.inlet)
 		}
 		f.base[i] = mean
-		if sigma > 0 {
+		if sigma > 0 && !f.considers(i) {
 			f.free = append(f.free, i)
 			f.mean = append(f.mean, mean)
 			f.sigma = append(f.sigma, sigma)

@@ -75,7 +75,7 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	m.Range, slowestPaS = rangeOf(v, fills)
 	r.Model = m
 	r.warn(fills, slowestPaS)
-	r.warnFarEnd(v)
+	r.warnFarEnd()
 }
 
 // gains is what the sun did to the vessel in the fills; the scatter of a next

@@ -95,7 +95,7 @@ func fitVariant(v *vessel.Profile, fills []*Fill, r wallmodel.Variant, did func(
 		}
 		all = append(all, p)
 	}
-	f := newFitter(v, r, all, shareInlet(all))
+	f := newFitter(v, r, all, shareInlet(all), farUnread(all))
 	best, err := f.best()
 	if err != nil {
 		return nil, fmt.Errorf("variant %s: %w", r.Name, err)
@@ -115,12 +115,12 @@ func (s *Step) crossValidate(of *fitter, all []*prepared, x []float64, did func(
 	r := of.variant
 	for i, p := range all {
 		rest := append(append([]*prepared(nil), all[:i]...), all[i+1:]...)
-		f := newFitter(of.vessel, r, rest, of.inlet)
+		f := newFitter(of.vessel, r, rest, of.inlet, of.unread)
 		res, err := f.fit(without(x, f.shared(), all, i))
 		if err != nil {
 			return fmt.Errorf("variant %s without %s: %w", r.Name, p.name, err)
 		}
-		one := newFitter(of.vessel, r, []*prepared{p}, of.inlet)
+		one := newFitter(of.vessel, r, []*prepared{p}, of.inlet, of.unread)
 		one.base, one.fixed = f.params(res.X), true
 		one.count()
 		own, err := one.fit(ownOf(x, f.shared(), all, i))

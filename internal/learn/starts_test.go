@@ -21,7 +21,7 @@ func TestSeveralStarts(t *testing.T) {
 		p := must.Get(prepare(f, v, fluidOf(v), r.Cells))(t)
 		all = append(all, p)
 	}
-	f := newFitter(v, r, all, shareInlet(all))
+	f := newFitter(v, r, all, shareInlet(all), farUnread(all))
 	best := must.Get(f.best())(t)
 	for _, factor := range starts {
 		x := f.start()

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"fillwright/internal/thermal"
-	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
 )
 
@@ -47,16 +46,14 @@ func (r *Result) warn(fills []*Fill, slowestPaS float64) {
 	}
 }
 
-// warnFarEnd says so where fills can't tell of an end that the jet does not reach:
+// warnFarEnd says so where no fill tells of an end that the jet does not reach:
 // bead and sensors within it say too little. On invented vessels the wall there
-// stood 3 to 8 K over the estimate of a fast fill.
-func (r *Result) warnFarEnd(v *vessel.Profile) {
-	if far := thermal.NewModel(v, fluidOf(v), 1).FarShare; far > farSmall && !v.ReadsFarEnd() {
-		r.add("nobody read the far end of this long vessel: in a fast fill the wall there may stand degrees hotter than the estimate. Learn from fills with a sensor there, a [[station]] with end = \"far\"")
+// stood 3 to 8 K over the rest in a fast fill.
+func (r *Result) warnFarEnd() {
+	if r.Best().Outcome.FarUnread {
+		r.add("no fill has a reading of the far end of this long vessel: the wall there may get degrees hotter, and the band is as wide as that. Learn from fills with a sensor there, a [[station]] with end = \"far\"")
 	}
 }
-
-const farSmall = 0.15 // of the length: what little lies beyond mixes
 
 func (r *Result) add(format string, a ...any) {
 	r.Warnings = append(r.Warnings, fmt.Sprintf(format, a...))

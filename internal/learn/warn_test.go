@@ -3,6 +3,7 @@ package learn
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"fillwright/internal/must"
@@ -124,24 +125,53 @@ func TestRangeFinite(t *testing.T) {
 	check(mustLearn(t, v, fills[1:2], "lag"), 291, 291)
 }
 
-// A long vessel whose far end was read in no fill is told to be so; one that a jet
-// stirs whole, and one with a station there, are not.
-func TestWarnFarEnd(t *testing.T) {
+// A long vessel is told apart whose far end was read in no fill; not one that a jet
+// stirs whole, nor one with a reading there in any fill, nor one whose probe sits there.
+func TestFarEndIsUnread(t *testing.T) {
 	for _, c := range []struct {
-		what   string
-		change func(p *vessel.Profile)
-		warned bool
+		what    string
+		change  func(p *vessel.Profile)
+		readsAt []int
+		unread  bool
 	}{
-		{"long", func(*vessel.Profile) {}, true},
-		{"short", func(p *vessel.Profile) { p.Length = 6 * p.InnerDiameter }, false},
-		{"long, read there", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, false},
+		{"long", func(*vessel.Profile) {}, []int{readsGas, 0, 1}, true},
+		{"short", func(p *vessel.Profile) { p.Length = 6 * p.InnerDiameter }, []int{readsGas, 0, 1}, false},
+		{"long, read there", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, []int{readsGas, 0, 1}, false},
+		{"long, a station there without readings", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, []int{readsGas, 0}, true},
+		{"long, probe there", func(p *vessel.Profile) { p.Channels[1].End = vessel.EndFar }, []int{readsGas, 0, 1}, false},
 	} {
 		p := vessel.Invented()
 		c.change(p)
-		var r Result
-		r.warnFarEnd(p)
-		if got := len(r.Warnings) > 0; got != c.warned {
-			t.Errorf("%s: warned %v, want %v: %q", c.what, got, c.warned, r.Warnings)
+		m := thermal.NewModel(p, fluidOf(p), 1)
+		fills := []*prepared{{model: m, readsAt: []int{readsGas}}, {model: m, readsAt: c.readsAt}}
+		if got := farUnread(fills); got != c.unread {
+			t.Errorf("%s: unread %v, want %v", c.what, got, c.unread)
 		}
+	}
+}
+
+// What no fill read of a far end stays as unsure as it was before the fills, however
+// well a share of it would mend their fit, and what was fitted goes with it: were that
+// end unmixed, the same readings would ask for another film and inflow. Who learns
+// such a vessel is told.
+func TestFarEndConsidered(t *testing.T) {
+	t.Parallel()
+	v := plover(t)
+	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParFar: 0.7})
+	r := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: truth}), "lag-density")
+	m := r.Model
+	for _, par := range []int{thermal.ParFar, thermal.ParLnMix} {
+		mean, sigma := wallmodel.PriorUnread(v, m.Variant, par)
+		if got := math.Sqrt(m.Cov[par][par]); m.Params[par] != mean || math.Abs(got/sigma-1) > 1e-9 {
+			t.Errorf("%s is %.3f ± %.3f, before the fills %.3f ± %.3f", thermal.ParName(par), m.Params[par], got, mean, sigma)
+		}
+	}
+	for _, par := range []int{thermal.ParLnFilm, thermal.ParInflow} {
+		if goes := m.Cov[thermal.ParFar][par] / math.Sqrt(m.Cov[thermal.ParFar][thermal.ParFar]*m.Cov[par][par]); math.Abs(goes) < 0.1 {
+			t.Errorf("%s goes with the far end by %.2f of one", thermal.ParName(par), goes)
+		}
+	}
+	if !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "far end") }) {
+		t.Errorf("not told of the far end: %q", r.Warnings)
 	}
 }

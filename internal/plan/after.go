@@ -42,10 +42,10 @@ func (q *search) topUps(a *Answer, c Course) {
 // standS is how long the vessel may stand once it is full, by the direction in
 // which a standing wall grows hottest.
 func (q *search) standS(c Course) float64 {
-	o := q.boundOf(func(s *thermal.State, p *thermal.Params) float64 {
+	o := q.boundOf(func(s *thermal.State, p *thermal.Params) thermal.Ends {
 		last := 0.0
 		q.runFor(s, p, c, standMostS, false, func(_, _, hot float64, _ *thermal.State) { last = hot })
-		return last
+		return thermal.Alike(last)
 	})
 	limit, lastS, fullS := math.Inf(1), 0.0, math.NaN()
 	q.runFor(&o.state, &o.params, c, standMostS, false, func(inS, p, hot float64, _ *thermal.State) {

@@ -212,7 +212,7 @@ func (q *search) tellCourse(a *Answer) {
 			}
 			c[len(c)-1].RampPaS = math.Max(q.leastPaS, 0.9*c[len(c)-1].RampPaS)
 		}
-		if !q.under(c, q.goalK) {
+		if !q.under(c, q.goalK) || q.lengthS(c) > a.TargetInS {
 			c, q.bounds = q.one(a.RampPaS), q.bounds[:taken]
 		}
 	}

@@ -24,18 +24,18 @@ type bound struct {
 const settlesS = 60.0
 
 // boundOf finds the worst direction of a figure in kelvin.
-func (a *ahead) boundOf(figure func(*thermal.State, *thermal.Params) float64) bound {
+func (a *ahead) boundOf(figure func(*thermal.State, *thermal.Params) thermal.Ends) bound {
 	b := a.b
 	a.root.Factorize(b)
 	along := make([]float64, b.Layout.N)
 	value, sigma := b.WorstDirection(&a.root, figure, along)
-	o := bound{valueK: value, sigmaK: sigma, bandK: b.Band(sigma, settlesS), reach: 2 * math.Max(b.BandFactor, 1)}
+	o := bound{valueK: value, sigmaK: sigma, bandK: b.Band(sigma, settlesS), reach: b.Reach()}
 	for i := range along {
 		along[i] *= o.reach
 	}
 	o.state, o.params = b.Moved(along)
 	s, p := o.state, o.params
-	o.slackK = math.Max(0, value+o.reach*sigma-figure(&s, &p))
+	o.slackK = math.Max(0, value+o.reach*sigma-figure(&s, &p).HottestK())
 	return o
 }
 
@@ -46,7 +46,7 @@ func (a *ahead) moreK(o *bound, inS float64) float64 {
 
 // aim takes the worst direction of a course's peak.
 func (a *ahead) aim(c Course) *bound {
-	o := a.boundOf(func(s *thermal.State, p *thermal.Params) float64 { return a.run(s, p, c, nil).PeakK })
+	o := a.boundOf(func(s *thermal.State, p *thermal.Params) thermal.Ends { return a.run(s, p, c, nil).Peaks })
 	a.bounds = append(a.bounds, o)
 	return &a.bounds[len(a.bounds)-1]
 }

@@ -36,7 +36,7 @@ func (a *ahead) run(s *thermal.State, p *thermal.Params, c Course, visit thermal
 // runFor stands for standS after the course.
 func (a *ahead) runFor(s *thermal.State, p *thermal.Params, c Course, standS float64, untilPeak bool, visit thermal.Visit) thermal.Run {
 	m := a.b.Model
-	all := thermal.Run{PeakK: math.Inf(-1), ColdK: s.GasK, End: *s, EndPa: m.AmbientPa}
+	all := thermal.Run{PeakK: math.Inf(-1), Peaks: thermal.Alike(math.Inf(-1)), ColdK: s.GasK, End: *s, EndPa: m.AmbientPa}
 	for i, leg := range c {
 		do := thermal.Plan{RampPaS: leg.RampPaS, TargetPa: leg.ToPa, AmbientK: a.ambientK, HorizonS: leg.ForS}
 		if leg.RampPaS > 0 {
@@ -54,6 +54,7 @@ func (a *ahead) runFor(s *thermal.State, p *thermal.Params, c Course, standS flo
 
 // join lets a run follow another.
 func join(all, next *thermal.Run) {
+	all.Peaks.Most(next.Peaks)
 	if next.PeakK > all.PeakK || math.IsNaN(next.PeakK) {
 		all.PeakK, all.PeakInS, all.PeakSide = next.PeakK, all.EndS+next.PeakInS, next.PeakSide
 	}

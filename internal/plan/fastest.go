@@ -62,7 +62,7 @@ func (q *search) ramp() float64 {
 		o := taken[mark]
 		if o == nil {
 			at := q.one(marks.PaS(mark))
-			fresh := q.boundOf(func(s *thermal.State, p *thermal.Params) float64 { return q.run(s, p, at, nil).PeakK })
+			fresh := q.boundOf(func(s *thermal.State, p *thermal.Params) thermal.Ends { return q.run(s, p, at, nil).Peaks })
 			o, taken[mark] = &fresh, &fresh
 		}
 		return q.alongK(o, q.one(rampPaS)) - q.goalK

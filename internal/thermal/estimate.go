@@ -15,10 +15,11 @@ type Estimate struct {
 	ZeroK        float64   // two sigma of it by a lasting error of the pressure, which is added whole
 	LitK         Normal    // what the sun is known to do to the sunniest line
 	BandFactor   float64   // factor on the band outside what the model has seen, ≥ 1
+	Considered   int       // position of a parameter that no reading moves (see Transition), 0: none
 }
 
 // Layout is the order of an estimate's vector: gas, bead, the sides' walls and
-// outsides, the excesses by layers and of the far end, what is each place's own and its
+// outsides, the gas of a far end, the excesses by layers and of the far end, what is each place's own and its
 // skin sensor, a second probe's bead and what it is off by, the probe's bias, the free
 // parameters.
 type Layout struct {
@@ -28,6 +29,7 @@ type Layout struct {
 	Free         [ParCount]bool
 	N            int
 	sideAt       [SidesMost]int
+	farGasAt     int // -1: no far end
 	excessAt     int
 	farAt        int
 	placeAt      [PlacesMost]int
@@ -52,6 +54,11 @@ func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
 	for i := 0; i < m.Sides; i++ {
 		l.sideAt[i] = n
 		n += m.Cells + 1
+	}
+	l.farGasAt = -1
+	if m.FarShare > 0 {
+		l.farGasAt = n
+		n++
 	}
 	l.excessAt, l.farAt = n, n+1
 	n += 2
@@ -126,6 +133,9 @@ func (l *Layout) AtOut(side int) int { return l.sideAt[side] + l.Cells }
 // AtExcess is the position of the wall's excess by layers of gas.
 func (l *Layout) AtExcess() int { return l.excessAt }
 
+// AtFarGas is the position of the gas beyond the jet's reach, -1 where none is.
+func (l *Layout) AtFarGas() int { return l.farGasAt }
+
 // AtFar is the position of the far end's excess.
 func (l *Layout) AtFar() int { return l.farAt }
 
@@ -155,6 +165,9 @@ func (l *Layout) Pack(s *State, biasK float64, p *Params, x []float64) {
 		copy(x[at:], s.Wall[i][:l.Cells])
 		x[at+l.Cells] = s.OutK[i]
 	}
+	if l.farGasAt >= 0 {
+		x[l.farGasAt] = s.FarGasK
+	}
 	x[l.excessAt], x[l.farAt] = s.ExcessK, s.FarK
 	for i := 0; i < l.Places; i++ {
 		at := l.placeAt[i]
@@ -181,6 +194,9 @@ func (l *Layout) Unpack(x []float64, s *State, biasK *float64, p *Params) {
 		at := l.sideAt[i]
 		copy(s.Wall[i][:l.Cells], x[at:at+l.Cells])
 		s.OutK[i] = x[at+l.Cells]
+	}
+	if l.farGasAt >= 0 {
+		s.FarGasK = x[l.farGasAt]
 	}
 	s.ExcessK, s.FarK = x[l.excessAt], x[l.farAt]
 	for i := 0; i < l.Places; i++ {

@@ -114,7 +114,7 @@ func TestSpreadLinear(t *testing.T) {
 		var r Cholesky
 		r.Factorize(b)
 		along := make([]float64, n)
-		value, sigma := b.WorstDirection(&r, figure, along)
+		value, sigma := b.WorstDirection(&r, func(s *State, p *Params) Ends { return Alike(figure(s, p)) }, along)
 		if want := figure(&b.State, &b.Params); value != want {
 			t.Fatalf("value %v, want %v", value, want)
 		}
@@ -138,7 +138,7 @@ func TestWallFeelsNoSensor(t *testing.T) {
 		figures := func(s State, p Params) (peakK float64, places []PlaceK, hottestK float64) {
 			run := b.Model.Forecast(s, &p, pPa, Plan{RampPaS: 1e4, TargetPa: 40e5, HorizonS: 600, AmbientK: 290}, nil)
 			places = make([]PlaceK, l.Places)
-			return run.PeakK, places, b.Model.Walls(&s, &p, 20, 0.002, places)
+			return run.PeakK, places, b.Model.Walls(&s, &p, 20, 0.002, places).HottestK()
 		}
 		peakK, places, hottestK := figures(b.State, b.Params)
 		seen := map[uint8]bool{}

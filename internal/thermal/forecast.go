@@ -26,6 +26,7 @@ type Run struct {
 	PeakK     float64 // hottest wall from now on
 	PeakInS   float64
 	PeakSide  int
+	Peaks     Ends    // of each end
 	RampEndS  float64 // when the ramp ended
 	RampEndPa float64 // absolute
 	MassKg    float64 // after the ramp
@@ -55,7 +56,7 @@ const (
 // sensors as they are.
 func (m *Model) Forecast(s State, p *Params, pPa float64, plan Plan, visit Visit) Run {
 	f := forecast{m: m, c: p.coefficients(), s: s, pPa: pPa, plan: plan, visit: visit, step: step{noBead: true, noSkins: true}}
-	f.run = Run{PeakK: math.Inf(-1), ColdK: s.GasK, RampEndPa: pPa}
+	f.run = Run{PeakK: math.Inf(-1), Peaks: Alike(math.Inf(-1)), ColdK: s.GasK, RampEndPa: pPa}
 	rho := m.densityAt(&f.s, pPa)
 	f.run.MassKg = rho * m.VolumeM3
 	f.note(0, rho, 0)
@@ -169,7 +170,9 @@ func (f *forecast) note(dtS, densityKgM3, inflowKgS float64) float64 {
 	f.t += dtS
 	f.steps++
 	l := f.m.look(&f.s, &f.c, f.c.filmState(densityKgM3, inflowKgS))
-	hot, side := f.m.hottest(&l)
+	ends, side := f.m.ends(&l)
+	hot := ends.HottestK()
+	f.run.Peaks.Most(ends)
 	// Once the wall is unknown, so is its peak.
 	if hot > f.run.PeakK || math.IsNaN(hot) {
 		f.run.PeakK, f.run.PeakInS, f.run.PeakSide = hot, f.t, side

@@ -209,6 +209,31 @@ func (m *Model) hottest(l *look) (hotK float64, side int) {
 	return hotK + max(l.farInK, 0), side
 }
 
+// Ends are a figure of the hottest wall within the jet's reach and of that beyond it,
+// which may lie under the other. Of two that are nearly as hot each may be the hotter
+// where it is asked what may be: a change in their greater alone does not show that.
+type Ends struct{ NearK, FarK float64 }
+
+// HottestK is the greater; NaN where either is unknown.
+func (e Ends) HottestK() float64 { return max(e.NearK, e.FarK) }
+
+// Alike is a figure that both ends share.
+func Alike(k float64) Ends { return Ends{k, k} }
+
+// Most keeps the greater of each.
+func (e *Ends) Most(of Ends) { e.NearK, e.FarK = max(e.NearK, of.NearK), max(e.FarK, of.FarK) }
+
+// ends is the hottest of each end.
+func (m *Model) ends(l *look) (e Ends, side int) {
+	hotK, side := m.hottest(l)
+	nearK := hotK - max(l.farInK, 0)
+	return Ends{nearK, nearK + max(l.farInK, -farUnderMostK)}, side
+}
+
+// farUnderMostK is how far an end lies under the other at the most: beside a jet that
+// heats the one it says no more of what the other may be.
+const farUnderMostK = 3.0
+
 // MassKg is the gas in the vessel.
 func (m *Model) MassKg(tempK, pressurePa float64) float64 {
 	return m.VolumeM3 * m.Fluid.DensityKgM3(tempK, pressurePa)

@@ -104,15 +104,15 @@ func (m *Model) At(s *State, p *Params, place int, densityKgM3, inflowKgS float6
 	return m.at(s, &l, place)
 }
 
-// Walls is At for all the places of out, and HottestOf.
-func (m *Model) Walls(s *State, p *Params, densityKgM3, inflowKgS float64, out []PlaceK) (hottestK float64) {
+// Walls is At for all the places of out, and the hottest of each end.
+func (m *Model) Walls(s *State, p *Params, densityKgM3, inflowKgS float64, out []PlaceK) Ends {
 	c := p.coefficients()
 	l := m.look(s, &c, c.filmState(densityKgM3, inflowKgS))
 	for i := range out {
 		out[i] = m.at(s, &l, i)
 	}
-	hottestK, _ = m.hottest(&l)
-	return hottestK
+	e, _ := m.ends(&l)
+	return e
 }
 
 func (m *Model) at(s *State, l *look, place int) PlaceK {

@@ -73,62 +73,82 @@ func Combine(dst, factors, rows []float64, stride int) {
 // WorstDirection is the value of a figure of gas and wall at the estimate, its sigma, and in along
 // the direction, one sigma long, in which it rises most for its likelihood:
 // along = Σ Δf_k c_k / σ over the columns c_k of the root, σ² = Σ Δf_k².
-// Differences over whole sigmas see a figure such as a maximum as it is.
 // Moving two of these up gives the two-sigma bound in one run (first-order
-// reliability; Hasofer & Lind 1974, citation from memory).
-func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) float64, along []float64) (value, sigma float64) {
+// reliability; Hasofer & Lind 1974, citation from memory). It is taken for each end by
+// itself; the direction is that of the far end, if there is one, and the sigma reaches
+// from the figure to the higher bound of both.
+func (b *Estimate) WorstDirection(r *Cholesky, figure func(*State, *Params) Ends, along []float64) (value, sigma float64) {
 	n := r.n
 	r.state, r.params = b.State, b.Params
-	value = figure(&r.state, &r.params)
-	for i := range along {
-		along[i] = 0
-	}
-	var v float64
+	at := figure(&r.state, &r.params)
+	var far [VectorMost]float64
+	clear(along)
+	var vNear, vFar float64
 	for k := range b.Layout.wallFeels {
 		col := r.cols[k*n : k*n+n]
 		if b.slight(col) {
 			continue
 		}
 		r.state, r.params = b.Moved(col)
-		d := figure(&r.state, &r.params) - value
-		v += d * d
-		for i := range along {
-			along[i] += d * col[i]
+		moved := figure(&r.state, &r.params)
+		dNear, dFar := moved.NearK-at.NearK, moved.FarK-at.FarK
+		vNear, vFar = vNear+dNear*dNear, vFar+dFar*dFar
+		for i, c := range col {
+			along[i] += dNear * c
+			far[i] += dFar * c
 		}
 	}
-	sigma = math.Sqrt(v)
-	if sigma > 0 {
+	value, one := at.HottestK(), math.Sqrt(vNear)
+	sigma = math.Max(b.reaches(value, at.NearK, one), b.reaches(value, at.FarK, math.Sqrt(vFar)))
+	if b.Model.FarShare > 0 && vFar > 0 { // always the same end: going over from one to the other would make bounds jump
+		one = math.Sqrt(vFar)
+		copy(along, far[:n])
+	}
+	if one > 0 {
 		for i := range along {
-			along[i] /= sigma
+			along[i] /= one
 		}
 	}
 	return value, sigma
 }
 
+// Reach is how many sigma a bound goes.
+func (b *Estimate) Reach() float64 { return 2 * math.Max(b.BandFactor, 1) }
+
+// reaches is the sigma by which the bound of a figure at K with its own sigma lies
+// over value.
+func (b *Estimate) reaches(value, atK, sigma float64) float64 {
+	return math.Max(0, sigma-(value-atK)/b.Reach())
+}
+
 // PropagatedWalls is the wall at the places of out and the hottest of it, with
 // their sigmas, the hottest's last, by differences over whole sigmas.
 func (b *Estimate) PropagatedWalls(r *Cholesky, densityKgM3, inflowKgS float64, out []PlaceK, sigmaK []float64) (hottestK float64) {
-	hottestK = b.Model.Walls(&b.State, &b.Params, densityKgM3, inflowKgS, out)
+	ends := b.Model.Walls(&b.State, &b.Params, densityKgM3, inflowKgS, out)
 	var moved [PlacesMost]PlaceK
 	clear(sigmaK)
+	var vNear, vFar float64
 	for k := range b.Layout.placesFeel {
 		col := r.cols[k*r.n : k*r.n+r.n]
 		if b.slight(col) {
 			continue
 		}
 		s, p := b.Moved(col)
-		d := b.Model.Walls(&s, &p, densityKgM3, inflowKgS, moved[:len(out)]) - hottestK
-		sigmaK[len(out)] += d * d
+		to := b.Model.Walls(&s, &p, densityKgM3, inflowKgS, moved[:len(out)])
+		vNear, vFar = vNear+square(to.NearK-ends.NearK), vFar+square(to.FarK-ends.FarK)
 		for i := range out {
-			d := moved[i].HottestK - out[i].HottestK
-			sigmaK[i] += d * d
+			sigmaK[i] += square(moved[i].HottestK - out[i].HottestK)
 		}
 	}
-	for i := range sigmaK {
+	for i := range out {
 		sigmaK[i] = math.Sqrt(sigmaK[i])
 	}
+	hottestK = ends.HottestK()
+	sigmaK[len(out)] = math.Max(b.reaches(hottestK, ends.NearK, math.Sqrt(vNear)), b.reaches(hottestK, ends.FarK, math.Sqrt(vFar)))
 	return hottestK
 }
+
+func square(x float64) float64 { return x * x }
 
 // slight tells whether a move is too small to matter to any figure: no
 // parameter in it, and no temperature by a tenth of a kelvin. Such moves add

@@ -1,5 +1,7 @@
 package thermal
 
+import "math"
+
 // Transition takes the estimate a step on, as StepOpen does, and writes into jac
 // how the state rows of its vector go by each element: column by column,
 // Layout.AtBias rows each, by differences of one-sided steps. What is the same
@@ -39,7 +41,43 @@ func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) 
 			col[i] = (moved[i] - end[i]) / step
 		}
 	}
+	if b.Considered > 0 {
+		b.secant(&from, &base, p1Pa, p2Pa, ambientK, dtS, jac, x[:l.N], end[:l.N])
+	}
 	return flow
+}
+
+// secant takes the column of the parameter that is considered over one sigma of all
+// that goes with it, less what the others' columns say of that: what it does may go
+// by its product with them, and a difference over a little of it alone is then as
+// small as its mean. The covariance keeps what a whole sigma does (statistical
+// linearisation; Gelb 1974).
+func (b *Estimate) secant(from *State, base *step, p1Pa, p2Pa, ambientK, dtS float64, jac, x, end []float64) {
+	l, n, at := &b.Layout, b.Layout.N, b.Considered
+	rows, v := l.AtBias(), b.Cov[at*n+at]
+	if !(v > 0) {
+		return
+	}
+	sigma := math.Sqrt(v)
+	for j := range x {
+		x[j] += b.Cov[at*n+j] / sigma
+	}
+	s, p, bias, t := *from, b.Params, b.BiasK, *base
+	l.Unpack(x, &s, &bias, &p)
+	c := p.coefficients()
+	t.open(b.Model, &s, &c, p1Pa, p2Pa, ambientK, dtS)
+	l.Pack(&s, bias, &p, x)
+	col := jac[at*rows : at*rows+rows]
+	for i := range col {
+		col[i] = (x[i] - end[i]) / sigma
+	}
+	for j := range n {
+		if goes := b.Cov[at*n+j] / v; j != at && j != rows && goes != 0 {
+			for i, d := range jac[j*rows : j*rows+rows] {
+				col[i] -= goes * d
+			}
+		}
+	}
 }
 
 // felt tells whether gas and walls feel an element; the others are those of the

@@ -138,9 +138,10 @@ func HandbookFor(v *vessel.Profile) *Learned {
 // practice, no source); beyond, gas is compressed unmixed.
 const (
 	writtenShareSigma = 0.03
-	slimMost          = 9.0 // diameters from which on more length adds no more doubt
-	farUnread         = 0.05
-	farUnreadSigma    = 0.20
+	slimMost          = 9.0  // diameters from which on more length adds no more doubt
+	farUnread         = 0.05 // where nobody reads it: little is likely,
+	farUnreadSigma    = 0.28 // and all possible: what two sigma do, at the rate of the first one, is what all of it does
+	farTaughtSigma    = 0.475
 	farRead           = 0.40 // where somebody thinks of a far end, and reads it
 	farReadSigma      = 0.40
 	inletBead         = 0.05 // more of the inflow at a probe beside it
@@ -157,6 +158,20 @@ func slimness(v *vessel.Profile) float64 {
 // vessel: the sunny share where somebody wrote one, and gas that is the less
 // one the longer the vessel.
 func PriorFor(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
+	return priorWhere(v, r, par, v.ReadsFarEnd())
+}
+
+// PriorUnread is PriorFor where no reading of any fill stands at the far end. What
+// else is not known of that end, the handbook's wide scatter holds; fills take that
+// away, so that all of it is taken for possible as two sigma have it.
+func PriorUnread(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
+	if mean, sigma = priorWhere(v, r, par, false); par == thermal.ParFar {
+		sigma *= farTaughtSigma / farUnreadSigma
+	}
+	return mean, sigma
+}
+
+func priorWhere(v *vessel.Profile, r Variant, par int, readsFar bool) (mean, sigma float64) {
 	mean, sigma = r.Prior(par)
 	switch {
 	case sigma == 0:
@@ -165,7 +180,7 @@ func PriorFor(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
 			mean, sigma = w, math.Hypot(writtenShareSigma, 0.5*(w-thermal.SunShareMean))
 		}
 	case par == thermal.ParFar:
-		if v.ReadsFarEnd() { // then fills can tell, and it may be anything
+		if readsFar { // then fills can tell, and it may be anything
 			mean, sigma = farRead, farReadSigma
 		}
 		mean, sigma = mean*slimness(v), sigma*slimness(v)

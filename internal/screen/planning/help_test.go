@@ -3,6 +3,7 @@ package planning
 import (
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -48,10 +49,12 @@ type situation struct {
 var situations = []situation{
 	{"slower", func(t testing.TB) plan.Setup { return setup(t) }, nil, nil},
 	{"go", func(t testing.TB) plan.Setup {
-		return setup(t, "place", "47.5, 9.7", "date", "2026-07-14", "utc", "+2")
+		return setup(t, "place", "47.5, 9.7", "date", "2026-07-14", "utc", "+2", "target", "34 bar")
 	}, []string{"shade", "other-resin"}, func(m Model) Model { m.at = 2; return m }},
 	{"course", func(t testing.TB) plan.Setup {
-		return setup(t, "air", "28 °C", "sun", "shade", "wall-sun", "28 °C")
+		v := vessel.Invented()
+		v.Length, v.InnerDiameter = v.Length/2, v.InnerDiameter*math.Sqrt2 // a jet stirs all of it
+		return setupOf(t, v, "air", "28 °C", "sun", "shade", "wall-sun", "28 °C")
 	}, nil, nil},
 	{"no-go-sun", func(t testing.TB) plan.Setup {
 		return setup(t, "air", "36 °C", "sun", "950 W/m²", "wind", "1 m/s", "absorptance", "0.8", "wall-sun", "52 °C")
