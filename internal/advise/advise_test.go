@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 
@@ -49,22 +50,14 @@ func TestCautionSlows(t *testing.T) {
 		cautions[name](&c, r.Float64()*r.Float64())
 		a, toldS := c.oneAndCourse()
 		if base.RampPaS == 0 {
-			if a.RampPaS > 0 {
-				t.Errorf("%s brings %.3f bar/min where none was left", name, a.RampPaS*60/1e5)
-			}
+			must.Be(t, a.RampPaS <= 0, "%s brings %.3f bar/min where none was left", name, a.RampPaS*60/1e5)
 			continue
 		}
 		compared++
-		if a.RampPaS > 1.02*base.RampPaS {
-			t.Errorf("%s brings %.3f bar/min, without it %.3f bar/min", name, a.RampPaS*60/1e5, base.RampPaS*60/1e5)
-		}
-		if 1.02*toldS < (1-CourseWorth)*baseS {
-			t.Errorf("%s brings it to the target in %.1f s, without it in %.1f s", name, toldS, baseS)
-		}
+		must.Be(t, a.RampPaS <= 1.02*base.RampPaS, "%s brings %.3f bar/min, without it %.3f bar/min", name, a.RampPaS*60/1e5, base.RampPaS*60/1e5)
+		must.Be(t, 1.02*toldS >= (1-CourseWorth)*baseS, "%s brings it to the target in %.1f s, without it in %.1f s", name, toldS, baseS)
 	}
-	if compared < 100 {
-		t.Errorf("only %d situations had an advice that the wall limited: they prove little", compared)
-	}
+	must.Be(t, compared >= 100, "only %d situations had an advice that the wall limited: they prove little", compared)
 }
 
 // handS is the reaction of a hand that follows no course: what it is advised is one
@@ -128,33 +121,22 @@ func TestAdvisedRampHolds(t *testing.T) {
 		var pl Planner
 		a, o := pl.Plan(q)
 		if a.RampPaS == 0 {
-			if a.Verdict == VerdictReady || a.Verdict == VerdictFill {
-				t.Fatalf("%v at no ramp", a.Verdict)
-			}
+			must.Need(t, a.Verdict != VerdictReady && a.Verdict != VerdictFill, "%v at no ramp", a.Verdict)
 			return
 		}
 		filled++
-		if a.RampPaS < rampLeast*(1-1e-12) || a.RampPaS > rampMost*(1+1e-12) {
-			t.Fatalf("advised %.2f bar/min, outside the profile's range", a.RampPaS*60/1e5)
-		}
+		must.Need(t, a.RampPaS >= rampLeast*(1-1e-12) && a.RampPaS <= rampMost*(1+1e-12),
+			"advised %.2f bar/min, outside the profile's range", a.RampPaS*60/1e5)
 		peak := peakAt(&q, &a)
 		const coarseK = 0.2 // by which the steps of a look ahead may miss a peak, of 5 K of reserve
-		if !(peak <= q.goalK()+coarseK) {
-			t.Fatalf("at the advised %.2f bar/min the wall gets to %.2f K, goal %.2f K", a.RampPaS*60/1e5, peak, q.goalK())
-		}
-		if !(math.Abs(peak-a.PeakK) < 0.4) {
-			t.Fatalf("peak %.2f K foretold, %.2f K in fine steps", a.PeakK, peak)
-		}
-		if want := (targetPa - q.PressurePa) / a.RampPaS; !a.Then.Known() && math.Abs(a.TargetInS-want) > 1e-6*want {
-			t.Fatalf("target in %v s, want %v s", a.TargetInS, want)
-		}
-		if !(a.PeakBandK >= 2*c.modelK) || !(o.CoastPeakBandK >= 2*c.modelK) {
-			t.Fatalf("bands %v, %v K under the model's own error of %v K", a.PeakBandK, o.CoastPeakBandK, c.modelK)
-		}
+		must.Need(t, peak <= q.goalK()+coarseK, "at the advised %.2f bar/min the wall gets to %.2f K, goal %.2f K", a.RampPaS*60/1e5, peak, q.goalK())
+		must.Need(t, math.Abs(peak-a.PeakK) < 0.4, "peak %.2f K foretold, %.2f K in fine steps", a.PeakK, peak)
+		want := (targetPa - q.PressurePa) / a.RampPaS
+		must.Need(t, a.Then.Known() || math.Abs(a.TargetInS-want) <= 1e-6*want, "target in %v s, want %v s", a.TargetInS, want)
+		must.Need(t, a.PeakBandK >= 2*c.modelK && o.CoastPeakBandK >= 2*c.modelK,
+			"bands %v, %v K under the model's own error of %v K", a.PeakBandK, o.CoastPeakBandK, c.modelK)
 	})
-	if filled == 0 {
-		t.Error("no situation was fit to fill")
-	}
+	must.Be(t, filled != 0, "no situation was fit to fill")
 }
 
 // A ramp faster by the width of an answer would break the goal: the advice is not
@@ -224,9 +206,7 @@ func TestAdviceMonteCarlo(t *testing.T) {
 		const cases, vessels = 40, 80
 		past, worst := 0, 0
 		for tries, done := 0, 0; done < cases; tries++ {
-			if tries > 40*cases {
-				t.Fatal("hardly any situation has a ramp inside the range")
-			}
+			must.Need(t, tries <= 40*cases, "hardly any situation has a ramp inside the range")
 			c := calm()
 			c.scatter, c.cells, c.stations = scatter, []int{2, 6}[r.IntN(2)], 1+r.IntN(2) // no lump is filled by
 			c.wallK, c.outK, c.pPa = between(285, 322), between(285, 322), 101325+between(0, 30)*1e5
@@ -251,12 +231,8 @@ func TestAdviceMonteCarlo(t *testing.T) {
 		}
 		share := float64(past) / (cases * vessels)
 		t.Logf("scatter %.1f: %.1f %% past the goal, worst situation %.0f %%", scatter, 100*share, 100*float64(worst)/vessels)
-		if share > 0.04 {
-			t.Errorf("scatter %.1f: %.1f %% of likely vessels pass the goal at the advised ramp", scatter, 100*share)
-		}
-		if worst > vessels/4 {
-			t.Errorf("scatter %.1f: in one situation %d of %d pass the goal", scatter, worst, vessels)
-		}
+		must.Be(t, share <= 0.04, "scatter %.1f: %.1f %% of likely vessels pass the goal at the advised ramp", scatter, 100*share)
+		must.Be(t, worst <= vessels/4, "scatter %.1f: in one situation %d of %d pass the goal", scatter, worst, vessels)
 	}
 }
 
@@ -283,9 +259,8 @@ func TestDirectionsKept(t *testing.T) {
 		q.Estimate.BandFactor, q.ReactionS = widen, handS
 		var pl Planner
 		a, _ := pl.Plan(q)
-		if !(a.RampPaS > 0) || a.RampPaS > last*grain {
-			t.Errorf("widened %.1f times: %.2f bar/min, less widened %.2f bar/min", widen, a.RampPaS*60/1e5, last*60/1e5)
-		}
+		must.Be(t, a.RampPaS > 0 && a.RampPaS <= last*grain,
+			"widened %.1f times: %.2f bar/min, less widened %.2f bar/min", widen, a.RampPaS*60/1e5, last*60/1e5)
 		last = a.RampPaS
 		var there direction
 		pl.take(&q, &there, func(s *thermal.State, p *thermal.Params) thermal.Run {
@@ -336,19 +311,16 @@ func TestStopRises(t *testing.T) {
 		if up := pl.stopUpper(&q, slower.ReactionS); up < base-tolK {
 			t.Fatalf("bound %.3f K after %.1f s, %.3f K after %.1f s", base, q.ReactionS, up, slower.ReactionS)
 		}
-		if base > q.OnsetK && !pl.StopTooLate(&q) || base < q.OnsetK && pl.StopTooLate(&q) {
-			t.Fatalf("bound %.3f K, onset %.3f K, too late: %v", base, q.OnsetK, pl.StopTooLate(&q))
-		}
-		if base > q.OnsetK+tolK && !(pl.StopTooLate(&faster) && pl.StopTooLate(&slower)) {
-			t.Fatal("the rule that tripped does not trip at a faster ramp or a longer reaction")
-		}
+		must.Need(t, (base <= q.OnsetK || pl.StopTooLate(&q)) && (base >= q.OnsetK || !pl.StopTooLate(&q)),
+			"bound %.3f K, onset %.3f K, too late: %v", base, q.OnsetK, pl.StopTooLate(&q))
+		must.Need(t, base <= q.OnsetK+tolK || pl.StopTooLate(&faster) && pl.StopTooLate(&slower),
+			"the rule that tripped does not trip at a faster ramp or a longer reaction")
 		var other Planner
 		_, late := other.Plan(slower)
 		grainS := (targetPa - q.PressurePa) / q.RampPaS / 60
 		// Within the tolerance of the onset a step of the forecast decides.
-		if math.Abs(base-q.OnsetK) > tolK && late.ToLimitS > o.ToLimitS+2*grainS {
-			t.Fatalf("%.1f s to the limit with a reaction of %.1f s, %.1f s with %.1f s", o.ToLimitS, q.ReactionS, late.ToLimitS, slower.ReactionS)
-		}
+		must.Need(t, math.Abs(base-q.OnsetK) <= tolK || late.ToLimitS <= o.ToLimitS+2*grainS,
+			"%.1f s to the limit with a reaction of %.1f s, %.1f s with %.1f s", o.ToLimitS, q.ReactionS, late.ToLimitS, slower.ReactionS)
 	})
 }
 
@@ -393,7 +365,5 @@ func TestToLimitSteps(t *testing.T) {
 			}
 		}
 	}
-	if tripped < 3 {
-		t.Errorf("only %d of the cases reach the limit", tripped)
-	}
+	must.Be(t, tripped >= 3, "only %d of the cases reach the limit", tripped)
 }

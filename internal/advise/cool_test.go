@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wording"
 )
@@ -20,12 +21,10 @@ func TestCoolEnoughWhenItSays(t *testing.T) {
 		var pl Planner
 		a, _ := pl.Plan(q)
 		toK, inS := pl.inShade(&q)
-		if a.Verdict != VerdictNoStart || !(toK > q.AmbientK && toK < hot.wallK) || !(inS > coolLeastS && inS < coolMostS) {
-			t.Fatalf("%+v: %s (%s): to %.1f K in %.0f s", hot, a.Verdict, a.Reason, toK, inS)
-		}
-		if !strings.Contains(a.Reason.String(), "shade it until the wall is at") || !strings.Contains(a.Reason.String(), wording.Minutes(inS)) {
-			t.Errorf("%+v: %q does not say to how much, and in what time", hot, a.Reason)
-		}
+		must.Need(t, a.Verdict == VerdictNoStart && toK > q.AmbientK && toK < hot.wallK && inS > coolLeastS && inS < coolMostS,
+			"%+v: %s (%s): to %.1f K in %.0f s", hot, a.Verdict, a.Reason, toK, inS)
+		must.Be(t, strings.Contains(a.Reason.String(), "shade it until the wall is at") && strings.Contains(a.Reason.String(), wording.Minutes(inS)),
+			"%+v: %q does not say to how much, and in what time", hot, a.Reason)
 		// The vessel after a time in the shade, whose outside is known to be shade.
 		after := func(forS float64) Advice {
 			later := c.query()
@@ -59,9 +58,8 @@ func TestTooHotForShade(t *testing.T) {
 	q := c.query()
 	q.AmbientK = 322
 	var pl Planner
-	if a, _ := pl.Plan(q); a.Verdict != VerdictNoStart || !strings.Contains(a.Reason.String(), "not enough in air of 49 °C") {
-		t.Errorf("%s: %s", a.Verdict, a.Reason)
-	}
+	a, _ := pl.Plan(q)
+	must.Be(t, a.Verdict == VerdictNoStart && strings.Contains(a.Reason.String(), "not enough in air of 49 °C"), "%s: %s", a.Verdict, a.Reason)
 }
 
 // TestSunIsOneNumber: what the sun alone may bring the wall to is the same in
@@ -70,7 +68,6 @@ func TestSunIsOneNumber(t *testing.T) {
 	c := calm()
 	c.wallK, c.gasK, c.outK = 310, 310, 340
 	a, o := c.plan()
-	if want := fmt.Sprintf("bring the wall to %.0f °C,", o.CoastPeakK+o.CoastPeakBandK-273.15); !strings.Contains(a.Reason.String(), want) {
-		t.Errorf("%q beside %.1f ± %.1f °C", a.Reason, o.CoastPeakK-273.15, o.CoastPeakBandK)
-	}
+	want := fmt.Sprintf("bring the wall to %.0f °C,", o.CoastPeakK+o.CoastPeakBandK-273.15)
+	must.Be(t, strings.Contains(a.Reason.String(), want), "%q beside %.1f ± %.1f °C", a.Reason, o.CoastPeakK-273.15, o.CoastPeakBandK)
 }

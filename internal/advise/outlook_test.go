@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
 )
@@ -52,9 +53,7 @@ func TestHoldLimitByHand(t *testing.T) {
 	want := tau * math.Log((340-300)/(340-q.goalK()))
 	_, o := c.plan()
 	// A forecast step is up to a minute; the limit is told at its start.
-	if !(o.HoldLimitS <= want+0.5 && o.HoldLimitS >= want-61) {
-		t.Errorf("may stand %.0f s, by hand %.0f s", o.HoldLimitS, want)
-	}
+	must.Be(t, o.HoldLimitS <= want+0.5 && o.HoldLimitS >= want-61, "may stand %.0f s, by hand %.0f s", o.HoldLimitS, want)
 	c.outK = 310
 	if _, o = c.plan(); !math.IsInf(o.HoldLimitS, 1) {
 		t.Errorf("may stand %.0f s though the outside is cooler than the limit", o.HoldLimitS)
@@ -76,9 +75,8 @@ func TestWaitByHand(t *testing.T) {
 	tau := q.Estimate.Model.AreaHeatJM2K * math.Exp(q.Estimate.Params[thermal.ParLnHeat]) / math.Exp(q.Estimate.Params[thermal.ParLnOutside])
 	want := tau * math.Log((335-300)/(q.goalK()-300))
 	a, _ := c.plan()
-	if a.Verdict != VerdictHold || a.RampPaS != 0 || !(a.WaitS >= want-0.5 && a.WaitS <= 1.5*want+61) {
-		t.Errorf("%v, ramp %v, wait %.0f s, by hand %.0f s", a.Verdict, a.RampPaS, a.WaitS, want)
-	}
+	must.Be(t, a.Verdict == VerdictHold && a.RampPaS == 0 && a.WaitS >= want-0.5 && a.WaitS <= 1.5*want+61,
+		"%v, ramp %v, wait %.0f s, by hand %.0f s", a.Verdict, a.RampPaS, a.WaitS, want)
 	c.outK = 340
 	if a, _ = c.plan(); !math.IsNaN(a.WaitS) {
 		t.Errorf("wait %.0f s though the outside stays too hot", a.WaitS)
@@ -95,15 +93,11 @@ func TestVentCold(t *testing.T) {
 	bound := 300 * math.Pow(101325/41e5, 0.4/1.4)
 	c.film = 1e-9
 	_, o := c.plan()
-	if math.Abs(o.VentColdK-bound) > 3 {
-		t.Errorf("without the wall the gas falls to %.1f K, isentropic %.1f K", o.VentColdK, bound)
-	}
+	must.Be(t, math.Abs(o.VentColdK-bound) <= 3, "without the wall the gas falls to %.1f K, isentropic %.1f K", o.VentColdK, bound)
 	adiabatic := o.VentColdK
 	c.film = 50
 	_, o = c.plan()
-	if !(o.VentColdK > adiabatic+20 && o.VentColdK < 300) {
-		t.Errorf("with the wall %.1f K, without %.1f K", o.VentColdK, adiabatic)
-	}
+	must.Be(t, o.VentColdK > adiabatic+20 && o.VentColdK < 300, "with the wall %.1f K, without %.1f K", o.VentColdK, adiabatic)
 	fast := o.VentColdK
 	c.ramp = -5e5 / 60
 	if _, o = c.plan(); !(o.VentColdK > fast) {
@@ -154,22 +148,15 @@ func TestVerdicts(t *testing.T) {
 		"band unknown":      {set(func(c *situation) { c.modelK = math.NaN() }), VerdictUnknown, "no estimate"},
 	} {
 		a, o := c.s.plan()
-		if a.Verdict != c.want || !strings.Contains(a.Reason.String(), c.reason) {
-			t.Errorf("%s: %v (%s), want %v (%s)", name, a.Verdict, a.Reason, c.want, c.reason)
-		}
+		must.Be(t, a.Verdict == c.want && strings.Contains(a.Reason.String(), c.reason),
+			"%s: %v (%s), want %v (%s)", name, a.Verdict, a.Reason, c.want, c.reason)
 		leave := a.Verdict == VerdictReady || a.Verdict == VerdictFill || a.Verdict == VerdictEase || a.Verdict == VerdictTopUp
-		if leave != (a.RampPaS > 0) {
-			t.Errorf("%s: %v with a ramp of %v", name, a.Verdict, a.RampPaS)
-		}
-		if leave && a.PeakK > onsetK-c.s.reserve {
-			t.Errorf("%s: %v with a peak of %v K", name, a.Verdict, a.PeakK)
-		}
-		if strings.Contains(a.Reason.String(), "NaN") || a.Reason.Empty() || strings.Contains(strings.ToLower(a.Reason.String()), "safe") {
-			t.Errorf("%s: reason %q", name, a.Reason)
-		}
-		if a.Verdict != VerdictUnknown && (len(o.Coast) < 2 || len(o.Coast) > 4*pathPoints || math.IsNaN(o.CoastPeakK)) {
-			t.Errorf("%s: coast path of %d points, peak %v", name, len(o.Coast), o.CoastPeakK)
-		}
+		must.Be(t, leave == (a.RampPaS > 0), "%s: %v with a ramp of %v", name, a.Verdict, a.RampPaS)
+		must.Be(t, !leave || a.PeakK <= onsetK-c.s.reserve, "%s: %v with a peak of %v K", name, a.Verdict, a.PeakK)
+		must.Be(t, !strings.Contains(a.Reason.String(), "NaN") && !a.Reason.Empty() && !strings.Contains(strings.ToLower(a.Reason.String()), "safe"),
+			"%s: reason %q", name, a.Reason)
+		must.Be(t, a.Verdict == VerdictUnknown || len(o.Coast) >= 2 && len(o.Coast) <= 4*pathPoints && !math.IsNaN(o.CoastPeakK),
+			"%s: coast path of %d points, peak %v", name, len(o.Coast), o.CoastPeakK)
 	}
 }
 
@@ -180,17 +167,11 @@ func TestStopUnknown(t *testing.T) {
 	c.phase, c.ramp, c.pPa = phase.Filling, 20e5/60, 10e5
 	q := c.query()
 	var pl Planner
-	if pl.StopTooLate(&q) {
-		t.Error("the rule trips before anything was looked at")
-	}
+	must.Be(t, !pl.StopTooLate(&q), "the rule trips before anything was looked at")
 	pl.Plan(q)
-	if pl.StopTooLate(&q) {
-		t.Error("the rule trips on a cool wall")
-	}
+	must.Be(t, !pl.StopTooLate(&q), "the rule trips on a cool wall")
 	q.Estimate.State.Wall[0][0] = math.NaN()
-	if !pl.StopTooLate(&q) {
-		t.Error("the rule does not trip on an unknown wall")
-	}
+	must.Be(t, pl.StopTooLate(&q), "the rule does not trip on an unknown wall")
 }
 
 // The verdicts have the names of the JSON form.
@@ -199,9 +180,8 @@ func TestVerdictNames(t *testing.T) {
 	for v := VerdictUnknown; v <= VerdictVent; v++ {
 		seen += v.String() + " "
 	}
-	if want := "hold ready fill ease hold top-up no-start stop vent "; seen != want {
-		t.Errorf("verdicts %q, want %q", seen, want)
-	}
+	want := "hold ready fill ease hold top-up no-start stop vent "
+	must.Be(t, seen == want, "verdicts %q, want %q", seen, want)
 }
 
 // benchQuery is a fill in its middle at 8 cells and two stations, with all
@@ -270,14 +250,11 @@ func TestSupplyQuickens(t *testing.T) {
 		var pl Planner
 		a, _ := pl.Plan(q)
 		run := rampPeak(&q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, 20e5/60, nil)
-		if !(a.RampPaS >= last/grain) || !(run.PeakK < peak) {
-			t.Errorf("supply %.0f bar: advised %.1f bar/min, peak at 20 bar/min %.2f K; less full: %.1f bar/min, %.2f K",
-				supplyPa/1e5, a.RampPaS*60/1e5, run.PeakK, last*60/1e5, peak)
-		}
+		must.Be(t, a.RampPaS >= last/grain && run.PeakK < peak,
+			"supply %.0f bar: advised %.1f bar/min, peak at 20 bar/min %.2f K; less full: %.1f bar/min, %.2f K",
+			supplyPa/1e5, a.RampPaS*60/1e5, run.PeakK, last*60/1e5, peak)
 		last, peak = a.RampPaS, run.PeakK
 		advised = append(advised, last*60/1e5)
 	}
-	if !(advised[0] > 2 && advised[0] < advised[2]) {
-		t.Errorf("advised %.1f bar/min: the supply makes no difference", advised)
-	}
+	must.Be(t, advised[0] > 2 && advised[0] < advised[2], "advised %.1f bar/min: the supply makes no difference", advised)
 }

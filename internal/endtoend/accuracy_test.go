@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/learn"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
@@ -234,9 +235,7 @@ func unseen(t *testing.T, v *invented) (out [2]score) {
 		fills = append(fills, v.fill(fmt.Sprintf("mild-%d", n), v.record(t, v.mild(n))))
 	}
 	got, err := learn.Learn(v.profile, fills, learn.Options{Name: "proof", Variant: os.Getenv("PROOF_VARIANT")})
-	if err != nil {
-		t.Fatalf("vessel %d: %v", seed, err)
-	}
+	must.Need(t, err == nil, "vessel %d: %v", seed, err)
 	d := v.hard()
 	rec := v.record(t, d)
 	// The onset lies around the peak, so that some fills must be aborted
@@ -298,18 +297,14 @@ func summary(t *testing.T, w way, all []score) {
 	}
 	goal := goals[w]
 	hold := func(what string, ok bool) {
-		if !ok && len(all) >= 30 {
-			t.Errorf("%s: %s", w, what)
-		}
+		must.Be(t, ok || len(all) < 30, "%s: %s", w, what)
 	}
 	bands := pick(func(s score) float64 { return s.bandK })
 	hold("RMS in the median vessel", med(rms) <= goal.rmsK)
 	hold("RMS in the worst vessel", rms[len(rms)-1] <= goal.rmsWorstK)
 	hold("share inside the band", inside >= 0.95)
 	hold("median band", med(bands) <= 2.8)
-	if missed > 0 || needless > 0 {
-		t.Errorf("%s: %d aborts missed, %d false, %d of them beyond doubt", w, missed, falseA, needless)
-	}
+	must.Be(t, missed <= 0 && needless <= 0, "%s: %d aborts missed, %d false, %d of them beyond doubt", w, missed, falseA, needless)
 	lead := pick(func(s score) float64 { return s.crossS - s.abortS })
 	ratio := pick(func(s score) float64 { return s.advised / s.fastest })
 	t.Logf("%-16s RMS median %.2f worst %.2f K | worst error %.2f K | inside %.0f %% | median band %.2f K | gas %.2f K | missed %d of %d | false %d of %d | lead median %.0f s least %.0f s | ramp ratio median %.2f (%.2f to %.2f)",

@@ -15,6 +15,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/runlog"
 	"fillwright/internal/session"
@@ -264,10 +265,7 @@ func tellAll(t *testing.T, line func(t *testing.T) (logger.Opener, io.ReadWriter
 // and the replay of the log gives the very same Snapshots.
 func TestAdversaryOverTCP(t *testing.T) {
 	tellAll(t, func(t *testing.T) (logger.Opener, io.ReadWriter) {
-		ln, err := net.Listen("tcp", "127.0.0.1:0")
-		if err != nil {
-			t.Fatal(err)
-		}
+		ln := must.Get(net.Listen("tcp", "127.0.0.1:0"))(t)
 		t.Cleanup(func() { _ = ln.Close() }) // nobody else connects
 		lines := make(chan net.Conn, 1)
 		go func() {

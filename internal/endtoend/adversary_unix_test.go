@@ -10,15 +10,14 @@ import (
 	"github.com/creack/pty"
 
 	"fillwright/internal/logger"
+	"fillwright/internal/must"
 )
 
 // The same lies through a pseudo-terminal, as a board on USB would tell them.
 func TestAdversaryOverPTY(t *testing.T) {
 	tellAll(t, func(t *testing.T) (logger.Opener, io.ReadWriter) {
 		master, slave, err := pty.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
 		t.Cleanup(func() { _ = master.Close() }) // ends what reads it
 		if _, err := term.MakeRaw(slave.Fd()); err != nil {
 			t.Fatal(err)

@@ -7,6 +7,7 @@ import (
 
 	"fillwright/internal/learn"
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -104,9 +105,7 @@ func TestParametersComeHome(t *testing.T) {
 					fills = append(fills, v.fill(fmt.Sprintf("mild-%d", n), recs[n-1]))
 				}
 				r, err := learn.Learn(v.profile, fills, learn.Options{Variant: "layered-jet", Name: "proof"})
-				if err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, err)
 				got[i] = v.homes(r.Best().Outcome, recs)
 			})
 		}
@@ -125,8 +124,6 @@ func TestParametersComeHome(t *testing.T) {
 		}
 		count := float64(n)
 		t.Logf("%-12s within two stated errors in %.0f of %.0f; mean deviation %+.1f %%, normalised RMS %.2f", got[0][k].name, inside, count, 100*sum/count, math.Sqrt(sq/count))
-		if n >= 10 && inside < 0.9*count {
-			t.Errorf("%s comes home in %.0f of %.0f draws, want nine in ten", got[0][k].name, inside, count)
-		}
+		must.Be(t, n < 10 || inside >= 0.9*count, "%s comes home in %.0f of %.0f draws, want nine in ten", got[0][k].name, inside, count)
 	}
 }

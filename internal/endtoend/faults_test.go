@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -127,9 +128,7 @@ func TestFaultTable(t *testing.T) {
 			named = fmt.Sprintf("as %q, not as %q", got.as, f.want)
 		}
 		t.Logf("%-30s put in at %5.1f s, found after %5.1f s, %s", f.name, f.atS, got.timeS-f.atS, named)
-		if !ok || got.as != f.want || got.timeS < f.atS || got.timeS-f.atS > f.mostS {
-			t.Errorf("%s: want it within %.1f s", f.name, f.mostS)
-		}
+		must.Be(t, ok && got.as == f.want && got.timeS >= f.atS && got.timeS-f.atS <= f.mostS, "%s: want it within %.1f s", f.name, f.mostS)
 	}
 }
 
@@ -168,7 +167,6 @@ func TestNoFalseAlarms(t *testing.T) {
 		})
 	}
 	t.Logf("%d h, %d samples of 6 sensors: %d false alarms", days, samples, alarms)
-	if hour := 3600.0; math.Abs(float64(samples)-float64(days)*hour*5) > float64(days)*hour {
-		t.Errorf("%d samples are not %d h", samples, days)
-	}
+	hour := 3600.0
+	must.Be(t, math.Abs(float64(samples)-float64(days)*hour*5) <= float64(days)*hour, "%d samples are not %d h", samples, days)
 }

@@ -9,6 +9,7 @@ import (
 
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/wire"
 )
@@ -82,12 +83,8 @@ func (l leakTrial) run(t *testing.T) leakOutcome {
 			return nil
 		}
 	}
-	if err := mimic.Record(p, sc, mimic.Options{Seed: l.seed, Truth: &truth, RateHz: 10, RowEveryS: 10}, cable, rows); err != nil {
-		t.Fatal(err)
-	}
-	if math.IsNaN(out.lossGM) {
-		t.Errorf("seed %d: no rate at the end of the hold: nothing was looked at", l.seed)
-	}
+	must.Do(t, mimic.Record(p, sc, mimic.Options{Seed: l.seed, Truth: &truth, RateHz: 10, RowEveryS: 10}, cable, rows))
+	must.Be(t, !math.IsNaN(out.lossGM), "seed %d: no rate at the end of the hold: nothing was looked at", l.seed)
 	return out
 }
 
@@ -147,9 +144,7 @@ func TestTightHolds(t *testing.T) {
 	}{{"loss found", loss}, {"band", bands}, {"loss over band", ratio}} {
 		t.Logf("%-22s %6.2f %6.2f %6.2f %6.2f %6.2f", r.name, percentile(r.x, 0), percentile(r.x, 0.05), percentile(r.x, 0.5), percentile(r.x, 0.95), percentile(r.x, 1))
 	}
-	if 100*called > n {
-		t.Errorf("%d false calls in %d tight holds: more than 1 %%", called, n)
-	}
+	must.Be(t, 100*called <= n, "%d false calls in %d tight holds: more than 1 %%", called, n)
 }
 
 // How small a leak is found within two minutes of hold: the table, and that

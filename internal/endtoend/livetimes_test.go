@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -67,9 +68,7 @@ func (p *planned) live(t *testing.T, hand func(advice func() advise.Advice) mimi
 		}
 		return nil
 	})
-	if err != nil && !errors.Is(err, errEnough) {
-		t.Fatal(err)
-	}
+	must.Need(t, err == nil || errors.Is(err, errEnough), "%v", err)
 	return out
 }
 
@@ -132,27 +131,21 @@ func TestLiveTimes(t *testing.T) {
 		f, d := &day[0], &day[1]
 		fmt.Fprintf(&text, "%2d: course %-5v target after %6.1f s, %5.1f K left at least | deaf: %6.1f s, %5.1f K left, estimated %5.1f K, ordered %v\n",
 			i+1, f.course, f.timeS, f.marginK, d.timeS, d.marginK, d.estLeast, d.ordered)
-		if f.marginK < 0 || d.marginK < 0 {
-			t.Errorf("day %d: the wall passes its onset: %.1f K left, deaf %.1f K", i+1, f.marginK, d.marginK)
-		}
+		must.Be(t, f.marginK >= 0 && d.marginK >= 0, "day %d: the wall passes its onset: %.1f K left, deaf %.1f K", i+1, f.marginK, d.marginK)
 		if !math.IsNaN(f.timeS) {
 			times = append(times, f.timeS)
 			if f.marginK < reserveK {
 				into++
 			}
 		}
-		if d.estLeast <= 0 && !d.early {
-			t.Errorf("day %d: the margin is gone, and no order to slow down or to shut came before", i+1)
-		}
+		must.Be(t, d.estLeast > 0 || d.early, "day %d: the margin is gone, and no order to slow down or to shut came before", i+1)
 	}
 	sort.Float64s(times)
 	t.Logf("%d of %d filled, %d into the reserve\n%s", len(times), n, into, &text)
 	if len(times) > 0 {
 		t.Logf("time to target: median %.0f s, sum %.0f s", times[len(times)/2], sumOf(times))
 	}
-	if into*20 > n {
-		t.Errorf("%d of %d walls into the reserve", into, n)
-	}
+	must.Be(t, into*20 <= n, "%d of %d walls into the reserve", into, n)
 }
 
 func sumOf(x []float64) (sum float64) {

@@ -13,6 +13,7 @@ import (
 	"fillwright/internal/calibrate/run"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/offsets"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
@@ -81,18 +82,11 @@ func TestOffsetsRecovered(t *testing.T) {
 	bathSeeds := draws(t, "PROOF_BATHS", 50, 5)
 	for seed := range uint64(bathSeeds) {
 		d := drawBath(seed)
-		f, err := offsets.Read(file)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(offsets.Read(file))(t)
 		b, err := run.New(run.Config{File: f, Source: &frames{list: recordScene(t, p, d.scene, seed, 4, 420)}, Config: calibrate.Config{Profile: p,
 			Method: calibrate.MethodBath, Beside: -1, Typed: calibrate.Typed{Value: celsius(d.typedK), Accuracy: d.accuracy}}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := b.Run(context.Background()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, err)
+		must.Do(t, b.Run(context.Background()))
 		v := b.Latest()
 		seconds += v.ElapsedS
 		for _, r := range v.Results {
@@ -135,9 +129,7 @@ func recordScene(t testing.TB, p *vessel.Profile, sc mimic.Scene, seed uint64, h
 		dec.Decode(b, func(f wire.Frame) { out = append(out, f.Clone()) })
 		return nil
 	}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	return out
 }
 
@@ -186,9 +178,7 @@ func TestSixKelvinOff(t *testing.T) {
 	for _, d := range []sixDay{{"mild", 291.15, 250, 3, 6}, {"mild", 291.15, 250, 3, -6}, {"hot", 304.15, 850, 1.2, 6}, {"hot", 304.15, 850, 1.2, -6}} {
 		wrong, right := d.record(t, q, d.offK), d.record(t, q, 0)
 		var h wire.Hello
-		if err := wire.ParseHello(wrong[0].Body, &h); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, wire.ParseHello(wrong[0].Body, &h))
 		offsets := &probe.Offsets{List: []probe.Offset{{Board: h.Board, Channel: 1, Offset: d.offK, Uncertainty: 0.3}}}
 		without := watchFill(wrong, monitor.Config{Profile: q})
 		with := watchFill(wrong, monitor.Config{Profile: q, Offsets: offsets})
@@ -196,9 +186,7 @@ func TestSixKelvinOff(t *testing.T) {
 		t.Logf("%s day, gas probe %+.0f K off: advised ramp %.1f bar/min and abort at %.1f s without offsets, %.1f and %.1f s with them, %.1f and %.1f s with a right probe",
 			d.name, d.offK, without.advisedBarMin, without.abortS, with.advisedBarMin, with.abortS, truth.advisedBarMin, truth.abortS)
 		sameAbort := with.abortS == truth.abortS || math.Abs(with.abortS-truth.abortS) <= 0.5
-		if math.Abs(with.advisedBarMin-truth.advisedBarMin) > 0.5 || !sameAbort {
-			t.Error("with the offsets it is not as with a right probe")
-		}
+		must.Be(t, math.Abs(with.advisedBarMin-truth.advisedBarMin) <= 0.5 && sameAbort, "with the offsets it is not as with a right probe")
 		if d.name == "mild" && d.offK > 0 && !(without.abortS < with.abortS) {
 			t.Error("a probe that reads 6 K too much should stop a mild fill")
 		}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/plan"
 	"fillwright/internal/vessel"
 	"fillwright/internal/weather"
@@ -129,9 +130,7 @@ func (p *planned) peakK(t testing.TB, truth mimic.Truth, segments ...mimic.Segme
 	t.Helper()
 	scene := mimic.Scene{Name: "planned", Plan: append(segments, mimic.Segment{Do: mimic.Shut, ForS: 600})}
 	sim, err := mimic.NewSimulator(p.profile, scene, mimic.Options{Seed: p.seed, Truth: &truth})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	hot, lastFillS := 0.0, 0.0
 	for s := 0.0; s < lastFillS+700 && s < 5400; s += 2 { // longer than a wait between stages
 		sim.Step(2)
@@ -183,9 +182,8 @@ func (p *planned) remedied(t testing.TB, c *plan.Comparison) map[string]float64 
 			out[key] = out[""] + 10
 		case "other-hour":
 			var hour, minute int
-			if _, err := fmt.Sscanf(e.Name, "at %d:%d instead", &hour, &minute); err != nil {
-				t.Fatalf("%q names no hour: %v", e.Name, err)
-			}
+			_, err := fmt.Sscanf(e.Name, "at %d:%d instead", &hour, &minute)
+			must.Need(t, err == nil, "%q names no hour: %v", e.Name, err)
 			out[key] = onset - p.peakK(t, p.atHour(float64(hour)+float64(minute)/60), once)
 		default:
 			t.Fatalf("%s is not tried in truth", key)
@@ -229,9 +227,7 @@ func TestPlannedDays(t *testing.T) {
 	inside, right := sum.inside/float64(n), sum.right/sum.pairs
 	low, high := wilson(sum.inside, float64(n))
 	t.Logf("%d days: inside %.1f %% (%.1f to %.1f), RMS %.1f K, mean band ± %.1f K; pairs in order %.0f %% of %.0f", n, 100*inside, 100*low, 100*high, math.Sqrt(sum.errK/float64(n)), sum.bandK/float64(n), 100*right, sum.pairs)
-	if n >= 30 && !(inside >= 0.90 && low <= 0.98 && right >= 0.90) {
-		t.Errorf("inside %.3f (%.3f to %.3f), in order %.2f", inside, low, high, right)
-	}
+	must.Be(t, n < 30 || inside >= 0.90 && low <= 0.98 && right >= 0.90, "inside %.3f (%.3f to %.3f), in order %.2f", inside, low, high, right)
 }
 
 // wilson is the interval of 95 % of a share of which k of n were seen (Wilson 1927,

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 	"fillwright/internal/plan"
 )
 
@@ -61,13 +62,9 @@ func TestPlannedTimes(t *testing.T) {
 		}
 	}
 	t.Log("\n" + timesTable(all))
-	if n >= 40 && (over > n/20 || past > 0) {
-		t.Errorf("following the plan took %d of %d walls past the reserve, %d past the onset", over, n, past)
-	}
+	must.Be(t, n < 40 || over <= n/20 && past <= 0, "following the plan took %d of %d walls past the reserve, %d past the onset", over, n, past)
 	if file := os.Getenv("PROOF_PICTURE"); file != "" {
-		if err := os.WriteFile(file, []byte(timesPicture(all)), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(file, []byte(timesPicture(all)), 0o644))
 	}
 }
 
@@ -76,9 +73,7 @@ func fillEachWay(t *testing.T, p *planned) []filled {
 	t.Helper()
 	r := rand.New(rand.NewPCG(p.seed, 80))
 	sim, err := mimic.NewSimulator(p.profile, mimic.Scene{Name: "read", Plan: []mimic.Segment{{Do: mimic.Open, ForS: 5}}}, mimic.Options{Seed: p.seed, Truth: &p.truth})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	for _, st := range sim.State().Stations { // the thermometer and the hand: 0.7 K
 		switch st.Name {
 		case "sun":

@@ -4,6 +4,7 @@ import (
 	"os"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -11,14 +12,8 @@ import (
 // plover reads one of the invented vessel's profiles.
 func plover(t testing.TB, name string) *vessel.Profile {
 	t.Helper()
-	data, err := os.ReadFile("../../testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := vessel.Parse(name, data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile("../../testdata/" + name))(t)
+	p := must.Get(vessel.Parse(name, data))(t)
 	return p
 }
 

@@ -44,16 +44,10 @@ type seen struct {
 // into the monitor, as a session does it.
 func (c *scene) live(t *testing.T, look func(s *monitor.Snapshot)) *seen {
 	t.Helper()
-	sc, err := mimic.FindScene(c.name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc := must.Get(mimic.FindScene(c.name))(t)
 	out := &seen{log: filepath.Join(t.TempDir(), c.name+".run"), atS: map[string]float64{}, onsetS: math.Inf(1)}
 	start := wire.LogStart{Version: wire.Version, UnixMS: 1_790_000_000_000, App: wire.MakeLabel("proof")}
-	w, err := runlog.OpenWriter(out.log, start)
-	if err != nil {
-		t.Fatal(err)
-	}
+	w := must.Get(runlog.OpenWriter(out.log, start))(t)
 	m := monitor.New(monitor.Config{Profile: c.profile})
 	lines := lines.Lines{JSON: true}
 	use := func(b []byte) {
@@ -92,12 +86,8 @@ func (c *scene) live(t *testing.T, look func(s *monitor.Snapshot)) *seen {
 		}
 		return nil
 	}
-	if err := mimic.Record(c.profile, sc, mimic.Options{Seed: 4, ForS: c.forS}, record, truth); err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, mimic.Record(c.profile, sc, mimic.Options{Seed: 4, ForS: c.forS}, record, truth))
+	must.Do(t, w.Close())
 	return out
 }
 
@@ -135,9 +125,7 @@ func TestRushedFill(t *testing.T) {
 	p := plover(t, "plover-bare.toml")
 	c := scene{name: "rushed", profile: p, forS: 200, readAtS: []float64{3, 6, 9}}
 	got := c.live(t, nil)
-	if math.IsInf(got.onsetS, 1) {
-		t.Fatalf("the true wall peaked at %.1f °C and never reached onset: nothing is proven", got.peakK-273.15)
-	}
+	must.Need(t, !math.IsInf(got.onsetS, 1), "the true wall peaked at %.1f °C and never reached onset: nothing is proven", got.peakK-273.15)
 	caution, abort := math.Inf(1), math.Inf(1)
 	for _, name := range []string{alarm.WallMargin, alarm.RampHigh} {
 		if at, ok := got.atS[name]; ok {
@@ -150,28 +138,21 @@ func TestRushedFill(t *testing.T) {
 		}
 	}
 	t.Logf("alarms at %v; true onset at %.1f s", got.atS, got.onsetS)
-	if !(caution < abort) {
-		t.Errorf("first caution of ramp or wall at %.1f s, abort at %.1f s", caution, abort)
-	}
-	if !(abort <= got.onsetS-float64(p.Limits.Reaction)) {
-		t.Errorf("abort at %.1f s, the true wall reached onset at %.1f s: less than the reaction time of %g s between", abort, got.onsetS, float64(p.Limits.Reaction))
-	}
+	must.Be(t, caution < abort, "first caution of ramp or wall at %.1f s, abort at %.1f s", caution, abort)
+	must.Be(t, abort <= got.onsetS-float64(p.Limits.Reaction),
+		"abort at %.1f s, the true wall reached onset at %.1f s: less than the reaction time of %g s between", abort, got.onsetS, float64(p.Limits.Reaction))
 	sameLines(t, got.json, replayed(t, got.log, p))
 }
 
 func sameLines(t *testing.T, live, replay []byte) {
 	t.Helper()
-	if len(live) == 0 {
-		t.Fatal("the live fill gave no line")
-	}
+	must.Need(t, len(live) != 0, "the live fill gave no line")
 	if bytes.Equal(live, replay) {
 		return
 	}
 	a, b := bytes.Split(live, []byte("\n")), bytes.Split(replay, []byte("\n"))
 	for i := 0; i < len(a) && i < len(b); i++ {
-		if !bytes.Equal(a[i], b[i]) {
-			t.Fatalf("line %d:\nlive   %s\nreplay %s", i+1, a[i], b[i])
-		}
+		must.Need(t, bytes.Equal(a[i], b[i]), "line %d:\nlive   %s\nreplay %s", i+1, a[i], b[i])
 	}
 	t.Fatalf("live %d lines, replay %d", len(a), len(b))
 }
@@ -189,12 +170,10 @@ func TestCalmFill(t *testing.T) {
 		t.Logf("%d wall sensors, %d readings: alarms at %v", len(c.profile.Channels)-4, len(c.readAtS), got.atS)
 		// A wall that nobody has read is not known, and gas against that is an abort.
 		unread := len(c.profile.Channels) == 4 && len(c.readAtS) == 0
-		if (got.abort.Name != "") != unread {
-			t.Errorf("%d readings: abort %+v; the true wall peaked at %.1f °C", len(c.readAtS), got.abort, got.peakK-273.15)
-		}
-		if at, ok := got.atS[alarm.Leak]; ok {
-			t.Errorf("a leak was called at %.0f s", at)
-		}
+		must.Be(t, (got.abort.Name != "") == unread,
+			"%d readings: abort %+v; the true wall peaked at %.1f °C", len(c.readAtS), got.abort, got.peakK-273.15)
+		at, ok := got.atS[alarm.Leak]
+		must.Be(t, !ok, "a leak was called at %.0f s", at)
 		sameLines(t, got.json, replayed(t, got.log, c.profile))
 	}
 }
@@ -222,12 +201,9 @@ func TestDyingProbe(t *testing.T) {
 			blindS = s.TimeS - lastGood
 		}
 	})
-	if math.IsNaN(blindS) || blindS < 2.9 || blindS > 3.06 {
-		t.Errorf("blind %.2f s after the last good reading; alarms at %v", blindS, got.atS)
-	}
-	if _, ok := got.atS[alarm.SensorIll]; !ok {
-		t.Errorf("the ill sensor was not told: %v", got.atS)
-	}
+	must.Be(t, !math.IsNaN(blindS) && blindS >= 2.9 && blindS <= 3.06, "blind %.2f s after the last good reading; alarms at %v", blindS, got.atS)
+	_, ok := got.atS[alarm.SensorIll]
+	must.Be(t, ok, "the ill sensor was not told: %v", got.atS)
 }
 
 // A leak that opens near the target is called within three minutes of the
@@ -245,9 +221,8 @@ func TestLeakScene(t *testing.T) {
 			t.Logf("called %.0f s into the hold: %.2f ± %.2f g/min", calledS, s.Leak.RateKgS*6e4, s.Leak.BandKgS*6e4)
 		}
 	})
-	if _, ok := got.atS[alarm.Leak]; !ok || !(calledS <= 180) {
-		t.Errorf("called %.0f s into the hold; alarms at %v", calledS, got.atS)
-	}
+	_, ok := got.atS[alarm.Leak]
+	must.Be(t, ok && calledS <= 180, "called %.0f s into the hold; alarms at %v", calledS, got.atS)
 }
 
 // eachFrame reads a run log to its end.

@@ -21,6 +21,7 @@ import (
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/runlog"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/canvas"
@@ -117,9 +118,7 @@ func number(t *testing.T, name string, otherwise float64) float64 {
 		return otherwise
 	}
 	x, err := strconv.ParseFloat(text, 64)
-	if err != nil || !(x > 0) {
-		t.Fatalf("%s=%q is no number", name, text)
-	}
+	must.Need(t, err == nil && x > 0, "%s=%q is no number", name, text)
 	return x
 }
 
@@ -136,9 +135,7 @@ func TestLongWatch(t *testing.T) {
 	nextFault, nextLook := 0.0, 0.0
 	late := time.Now().Add(time.Minute + time.Duration(10*hours/speed*float64(time.Hour)))
 	for at := 0.0; at < hours; at = w.device.TimeS() / 3600 {
-		if time.Now().After(late) {
-			t.Fatalf("the vessel's time stands at %.3f h of %.3f", at, hours)
-		}
+		must.Need(t, !time.Now().After(late), "the vessel's time stands at %.3f h of %.3f", at, hours)
 		if at >= nextFault { // about every seven minutes
 			nextFault = at + 0.12*rng.ExpFloat64()
 			counts[w.fault(t, rng)]++
@@ -158,9 +155,8 @@ func TestLongWatch(t *testing.T) {
 	}
 	t.Logf("%d samples of %.0f, faults %v, %d snapshots with an abort", samples, hours*3600*soakRateHz, counts, w.aborts.Load())
 	// A busy machine leaves out many.
-	if least := hours * 3600 * soakRateHz / 10; float64(samples) < least {
-		t.Errorf("only %d samples came through: no long watch", samples)
-	}
+	least := hours * 3600 * soakRateHz / 10
+	must.Be(t, float64(samples) >= least, "only %d samples came through: no long watch", samples)
 	flat(t, all)
 }
 
@@ -214,27 +210,18 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 	w.ctx, w.cancel = context.WithCancel(context.Background())
 	var err error
 	w.device, err = mimic.NewDevice(p, longDay(hours), mimic.Options{Seed: soakSeed, RateHz: soakRateHz, Cable: cable, Speed: speed, WaitForHost: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	w.device.Begin(w.ctx) // before a cable does, which is unplugged
 	w.plug(t)
 	clock := fastClock{began: time.Now(), speed: speed}
 	logged, err := logger.Open(w.ctx, logger.Config{Opener: logger.NewSerial(w.port, logger.BaudDefault), Now: clock.Now,
 		Hello: wire.AppendAskHello(nil, 0), BackoffLeast: 2 * time.Millisecond, BackoffMost: 20 * time.Millisecond})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	start := wire.LogStart{UnixMS: clock.Now().UnixMilli(), App: wire.MakeLabel("soak")}
-	log, err := runlog.OpenWriter(filepath.Join(w.folder, "day.fill"), start)
-	if err != nil {
-		t.Fatal(err)
-	}
+	log := must.Get(runlog.OpenWriter(filepath.Join(w.folder, "day.fill"), start))(t)
 	w.session, err = session.New(session.Config{Cable: logged, Log: log, Start: start, StartLogged: true, Clock: clock,
 		Stepper: counted{monitor.New(monitor.Config{Profile: p}), w}, Profile: []byte(vessel.Example())})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	go func() { w.ended <- w.session.Run(w.ctx) }()
 	w.model = screen.NewModel(w.ctx, w.session, screen.Options{Profile: p, Depth: canvas.DepthColour, Silent: true, Trail: w.trail})
 	return w
@@ -245,9 +232,7 @@ func (w *watch) plug(t *testing.T) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(w.ctx)
 	_, wait, err := mimic.ServePTY(ctx, w.device, w.port)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
 	w.unplug, w.gone = cancel, wait
 }
 
@@ -275,33 +260,29 @@ func (w *watch) fault(t *testing.T, rng *rand.Rand) string {
 	switch n := rng.IntN(20); {
 	case n < 12:
 		w.unplug()
-		if err := w.gone(); err != nil && !errors.Is(err, context.Canceled) {
-			t.Errorf("the pseudo-terminal: %v", err)
-		}
+		err := w.gone()
+		must.Be(t, err == nil || errors.Is(err, context.Canceled), "the pseudo-terminal: %v", err)
 		time.Sleep(time.Duration(rng.IntN(50)) * time.Millisecond)
 		w.plug(t)
 		return "unplugged"
 	case n < 13 && w.logs < 30:
 		w.logs++
 		for _, f := range w.files(t) {
-			if err := os.Remove(f); err != nil {
-				t.Error(err)
-			}
+			err := os.Remove(f)
+			must.Be(t, err == nil, "%v", err)
 		}
 		return "log removed"
 	case n < 14 && w.logs < 30:
 		w.logs++
 		if all := w.files(t); len(all) > 0 {
-			if err := os.Truncate(all[len(all)-1], 0); err != nil {
-				t.Error(err)
-			}
+			err := os.Truncate(all[len(all)-1], 0)
+			must.Be(t, err == nil, "%v", err)
 		}
 		return "log cut"
 	}
 	for _, e := range []wire.Entry{{Kind: wire.EntryAcknowledge}, {Kind: wire.EntryMark, Text: "soak"}} {
-		if err := w.session.Entry(e); err != nil && !errors.Is(err, session.ErrTooMany) {
-			t.Error(err)
-		}
+		err := w.session.Entry(e)
+		must.Be(t, err == nil || errors.Is(err, session.ErrTooMany), "%v", err)
 	}
 	return "entries"
 }
@@ -309,10 +290,7 @@ func (w *watch) fault(t *testing.T, rng *rand.Rand) string {
 // files are the logs, the one in use last.
 func (w *watch) files(t *testing.T) []string {
 	t.Helper()
-	all, err := filepath.Glob(filepath.Join(w.folder, "*.fill"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := must.Get(filepath.Glob(filepath.Join(w.folder, "*.fill")))(t)
 	return all
 }
 

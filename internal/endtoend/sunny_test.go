@@ -15,6 +15,7 @@ import (
 	"fillwright/internal/learn"
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
@@ -74,13 +75,8 @@ func makeSunny(t *testing.T) {
 		fills = append(fills, taught.fill("mild-"+strconv.Itoa(i+1), rec))
 	}
 	got, err := learn.Learn(p, fills, learn.Options{Name: "sunny, invented", Date: "2026-11-26"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := got.Model.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, err)
+	text := must.Get(got.Model.Format())(t)
 	rec := sunnyDay(t, 308.15, 850, sunnyRampPa, sunnyGasS, sunnyHoldS, false, 9)
 	var log, truth bytes.Buffer
 	log.Write(wire.AppendLogStart(nil, 0, wire.LogStart{Version: wire.Version, UnixMS: 1_790_000_000_000, App: wire.MakeLabel("invented")}))
@@ -108,29 +104,18 @@ func makeSunny(t *testing.T) {
 	}
 	w.Flush()
 	for name, data := range map[string][]byte{"model.toml": text, "sunny.fill": log.Bytes(), "sunny-truth.csv": truth.Bytes()} {
-		if err := os.WriteFile(sunnyFolder+name, data, 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(sunnyFolder+name, data, 0o644))
 	}
 }
 
 // sunnyTruth is the hottest wall by the second.
 func sunnyTruth(t *testing.T) []float64 {
 	t.Helper()
-	data, err := os.ReadFile(filepath.FromSlash(sunnyFolder + "sunny-truth.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := must.Get(os.ReadFile(filepath.FromSlash(sunnyFolder + "sunny-truth.csv")))(t)
+	rows := must.Get(csv.NewReader(bytes.NewReader(data)).ReadAll())(t)
 	var out []float64
 	for _, r := range rows[1:] {
-		c, err := strconv.ParseFloat(r[5], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		c := must.Get(strconv.ParseFloat(r[5], 64))(t)
 		out = append(out, c+273.15)
 	}
 	return out
@@ -145,14 +130,8 @@ func TestSunnyFill(t *testing.T) {
 		makeSunny(t)
 	}
 	p, _ := sunnyVessel(t)
-	text, err := os.ReadFile(filepath.FromSlash(sunnyFolder + "model.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	model, err := wallmodel.ParseLearned("model.toml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(filepath.FromSlash(sunnyFolder + "model.toml")))(t)
+	model := must.Get(wallmodel.ParseLearned("model.toml", text))(t)
 	truth := sunnyTruth(t)
 	m := monitor.New(monitor.Config{Profile: p, Model: model})
 	limitK := float64(p.Resin.Onset) - float64(p.Limits.Reserve)
@@ -162,9 +141,7 @@ func TestSunnyFill(t *testing.T) {
 		at := int(s.TimeS)
 		if f.Type == wire.TypeEntry {
 			for _, a := range s.Alarms {
-				if a.Name == alarm.Unsettled {
-					t.Errorf("%.0f s: a correct reading is not taken: %s", s.TimeS, a.Cause)
-				}
+				must.Be(t, a.Name != alarm.Unsettled, "%.0f s: a correct reading is not taken: %s", s.TimeS, a.Cause)
 			}
 			return
 		}
@@ -178,9 +155,8 @@ func TestSunnyFill(t *testing.T) {
 		}
 		if truth[at] > limitK {
 			over++
-			if s.Advice.Verdict.AsksForGas() {
-				t.Fatalf("%.1f s: the true wall is at %.1f °C, limit %.1f °C, and the verdict is %s (%s)", s.TimeS, truth[at]-273.15, limitK-273.15, s.Advice.Verdict, s.Advice.Reason)
-			}
+			must.Need(t, !s.Advice.Verdict.AsksForGas(),
+				"%.1f s: the true wall is at %.1f °C, limit %.1f °C, and the verdict is %s (%s)", s.TimeS, truth[at]-273.15, limitK-273.15, s.Advice.Verdict, s.Advice.Reason)
 		}
 	})
 	for _, e := range m.Step(wire.Frame{Type: wire.TypeClock}).Events {
@@ -193,7 +169,5 @@ func TestSunnyFill(t *testing.T) {
 		peak = math.Max(peak, k)
 	}
 	t.Logf("true peak %.1f °C, over the limit of %.1f °C for %.0f of %.0f samples; RMS %.2f K, worst %.2f K, inside the band %.1f %%", peak-273.15, limitK-273.15, over, n, math.Sqrt(sq/n), worst, 100*inside/n)
-	if inside < 0.98*n || over == 0 {
-		t.Errorf("truth inside the band in %.1f %% of %.0f samples, over the limit in %.0f", 100*inside/n, n, over)
-	}
+	must.Be(t, inside >= 0.98*n && over != 0, "truth inside the band in %.1f %% of %.0f samples, over the limit in %.0f", 100*inside/n, n, over)
 }

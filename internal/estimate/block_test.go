@@ -3,6 +3,8 @@ package estimate
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // take feeds samples at 20 Hz and gives the times and readings of the blocks.
@@ -36,12 +38,9 @@ func TestBlockMeans(t *testing.T) {
 		per := lengthS / 0.05
 		for k, r := range got[1:] {
 			last := per * float64(k+1)
-			if want := 1e5 + last - (per-1)/2; math.Abs(r.PressurePa-want) > 1e-6 {
-				t.Errorf("block %d of %g s: pressure %v, want %v", k+1, lengthS, r.PressurePa, want)
-			}
-			if math.Abs(r.TimeS-last*0.05) > 1e-9 || r.AmbientK != 290 || !math.IsNaN(r.BeadK) {
-				t.Errorf("block %d of %g s: %+v", k+1, lengthS, r)
-			}
+			want := 1e5 + last - (per-1)/2
+			must.Be(t, math.Abs(r.PressurePa-want) <= 1e-6, "block %d of %g s: pressure %v, want %v", k+1, lengthS, r.PressurePa, want)
+			must.Be(t, math.Abs(r.TimeS-last*0.05) <= 1e-9 && r.AmbientK == 290 && math.IsNaN(r.BeadK), "block %d of %g s: %+v", k+1, lengthS, r)
 		}
 	}
 }
@@ -61,12 +60,8 @@ func TestBlockJump(t *testing.T) {
 	for _, r := range got {
 		times = append(times, r.TimeS)
 	}
-	if len(times) < 4 || math.Abs(times[2]-1.25) > 1e-9 {
-		t.Fatalf("blocks end at %v, want one at 1.25", times)
-	}
+	must.Need(t, len(times) >= 4 && math.Abs(times[2]-1.25) <= 1e-9, "blocks end at %v, want one at 1.25", times)
 	for i := 1; i < len(times); i++ {
-		if times[i]-times[i-1] < blockFlowS-1e-9 {
-			t.Errorf("blocks at %v: one is shorter than %g s", times, blockFlowS)
-		}
+		must.Be(t, times[i]-times[i-1] >= blockFlowS-1e-9, "blocks at %v: one is shorter than %g s", times, blockFlowS)
 	}
 }

@@ -3,6 +3,8 @@ package estimate
 import (
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // coverSeeds is how many vessels are drawn; the sampling error of a share of
@@ -70,12 +72,9 @@ func TestCoverageLearned(t *testing.T) {
 	gasAll, wallAll := cover(cfg, coverSeeds)
 	for name, c := range map[string]tally{"gas": gasAll, "wall": wallAll} {
 		t.Logf("%s: inside %.1f %% of %d, hotter than the band %d, normalised error squared %.2f", name, 100*c.share(), c.n, c.hotter, c.squared/float64(c.n))
-		if c.share() < 0.92 || c.share() > 0.99 {
-			t.Errorf("%s: truth inside the band in %.1f %% of %d, want about 95 %%", name, 100*c.share(), c.n)
-		}
-		if mean := c.squared / float64(c.n); mean < 0.6 || mean > 1.4 {
-			t.Errorf("%s: normalised error squared %.2f, want about 1", name, mean)
-		}
+		must.Be(t, c.share() >= 0.92 && c.share() <= 0.99, "%s: truth inside the band in %.1f %% of %d, want about 95 %%", name, 100*c.share(), c.n)
+		mean := c.squared / float64(c.n)
+		must.Be(t, mean >= 0.6 && mean <= 1.4, "%s: normalised error squared %.2f, want about 1", name, mean)
 	}
 }
 
@@ -86,13 +85,10 @@ func TestCoverageHandbook(t *testing.T) {
 	gasAll, wallAll := cover(config(2, false), coverSeeds)
 	for name, c := range map[string]tally{"gas": gasAll, "wall": wallAll} {
 		t.Logf("%s: inside %.1f %% of %d, hotter than the band %d, normalised error squared %.2f", name, 100*c.share(), c.n, c.hotter, c.squared/float64(c.n))
-		if c.share() < 0.90 {
-			t.Errorf("%s: truth inside the band in %.1f %% of %d, want 90 %% or more", name, 100*c.share(), c.n)
-		}
+		must.Be(t, c.share() >= 0.90, "%s: truth inside the band in %.1f %% of %d, want 90 %% or more", name, 100*c.share(), c.n)
 		// 2.5 % would be Gaussian. The wall decides; the gas is only shown.
 		most := map[string]float64{"gas": 0.08, "wall": 0.05}[name]
-		if hot := float64(c.hotter) / float64(c.n); hot > most {
-			t.Errorf("%s: truth hotter than the band in %.1f %% of %d, want %.0f %% at most", name, 100*hot, c.n, 100*most)
-		}
+		hot := float64(c.hotter) / float64(c.n)
+		must.Be(t, hot <= most, "%s: truth hotter than the band in %.1f %% of %d, want %.0f %% at most", name, 100*hot, c.n, 100*most)
 	}
 }

@@ -3,6 +3,7 @@ package estimate
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -35,10 +36,9 @@ func TestFarEndUnread(t *testing.T) {
 	prior := config(6, false)
 	o := filled(false)
 	mean, variance := far(o)
-	if mean != prior.Params[thermal.ParFar] || variance != prior.ParCov[thermal.ParFar][thermal.ParFar] {
-		t.Errorf("a far end that nobody reads is believed to be %.3f, variance %.4f; before the fill %.3f, %.4f",
-			mean, variance, prior.Params[thermal.ParFar], prior.ParCov[thermal.ParFar][thermal.ParFar])
-	}
+	must.Be(t, mean == prior.Params[thermal.ParFar] && variance == prior.ParCov[thermal.ParFar][thermal.ParFar],
+		"a far end that nobody reads is believed to be %.3f, variance %.4f; before the fill %.3f, %.4f",
+		mean, variance, prior.Params[thermal.ParFar], prior.ParCov[thermal.ParFar][thermal.ParFar])
 	checkCov(t, o.Estimate())
 	hotter := o.estimate.Model.At(&o.estimate.State, &o.estimate.Params, 2, o.flow.DensityKgM3, 0).OuterK + 1
 	o.CorrectSurface(2, hotter, 100)

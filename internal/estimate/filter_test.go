@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -38,9 +39,8 @@ func TestSurfaceWeights(t *testing.T) {
 	before = o.surfaceRow(0)
 	pull := b.State.Wall[0][0]
 	o.CorrectSurface(0, before+3, 1)
-	if second := (b.State.Wall[0][0] - pull) / 3; !(second < wall/s && second > 0) {
-		t.Errorf("second reading pulled by %.3f, the first by %.3f", second, wall/s)
-	}
+	second := (b.State.Wall[0][0] - pull) / 3
+	must.Be(t, second < wall/s && second > 0, "second reading pulled by %.3f, the first by %.3f", second, wall/s)
 }
 
 // A reading that sun, gas and air do not allow changes nothing.
@@ -49,16 +49,11 @@ func TestSurfaceImpossible(t *testing.T) {
 		o := New(config(6, false))
 		o.Start(ambientK, ambientK, 101325, false)
 		before := o.Clone()
-		if use := o.CorrectSurface(1, reading, 0); use != UseImpossible {
-			t.Errorf("%v K: %v", reading, use)
-		}
-		if o.Estimate().State != before.Estimate().State || o.Estimate().Params != before.Estimate().Params {
-			t.Errorf("%v K moved the estimate", reading)
-		}
+		must.Equal(t, o.CorrectSurface(1, reading, 0), UseImpossible, "%v K", reading)
+		must.Be(t, o.Estimate().State == before.Estimate().State && o.Estimate().Params == before.Estimate().Params,
+			"%v K moved the estimate", reading)
 		for i, v := range o.Estimate().Cov {
-			if v != before.Estimate().Cov[i] {
-				t.Fatalf("%v K changed the covariance", reading)
-			}
+			must.Need(t, v == before.Estimate().Cov[i], "%v K changed the covariance", reading)
 		}
 	}
 }
@@ -95,22 +90,16 @@ func TestHotterCountsAtOnce(t *testing.T) {
 		}
 		hottest := o.Walls(1, walls[:])
 		w := walls[0]
-		if !(math.Abs(w.OuterK-was-byK) < 0.25*byK) {
-			t.Errorf("%.0f K hotter: the estimate went %.1f K", byK, w.OuterK-was)
-		}
-		if low, high := w.OuterK-w.Hottest.BandK, w.OuterK+w.Hottest.BandK; low > was || high < was+byK {
-			t.Errorf("%.0f K hotter: band %.1f to %.1f K does not hold %.1f and %.1f", byK, low, high, was, was+byK)
-		}
-		if !(hottest.ValueK > was+0.7*byK) {
-			t.Errorf("%.0f K hotter: hottest wall %.1f K, was %.1f", byK, hottest.ValueK, was)
-		}
+		must.Be(t, math.Abs(w.OuterK-was-byK) < 0.25*byK, "%.0f K hotter: the estimate went %.1f K", byK, w.OuterK-was)
+		low, high := w.OuterK-w.Hottest.BandK, w.OuterK+w.Hottest.BandK
+		must.Be(t, low <= was && high >= was+byK, "%.0f K hotter: band %.1f to %.1f K does not hold %.1f and %.1f", byK, low, high, was, was+byK)
+		must.Be(t, hottest.ValueK > was+0.7*byK, "%.0f K hotter: hottest wall %.1f K, was %.1f", byK, hottest.ValueK, was)
 		// A second reading that agrees makes it surer.
 		o.CorrectSurface(0, was+byK, 210)
 		wide := w.Hottest.BandK
 		o.Walls(1, walls[:])
-		if !(walls[0].Hottest.BandK < 0.8*wide) {
-			t.Errorf("%.0f K hotter: band %.2f K after a second reading, %.2f before", byK, walls[0].Hottest.BandK, wide)
-		}
+		must.Be(t, walls[0].Hottest.BandK < 0.8*wide,
+			"%.0f K hotter: band %.2f K after a second reading, %.2f before", byK, walls[0].Hottest.BandK, wide)
 		checkCov(t, o.Estimate())
 	}
 }
@@ -129,15 +118,9 @@ func TestColderOnASecond(t *testing.T) {
 	if k, waits := o.Waiting(0); !waits || k != was-9 {
 		t.Errorf("waiting: %v, %v", k, waits)
 	}
-	if use := o.CorrectSurface(0, was-13, 210); use != UseColder {
-		t.Errorf("one that disagrees: %v", use)
-	}
-	if use := o.CorrectSurface(0, was-13, 210+2*agreesS); use != UseColder {
-		t.Errorf("one too late: %v", use)
-	}
-	if use := o.CorrectSurface(0, was-12.5, 220+2*agreesS); use != UseConfirmed {
-		t.Errorf("the second: %v", use)
-	}
+	must.Equal(t, o.CorrectSurface(0, was-13, 210), UseColder, "one that disagrees")
+	must.Equal(t, o.CorrectSurface(0, was-13, 210+2*agreesS), UseColder, "one too late")
+	must.Equal(t, o.CorrectSurface(0, was-12.5, 220+2*agreesS), UseConfirmed, "the second")
 	if now := o.surfaceRow(0); !(math.Abs(now-was+12.5) < 3) {
 		t.Errorf("the estimate went by %.1f K of −12.5", now-was)
 	}
@@ -170,9 +153,7 @@ func TestJumpHeld(t *testing.T) {
 			"inner wall": after.Wall[0][0] - before.Wall[0][0], "outer wall": after.Wall[0][5] - before.Wall[0][5],
 			"gas": after.GasK - before.GasK, "outside": after.OutK[0] - before.OutK[0],
 		} {
-			if !(math.Abs(d) < 2) {
-				t.Errorf("a jump of %v K moved the %s by %v K", jump, what, d)
-			}
+			must.Be(t, math.Abs(d) < 2, "a jump of %v K moved the %s by %v K", jump, what, d)
 		}
 		checkCov(t, o.Estimate())
 	}
@@ -201,9 +182,8 @@ func TestBeadDead(t *testing.T) {
 	for i := 0; i < 150; i++ {
 		w.step(0, bead)
 	}
-	if back := w.o.GasBandK(); !(back < last) {
-		t.Errorf("band %.2f K with the bead back, %.2f K without", back, last)
-	}
+	back := w.o.GasBandK()
+	must.Be(t, back < last, "band %.2f K with the bead back, %.2f K without", back, last)
 }
 
 // Over long random runs (fills, holds, vents, all sensors, wild readings) the
@@ -231,9 +211,7 @@ func TestLongRun(t *testing.T) {
 			var walls [2]Wall
 			o.Walls(1, walls[:])
 			for _, w := range walls {
-				if !(w.Hottest.BandK > 0) || math.IsNaN(w.Hottest.ValueK) || math.IsInf(w.Hottest.BandK, 0) {
-					t.Fatalf("wall %+v", w)
-				}
+				must.Need(t, w.Hottest.BandK > 0 && !math.IsNaN(w.Hottest.ValueK) && !math.IsInf(w.Hottest.BandK, 0), "wall %+v", w)
 			}
 		}
 	})
@@ -245,22 +223,16 @@ func TestClone(t *testing.T) {
 	o.Start(ambientK, ambientK, 101325, false)
 	o.Predict(101325, 2e5, ambientK, 1)
 	c := o.Clone()
-	if !c.Started() || c.Flow() != o.Flow() || c.Estimate().State != o.Estimate().State {
-		t.Error("the clone does not start as the filter is")
-	}
+	must.Be(t, c.Started() && c.Flow() == o.Flow() && c.Estimate().State == o.Estimate().State, "the clone does not start as the filter is")
 	keep, cov := o.Estimate().State, append([]float64(nil), o.Estimate().Cov...)
 	for i := 0; i < 20; i++ {
 		c.Predict(2e5, 2e5, ambientK, 1)
 		c.CorrectGas(ambientK+10, 1)
 		c.CorrectSkin(0, ambientK+5, 1)
 	}
-	if o.Estimate().State != keep {
-		t.Error("the clone moved the filter's estimate")
-	}
+	must.Be(t, o.Estimate().State == keep, "the clone moved the filter's estimate")
 	for i := range cov {
-		if o.Estimate().Cov[i] != cov[i] {
-			t.Fatal("the clone moved the filter's covariance")
-		}
+		must.Need(t, o.Estimate().Cov[i] == cov[i], "the clone moved the filter's covariance")
 	}
 	// And the same inputs give the same answer, bit for bit.
 	d, e := o.Clone(), o.Clone()
@@ -268,9 +240,7 @@ func TestClone(t *testing.T) {
 		x.Predict(2e5, 2.1e5, ambientK, 1)
 		x.CorrectGas(ambientK+2, 1)
 	}
-	if d.Estimate().State != e.Estimate().State {
-		t.Error("two clones with the same readings differ")
-	}
+	must.Be(t, d.Estimate().State == e.Estimate().State, "two clones with the same readings differ")
 }
 
 // Bead and gas balance that contradict each other for long are told; a

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 )
@@ -131,31 +132,23 @@ func (w *twin) noisy() func(float64) (float64, bool) {
 func silent(float64) (float64, bool) { return 0, false }
 
 // checkCov proves that a covariance is finite, symmetric and positive.
-func checkCov(t interface {
-	Fatalf(string, ...any)
-	Helper()
-}, b *thermal.Estimate) {
+func checkCov(t must.Test, b *thermal.Estimate) {
 	t.Helper()
 	n := b.Layout.N
 	l := make([]float64, n*n)
 	for i := 0; i < n; i++ {
 		for j := 0; j < n; j++ {
 			a, c := b.Cov[i*n+j], b.Cov[j*n+i]
-			if math.IsNaN(a) || math.IsInf(a, 0) {
-				t.Fatalf("covariance of %d, %d is %v", i, j, a)
-			}
-			if !(math.Abs(a-c) <= 1e-9*(1e-9+math.Sqrt(math.Abs(b.Cov[i*n+i]*b.Cov[j*n+j])))) {
-				t.Fatalf("covariance lopsided at %d, %d: %v and %v", i, j, a, c)
-			}
+			must.Need(t, !math.IsNaN(a) && !math.IsInf(a, 0), "covariance of %d, %d is %v", i, j, a)
+			must.Need(t, math.Abs(a-c) <= 1e-9*(1e-9+math.Sqrt(math.Abs(b.Cov[i*n+i]*b.Cov[j*n+j]))),
+				"covariance lopsided at %d, %d: %v and %v", i, j, a, c)
 		}
 	}
 	// Cholesky on the scaled matrix, with a hair's breadth for rounding.
 	for i := 0; i < n; i++ {
 		for j := 0; j <= i; j++ {
 			scale := math.Sqrt(b.Cov[i*n+i] * b.Cov[j*n+j])
-			if !(scale > 0) {
-				t.Fatalf("variance of %d or %d is not positive", i, j)
-			}
+			must.Need(t, scale > 0, "variance of %d or %d is not positive", i, j)
 			sum := b.Cov[i*n+j] / scale
 			if i == j {
 				sum += 1e-6
@@ -164,9 +157,7 @@ func checkCov(t interface {
 				sum -= l[i*n+k] * l[j*n+k]
 			}
 			if i == j {
-				if !(sum > 0) {
-					t.Fatalf("covariance is not positive at %d: %v", i, sum)
-				}
+				must.Need(t, sum > 0, "covariance is not positive at %d: %v", i, sum)
 				l[i*n+i] = math.Sqrt(sum)
 			} else {
 				l[i*n+j] = sum / l[j*n+j]

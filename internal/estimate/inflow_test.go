@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -35,14 +36,12 @@ func TestInflowBase(t *testing.T) {
 			if used != learned {
 				wantMean, wantSigma = thermal.InflowPrior(used)
 			}
-			if mean != wantMean || math.Abs(sigma-wantSigma) > 1e-9 || o.Rebased() != (used != learned) {
-				t.Errorf("learned on %v, used on %v: %.1f ± %.1f K, want %.1f ± %.1f", learned, used, mean, sigma, wantMean, wantSigma)
-			}
+			must.Be(t, mean == wantMean && math.Abs(sigma-wantSigma) <= 1e-9 && o.Rebased() == (used != learned),
+				"learned on %v, used on %v: %.1f ± %.1f K, want %.1f ± %.1f", learned, used, mean, sigma, wantMean, wantSigma)
 			checkCov(t, o.Estimate())
 			l := &o.Estimate().Layout
-			if cross := o.Estimate().Cov[l.AtPar(thermal.ParInflow)*l.N+l.AtPar(thermal.ParLnFilm)]; (cross == 0.3) != (used == learned) {
-				t.Errorf("learned on %v, used on %v: inflow goes with the film by %g", learned, used, cross)
-			}
+			cross := o.Estimate().Cov[l.AtPar(thermal.ParInflow)*l.N+l.AtPar(thermal.ParLnFilm)]
+			must.Be(t, (cross == 0.3) == (used == learned), "learned on %v, used on %v: inflow goes with the film by %g", learned, used, cross)
 		}
 	}
 }
@@ -63,31 +62,26 @@ func TestSupplyLostOnTheWay(t *testing.T) {
 	m, s := o.Estimate().Model, o.Estimate().State
 	mean, sigma := inflowOf(o)
 	inlet := m.InletK(&s, p, ambientK) + mean
-	if !(inlet < ambientK-5) {
-		t.Errorf("inflow at %.1f K from 200 bar, ambient %.1f K", inlet, ambientK)
-	}
+	must.Be(t, inlet < ambientK-5, "inflow at %.1f K from 200 bar, ambient %.1f K", inlet, ambientK)
 	_, widest := thermal.InflowPrior(thermal.InletThrottled)
 	clone := o.Clone()
 	for _, o := range []*Filter{o, clone} {
 		o.Feed(thermal.Supply{})
 		after, wider := inflowOf(o)
-		if math.Abs(ambientK+after-inlet) > 1e-6 || !(wider >= sigma) || !(wider >= math.Min(5, sigma+3)) {
-			t.Errorf("inflow at %.2f ± %.2f K after the sensor failed, before %.2f ± %.2f K", ambientK+after, wider, inlet, sigma)
-		}
+		must.Be(t, math.Abs(ambientK+after-inlet) <= 1e-6 && wider >= sigma && wider >= math.Min(5, sigma+3),
+			"inflow at %.2f ± %.2f K after the sensor failed, before %.2f ± %.2f K", ambientK+after, wider, inlet, sigma)
 		for i := 0; i < 20; i++ { // a loose plug does not widen without end
 			o.Feed(thermal.Supply{PressurePa: 200e5})
 			o.Feed(thermal.Supply{})
 		}
-		if back, end := inflowOf(o); math.Abs(back-after) > 0.01 || end > widest+0.1 {
-			t.Errorf("after a loose plug: %.2f ± %.2f K, before %.2f", back, end, after)
-		}
+		back, end := inflowOf(o)
+		must.Be(t, math.Abs(back-after) <= 0.01 && end <= widest+0.1, "after a loose plug: %.2f ± %.2f K, before %.2f", back, end, after)
 		checkCov(t, o.Estimate())
 	}
 	fresh := New(config(6, false))
 	fresh.Start(ambientK, ambientK, 101325, false)
 	fresh.Feed(thermal.Supply{PressurePa: 200e5})
 	mean, sigma = inflowOf(fresh)
-	if wantMean, wantSigma := thermal.InflowPrior(thermal.InletThrottled); mean != wantMean || math.Abs(sigma-wantSigma) > 1e-9 {
-		t.Errorf("a supply that comes up before the fill: %.1f ± %.1f K", mean, sigma)
-	}
+	wantMean, wantSigma := thermal.InflowPrior(thermal.InletThrottled)
+	must.Be(t, mean == wantMean && math.Abs(sigma-wantSigma) <= 1e-9, "a supply that comes up before the fill: %.1f ± %.1f K", mean, sigma)
 }

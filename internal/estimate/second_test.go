@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -60,10 +61,6 @@ func TestSecondProbeTellsTheFarEnd(t *testing.T) {
 		checkCov(t, w.o.Estimate())
 	}
 	t.Logf("band at the far end %.2f K, without the probe %.2f K, narrower in %d of %d; truth inside in %d", with, without, narrower, draws, inside)
-	if narrower < draws*9/10 || !(with < 0.8*without) {
-		t.Error("the probe tells too little")
-	}
-	if inside < draws*9/10 {
-		t.Error("the truth lies outside too often")
-	}
+	must.Be(t, narrower >= draws*9/10 && with < 0.8*without, "the probe tells too little")
+	must.Be(t, inside >= draws*9/10, "the truth lies outside too often")
 }

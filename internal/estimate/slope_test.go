@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // An exact line is found exactly, whatever its rhythm, with no scatter.
@@ -58,9 +60,7 @@ func TestSlopeNoise(t *testing.T) {
 	if got := math.Sqrt(claimed / draws); got < 0.97*want || got > 1.2*want {
 		t.Errorf("claimed sigma %.1f Pa/s, least squares says %.1f", got, want)
 	}
-	if math.Abs(sum/draws) > 4*want/math.Sqrt(draws) {
-		t.Errorf("slopes of level pressure are biased by %.1f Pa/s", sum/draws)
-	}
+	must.Be(t, math.Abs(sum/draws) <= 4*want/math.Sqrt(draws), "slopes of level pressure are biased by %.1f Pa/s", sum/draws)
 }
 
 // After a gap what was before it does not count, and no slope is claimed from
@@ -77,12 +77,8 @@ func TestSlopeGap(t *testing.T) {
 		f := s.line(RampS)
 		switch {
 		case float64(i)*0.2 < spanShare*RampS-1e-9:
-			if !math.IsNaN(f.PaS) {
-				t.Errorf("%.1f s after the gap a slope of %.0f Pa/s is claimed", float64(i)*0.2, f.PaS)
-			}
-			if math.Abs(f.EndPa-(5e5+200*float64(i))) > 1 {
-				t.Errorf("%.1f s after the gap the end is %.0f Pa", float64(i)*0.2, f.EndPa)
-			}
+			must.Be(t, math.IsNaN(f.PaS), "%.1f s after the gap a slope of %.0f Pa/s is claimed", float64(i)*0.2, f.PaS)
+			must.Be(t, math.Abs(f.EndPa-(5e5+200*float64(i))) <= 1, "%.1f s after the gap the end is %.0f Pa", float64(i)*0.2, f.EndPa)
 		case math.Abs(f.PaS-1000) > 1e-6:
 			t.Errorf("%.1f s after the gap the slope is %v, want 1000", float64(i)*0.2, f.PaS)
 		}

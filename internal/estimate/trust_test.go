@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Innovations as large as their variance says leave the band alone, all but
@@ -23,14 +25,11 @@ func TestTooSure(t *testing.T) {
 			n++
 			if f := w.squares.factor(); f > 1 {
 				wide++
-				if f > widenMost || f < math.Sqrt(trustMost) {
-					t.Fatalf("factor %v", f)
-				}
+				must.Need(t, f <= widenMost && f >= math.Sqrt(trustMost), "factor %v", f)
 			}
 		}
-		if share := wide / n; share < c.least || share > c.most {
-			t.Errorf("errors %g times as large as believed: widened in %.1f %% of %g", c.times, 100*share, n)
-		}
+		share := wide / n
+		must.Be(t, share >= c.least && share <= c.most, "errors %g times as large as believed: widened in %.1f %% of %g", c.times, 100*share, n)
 	}
 }
 
@@ -38,17 +37,13 @@ func TestTooSure(t *testing.T) {
 func TestTooSureOnlyOnEvidence(t *testing.T) {
 	var q squares
 	q.note(100)
-	if q.factor() != 1 {
-		t.Error("one reading widens the band")
-	}
+	must.Be(t, q.factor() == 1, "one reading widens the band")
 	var w innovations
 	for range 1000 {
 		w.add(math.NaN(), 1, 1)
 		w.add(1, math.NaN(), 1)
 	}
-	if w.squares.n != 0 {
-		t.Error("unknown innovations count")
-	}
+	must.Be(t, w.squares.n == 0, "unknown innovations count")
 }
 
 // A gas probe that reads off for good is told as what it is.
@@ -59,7 +54,6 @@ func TestTooSureNames(t *testing.T) {
 		o.Predict(10e5, 10e5, ambientK, stepS)
 		o.CorrectGas(o.Estimate().State.BeadK+o.Estimate().BiasK+8, stepS)
 	}
-	if factor, who := o.TooSure(); factor <= 1 || who != SaysBead {
-		t.Errorf("a probe 8 K off: factor %v, says %d", factor, who)
-	}
+	factor, who := o.TooSure()
+	must.Be(t, factor > 1 && who == SaysBead, "a probe 8 K off: factor %v, says %d", factor, who)
 }

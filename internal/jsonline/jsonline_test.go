@@ -23,13 +23,10 @@ func TestJSONStrings(t *testing.T) {
 	for _, text := range []string{"", "plain", `quote " and \ back`, "line\nand\ttab\x00\x1f\x7f", "°C ± é 漢", "bad \xff utf8 \xc3", "\u2028\u2029"} {
 		s := monitor.Snapshot{Alarms: []alarm.Active{{Name: text}}}
 		var got struct{ Alarms []struct{ Name string } }
-		if err := json.Unmarshal(Append(nil, &s), &got); err != nil {
-			t.Fatalf("%q: %v", text, err)
-		}
+		err := json.Unmarshal(Append(nil, &s), &got)
+		must.Need(t, err == nil, "%q: %v", text, err)
 		want := strings.ToValidUTF8(strings.ReplaceAll(text, "\xff", "\ufffd"), "\ufffd")
-		if !utf8.ValidString(got.Alarms[0].Name) || got.Alarms[0].Name != want {
-			t.Errorf("%q came back as %q", text, got.Alarms[0].Name)
-		}
+		must.Be(t, utf8.ValidString(got.Alarms[0].Name) && got.Alarms[0].Name == want, "%q came back as %q", text, got.Alarms[0].Name)
 	}
 }
 
@@ -39,9 +36,7 @@ func TestJSONNumbers(t *testing.T) {
 	for x, want := range map[float64]string{0: "0", math.Copysign(0, -1): "0", -0.004: "0", -12.344: "-12.34", 1e6: "1000000", 1e300: "1e+300", 12.5: "12.5"} {
 		j := object{[]byte("{")}
 		j.number("x", x, 2)
-		if got := strings.TrimPrefix(string(j.b), `{"x":`); got != want {
-			t.Errorf("%g gives %s, want %s", x, got, want)
-		}
+		must.Equal(t, strings.TrimPrefix(string(j.b), `{"x":`), want, "%g", x)
 	}
 }
 
@@ -106,13 +101,9 @@ func TestReadmeNamesEveryKey(t *testing.T) {
 	section, _, ended := strings.Cut(section, "\n## ")
 	must.Need(t, found && ended && len(keys) > 40, "README.md has no section on JSON lines, or a line only %d keys", len(keys))
 	for _, k := range slices.Sorted(maps.Keys(keys)) {
-		if !strings.Contains(section, `"`+k+`"`) && !strings.Contains(section, "`"+k+"`") {
-			t.Errorf("README.md says nothing of %s", k)
-		}
+		must.Be(t, strings.Contains(section, `"`+k+`"`) || strings.Contains(section, "`"+k+"`"), "README.md says nothing of %s", k)
 	}
 	for _, m := range regexp.MustCompile(`"([a-z_]+)":`).FindAllStringSubmatch(section, -1) {
-		if !keys[m[1]] {
-			t.Errorf("README.md names %s, which no line has", m[1])
-		}
+		must.Be(t, keys[m[1]], "README.md names %s, which no line has", m[1])
 	}
 }

@@ -35,14 +35,11 @@ func TestLeakNotYet(t *testing.T) {
 	t.Parallel()
 	w := &watch{}
 	w.restart(100)
-	if w.add(Point{TimeS: 100 + phase.StirredS - 0.1, MassKg: 0.48, GasK: 300}) {
-		t.Error("a point was taken while the gas is still stirred")
-	}
+	must.Be(t, !w.add(Point{TimeS: 100 + phase.StirredS - 0.1, MassKg: 0.48, GasK: 300}), "a point was taken while the gas is still stirred")
 	for i := range int(spanS) {
 		w.add(Point{TimeS: 100 + phase.StirredS + float64(i), MassKg: 0.48, GasK: 300})
-		if _, ok := w.verdict(); ok {
-			t.Fatalf("a rate from a span of %d s", i)
-		}
+		_, ok := w.verdict()
+		must.Need(t, !ok, "a rate from a span of %d s", i)
 	}
 	w.add(Point{TimeS: 100 + phase.StirredS + spanS, MassKg: 0.48, GasK: 300})
 	if _, ok := w.verdict(); !ok {
@@ -60,9 +57,8 @@ func TestLeakNotFromLayers(t *testing.T) {
 	for i := range keep {
 		at := float64(i) / (keep - 1)
 		w.add(Point{TimeS: phase.StirredS + float64(i), MassKg: 0.0234 * (1 - 0.6*at/309), GasK: 309.6 - 0.6*at})
-		if v, ok := w.verdict(); ok && v.Significant {
-			t.Fatalf("after %d s: %+v", i, v)
-		}
+		v, ok := w.verdict()
+		must.Need(t, !ok || !v.Significant, "after %d s: %+v", i, v)
 	}
 }
 
@@ -71,12 +67,9 @@ func TestLeakForgets(t *testing.T) {
 	t.Parallel()
 	w := inventory(1000, func(i int) float64 { return 0.48 - 1e-3*math.Min(float64(i), 500) })
 	v, _ := w.verdict()
-	if w.n != keep || math.Abs(v.RateKgS) > 1e-12 {
-		t.Errorf("%d points, loss %g kg/s 500 s after the leak ended", w.n, v.RateKgS)
-	}
-	if span := w.t[w.n-1] - w.t[0]; math.Abs(span-(keep-1)) > 1e-9 {
-		t.Errorf("looks back on %g s", span)
-	}
+	must.Be(t, w.n == keep && math.Abs(v.RateKgS) <= 1e-12, "%d points, loss %g kg/s 500 s after the leak ended", w.n, v.RateKgS)
+	span := w.t[w.n-1] - w.t[0]
+	must.Be(t, math.Abs(span-(keep-1)) <= 1e-9, "looks back on %g s", span)
 }
 
 // The band is two sigma: noise of an inventory, correlated over up to the
@@ -102,9 +95,8 @@ func TestLeakBandCovers(t *testing.T) {
 				out++
 			}
 		}
-		if share := float64(out) / holds; share > 0.046+0.02 {
-			t.Errorf("noise of %g kg over %g s: %.1f %% outside of the band", c.sigmaKg, c.correlS, 100*share)
-		}
+		share := float64(out) / holds
+		must.Be(t, share <= 0.046+0.02, "noise of %g kg over %g s: %.1f %% outside of the band", c.sigmaKg, c.correlS, 100*share)
 	}
 }
 
@@ -121,8 +113,7 @@ func TestLeakNotFromDrift(t *testing.T) {
 			gasK := 330 - changeK*at
 			w.add(Point{TimeS: phase.StirredS + float64(i), MassKg: 0.48 * (1 - wrongK*at/gasK), GasK: gasK})
 		}
-		if v, _ := w.verdict(); v.Significant {
-			t.Errorf("gas that cooled by %g K, wrong by one sigma: %+v", changeK, v)
-		}
+		v, _ := w.verdict()
+		must.Be(t, !v.Significant, "gas that cooled by %g K, wrong by one sigma: %+v", changeK, v)
 	}
 }

@@ -51,9 +51,7 @@ type pretended struct {
 func paramsOf(t testing.TB, variant string, change map[int]float64) thermal.Params {
 	t.Helper()
 	r, ok := wallmodel.VariantNamed(variant)
-	if !ok {
-		t.Fatalf("no variant %q", variant)
-	}
+	must.Need(t, ok, "no variant %q", variant)
 	var p thermal.Params
 	for i := range p {
 		p[i], _ = r.Prior(i)
@@ -68,9 +66,7 @@ func paramsOf(t testing.TB, variant string, change map[int]float64) thermal.Para
 func (c pretended) fill(t testing.TB, v *vessel.Profile, seed uint64) *Fill {
 	t.Helper()
 	r, ok := wallmodel.VariantNamed(c.variant)
-	if !ok {
-		t.Fatalf("no variant %q", c.variant)
-	}
+	must.Need(t, ok, "no variant %q", c.variant)
 	m := thermal.NewModel(v, gas.Table(v.Gas), r.Cells)
 	if c.heat > 0 {
 		m.AreaHeatJM2K *= c.heat

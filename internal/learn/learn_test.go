@@ -31,9 +31,8 @@ func TestLagFittedBack(t *testing.T) {
 		mid := 0.5 * (f.GasK[i-1] + f.GasK[i])
 		to := (mid/tau + 296/tauOut) / (1/tau + 1/tauOut)
 		wall = to + (wall-to)*math.Exp(-gridS*(1/tau+1/tauOut))
-		if d := f.Wall[0][i] - wall; math.Abs(d) > 5*noiseSK {
-			t.Fatalf("the record's wall is %.2f K off a lag of %.1f s at %.1f s", d, tau, f.TimeS[i])
-		}
+		d := f.Wall[0][i] - wall
+		must.Need(t, math.Abs(d) <= 5*noiseSK, "the record's wall is %.2f K off a lag of %.1f s at %.1f s", d, tau, f.TimeS[i])
 	}
 	r := mustLearn(t, v, three(t, v, one), "lag")
 	o := r.Best().Outcome
@@ -41,9 +40,8 @@ func TestLagFittedBack(t *testing.T) {
 	film, heat := thermal.ParLnFilm, thermal.ParLnHeat
 	got := v.WallAreaHeatJM2K() * math.Exp(o.Params[heat]-o.Params[film])
 	sigma := math.Sqrt(o.Cov[heat][heat] + o.Cov[film][film] - 2*o.Cov[heat][film])
-	if z := math.Log(got/tau) / sigma; math.Abs(z) > 3 || math.Abs(got/tau-1) > 0.08 {
-		t.Errorf("time constant %.1f s ± %.1f %%, truth %.1f s", got, 100*sigma, tau)
-	}
+	z := math.Log(got/tau) / sigma
+	must.Be(t, math.Abs(z) <= 3 && math.Abs(got/tau-1) <= 0.08, "time constant %.1f s ± %.1f %%, truth %.1f s", got, 100*sigma, tau)
 }
 
 // The layered wall is fitted back within three standard errors, and what the
@@ -56,9 +54,8 @@ func TestLayeredFittedBack(t *testing.T) {
 	near3(t, r, truth, r.Best().Outcome.Free...)
 	o := r.Best().Outcome
 	for _, i := range []int{thermal.ParLnFilm, thermal.ParDensity, thermal.ParLnOutside, thermal.ParLnBead} {
-		if _, sigma := o.Variant.Prior(i); !(o.StdErr[i] < 0.5*sigma) {
-			t.Errorf("%s is known to %.3g after three fills, to %.3g before", thermal.ParName(i), o.StdErr[i], sigma)
-		}
+		_, sigma := o.Variant.Prior(i)
+		must.Be(t, o.StdErr[i] < 0.5*sigma, "%s is known to %.3g after three fills, to %.3g before", thermal.ParName(i), o.StdErr[i], sigma)
 	}
 	for _, w := range r.Warnings {
 		must.Be(t, !strings.Contains(w, "disagrees") && !strings.Contains(w, "converge"), "three fills of one vessel: warning %q", w)
@@ -73,13 +70,10 @@ func TestChoose(t *testing.T) {
 	v := plover(t)
 	truth := paramsOf(t, "lag-density", map[int]float64{thermal.ParLnFilm: 60, thermal.ParDensity: 0.6, thermal.ParLnOutside: 12, thermal.ParStem: 0.01})
 	r := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: truth}), "")
-	if len(r.Steps) != len(wallmodel.Variants()) {
-		t.Fatalf("%d variants tried", len(r.Steps))
-	}
+	must.Need(t, len(r.Steps) == len(wallmodel.Variants()), "%d variants tried", len(r.Steps))
 	lag, dense := r.Steps[0], r.Steps[1]
-	if !(dense.validationError() < clearly*lag.validationError()) {
-		t.Errorf("left-out score of lag-density %.3f, of lag %.3f", dense.validationError(), lag.validationError())
-	}
+	must.Be(t, dense.validationError() < clearly*lag.validationError(),
+		"left-out score of lag-density %.3f, of lag %.3f", dense.validationError(), lag.validationError())
 	two := Result{Steps: []Step{lag, dense}}
 	if two.choose(); two.Best().Outcome.Variant.Name != "lag-density" {
 		t.Errorf("between lag and lag-density the choice is %s", two.Best().Outcome.Variant.Name)
@@ -90,9 +84,8 @@ func TestChoose(t *testing.T) {
 	}
 	best := r.Best().validationError()
 	for _, s := range r.Steps {
-		if s.validationError() < clearly*clearly*best {
-			t.Errorf("%s scores %.3f, the chosen %s %.3f", s.Outcome.Variant.Name, s.validationError(), r.Best().Outcome.Variant.Name, best)
-		}
+		must.Be(t, s.validationError() >= clearly*clearly*best,
+			"%s scores %.3f, the chosen %s %.3f", s.Outcome.Variant.Name, s.validationError(), r.Best().Outcome.Variant.Name, best)
 	}
 }
 
@@ -115,12 +108,9 @@ func TestHandHeldOnly(t *testing.T) {
 	r := mustLearn(t, v, fills, "layered")
 	near3(t, r, truth, thermal.ParLnFilm, thermal.ParDensity, thermal.ParLnOutside)
 	s := r.Best()
-	if n := len(s.Outcome.Fills[0].Residuals); n != 12 {
-		t.Errorf("%d hand-held readings used, want 12", n)
-	}
-	if !(s.OutWallK < 1) {
-		t.Errorf("walls of fills left out are %.2f K off", s.OutWallK)
-	}
+	n := len(s.Outcome.Fills[0].Residuals)
+	must.Be(t, n == 12, "%d hand-held readings used, want 12", n)
+	must.Be(t, s.OutWallK < 1, "walls of fills left out are %.2f K off", s.OutWallK)
 	for _, w := range r.Warnings {
 		must.Be(t, !strings.Contains(w, "no wall reading"), "warning %q", w)
 	}
@@ -133,19 +123,14 @@ func TestOneFill(t *testing.T) {
 	truth := paramsOf(t, "layered", map[int]float64{thermal.ParLnFilm: 80})
 	fill := three(t, v, pretended{variant: "layered", par: truth})[:1]
 	r := mustLearn(t, v, fill, "")
-	if !warned(r, "one fill alone") || !math.IsNaN(r.Best().OutWallK) {
-		t.Errorf("warnings %q", r.Warnings)
-	}
-	if g := r.Model.Gains.Lit; g.SigmaK < wallmodel.UnseenSigmaK {
-		t.Errorf("the sun of another day is known to %.1f K after one fill", g.SigmaK)
-	}
-	if text := Text(r); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
-		t.Errorf("unknown numbers in\n%s", text)
-	}
+	must.Be(t, warned(r, "one fill alone") && math.IsNaN(r.Best().OutWallK), "warnings %q", r.Warnings)
+	g := r.Model.Gains.Lit
+	must.Be(t, g.SigmaK >= wallmodel.UnseenSigmaK, "the sun of another day is known to %.1f K after one fill", g.SigmaK)
+	text := Text(r)
+	must.Be(t, !strings.Contains(text, "NaN") && !strings.Contains(text, "Inf"), "unknown numbers in\n%s", text)
 	data := must.Get(r.Model.Format())(t)
-	if _, err := wallmodel.ParseLearned("model.toml", data); err != nil {
-		t.Error(err)
-	}
+	_, err := wallmodel.ParseLearned("model.toml", data)
+	must.Be(t, err == nil, "%v", err)
 }
 
 func warned(r *Result, text string) bool {

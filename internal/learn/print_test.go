@@ -32,9 +32,7 @@ func TestText(t *testing.T) {
 		"<- chosen", "0.60", "a.fill: wall readings less model", "! take care"} {
 		must.Be(t, strings.Contains(text, want), "%q is not in:\n%s", want, text)
 	}
-	if strings.Contains(text, "NaN") || strings.Contains(text, "b.fill: wall readings") {
-		t.Errorf("an unknown number was printed:\n%s", text)
-	}
+	must.Be(t, !strings.Contains(text, "NaN") && !strings.Contains(text, "b.fill: wall readings"), "an unknown number was printed:\n%s", text)
 }
 
 // JSON says the same with null for what is not known.
@@ -53,9 +51,7 @@ func TestJSON(t *testing.T) {
 	}
 	must.Do(t, json.Unmarshal(line, &got))
 	film := got.Parameters[thermal.ParLnFilm]
-	if got.Variant != "lag" || math.Abs(film.Value-40) > 1e-9 || film.StdErr == nil || math.Abs(*film.StdErr-2) > 1e-9 {
-		t.Errorf("%s", line)
-	}
+	must.Be(t, got.Variant == "lag" && math.Abs(film.Value-40) <= 1e-9 && film.StdErr != nil && math.Abs(*film.StdErr-2) <= 1e-9, "%s", line)
 	must.Be(t, got.Fills[1].Wall == nil && got.Fills[0].Wall != nil && math.Abs(got.Fills[0].Out[0]-30) <= 1e-9, "%s", line)
 }
 

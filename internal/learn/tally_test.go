@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/wallmodel"
 	"testing"
 )
@@ -11,16 +12,10 @@ func TestTold(t *testing.T) {
 	v := plover(t)
 	fills := three(t, v, pretended{variant: "lag", par: paramsOf(t, "lag", nil), rampBar: 15, toBar: 40, holdS: 60, ambientK: 290, gainK: [2]float64{6, 2}})
 	var heard []float64
-	if _, err := Learn(v, fills, Options{Variant: "lag", Told: func(share float64) { heard = append(heard, share) }}); err != nil {
-		t.Fatal(err)
-	}
-	if len(heard) != 1+len(fills) || !(heard[len(heard)-1] > 0.999 && heard[len(heard)-1] < 1.001) {
-		t.Fatalf("heard %v", heard)
-	}
+	must.Do(t, must.Err(Learn(v, fills, Options{Variant: "lag", Told: func(share float64) { heard = append(heard, share) }})))
+	must.Need(t, len(heard) == 1+len(fills) && heard[len(heard)-1] > 0.999 && heard[len(heard)-1] < 1.001, "heard %v", heard)
 	for i := 1; i < len(heard); i++ {
-		if !(heard[i] > heard[i-1]) {
-			t.Errorf("heard %v", heard)
-		}
+		must.Be(t, heard[i] > heard[i-1], "heard %v", heard)
 	}
 	// All variants together come to all of it too; one fill has nothing to leave out.
 	for _, n := range []int{1, 3} {
@@ -34,8 +29,6 @@ func TestTold(t *testing.T) {
 				}
 			}
 		}
-		if !(last > 0.999 && last < 1.001) {
-			t.Errorf("%d fills: the whole work comes to %g", n, last)
-		}
+		must.Be(t, last > 0.999 && last < 1.001, "%d fills: the whole work comes to %g", n, last)
 	}
 }

@@ -18,14 +18,11 @@ func TestSlowData(t *testing.T) {
 		period := float64(periodMS) / 1000
 		s.run(math.Max(10, 3*period), 0)
 		got := s.run(math.Max(30, 5*period), 12*barPerMin)
-		if math.Abs(got.RampPaS/(12*barPerMin)-1) > 0.05 || got.Phase != phase.Filling {
-			t.Errorf("every %g s: ramp %.2f bar/min, %s; want 12, filling", period, got.RampPaS/barPerMin, got.Phase)
-		}
+		must.Be(t, math.Abs(got.RampPaS/(12*barPerMin)-1) <= 0.05 && got.Phase == phase.Filling,
+			"every %g s: ramp %.2f bar/min, %s; want 12, filling", period, got.RampPaS/barPerMin, got.Phase)
 		got = s.run(math.Max(30, 5*period), 0)
 		must.Be(t, got.Phase == phase.Holding, "every %g s after the fill: %s", period, got.Phase)
-		if math.Abs(got.GasK-s.state.GasK) > 3 {
-			t.Errorf("every %g s: gas %.1f K, true %.1f K", period, got.GasK, s.state.GasK)
-		}
+		must.Be(t, math.Abs(got.GasK-s.state.GasK) <= 3, "every %g s: gas %.1f K, true %.1f K", period, got.GasK, s.state.GasK)
 	}
 }
 
@@ -46,19 +43,11 @@ func TestBlockLengths(t *testing.T) {
 		return least
 	}
 	s.run(settlingS, 0)
-	if got := lengths(10, 0); math.Abs(got-1.0) > 1e-6 {
-		t.Errorf("vented: blocks of %g s", got)
-	}
+	must.Near(t, "vented: blocks of s", lengths(10, 0), 1.0, 1e-6)
 	s.run(3, 20*barPerMin)
-	if got := lengths(10, 20*barPerMin); math.Abs(got-0.2) > 1e-6 {
-		t.Errorf("filling: blocks of %g s", got)
-	}
+	must.Near(t, "filling: blocks of s", lengths(10, 20*barPerMin), 0.2, 1e-6)
 	s.run(3, 0)
-	if got := lengths(10, 0); math.Abs(got-0.2) > 1e-6 {
-		t.Errorf("just after the fill: blocks of %g s", got)
-	}
+	must.Near(t, "just after the fill: blocks of s", lengths(10, 0), 0.2, 1e-6)
 	s.run(settlingS, 0)
-	if got := lengths(10, 0); math.Abs(got-1.0) > 1e-6 {
-		t.Errorf("hold: blocks of %g s", got)
-	}
+	must.Near(t, "hold: blocks of s", lengths(10, 0), 1.0, 1e-6)
 }

@@ -55,17 +55,13 @@ func TestRestartIsNoted(t *testing.T) {
 	if after.Link.Restarts != 1 || len(eventsOf(&after, EventRestart)) != 1 {
 		t.Errorf("%d restarts, events %q", after.Link.Restarts, eventsOf(&after, EventRestart))
 	}
-	if dt := after.TimeS - before.TimeS; dt < 0.5 || dt > 2 {
-		t.Errorf("session time went %v s over a restart and 1 s of samples", dt)
-	}
-	if math.Abs(after.HottestK-before.HottestK) > 1 || after.Phase != phase.Holding {
-		t.Errorf("hottest %.2f K before, %.2f K after; phase %s", before.HottestK, after.HottestK, after.Phase)
-	}
+	dt := after.TimeS - before.TimeS
+	must.Be(t, dt >= 0.5 && dt <= 2, "session time went %v s over a restart and 1 s of samples", dt)
+	must.Be(t, math.Abs(after.HottestK-before.HottestK) <= 1 && after.Phase == phase.Holding,
+		"hottest %.2f K before, %.2f K after; phase %s", before.HottestK, after.HottestK, after.Phase)
 	s.hello()
 	s.hello()
-	if s.last.Link.Restarts != 1 {
-		t.Errorf("the same hello counted as a restart: %d", s.last.Link.Restarts)
-	}
+	must.Be(t, s.last.Link.Restarts == 1, "the same hello counted as a restart: %d", s.last.Link.Restarts)
 }
 
 // Frames that the monitor can't read pass without effect but the count.

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/must"
 	"fillwright/internal/probe"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wording"
@@ -141,9 +142,8 @@ func TestDoubtNeverSpeeds(t *testing.T) {
 		})
 	}
 	t.Cleanup(func() { // the kinds have ended
-		if n := int(inside.Load()); n < draws/2 {
-			t.Errorf("only %d draws had an advice that the wall limited: they prove little", n)
-		}
+		n := int(inside.Load())
+		must.Be(t, n >= draws/2, "only %d draws had an advice that the wall limited: they prove little", n)
 	})
 }
 
@@ -190,16 +190,13 @@ func TestDoubtOfEachFact(t *testing.T) {
 		f := sound()
 		c.add(f)
 		times, why := doubt(f)
-		if times != c.want || !strings.Contains(why.String(), c.why) {
-			t.Errorf("case %d: %g, %q; want %g, %q", i, times, why, c.want, c.why)
-		}
+		must.Be(t, times == c.want && strings.Contains(why.String(), c.why), "case %d: %g, %q; want %g, %q", i, times, why, c.want, c.why)
 		for k, more := range cases {
 			both := sound()
 			c.add(both)
 			more.add(both)
-			if got, why := doubt(both); got < math.Max(times, more.want) || why.Empty() {
-				t.Errorf("cases %d and %d together: %g, %q", i, k, got, why)
-			}
+			got, why := doubt(both)
+			must.Be(t, got >= math.Max(times, more.want) && !why.Empty(), "cases %d and %d together: %g, %q", i, k, got, why)
 		}
 	}
 }

@@ -31,9 +31,8 @@ func TestSurfaceAccepted(t *testing.T) {
 		t.Errorf("read %.2f K: %+v, before %+v", want, st, before.Stations[0])
 	}
 	must.Be(t, got.Model.Fresh, "the advice was not renewed at the reading")
-	if texts := eventsOf(&got, EventEntry); len(texts) != 1 || !strings.Contains(texts[0], "surface sun read") {
-		t.Errorf("events %q", texts)
-	}
+	texts := eventsOf(&got, EventEntry)
+	must.Be(t, len(texts) == 1 && strings.Contains(texts[0], "surface sun read"), "events %q", texts)
 }
 
 // A reading that can't be, one of a station that there is not, and one before
@@ -61,15 +60,13 @@ func TestSurfaceImpossible(t *testing.T) {
 		if !strings.Contains(texts[len(texts)-1], c.says) {
 			t.Errorf("station %d, %g K: %q", c.station, c.surface, texts[len(texts)-1])
 		}
-		if after := walls(&got); after != walls(&before) {
-			t.Errorf("station %d, %g K changed the estimate:\n%s\n%s", c.station, c.surface, walls(&before), after)
-		}
+		after := walls(&got)
+		must.Be(t, after == walls(&before), "station %d, %g K changed the estimate:\n%s\n%s", c.station, c.surface, walls(&before), after)
 	}
 	got := s.last
 	must.Be(t, present(&got, alarm.Unsettled), "no caution while a reading is not settled")
-	if want := onsetFarC + zeroCK - 500; math.Abs(got.MarginK-want) > 1e-9 {
-		t.Errorf("margin %.1f K, want %.1f from the hotter of reading and estimate", got.MarginK, want)
-	}
+	want := onsetFarC + zeroCK - 500
+	must.Be(t, math.Abs(got.MarginK-want) <= 1e-9, "margin %.1f K, want %.1f from the hotter of reading and estimate", got.MarginK, want)
 	must.Be(t, !got.Advice.Verdict.AsksForGas(), "verdict %v with a reading of 227 °C that is not settled", got.Advice.Verdict)
 	s.surface(0, before.Stations[0].OuterK) // read again
 	got = s.surface(1, before.Stations[1].OuterK)
@@ -176,25 +173,17 @@ func TestUndoNothing(t *testing.T) {
 	}
 	s := vented(t, onsetFarC)
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
-	if !strings.Contains(last(s), "nothing to undo") {
-		t.Errorf("no reading: %q", last(s))
-	}
+	must.Be(t, strings.Contains(last(s), "nothing to undo"), "no reading: %q", last(s))
 	s.surface(1, 296)
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
-	if !strings.Contains(last(s), "taken back") {
-		t.Errorf("one reading: %q", last(s))
-	}
+	must.Be(t, strings.Contains(last(s), "taken back"), "one reading: %q", last(s))
 	before := wallsOf(&s.last)
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
-	if !strings.Contains(last(s), "nothing to undo") || wallsOf(&s.last) != before {
-		t.Errorf("twice: %q", last(s))
-	}
+	must.Be(t, strings.Contains(last(s), "nothing to undo") && wallsOf(&s.last) == before, "twice: %q", last(s))
 	s.surface(1, 296)
 	s.silence(250, 1000*(wire.UndoMostS+1))
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
-	if !strings.Contains(last(s), "nothing to undo") {
-		t.Errorf("after %g s: %q", wire.UndoMostS, last(s))
-	}
+	must.Be(t, strings.Contains(last(s), "nothing to undo"), "after %g s: %q", wire.UndoMostS, last(s))
 }
 
 // A target within the limit is taken, one above it or below zero refused.
@@ -203,9 +192,7 @@ func TestTarget(t *testing.T) {
 	s := vented(t, onsetFarC)
 	for _, c := range []struct{ bar, want float64 }{{30, 30}, {50, 50}, {50.1, 50}, {-1, 50}, {0, 50}, {12, 12}} {
 		got := s.entry(wire.Entry{Kind: wire.EntryTarget, Value: int32(math.Round(c.bar * testBar))})
-		if math.Abs(got.TargetPa-c.want*testBar) > 1 {
-			t.Errorf("target %g bar entered: %g bar in force, want %g", c.bar, got.TargetPa/testBar, c.want)
-		}
+		must.Be(t, math.Abs(got.TargetPa-c.want*testBar) <= 1, "target %g bar entered: %g bar in force, want %g", c.bar, got.TargetPa/testBar, c.want)
 		texts := eventsOf(&got, EventEntry)
 		if refused := strings.Contains(texts[len(texts)-1], "refused"); refused != (c.bar != c.want) {
 			t.Errorf("target %g bar: %q", c.bar, texts[len(texts)-1])

@@ -22,9 +22,8 @@ func hostedFill(t *testing.T, forS float64) *hosted {
 	h.samples(60)
 	h.rampPaS = 24 * barPerMin
 	h.samples(int(forS * 10))
-	if h.last.Phase != phase.Filling || !h.last.Advice.Verdict.AsksForGas() || h.last.Link.AgeS > 0.1 {
-		t.Fatalf("no fill to begin with: %s, %s, age %v", h.last.Phase, h.last.Advice.Verdict, h.last.Link.AgeS)
-	}
+	must.Need(t, h.last.Phase == phase.Filling && h.last.Advice.Verdict.AsksForGas() && h.last.Link.AgeS <= 0.1,
+		"no fill to begin with: %s, %s, age %v", h.last.Phase, h.last.Advice.Verdict, h.last.Link.AgeS)
 	return h
 }
 
@@ -40,12 +39,10 @@ func (h *hosted) helloOf(change func(*wire.Hello)) {
 func TestFillUnderAHost(t *testing.T) {
 	t.Parallel()
 	h := hostedFill(t, 60)
-	if want := float64(h.hostMS)/1000 - 0.1; math.Abs(h.last.TimeS-want) > 0.2 {
-		t.Errorf("session time %v, the host's is %v", h.last.TimeS, want)
-	}
-	if ramp := h.last.RampPaS / barPerMin; math.Abs(ramp-24) > 0.3 {
-		t.Errorf("ramp %.2f bar/min, want 24", ramp)
-	}
+	want := float64(h.hostMS)/1000 - 0.1
+	must.Be(t, math.Abs(h.last.TimeS-want) <= 0.2, "session time %v, the host's is %v", h.last.TimeS, want)
+	ramp := h.last.RampPaS / barPerMin
+	must.Be(t, math.Abs(ramp-24) <= 0.3, "ramp %.2f bar/min, want 24", ramp)
 }
 
 // Another channel table from the same start of the same board is another
@@ -68,14 +65,11 @@ func TestChangedTableIsAnotherLogger(t *testing.T) {
 		if !slices.ContainsFunc(told, func(e string) bool { return strings.Contains(e, "the logger has changed") }) || !present(&h.last, alarm.LoggerChanged) {
 			t.Errorf("%s: events %q, alarms %v", name, told, h.last.Alarms)
 		}
-		if !math.IsNaN(h.last.PressurePa) || !math.IsNaN(h.last.HottestK) {
-			t.Errorf("%s: pressure %v and wall %v of the logger before are still shown", name, h.last.PressurePa, h.last.HottestK)
-		}
+		must.Be(t, math.IsNaN(h.last.PressurePa) && math.IsNaN(h.last.HottestK),
+			"%s: pressure %v and wall %v of the logger before are still shown", name, h.last.PressurePa, h.last.HottestK)
 		blind := math.NaN()
 		h.see = func(s Snapshot) {
-			if s.Advice.Verdict.AsksForGas() {
-				t.Fatalf("%s: %s %.2f s after the change: %s", name, s.Advice.Verdict, s.TimeS-at, s.Advice.Reason)
-			}
+			must.Need(t, !s.Advice.Verdict.AsksForGas(), "%s: %s %.2f s after the change: %s", name, s.Advice.Verdict, s.TimeS-at, s.Advice.Reason)
 			if present(&s, alarm.Blind) && math.IsNaN(blind) {
 				blind = s.TimeS - at
 			}
@@ -93,9 +87,8 @@ func TestChangedTableIsAnotherLogger(t *testing.T) {
 			h.sampleWith(n)
 			h.pad(h.rampPaS)
 		}
-		if h.last.Advice.Verdict == advise.VerdictUnknown || present(&h.last, alarm.Blind) || h.last.Link.AgeS > 0.2 {
-			t.Errorf("%s, accepted: %s, %s, age %.2f s", name, h.last.Advice.Verdict, h.last.Advice.Reason, h.last.Link.AgeS)
-		}
+		must.Be(t, h.last.Advice.Verdict != advise.VerdictUnknown && !present(&h.last, alarm.Blind) && h.last.Link.AgeS <= 0.2,
+			"%s, accepted: %s, %s, age %.2f s", name, h.last.Advice.Verdict, h.last.Advice.Reason, h.last.Link.AgeS)
 	}
 }
 
@@ -109,9 +102,7 @@ func TestChangedTableOnAnEmptyVessel(t *testing.T) {
 	h.helloOf(func(hello *wire.Hello) { hello.Board = 8 })
 	must.Be(t, find(&h.last, alarm.LoggerChanged) != nil, "not said")
 	h.samples(60)
-	if h.last.Link.AgeS > 0.2 || math.IsNaN(h.last.HottestK) || !h.m.trusted() {
-		t.Errorf("age %.2f s, wall %v", h.last.Link.AgeS, h.last.HottestK)
-	}
+	must.Be(t, h.last.Link.AgeS <= 0.2 && !math.IsNaN(h.last.HottestK) && h.m.trusted(), "age %.2f s, wall %v", h.last.Link.AgeS, h.last.HottestK)
 }
 
 // The age is that of the oldest reading that an order rests on, and a sample
@@ -135,15 +126,11 @@ func TestAgeOfWhatAnOrderRestsOn(t *testing.T) {
 			h.tell(100)
 			send(h)
 		}
-		if age := h.last.Link.AgeS; math.Abs(age-2) > 0.15 {
-			t.Errorf("%s: age %.2f s after 2 s", name, age)
-		}
-		if p := h.last.PressurePa; !math.IsNaN(p) && p != bar {
-			t.Errorf("%s: pressure went from %v to %v", name, bar, p)
-		}
-		if h.last.Advice.Verdict.AsksForGas() {
-			t.Errorf("%s: %s", name, h.last.Advice.Verdict)
-		}
+		age := h.last.Link.AgeS
+		must.Be(t, math.Abs(age-2) <= 0.15, "%s: age %.2f s after 2 s", name, age)
+		p := h.last.PressurePa
+		must.Be(t, math.IsNaN(p) || p == bar, "%s: pressure went from %v to %v", name, bar, p)
+		must.Be(t, !h.last.Advice.Verdict.AsksForGas(), "%s: %s", name, h.last.Advice.Verdict)
 	}
 }
 
@@ -154,9 +141,8 @@ func TestLostProbeIsNoOldReading(t *testing.T) {
 	h := hostedFill(t, 20)
 	h.dead[atGas] = true
 	h.samples(50)
-	if h.last.Link.AgeS > 0.2 || present(&h.last, alarm.DataStale) || !present(&h.last, alarm.SensorIll) || !present(&h.last, alarm.Blind) {
-		t.Errorf("age %.2f s, alarms %v", h.last.Link.AgeS, h.last.Alarms)
-	}
+	must.Be(t, h.last.Link.AgeS <= 0.2 && !present(&h.last, alarm.DataStale) && present(&h.last, alarm.SensorIll) && present(&h.last, alarm.Blind),
+		"age %.2f s, alarms %v", h.last.Link.AgeS, h.last.Alarms)
 }
 
 // Lost frames are counted as they are lost, and told at most every half
@@ -175,14 +161,10 @@ func TestLostFramesAreTold(t *testing.T) {
 	h.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkUp}))
 	send(1)
 	send(1)
-	if h.last.Link.Lost != 0 {
-		t.Fatalf("%d lost", h.last.Link.Lost)
-	}
+	must.Need(t, h.last.Link.Lost == 0, "%d lost", h.last.Link.Lost)
 	send(4)
 	send(9)
-	if h.last.Link.Lost != 11 {
-		t.Errorf("%d lost, want 3 and 8", h.last.Link.Lost)
-	}
+	must.Be(t, h.last.Link.Lost == 11, "%d lost, want 3 and 8", h.last.Link.Lost)
 	told := func() (n int) {
 		for _, e := range eventsOf(&h.last, EventLink) {
 			if strings.Contains(e, "frames were lost") {
@@ -202,9 +184,7 @@ func TestLostFramesAreTold(t *testing.T) {
 	}
 	h.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkUp}))
 	send(100)
-	if h.last.Link.Lost != 11 {
-		t.Errorf("%d lost over a gap of the cable", h.last.Link.Lost)
-	}
+	must.Be(t, h.last.Link.Lost == 11, "%d lost over a gap of the cable", h.last.Link.Lost)
 }
 
 // A jump of the device clock is told and makes no vent of it.
@@ -218,8 +198,6 @@ func TestJumpIsToldAndVentsNothing(t *testing.T) {
 		if !present(&h.last, alarm.LoggerIll) || !strings.Contains(strings.Join(eventsOf(&h.last, EventLink), ";"), "jumped ahead") {
 			t.Errorf("jump of %d ms: alarms %v, events %q", byMS, h.last.Alarms, eventsOf(&h.last, EventLink))
 		}
-		if slices.Contains(h.phases, "venting") || slices.Contains(h.phases, "vented") {
-			t.Errorf("jump of %d ms: phases %v", byMS, h.phases)
-		}
+		must.Be(t, !slices.Contains(h.phases, "venting") && !slices.Contains(h.phases, "vented"), "jump of %d ms: phases %v", byMS, h.phases)
 	}
 }

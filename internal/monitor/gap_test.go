@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"math"
 	"slices"
@@ -25,9 +26,8 @@ func TestGapWithAnotherPressure(t *testing.T) {
 	if !said(&after) {
 		t.Errorf("no word of it: %q", eventsOf(&after, EventRestart))
 	}
-	if !(math.Abs(after.GasK-295) < 5) || after.Phase != phase.Vented {
-		t.Errorf("gas %.1f K in an empty vessel of 295 K, phase %s", after.GasK, after.Phase)
-	}
+	must.Be(t, math.Abs(after.GasK-295) < 5 && after.Phase == phase.Vented,
+		"gas %.1f K in an empty vessel of 295 K, phase %s", after.GasK, after.Phase)
 	s = held(t, onsetFarC, 30)
 	before := s.last
 	s.silence(250, 6000)

@@ -8,6 +8,7 @@ import (
 
 	"fillwright/internal/alarm"
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
@@ -81,10 +82,7 @@ kind = "celsius"
 
 func testProfile(t testing.TB, onsetC float64, more string) *vessel.Profile {
 	t.Helper()
-	p, err := vessel.Parse("plover.toml", []byte(fmt.Sprintf(standProfile, onsetC)+more))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := must.Get(vessel.Parse("plover.toml", []byte(fmt.Sprintf(standProfile, onsetC)+more)))(t)
 	return p
 }
 
@@ -147,9 +145,7 @@ func frameOf(tb testing.TB, b []byte) wire.Frame {
 	n := 0
 	d := wire.Decoder{Aligned: true}
 	d.Decode(b, func(f wire.Frame) { out = f.Clone(); n++ })
-	if n != 1 {
-		tb.Fatalf("%d frames in % x, want 1", n, b)
-	}
+	must.Need(tb, n == 1, "%d frames in % x, want 1", n, b)
 	return out
 }
 

@@ -26,15 +26,10 @@ func TestLeakOnHold(t *testing.T) {
 			}
 		}
 		l := s.last.Leak
-		if math.Abs(l.RateKgS*6e4-lossGMin) > l.BandKgS*6e4 {
-			t.Errorf("losing %g g/min: found %.2f ± %.2f", lossGMin, l.RateKgS*6e4, l.BandKgS*6e4)
-		}
-		if called := !math.IsNaN(calledS); called != (lossGMin > 0) || calledS > 180 {
-			t.Errorf("losing %g g/min: called after %.0f s", lossGMin, calledS)
-		}
-		if lossGMin > 0 && !present(&s.last, "leak") {
-			t.Errorf("losing %g g/min: no alarm: %+v", lossGMin, s.last.Alarms)
-		}
+		must.Be(t, math.Abs(l.RateKgS*6e4-lossGMin) <= l.BandKgS*6e4, "losing %g g/min: found %.2f ± %.2f", lossGMin, l.RateKgS*6e4, l.BandKgS*6e4)
+		called := !math.IsNaN(calledS)
+		must.Be(t, called == (lossGMin > 0) && calledS <= 180, "losing %g g/min: called after %.0f s", lossGMin, calledS)
+		must.Be(t, lossGMin <= 0 || present(&s.last, "leak"), "losing %g g/min: no alarm: %+v", lossGMin, s.last.Alarms)
 	}
 }
 
@@ -44,7 +39,6 @@ func TestLeakUnknownInFill(t *testing.T) {
 	s := held(t, onsetFarC, 90)
 	must.Need(t, !math.IsNaN(s.last.Leak.RateKgS), "no rate after 90 s of hold")
 	s.run(10, 24*barPerMin)
-	if l := s.last.Leak; !math.IsNaN(l.RateKgS) || !math.IsNaN(l.BandKgS) || l.Significant {
-		t.Errorf("while filling: %+v", l)
-	}
+	l := s.last.Leak
+	must.Be(t, math.IsNaN(l.RateKgS) && math.IsNaN(l.BandKgS) && !l.Significant, "while filling: %+v", l)
 }

@@ -26,9 +26,8 @@ func leaking(t *testing.T) *stand {
 		s.sampleOf()
 		s.pad(0)
 	}
-	if !present(&s.last, alarm.Leak) || s.last.Advice.Verdict != advise.VerdictVent {
-		t.Fatalf("no leak is called: %+v, %s", s.last.Leak, s.last.Advice.Verdict)
-	}
+	must.Need(t, present(&s.last, alarm.Leak) && s.last.Advice.Verdict == advise.VerdictVent,
+		"no leak is called: %+v, %s", s.last.Leak, s.last.Advice.Verdict)
 	return s
 }
 
@@ -39,18 +38,15 @@ func TestCalledLeakLatches(t *testing.T) {
 	s := leaking(t)
 	rate := s.last.Leak.RateKgS
 	s.see = func(got Snapshot) {
-		if got.Phase > phase.Vented && (got.Advice.Verdict != advise.VerdictVent || !got.Leak.Significant || !present(&got, alarm.Leak)) {
-			t.Fatalf("%.1f s, %s: %s (%s), leak %+v", got.TimeS, got.Phase, got.Advice.Verdict, got.Advice.Reason, got.Leak)
-		}
+		must.Need(t, got.Phase <= phase.Vented || got.Advice.Verdict == advise.VerdictVent && got.Leak.Significant && present(&got, alarm.Leak),
+			"%.1f s, %s: %s (%s), leak %+v", got.TimeS, got.Phase, got.Advice.Verdict, got.Advice.Reason, got.Leak)
 	}
 	s.run(40, 0)            // the hole has closed
 	s.run(30, 20*barPerMin) // against the order
 	s.run(60, 0)            //
 	s.entry(wire.Entry{Kind: wire.EntryAcknowledge})
 	s.run(20, 0)
-	if math.Abs(s.last.Leak.RateKgS-rate) > 0.6*rate {
-		t.Errorf("the leak called at %.3g kg/s is told as %.3g", rate, s.last.Leak.RateKgS)
-	}
+	must.Be(t, math.Abs(s.last.Leak.RateKgS-rate) <= 0.6*rate, "the leak called at %.3g kg/s is told as %.3g", rate, s.last.Leak.RateKgS)
 	s.fill(-12*barPerMin, 0)
 	s.run(60, 0)
 	if s.last.Phase != phase.Vented || s.last.Leak.Significant || present(&s.last, alarm.Leak) || s.last.Advice.Verdict != advise.VerdictReady {
@@ -58,9 +54,7 @@ func TestCalledLeakLatches(t *testing.T) {
 	}
 	s.see = nil
 	s.fill(12*barPerMin, 10*testBar)
-	if s.last.Advice.Verdict == advise.VerdictVent {
-		t.Errorf("the next fill: %s", s.last.Advice.Reason)
-	}
+	must.Be(t, s.last.Advice.Verdict != advise.VerdictVent, "the next fill: %s", s.last.Advice.Reason)
 }
 
 // A second look takes a leak back that is not there any more, leaves one that
@@ -73,9 +67,8 @@ func TestSecondLook(t *testing.T) {
 	before := tight.last.TimeS
 	tight.entry(look)
 	tight.see = func(got Snapshot) {
-		if got.TimeS < before+leak.SecondLookS && got.Advice.Verdict != advise.VerdictVent {
-			t.Fatalf("%.1f s after the second look began: %s", got.TimeS-before, got.Advice.Verdict)
-		}
+		must.Need(t, got.TimeS >= before+leak.SecondLookS || got.Advice.Verdict == advise.VerdictVent,
+			"%.1f s after the second look began: %s", got.TimeS-before, got.Advice.Verdict)
 	}
 	tight.run(90, 0)
 	tight.see = nil
@@ -131,9 +124,7 @@ func TestGasThatNobodyAskedToLeave(t *testing.T) {
 			t.Errorf("%s: alarm %v, %s (%s)", c.what, got, s.last.Advice.Verdict, s.last.Advice.Reason)
 		}
 		s.run(30, 0) // it stops: what left is still gone
-		if got := present(&s.last, alarm.GasLoss); got != c.loss {
-			t.Errorf("%s, and then it stops: alarm %v", c.what, got)
-		}
+		must.Equal(t, present(&s.last, alarm.GasLoss), c.loss, "%s, and then it stops: alarm", c.what)
 		s.entry(vent)
 		if s.run(4, 0); present(&s.last, alarm.GasLoss) || s.last.Advice.Verdict == advise.VerdictVent {
 			t.Errorf("%s, then said: %s (%s)", c.what, s.last.Advice.Verdict, s.last.Advice.Reason)
@@ -146,9 +137,8 @@ func TestCoolingIsNoLoss(t *testing.T) {
 	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.see = func(got Snapshot) {
-		if present(&got, alarm.GasLoss) || got.Phase == phase.Venting {
-			t.Fatalf("%.1f s: %s, %.1f bar/min", got.TimeS, got.Phase, got.RampPaS/barPerMin)
-		}
+		must.Need(t, !present(&got, alarm.GasLoss) && got.Phase != phase.Venting,
+			"%.1f s: %s, %.1f bar/min", got.TimeS, got.Phase, got.RampPaS/barPerMin)
 	}
 	s.fill(60*barPerMin, 39*testBar)
 	s.run(120, 0)
@@ -169,9 +159,7 @@ func TestSlowEndOfAVent(t *testing.T) {
 		}
 		s.fill(-slow*barPerMin, 0)
 		s.run(60, 0)
-		if s.last.Phase != phase.Vented {
-			t.Errorf("%g bar/min, in the end: %s", slow, s.last.Phase)
-		}
+		must.Be(t, s.last.Phase == phase.Vented, "%g bar/min, in the end: %s", slow, s.last.Phase)
 	}
 }
 
@@ -195,9 +183,7 @@ func TestBackWhenItIsEmpty(t *testing.T) {
 			}
 		}
 		s.run(20, 0)
-		if s.last.Phase != phase.Vented {
-			t.Errorf("back at 0 bar: %s", s.last.Phase)
-		}
+		must.Be(t, s.last.Phase == phase.Vented, "back at 0 bar: %s", s.last.Phase)
 		for _, a := range s.last.Alarms {
 			must.Be(t, a.Name != alarm.Blind || !a.Present() && a.Do == "" && !seen, "the alarm of the time without data: %+v", a)
 		}
@@ -213,9 +199,8 @@ func TestClosingIsNotTooFast(t *testing.T) {
 			s := vented(t, onsetFarC)
 			s.m.pace.toldPaS = math.Inf(1)
 			s.see = func(got Snapshot) {
-				if got.PressurePa > 38*testBar && present(&got, alarm.RampHigh) {
-					t.Fatalf("%g bar/min, closed in %g s: %+v", ramp, closeS, got.Alarms)
-				}
+				must.Need(t, got.PressurePa <= 38*testBar || !present(&got, alarm.RampHigh),
+					"%g bar/min, closed in %g s: %+v", ramp, closeS, got.Alarms)
 			}
 			s.fill(ramp*barPerMin, 39.5*testBar)
 			for left := closeS; left > 0; left -= 0.5 {
@@ -232,14 +217,11 @@ func TestPaceGrowsSlowly(t *testing.T) {
 	t.Parallel()
 	s := vented(t, 75)
 	told := s.last.Advice.RampPaS
-	if s.last.Advice.Verdict != advise.VerdictReady {
-		t.Fatalf("%s", s.last.Advice.Verdict)
-	}
+	must.Need(t, s.last.Advice.Verdict == advise.VerdictReady, "%s", s.last.Advice.Verdict)
 	was, at := told, s.last.TimeS
 	s.see = func(got Snapshot) {
-		if got.Phase == phase.Filling && got.Advice.RampPaS > was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001 {
-			t.Fatalf("%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
-		}
+		must.Need(t, got.Phase != phase.Filling || got.Advice.RampPaS <= was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001,
+			"%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
 		if got.Advice.RampPaS > 0 {
 			was, at = got.Advice.RampPaS, got.TimeS
 		}
@@ -249,14 +231,11 @@ func TestPaceGrowsSlowly(t *testing.T) {
 	}
 	s.fill(20*barPerMin, 37*testBar)
 	s.run(120, 0)
-	if s.last.Advice.Verdict != advise.VerdictTopUp {
-		t.Fatalf("%s (%s)", s.last.Advice.Verdict, s.last.Advice.Reason)
-	}
+	must.Need(t, s.last.Advice.Verdict == advise.VerdictTopUp, "%s (%s)", s.last.Advice.Verdict, s.last.Advice.Reason)
 	most := s.last.Advice.RampPaS
 	s.see = func(got Snapshot) {
-		if got.Phase == phase.Filling && got.Advice.RampPaS > most*1.001 {
-			t.Fatalf("a top-up at most %.1f bar/min becomes %.1f", most/barPerMin, got.Advice.RampPaS/barPerMin)
-		}
+		must.Need(t, got.Phase != phase.Filling || got.Advice.RampPaS <= most*1.001,
+			"a top-up at most %.1f bar/min becomes %.1f", most/barPerMin, got.Advice.RampPaS/barPerMin)
 	}
 	s.run(10, 0.8*most)
 }
@@ -275,29 +254,24 @@ func TestTopUpFarFromTheTargetGrows(t *testing.T) {
 	s.fill(5*barPerMin, 1.9*testBar)
 	s.run(40, 0)
 	told := s.last.Advice.RampPaS
-	if v := s.last.Advice.Verdict; v != advise.VerdictTopUp || told > 4*barPerMin {
-		t.Fatalf("a warm wall: %s at %.1f bar/min", v, told/barPerMin)
-	}
+	v := s.last.Advice.Verdict
+	must.Need(t, v == advise.VerdictTopUp && told <= 4*barPerMin, "a warm wall: %s at %.1f bar/min", v, told/barPerMin)
 	outside(300) // shaded and wetted
 	was, at := told, s.last.TimeS
 	s.see = func(got Snapshot) {
-		if got.Phase == phase.Filling && got.Advice.RampPaS > was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001 {
-			t.Fatalf("%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
-		}
+		must.Need(t, got.Phase != phase.Filling || got.Advice.RampPaS <= was*math.Exp2((got.TimeS-at)/paceDoublesS)*1.001,
+			"%.1f s: at most %.1f bar/min, after %.1f", got.TimeS, got.Advice.RampPaS/barPerMin, was/barPerMin)
 		if got.Advice.RampPaS > 0 && got.Advice.RampPaS != was {
 			was, at = got.Advice.RampPaS, got.TimeS
 		}
-		if present(&got, alarm.WallMargin) {
-			t.Fatalf("%.1f s: margin %.1f K", got.TimeS, got.MarginK)
-		}
+		must.Need(t, !present(&got, alarm.WallMargin), "%.1f s: margin %.1f K", got.TimeS, got.MarginK)
 	}
 	begun := s.last.TimeS
 	for s.gaugePa() < 38*testBar && s.last.TimeS < begun+600 {
 		s.run(1, max(s.last.Advice.RampPaS, 2*barPerMin))
 	}
-	if took := s.last.TimeS - begun; took > 300 {
-		t.Fatalf("after %.0f s at %.1f bar, told %.1f bar/min", took, s.gaugePa()/testBar, s.last.Advice.RampPaS/barPerMin)
-	}
+	took := s.last.TimeS - begun
+	must.Need(t, took <= 300, "after %.0f s at %.1f bar, told %.1f bar/min", took, s.gaugePa()/testBar, s.last.Advice.RampPaS/barPerMin)
 }
 
 // A coast peak is never under what the wall is at, also between two looks

@@ -23,13 +23,10 @@ func TestNoTopUpOfALeak(t *testing.T) {
 		s.sampleOf()
 		s.pad(0)
 	}
-	if !present(&s.last, alarm.Leak) {
-		t.Fatalf("the stand leaks and nobody says so: %+v", s.last.Leak)
-	}
+	must.Need(t, present(&s.last, alarm.Leak), "the stand leaks and nobody says so: %+v", s.last.Leak)
 	a := s.last.Advice
-	if a.Verdict != advise.VerdictVent || a.RampPaS != 0 || !strings.Contains(a.Reason.String(), "losing") || !math.IsNaN(a.TargetInS) {
-		t.Errorf("advice %+v", a)
-	}
+	must.Be(t, a.Verdict == advise.VerdictVent && a.RampPaS == 0 && strings.Contains(a.Reason.String(), "losing") && math.IsNaN(a.TargetInS),
+		"advice %+v", a)
 }
 
 // Without a gas probe a vessel that stands is not topped up: the fill would be
@@ -39,9 +36,8 @@ func TestNoTopUpWithoutTheGasProbe(t *testing.T) {
 	s := held(t, onsetFarC, 30)
 	s.dead[atGas] = true
 	s.run(5, 0)
-	if a := s.last.Advice; a.Verdict != advise.VerdictUnknown || !strings.Contains(a.Reason.String(), "gas temperature") {
-		t.Errorf("advice %+v", a)
-	}
+	a := s.last.Advice
+	must.Be(t, a.Verdict == advise.VerdictUnknown && strings.Contains(a.Reason.String(), "gas temperature"), "advice %+v", a)
 }
 
 // A wall that may have been at the onset under pressure gets no more gas in
@@ -58,9 +54,8 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 		must.Need(t, s.gaugePa() <= 48e5, "the stand never got hot enough")
 	}
 	s.see = func(got Snapshot) {
-		if got.Phase > phase.Vented && got.Advice.Verdict != advise.VerdictVent {
-			t.Fatalf("%s after the onset: %s: %s", got.Phase, got.Advice.Verdict, got.Advice.Reason)
-		}
+		must.Need(t, got.Phase <= phase.Vented || got.Advice.Verdict == advise.VerdictVent,
+			"%s after the onset: %s: %s", got.Phase, got.Advice.Verdict, got.Advice.Reason)
 	}
 	for range 40 { // it cools
 		s.ambientK = 285
@@ -73,9 +68,8 @@ func TestNoMoreGasAfterOnset(t *testing.T) {
 	}
 	s.run(200, -12*barPerMin)
 	s.run(60, 0)
-	if s.last.Phase != phase.Vented || s.last.Advice.Verdict == advise.VerdictHold {
-		t.Errorf("vented again: %s, %s", s.last.Phase, s.last.Advice.Reason)
-	}
+	must.Be(t, s.last.Phase == phase.Vented && s.last.Advice.Verdict != advise.VerdictHold,
+		"vented again: %s, %s", s.last.Phase, s.last.Advice.Reason)
 }
 
 // Gas that goes on coming in though the advice is to shut is an alarm.
@@ -87,9 +81,8 @@ func TestFillingOnAgainstTheAdvice(t *testing.T) {
 	s.hello()
 	s.run(10, 0)
 	for s.run(1, 12*barPerMin); s.last.Advice.Verdict != advise.VerdictHold; s.run(1, 12*barPerMin) {
-		if s.gaugePa() > 45e5 || s.last.Advice.Verdict == advise.VerdictStop {
-			t.Fatalf("no advice to shut before %s at %.1f bar", s.last.Advice.Verdict, s.gaugePa()/1e5)
-		}
+		must.Need(t, s.gaugePa() <= 45e5 && s.last.Advice.Verdict != advise.VerdictStop,
+			"no advice to shut before %s at %.1f bar", s.last.Advice.Verdict, s.gaugePa()/1e5)
 	}
 	s.run(11, 12*barPerMin) // reaction time, window of the ramp, and the alarm's own delay
 	if a := find(&s.last, alarm.RampHigh); s.last.Advice.Verdict != advise.VerdictHold || a == nil || !strings.Contains(a.Cause.String(), "gas still comes in") {

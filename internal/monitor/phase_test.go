@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fmt"
 	"math"
@@ -18,21 +19,16 @@ func TestPhases(t *testing.T) {
 		s.fill(ramp*barPerMin, 38*testBar)
 		hot := s.state.GasK
 		s.run(240, 0)
-		if ramp > 10 && hot-s.state.GasK < 10 {
-			t.Fatalf("the pad's gas cooled by %.1f K only: nothing to be taken for a vent", hot-s.state.GasK)
-		}
+		must.Need(t, ramp <= 10 || hot-s.state.GasK >= 10, "the pad's gas cooled by %.1f K only: nothing to be taken for a vent", hot-s.state.GasK)
 		s.fill(-12*barPerMin, 3*testBar)
 		cold := s.state.GasK
 		s.run(240, 0)
-		if s.state.GasK-cold < 5 {
-			t.Fatalf("the pad's gas warmed by %.1f K only: nothing to be taken for a fill", s.state.GasK-cold)
-		}
+		must.Need(t, s.state.GasK-cold >= 5, "the pad's gas warmed by %.1f K only: nothing to be taken for a fill", s.state.GasK-cold)
 		s.fill(-12*barPerMin, 0)
 		s.run(60, 0)
 		want := []string{"vented", "filling", "holding", "venting", "holding", "venting", "vented"}
-		if got := s.phases; !slices.Equal(got, want) {
-			t.Errorf("ramp %g bar/min: %v, want %v", ramp, got, want)
-		}
+		got := s.phases
+		must.Be(t, slices.Equal(got, want), "ramp %g bar/min: %v, want %v", ramp, got, want)
 	}
 }
 
@@ -50,9 +46,8 @@ func TestPhaseSoon(t *testing.T) {
 	} {
 		start := s.last.TimeS
 		s.run(c.forS, c.ramp*barPerMin)
-		if s.last.Phase != c.want || s.last.PhaseSince-start > c.withinS {
-			t.Errorf("%s, %.1f s after it began; want %s within %g s", s.last.Phase, s.last.PhaseSince-start, c.want, c.withinS)
-		}
+		must.Be(t, s.last.Phase == c.want && s.last.PhaseSince-start <= c.withinS,
+			"%s, %.1f s after it began; want %s within %g s", s.last.Phase, s.last.PhaseSince-start, c.want, c.withinS)
 	}
 }
 
@@ -92,13 +87,10 @@ func TestPhaseOverGap(t *testing.T) {
 			s.pad(24 * barPerMin)
 		}
 		s.run(10, 24*barPerMin)
-		if got := s.phases; !slices.Equal(got, []string{"vented", "filling"}) {
-			t.Errorf("a gap of %d s: %v", gapS, got)
-		}
+		got := s.phases
+		must.Be(t, slices.Equal(got, []string{"vented", "filling"}), "a gap of %d s: %v", gapS, got)
 		s.run(10, 0)
-		if s.last.Phase != phase.Holding {
-			t.Errorf("after the fill with a gap: %s", s.last.Phase)
-		}
+		must.Be(t, s.last.Phase == phase.Holding, "after the fill with a gap: %s", s.last.Phase)
 	}
 }
 
@@ -112,9 +104,7 @@ func TestFillEndsInGap(t *testing.T) {
 		s.pad(0)
 	}
 	s.run(6, 0)
-	if s.last.Phase != phase.Holding {
-		t.Errorf("6 s after a gap in which the fill ended: %s", s.last.Phase)
-	}
+	must.Be(t, s.last.Phase == phase.Holding, "6 s after a gap in which the fill ended: %s", s.last.Phase)
 }
 
 // A record that starts under pressure is a hold, one that starts during a
@@ -129,9 +119,7 @@ func TestPhaseAtStart(t *testing.T) {
 		s.absPa = 20 * testBar
 		s.hello()
 		s.run(5, c.ramp*barPerMin)
-		if s.last.Phase != c.want {
-			t.Errorf("record that starts at 20 bar, %g bar/min: %s, want %s", c.ramp, s.last.Phase, c.want)
-		}
+		must.Be(t, s.last.Phase == c.want, "record that starts at 20 bar, %g bar/min: %s, want %s", c.ramp, s.last.Phase, c.want)
 	}
 }
 
@@ -142,16 +130,11 @@ func TestFillingWithoutThermometer(t *testing.T) {
 	s.dead[atGas], s.dead[atAmbient] = true, true
 	s.hello()
 	s.run(10, 0)
-	if s.last.Phase != phase.Vented {
-		t.Errorf("vented without a thermometer: %s", s.last.Phase)
-	}
+	must.Be(t, s.last.Phase == phase.Vented, "vented without a thermometer: %s", s.last.Phase)
 	s.run(15, 24*barPerMin)
-	if s.last.Phase != phase.Filling || !present(&s.last, "blind") {
-		t.Errorf("filling without a thermometer: %s, alarms %+v", s.last.Phase, s.last.Alarms)
-	}
-	if !math.IsNaN(s.last.HottestK) || !math.IsNaN(s.last.MarginK) {
-		t.Errorf("a wall of %v K from no thermometer", s.last.HottestK)
-	}
+	must.Be(t, s.last.Phase == phase.Filling && present(&s.last, "blind"),
+		"filling without a thermometer: %s, alarms %+v", s.last.Phase, s.last.Alarms)
+	must.Be(t, math.IsNaN(s.last.HottestK) && math.IsNaN(s.last.MarginK), "a wall of %v K from no thermometer", s.last.HottestK)
 }
 
 // A sun-lit vented vessel at any ambient pressure near the profile's is vented.
@@ -165,8 +148,6 @@ func TestVentedOffset(t *testing.T) {
 			s.sampleOf()
 			s.ms += s.periodMS
 		}
-		if s.last.Phase != phase.Vented {
-			t.Errorf("%g Pa gauge: %s", offPa, s.last.Phase)
-		}
+		must.Be(t, s.last.Phase == phase.Vented, "%g Pa gauge: %s", offPa, s.last.Phase)
 	}
 }

@@ -55,9 +55,7 @@ func TestStepDeterministic(t *testing.T) {
 	for i, f := range s.frames {
 		x := a.Step(f.Clone())
 		y := b.Step(f)
-		if told(&x) != live[i] || told(&y) != live[i] {
-			t.Fatalf("input %d (type %#x) gave another Snapshot:\n%s\n%s", i, f.Type, live[i], told(&x))
-		}
+		must.Need(t, told(&x) == live[i] && told(&y) == live[i], "input %d (type %#x) gave another Snapshot:\n%s\n%s", i, f.Type, live[i], told(&x))
 	}
 }
 
@@ -69,9 +67,8 @@ func TestSnapshotsNeverChange(t *testing.T) {
 	var then []string
 	s := story(t, func(got Snapshot) { kept, then = append(kept, got), append(then, told(&got)) })
 	for i := range kept {
-		if now := told(&kept[i]); now != then[i] {
-			t.Fatalf("Snapshot %d changed after it was handed out:\n%s\n%s", i, then[i], now)
-		}
+		now := told(&kept[i])
+		must.Need(t, now == then[i], "Snapshot %d changed after it was handed out:\n%s\n%s", i, then[i], now)
 	}
 	m := New(Config{Profile: s.profile})
 	for i, f := range s.frames {
@@ -163,18 +160,16 @@ func garbage(t *testing.T, seed uint64, n int) {
 	for i := range n {
 		f := garbled(r, s)
 		got := s.m.Step(f)
-		if err := believable(&got); err != nil {
-			t.Fatalf("seed %d, input %d, type %#x: %v", seed, i, f.Type, err)
-		}
+		err := believable(&got)
+		must.Need(t, err == nil, "seed %d, input %d, type %#x: %v", seed, i, f.Type, err)
 	}
 	s.boot = 77 // a boot that no garbled hello had
 	s.ms = 0
 	s.hello()
 	got := s.run(30, 0)
 	for _, x := range []float64{got.PressurePa, got.GasK, got.HottestK, got.BandK, got.MarginK} {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			t.Fatalf("seed %d: half a minute after the garbage the estimate is still unknown: gas %v, hottest %v ± %v", seed, got.GasK, got.HottestK, got.BandK)
-		}
+		must.Need(t, !math.IsNaN(x) && !math.IsInf(x, 0),
+			"seed %d: half a minute after the garbage the estimate is still unknown: gas %v, hottest %v ± %v", seed, got.GasK, got.HottestK, got.BandK)
 	}
 }
 
@@ -207,8 +202,7 @@ func FuzzBody(f *testing.F) {
 		m.Step(s.frames[1])
 		m.Step(wire.Frame{Type: wire.Type(typ), Body: body})
 		got := m.Step(s.frames[2])
-		if err := believable(&got); err != nil {
-			t.Error(err)
-		}
+		err := believable(&got)
+		must.Be(t, err == nil, "%v", err)
 	})
 }

@@ -25,9 +25,8 @@ func item(t *testing.T, s *Snapshot, name string) checklist.Item {
 
 func wantItem(t *testing.T, s *Snapshot, name string, state checklist.State, why string) {
 	t.Helper()
-	if got := item(t, s, name); got.State != state || !strings.Contains(got.Why.String(), why) {
-		t.Errorf("%s is %d, %q; want %d, %q", name, got.State, got.Why, state, why)
-	}
+	got := item(t, s, name)
+	must.Be(t, got.State == state && strings.Contains(got.Why.String(), why), "%s is %d, %q; want %d, %q", name, got.State, got.Why, state, why)
 }
 
 // TestReadyList: before the fill every item says what was found; nothing is
@@ -95,9 +94,7 @@ func TestConfirmations(t *testing.T) {
 		t.Errorf("an unknown item: %s", got)
 	}
 	s.fill(24*barPerMin, 10*testBar)
-	if s.last.Ready != nil || s.last.Phase != phase.Filling {
-		t.Errorf("phase %s with a list of %d", s.last.Phase, len(s.last.Ready))
-	}
+	must.Be(t, s.last.Ready == nil && s.last.Phase == phase.Filling, "phase %s with a list of %d", s.last.Phase, len(s.last.Ready))
 	if got := fmt.Sprint(eventsOf(&s.last, EventPhase)); !strings.Contains(got, "still to do: offsets known and fresh") ||
 		!strings.Contains(got, "vent line tested") || strings.Contains(got, "people clear") {
 		t.Errorf("events: %s", got)
@@ -118,21 +115,15 @@ func TestReminders(t *testing.T) {
 	for round := range 2 {
 		s.run(8, 0)
 		a := find(&s.last, "reminder")
-		if a == nil || a.Cause.String() != "re-wet" {
-			t.Fatalf("round %d: alarms %+v", round, s.last.Alarms)
-		}
+		must.Need(t, a != nil && a.Cause.String() == "re-wet", "round %d: alarms %+v", round, s.last.Alarms)
 		s.entry(wire.Entry{Kind: wire.EntryAcknowledge})
 		s.run(1, 0)
-		if find(&s.last, "reminder") != nil {
-			t.Fatalf("round %d: stays after it was seen: %+v", round, s.last.Alarms)
-		}
+		must.Need(t, find(&s.last, "reminder") == nil, "round %d: stays after it was seen: %+v", round, s.last.Alarms)
 		s.run(54, 0)
 	}
 	s.entry(wire.Entry{Kind: wire.EntryRemind, Text: "re-wet"})
 	s.run(120, 0)
-	if find(&s.last, "reminder") != nil || len(s.last.Reminders) != 0 {
-		t.Errorf("ended, and still there: %+v", s.last.Reminders)
-	}
+	must.Be(t, find(&s.last, "reminder") == nil && len(s.last.Reminders) == 0, "ended, and still there: %+v", s.last.Reminders)
 	for i := range 6 {
 		s.entry(wire.Entry{Kind: wire.EntryRemind, Text: fmt.Sprint("what ", i), Value: 60})
 	}

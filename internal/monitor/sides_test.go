@@ -54,28 +54,21 @@ func TestSideSoft(t *testing.T) {
 		return present(&m.snap, alarm.SideSoft)
 	}
 	s.warmSide(405, 380, 1)
-	if look(true, 5) {
-		t.Errorf("at a ratio of %.2f", m.snap.Sides.Ratio)
-	}
+	must.Be(t, !look(true, 5), "at a ratio of %.2f", m.snap.Sides.Ratio)
 	s.warmSide(430, 380, 1)
-	if !look(true, 3) {
-		t.Fatalf("none at a ratio of %.2f", m.snap.Sides.Ratio)
-	}
+	must.Need(t, look(true, 3), "none at a ratio of %.2f", m.snap.Sides.Ratio)
 	a := find(&m.snap, alarm.SideSoft)
 	if a.Level != alarm.LevelCaution || !strings.Contains(a.Cause.String(), "sunny side keeps") || !strings.Contains(a.Cause.String(), "shaded side, limit 85 %") {
 		t.Errorf("%+v", a)
 	}
 	s.warmSide(math.NaN(), 380, 1)
-	if !look(true, 10) || !math.IsNaN(m.snap.Sides.Ratio) || !math.IsNaN(m.snap.Sides.Bow.SagM.Value) {
-		t.Errorf("not knowing cleared it: %+v", m.snap.Sides)
-	}
+	must.Be(t, look(true, 10) && math.IsNaN(m.snap.Sides.Ratio) && math.IsNaN(m.snap.Sides.Bow.SagM.Value),
+		"not knowing cleared it: %+v", m.snap.Sides)
 	s.warmSide(430, 380, 1)
 	must.Be(t, !look(false, 10), "it stays without pressure")
 	must.Be(t, look(true, 3), "it does not come again")
 	s.warmSide(390, 380, 1)
-	if look(true, 10) {
-		t.Errorf("it stays at a ratio of %.2f", m.snap.Sides.Ratio)
-	}
+	must.Be(t, !look(true, 10), "it stays at a ratio of %.2f", m.snap.Sides.Ratio)
 }
 
 // Doubt of the warm side's temperature brings the caution earlier.
@@ -87,18 +80,15 @@ func TestSideSoftByDoubt(t *testing.T) {
 		s.m.judgeSides(true)
 		return s.m.snap.Sides.Ratio
 	}
-	if sure, unsure := ratio(0), ratio(5); !(unsure < sure) {
-		t.Errorf("%.3f sure, %.3f unsure", sure, unsure)
-	}
+	sure, unsure := ratio(0), ratio(5)
+	must.Be(t, unsure < sure, "%.3f sure, %.3f unsure", sure, unsure)
 }
 
 // Without plies nothing is said of the sides, and no alarm is ever raised.
 func TestNoPliesNoSides(t *testing.T) {
 	t.Parallel()
 	s := filling(t, onsetFarC)
-	if s.last.Sides.Known {
-		t.Errorf("%+v", s.last.Sides)
-	}
+	must.Be(t, !s.last.Sides.Known, "%+v", s.last.Sides)
 }
 
 // In a whole fill the sides of the Snapshot are known once the walls are, the
@@ -109,9 +99,8 @@ func TestSidesInAFill(t *testing.T) {
 	s.run(40, 20*barPerMin)
 	got := s.last.Sides
 	must.Need(t, got.Known && got.Ratio > 0.3 && got.Ratio <= 1 && got.Warm.Name != "" && got.Cool.Name != got.Warm.Name, "%+v", got)
-	if f := got.Bow.SagM; !(f.Low <= f.Value && f.Value <= f.High) {
-		t.Errorf("%+v", f)
-	}
+	f := got.Bow.SagM
+	must.Be(t, f.Low <= f.Value && f.Value <= f.High, "%+v", f)
 	if got := s.silence(250, 20_000).Sides; !math.IsNaN(got.Bow.SagM.Value) {
 		t.Errorf("after 20 s of silence: %+v", got)
 	}

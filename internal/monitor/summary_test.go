@@ -33,26 +33,19 @@ func TestSummary(t *testing.T) {
 	s.run(450, -6*barPerMin)
 	s.run(5, 0)
 	got := s.last.Summary
-	if s.last.Phase != phase.Vented || !got.Done {
-		t.Fatalf("phase %s, %+v", s.last.Phase, got)
-	}
-	if math.Abs(got.FillS-fillS) > 6 || math.Abs(got.HoldS-90) > 10 {
-		t.Errorf("filled %.1f s, held %.1f s; the pad %.1f s and 90 s", got.FillS, got.HoldS, fillS)
-	}
-	if got.PressureMostPa != pMost || got.PeakK != hotMost || got.MarginLeastK != marginLeast {
-		t.Errorf("most %v of %v Pa, %v of %v K, margin %v of %v K", got.PressureMostPa, pMost, got.PeakK, hotMost, got.MarginLeastK, marginLeast)
-	}
-	if r := got.RampMostPaS / barPerMin; !(r > 29 && r < 36) {
-		t.Errorf("fastest %.1f bar/min at 30", r)
-	}
-	if got.Advisories+got.Cautions+got.Aborts < len(raised) || !raised[alarm.TargetReached] {
-		t.Errorf("%d, %d and %d alarms; raised were %v", got.Advisories, got.Cautions, got.Aborts, raised)
-	}
+	must.Need(t, s.last.Phase == phase.Vented && got.Done, "phase %s, %+v", s.last.Phase, got)
+	must.Be(t, math.Abs(got.FillS-fillS) <= 6 && math.Abs(got.HoldS-90) <= 10,
+		"filled %.1f s, held %.1f s; the pad %.1f s and 90 s", got.FillS, got.HoldS, fillS)
+	must.Be(t, got.PressureMostPa == pMost && got.PeakK == hotMost && got.MarginLeastK == marginLeast,
+		"most %v of %v Pa, %v of %v K, margin %v of %v K", got.PressureMostPa, pMost, got.PeakK, hotMost, got.MarginLeastK, marginLeast)
+	r := got.RampMostPaS / barPerMin
+	must.Be(t, r > 29 && r < 36, "fastest %.1f bar/min at 30", r)
+	must.Be(t, got.Advisories+got.Cautions+got.Aborts >= len(raised) && raised[alarm.TargetReached],
+		"%d, %d and %d alarms; raised were %v", got.Advisories, got.Cautions, got.Aborts, raised)
 	must.Be(t, !got.LeakSeen && !math.IsNaN(got.Leak.RateKgS), "leak after a tight hold of 90 s: %+v", got.Leak)
 	last := eventsOf(&s.last, EventPhase)
-	if text := last[len(last)-1] + last[len(last)-2]; !strings.Contains(text, "fill over after") || !strings.Contains(text, "no leak seen") {
-		t.Errorf("the record says %q", text)
-	}
+	text := last[len(last)-1] + last[len(last)-2]
+	must.Be(t, strings.Contains(text, "fill over after") && strings.Contains(text, "no leak seen"), "the record says %q", text)
 }
 
 // noisy steps for 10 minutes at 20 Hz with the pressure about a mean, normal

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 	"fillwright/internal/wire"
@@ -65,23 +66,19 @@ func TestSupplyReachesForecast(t *testing.T) {
 			s.pad(0)
 		}
 		got := s.m.est.Estimate().State.Supply
-		if math.Abs(got.PressurePa-c.want.PressurePa) > 1 || math.Abs(got.TempK-c.want.TempK) > 1e-3 {
-			t.Errorf("sensors at %g Pa, %g K: supply %+v, want %+v", c.gaugePa, c.tempK, got, c.want)
-		}
+		must.Be(t, math.Abs(got.PressurePa-c.want.PressurePa) <= 1 && math.Abs(got.TempK-c.want.TempK) <= 1e-3,
+			"sensors at %g Pa, %g K: supply %+v, want %+v", c.gaugePa, c.tempK, got, c.want)
 		for range 90 {
 			supplyAt(s, nan, nan)
 			s.pad(0)
 		}
-		if held := s.m.est.Estimate().State.Supply; held != got {
-			t.Errorf("nine seconds without sensors: %+v, before %+v", held, got)
-		}
+		held := s.m.est.Estimate().State.Supply
+		must.Be(t, held == got, "nine seconds without sensors: %+v, before %+v", held, got)
 		for range 40 {
 			supplyAt(s, nan, nan)
 			s.pad(0)
 		}
-		if gone := s.m.est.Estimate().State.Supply; gone != (thermal.Supply{}) {
-			t.Errorf("thirteen seconds without sensors: %+v", gone)
-		}
+		must.Equal(t, s.m.est.Estimate().State.Supply, (thermal.Supply{}), "thirteen seconds without sensors")
 	}
 }
 
@@ -102,8 +99,6 @@ func TestSupplyNewToModel(t *testing.T) {
 			supplyAt(s, 200*testBar, math.NaN())
 			s.pad(0)
 		}
-		if s.last.Model.Widened.String() != c.want {
-			t.Errorf("widened %q, want %q", s.last.Model.Widened, c.want)
-		}
+		must.Be(t, s.last.Model.Widened.String() == c.want, "widened %q, want %q", s.last.Model.Widened, c.want)
 	}
 }

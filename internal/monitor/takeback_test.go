@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
 
@@ -15,9 +16,8 @@ func TestTakeBackAfterNewStart(t *testing.T) {
 	t.Parallel()
 	s := held(t, onsetFarC, 30)
 	s.surface(1, s.state.SkinK[1])
-	if s.last.Stations[1].SurfaceK != s.m.snap.Stations[1].SurfaceK || math.IsNaN(s.last.Stations[1].SurfaceK) {
-		t.Fatalf("the reading is not shown: %+v", s.last.Stations[1])
-	}
+	must.Need(t, s.last.Stations[1].SurfaceK == s.m.snap.Stations[1].SurfaceK && !math.IsNaN(s.last.Stations[1].SurfaceK),
+		"the reading is not shown: %+v", s.last.Stations[1])
 	s.silence(250, 20_000)
 	s.ms += 20_000
 	s.absPa *= 0.6
@@ -28,9 +28,8 @@ func TestTakeBackAfterNewStart(t *testing.T) {
 	before := s.last
 	s.entry(wire.Entry{Kind: wire.EntryUndo})
 	texts := eventsOf(&s.last, EventEntry)
-	if text := texts[len(texts)-1]; !strings.Contains(text, "taken back") || !strings.Contains(text, "begun anew") {
-		t.Errorf("told %q", text)
-	}
+	text := texts[len(texts)-1]
+	must.Be(t, strings.Contains(text, "taken back") && strings.Contains(text, "begun anew"), "told %q", text)
 	if got := s.last.Stations[1].SurfaceK; !math.IsNaN(got) || s.last.HottestK != before.HottestK || s.last.BandK != before.BandK {
 		t.Errorf("surface still %.2f K, hottest %.2f ± %.2f K, before %.2f ± %.2f K", got, s.last.HottestK, s.last.BandK, before.HottestK, before.BandK)
 	}

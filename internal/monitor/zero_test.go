@@ -50,9 +50,8 @@ func TestZeroWithinItsUncertainty(t *testing.T) {
 		known, doubted := advised(offPa, 0), advised(offPa, bandPa)
 		must.Need(t, known > 0 && known < rampFree, "advised %.1f bar/min with a known zero: the wall does not limit it", known/barPerMin)
 		t.Logf("%+.2f bar off: advised %.1f bar/min, %.1f with the zero known to %.2f bar", offPa/1e5, known/barPerMin, doubted/barPerMin, bandPa/1e5)
-		if doubted > known {
-			t.Errorf("%+.2f bar off: advised %.1f bar/min with the zero in doubt, %.1f without", offPa/1e5, doubted/barPerMin, known/barPerMin)
-		}
+		must.Be(t, doubted <= known,
+			"%+.2f bar off: advised %.1f bar/min with the zero in doubt, %.1f without", offPa/1e5, doubted/barPerMin, known/barPerMin)
 	}
 }
 
@@ -90,8 +89,6 @@ func TestUncertaintyThatNobodyTold(t *testing.T) {
 	for _, c := range []struct{ offset, uncertainty, want float64 }{
 		{-1.5, math.NaN(), 1.5}, {-1.5, 0.2, 0.2}, {0, math.NaN(), 0},
 	} {
-		if got := uncertainty(&probe.Offset{Offset: c.offset, Uncertainty: c.uncertainty}); got != c.want {
-			t.Errorf("offset %g ± %g: %g, want %g", c.offset, c.uncertainty, got, c.want)
-		}
+		must.Equal(t, uncertainty(&probe.Offset{Offset: c.offset, Uncertainty: c.uncertainty}), c.want, "offset %g ± %g", c.offset, c.uncertainty)
 	}
 }

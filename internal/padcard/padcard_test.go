@@ -57,13 +57,11 @@ func TestMarks(t *testing.T) {
 			a, _ := strconv.Atoi(min)
 			b, _ := strconv.Atoi(sec)
 			at := float64(60*a + b)
-			if coarse := 0.5 * unitPa(u) / p.Answer.Course[0].RampPaS; at < allowedS(float64(pa))-coarse || float64(pa) <= last {
-				t.Errorf("%v: %+v, allowed from %.1f s", u, m, allowedS(float64(pa)))
-			}
+			coarse := 0.5 * unitPa(u) / p.Answer.Course[0].RampPaS
+			must.Be(t, at >= allowedS(float64(pa))-coarse && float64(pa) > last, "%v: %+v, allowed from %.1f s", u, m, allowedS(float64(pa)))
 			last = float64(pa)
-			if n := u.PressureValue(float64(pa)); m.Then == "" && math.Abs(n/5-math.Round(n/5)) > 1e-3 {
-				t.Errorf("%s is not round", m.Gauge)
-			}
+			n := u.PressureValue(float64(pa))
+			must.Be(t, m.Then != "" || math.Abs(n/5-math.Round(n/5)) <= 1e-3, "%s is not round", m.Gauge)
 		}
 		if n := len(c.Marks); n < 5 || n > marksMost+4 || !strings.HasPrefix(c.Marks[n-1].Then, "target") || math.Abs(last-p.Answer.TargetPa) > unitPa(u) {
 			t.Errorf("%v: %d marks, the last at %.2f bar", u, len(c.Marks), last/1e5)
@@ -90,22 +88,18 @@ func TestSaid(t *testing.T) {
 	p.Setup.Vessel = &v
 	c := New(p, quantity.SystemBarC)
 	page := must.Get(c.Page())(t)
-	if strings.Contains(string(page), "<b>Plover") || !strings.Contains(string(page), "&lt;b&gt;Plover &amp; Co") {
-		t.Error("the vessel's name is markup")
-	}
+	must.Be(t, !strings.Contains(string(page), "<b>Plover") && strings.Contains(string(page), "&lt;b&gt;Plover &amp; Co"),
+		"the vessel's name is markup")
 	text := c.Text()
 	flat := strings.Join(strings.Fields(text), " ")
 	for _, m := range c.Marks {
-		if !strings.Contains(string(page), "not before "+m.NotBefore) || !strings.Contains(text, m.NotBefore) {
-			t.Errorf("mark %+v is missing", m)
-		}
+		must.Be(t, strings.Contains(string(page), "not before "+m.NotBefore) && strings.Contains(text, m.NotBefore), "mark %+v is missing", m)
 	}
 	for _, l := range append(append([]string{}, c.Before...), c.Cautions...) {
 		must.Be(t, strings.Contains(flat, strings.Join(strings.Fields(l), " ")) && strings.Contains(string(page), l), "%q is missing", l)
 	}
 	for _, l := range strings.Split(text, "\n") {
-		if n := len([]rune(l)); n > textWidth+2 {
-			t.Errorf("%d columns: %s", n, l)
-		}
+		n := len([]rune(l))
+		must.Be(t, n <= textWidth+2, "%d columns: %s", n, l)
 	}
 }

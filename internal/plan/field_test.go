@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 )
 
@@ -12,9 +13,7 @@ import (
 func TestFieldsRoundTrip(t *testing.T) {
 	for _, f := range Fields() {
 		d := NewDay()
-		if got := f.Text(&d, 0); got != "" {
-			t.Errorf("%s: of a day of which nothing is said: %q", f.Key, got)
-		}
+		must.Equal(t, f.Text(&d, 0), "", "%s: of a day of which nothing is said", f.Key)
 		if err := f.Set(&d, f.Example); err != nil {
 			t.Errorf("%s: %v", f.Key, err)
 			continue
@@ -27,9 +26,8 @@ func TestFieldsRoundTrip(t *testing.T) {
 		if f.Step != nil {
 			f.Step(&d, 1)
 			f.Step(&d, -2)
-			if err := f.Set(&again, f.Text(&d, quantity.SystemPSIF)); err != nil {
-				t.Errorf("%s after steps: %v", f.Key, err)
-			}
+			err := f.Set(&again, f.Text(&d, quantity.SystemPSIF))
+			must.Be(t, err == nil, "%s after steps: %v", f.Key, err)
 		}
 	}
 }
@@ -46,9 +44,7 @@ func TestFieldsRefuse(t *testing.T) {
 	} {
 		f, _ := FieldOf(c[0])
 		d := NewDay()
-		if err := f.Set(&d, c[1]); err == nil || !strings.Contains(err.Error(), "expected") {
-			t.Errorf("%s %q: %v", c[0], c[1], err)
-		}
+		must.Refuse(t, f.Set(&d, c[1]), "expected")
 	}
 }
 
@@ -68,9 +64,8 @@ func TestSound(t *testing.T) {
 	} {
 		s := NewSetup(v, nil, c.d)
 		err := s.Sound()
-		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: %v, want %q", c.d.Said(0), err, c.want)
-		}
+		must.Be(t, (err == nil) == (c.want == "") && (err == nil || strings.Contains(err.Error(), c.want)),
+			"%s: %v, want %q", c.d.Said(0), err, c.want)
 	}
 }
 
@@ -81,22 +76,13 @@ func TestKept(t *testing.T) {
 	d := sunny(t, "tested", "60 bar at 18 °C", "time", "14:00", "supply", "200 bar", "air-day", "6:00 18 °C, 15:00 33 °C")
 	p := Make(NewSetup(v, nil, d))
 	text := Format(&p)
-	k, err := ParseKept("day.toml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if k.Day.Said(0) != p.Setup.Day.Said(0) || k.CheckOn("day.toml", v) != nil {
-		t.Errorf("read as %s\nwritten %s", k.Day.Said(0), p.Setup.Day.Said(0))
-	}
+	k := must.Get(ParseKept("day.toml", text))(t)
+	must.Be(t, k.Day.Said(0) == p.Setup.Day.Said(0) && k.CheckOn("day.toml", v) == nil, "read as %s\nwritten %s", k.Day.Said(0), p.Setup.Day.Said(0))
 	near(t, "ramp, bar/min", barMinOf(k.RampPaS), barMinOf(p.Answer.RampPaS), 1e-4)
 	other := plover(t, `name = "Plover"`, `name = "Dunlin"`)
-	if err := k.CheckOn("day.toml", other); err == nil || !strings.Contains(err.Error(), "plan for Plover, not for Dunlin") {
-		t.Error(err)
-	}
+	must.Refuse(t, k.CheckOn("day.toml", other), "plan for Plover, not for Dunlin")
 	for _, c := range [][2]string{{`air = "30.0 °C"`, `air = "90 °C"`}, {`wind = "2.0 m/s"`, `wind = 2`}, {`vessel = "Plover"`, ``}, {`[day]`, `[days]`}} {
 		bad := strings.Replace(string(text), c[0], c[1], 1)
-		if _, err := ParseKept("day.toml", []byte(bad)); err == nil || !strings.Contains(err.Error(), "day.toml") {
-			t.Errorf("%s: %v", c[1], err)
-		}
+		must.Refuse(t, must.Err(ParseKept("day.toml", []byte(bad))), "day.toml")
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/wallmodel"
 )
 
@@ -24,18 +25,11 @@ func TestInformed(t *testing.T) {
 	if g := c.Gains; !(math.Abs(g.Lit.MeanK) < 1 && g.Lit.SigmaK >= litSigmaLeastK && math.Abs(g.Shade.MeanK) < 4) {
 		t.Errorf("in the shade: %+v", g)
 	}
-	text, err := h.Format()
-	if err != nil {
-		t.Fatal(err)
-	}
-	back, err := wallmodel.ParseLearned("plan", text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(h.Format())(t)
+	back := must.Get(wallmodel.ParseLearned("plan", text))(t)
 	if err := back.CheckOn("plan", v, gas.Table(v.Gas)); err != nil {
 		t.Error(err)
 	}
-	if !back.IsHandbook() || math.Abs(back.Gains.Lit.MeanK-h.Gains.Lit.MeanK) > 1e-6 || back.DiscrepancyK != hot.Model.DiscrepancyK {
-		t.Errorf("read back as %+v", back)
-	}
+	must.Be(t, back.IsHandbook() && math.Abs(back.Gains.Lit.MeanK-h.Gains.Lit.MeanK) <= 1e-6 && back.DiscrepancyK == hot.Model.DiscrepancyK,
+		"read back as %+v", back)
 }

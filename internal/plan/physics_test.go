@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 )
@@ -39,9 +40,7 @@ func TestEnergyBound(t *testing.T) {
 	for _, ramp := range []float64{2, 30, 300} {
 		run := m.Forecast(m.Uniform(t0), &p, m.AmbientPa, thermal.Plan{RampPaS: ramp * 1e5 / 60, TargetPa: m.AmbientPa + 40e5, HorizonS: 7200, AmbientK: t0}, nil)
 		rise := meanWallK(m, &run.End, &p) - t0
-		if !(rise < bound && rise > 0.7*bound) {
-			t.Errorf("at %g bar/min the mean wall rises %.2f K, bound %.2f K", ramp, rise, bound)
-		}
+		must.Be(t, rise < bound && rise > 0.7*bound, "at %g bar/min the mean wall rises %.2f K, bound %.2f K", ramp, rise, bound)
 		if ramp == 2 {
 			near(t, "slow fill's rise, K", rise, exact-t0, 0.2)
 		}
@@ -88,15 +87,10 @@ func TestTwoStages(t *testing.T) {
 // TestSupplyExpands proves the gas left in a cylinder against constant entropy by
 // the published equations of state.
 func TestSupplyExpands(t *testing.T) {
-	f, err := os.Open("testdata/discharge.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open("testdata/discharge.csv"))(t)
 	defer func() { _ = f.Close() }()
 	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(rows) < 6 {
-		t.Fatal(len(rows), err)
-	}
+	must.Need(t, err == nil && len(rows) >= 6, "%v %v", len(rows), err)
 	for _, r := range rows[1:] {
 		var x [5]float64
 		for i := range x {
@@ -121,12 +115,8 @@ func TestSupplyEnough(t *testing.T) {
 	v := plover(t)
 	large := Solve(NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "50 L")), DepthQuick)
 	small := Solve(NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "2.5 L")), DepthQuick)
-	if !large.Supply.Enough || large.Verdict == NoGo {
-		t.Errorf("50 L: %+v, %s", large.Supply, large.Why)
-	}
-	if small.Supply.Enough || small.Verdict != NoGo || small.Why == "" {
-		t.Errorf("2.5 L: %+v, %v", small.Supply, small.Verdict)
-	}
+	must.Be(t, large.Supply.Enough && large.Verdict != NoGo, "50 L: %+v, %s", large.Supply, large.Why)
+	must.Be(t, !small.Supply.Enough && small.Verdict == NoGo && small.Why != "", "2.5 L: %+v, %v", small.Supply, small.Verdict)
 	// Nothing about the wall makes gas, but a lower target needs less of it.
 	s := NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "2.6 L"))
 	if c := Compare(s, 10e5/60); byKey(&c, "shade").RampPaS > 0 || !(byKey(&c, "lower-target").RampPaS > 0) {
@@ -135,9 +125,7 @@ func TestSupplyEnough(t *testing.T) {
 	// 10.2 L to 40 bar from 50 L take some 8.5 bar of ideal gas at one temperature;
 	// air of 200 bar is a little stiffer.
 	near(t, "left at one temperature, bar", large.Supply.EndWarmPa/1e5, 200-8.7, 0.8)
-	if !(large.Supply.EndPa < large.Supply.EndWarmPa) {
-		t.Error("a cylinder that takes no heat in ends no lower")
-	}
+	must.Be(t, large.Supply.EndPa < large.Supply.EndWarmPa, "a cylinder that takes no heat in ends no lower")
 	// Air from 200 bar at 30 °C through a throttle to one atmosphere loses some 34 K
 	// (Joule–Thomson by Lemmon and others 2000).
 	near(t, "throttled, °C", celsius(large.Supply.ThrottledK), -3.5, 1.5)

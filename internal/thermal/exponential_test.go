@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // What ln and exp take off tables is what package math says, to 10⁻¹²: over every
@@ -12,14 +14,12 @@ import (
 func TestExponentialKeepsToMath(t *testing.T) {
 	check := func(x float64) {
 		if x > 0 {
-			if got, want := ln(x), math.Log(x); math.Abs(got-want) > 1e-12*max(1, math.Abs(want)) {
-				t.Fatalf("ln(%v) = %v, package math %v", x, got, want)
-			}
+			got, want := ln(x), math.Log(x)
+			must.Need(t, math.Abs(got-want) <= 1e-12*max(1, math.Abs(want)), "ln(%v) = %v, package math %v", x, got, want)
 		}
 		if math.Abs(x) <= expMost {
-			if got, want := exp(x), math.Exp(x); math.Abs(got-want) > 1e-12*want {
-				t.Fatalf("exp(%v) = %v, package math %v", x, got, want)
-			}
+			got, want := exp(x), math.Exp(x)
+			must.Need(t, math.Abs(got-want) <= 1e-12*want, "exp(%v) = %v, package math %v", x, got, want)
 		}
 	}
 	const border = math.Ln2 / (2 * tableParts)
@@ -45,18 +45,15 @@ func TestPowerKeepsToMath(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.Float64Range(0.25, 1e6).Draw(t, "ΔT²")
 		y := rapid.Float64Range(-1, 1).Draw(t, "exponent")
-		if got, want := exp(y*ln(x)), math.Pow(x, y); math.Abs(got-want) > 1e-12*want {
-			t.Fatalf("%v^%v = %v, package math %v", x, y, got, want)
-		}
+		got, want := exp(y*ln(x)), math.Pow(x, y)
+		must.Need(t, math.Abs(got-want) <= 1e-12*want, "%v^%v = %v, package math %v", x, y, got, want)
 	})
 }
 
 // What is not known is not known afterwards, and what is beyond any film stays finite.
 func TestExponentialOfUnknown(t *testing.T) {
 	for _, x := range []float64{ln(math.NaN()), exp(math.NaN()), exp(ln(math.NaN()))} {
-		if !math.IsNaN(x) {
-			t.Errorf("of NaN came %v", x)
-		}
+		must.Be(t, math.IsNaN(x), "of NaN came %v", x)
 	}
 	if x := ln(math.Inf(1)); !math.IsInf(x, 1) {
 		t.Errorf("ln ∞ = %v", x)

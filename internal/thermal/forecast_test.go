@@ -93,9 +93,7 @@ func TestForecastClosesAny(t *testing.T) {
 		var points []point
 		run := m.Forecast(s, &p, pa, Plan{RampPaS: ramp, TargetPa: target, HorizonS: 900, AmbientK: ambient},
 			func(inS, pPa, _ float64, s *State) { points = append(points, point{inS, pPa, *s}) })
-		if len(points) < 3 || run.EndS != points[len(points)-1].inS {
-			t.Fatalf("%d points, end at %g s", len(points), run.EndS)
-		}
+		must.Need(t, len(points) >= 3 && run.EndS == points[len(points)-1].inS, "%d points, end at %g s", len(points), run.EndS)
 		e0, m0 := energyJ(m, &p, &s, pa), m.MassKg(s.GasK, pa)
 		var inJ, throughJ, inKg, throughKg float64
 		for i := 1; i < len(points); i++ {
@@ -111,9 +109,8 @@ func TestForecastClosesAny(t *testing.T) {
 			throughJ += math.Abs(f.FlowJ) + math.Abs(f.OutJ)
 			inKg += f.InKg
 			throughKg += math.Abs(f.InKg)
-			if d := math.Abs(state.GasK - to.s.GasK); !(d < 1e-5) {
-				t.Fatalf("at %g s the gas of the forecast is %g K off its own step", to.inS, d)
-			}
+			d := math.Abs(state.GasK - to.s.GasK)
+			must.Need(t, d < 1e-5, "at %g s the gas of the forecast is %g K off its own step", to.inS, d)
 		}
 		scale := math.Abs(e0) + throughJ
 		if d := energyJ(m, &p, &run.End, run.EndPa) - e0 - inJ; !(math.Abs(d) < 1e-6*scale) {
@@ -149,17 +146,12 @@ func TestForecastWild(t *testing.T) {
 			points++
 			peak = math.Max(peak, hot)
 			for _, v := range []float64{tS, pPa, hot, got.GasK, got.BeadK, got.Wall[0][0], got.SkinK[0]} {
-				if math.IsNaN(v) || math.IsInf(v, 0) {
-					t.Fatalf("point %d is not finite: %v at %v Pa, gas %v", points, tS, pPa, got.GasK)
-				}
+				must.Need(t, !math.IsNaN(v) && !math.IsInf(v, 0), "point %d is not finite: %v at %v Pa, gas %v", points, tS, pPa, got.GasK)
 			}
 		})
-		if points > forecastSteps+2 {
-			t.Fatalf("%d points, the bound is %d", points, forecastSteps)
-		}
-		if run.PeakK != peak || run.PeakInS > run.EndS || run.RampEndS > run.EndS {
-			t.Fatalf("peak %v (shown %v), in %v s of %v s", run.PeakK, peak, run.PeakInS, run.EndS)
-		}
+		must.Need(t, points <= forecastSteps+2, "%d points, the bound is %d", points, forecastSteps)
+		must.Need(t, run.PeakK == peak && run.PeakInS <= run.EndS && run.RampEndS <= run.EndS,
+			"peak %v (shown %v), in %v s of %v s", run.PeakK, peak, run.PeakInS, run.EndS)
 	})
 }
 
@@ -183,12 +175,8 @@ func TestForecastUnknown(t *testing.T) {
 		points := 0
 		run := m.Forecast(s, &p, pa, Plan{RampPaS: 1e5, TargetPa: 40e5, HorizonS: 3600, AmbientK: 300, UntilPeak: true},
 			func(float64, float64, float64, *State) { points++ })
-		if !math.IsNaN(run.PeakK) {
-			t.Errorf("unknown %s: peak %v, want NaN", name, run.PeakK)
-		}
-		if points > forecastSteps+2 {
-			t.Errorf("unknown %s: %d points", name, points)
-		}
+		must.Be(t, math.IsNaN(run.PeakK), "unknown %s: peak %v, want NaN", name, run.PeakK)
+		must.Be(t, points <= forecastSteps+2, "unknown %s: %d points", name, points)
 	}
 }
 
@@ -206,9 +194,8 @@ func TestForecastUntilPeak(t *testing.T) {
 		full := m.Forecast(s, &p, pa, plan, nil)
 		plan.UntilPeak = true
 		early := m.Forecast(s, &p, pa, plan, nil)
-		if early.EndS > full.EndS || !(math.Abs(early.PeakK-full.PeakK) <= leastK) {
-			t.Fatalf("peak %v until %v s, full look %v until %v s", early.PeakK, early.EndS, full.PeakK, full.EndS)
-		}
+		must.Need(t, early.EndS <= full.EndS && math.Abs(early.PeakK-full.PeakK) <= leastK,
+			"peak %v until %v s, full look %v until %v s", early.PeakK, early.EndS, full.PeakK, full.EndS)
 	})
 }
 

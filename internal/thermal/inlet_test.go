@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 )
 
 // The throttle on the table is the throttle on the equations of state (Lemmon
@@ -41,9 +42,8 @@ func TestInletThrottles(t *testing.T) {
 	m.Fluid = gas.Table(gas.Air)
 	s := m.Uniform(293.15)
 	s.Supply.PressurePa = 300e5
-	if drop := 293.15 - m.InletK(&s, 10e5, 293.15); drop < 35 || drop > 60 {
-		t.Errorf("air from 300 to 10 bar cools by %.1f K, want 35 to 60", drop)
-	}
+	drop := 293.15 - m.InletK(&s, 10e5, 293.15)
+	must.Be(t, drop >= 35 && drop <= 60, "air from 300 to 10 bar cools by %.1f K, want 35 to 60", drop)
 }
 
 // An ideal gas does not change its temperature when throttled (its enthalpy
@@ -82,14 +82,11 @@ func TestSupplyCools(t *testing.T) {
 		s := m.Uniform(293.15)
 		s.Supply.PressurePa = supply
 		run := m.Forecast(s, &p, 101325, Plan{RampPaS: 30e3, TargetPa: 25e5, HorizonS: 600, AmbientK: 293.15, UntilPeak: true}, nil)
-		if !(run.PeakK < last) {
-			t.Errorf("supply at %.0f bar: wall peaks at %.2f K, not below %.2f K of a lower supply", supply/1e5, run.PeakK, last)
-		}
+		must.Be(t, run.PeakK < last, "supply at %.0f bar: wall peaks at %.2f K, not below %.2f K of a lower supply", supply/1e5, run.PeakK, last)
 		last = run.PeakK
 		f := m.StepOpen(&s, &p, 10e5, 10.1e5, 293.15, 1)
 		before := m.Fluid.HJKg(293.15, m.Fluid.DensityKgM3(293.15, supply))
-		if math.Abs(f.FlowJ-f.InKg*before) > 0.5*f.InKg {
-			t.Errorf("supply at %.0f bar: %.1f J/kg came in, %.1f J/kg left the cylinder", supply/1e5, f.FlowJ/f.InKg, before)
-		}
+		must.Be(t, math.Abs(f.FlowJ-f.InKg*before) <= 0.5*f.InKg,
+			"supply at %.0f bar: %.1f J/kg came in, %.1f J/kg left the cylinder", supply/1e5, f.FlowJ/f.InKg, before)
 	}
 }

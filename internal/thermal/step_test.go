@@ -66,9 +66,8 @@ func TestLumpedFill(t *testing.T) {
 			f := m.StepOpen(&s, &p, pa, p2, 293.15, dt)
 			pa, mass, got = p2, next, f.MassKg
 		}
-		if math.Abs(s.GasK-exact(mass)) > 0.01 || math.Abs(got/mass-1) > 1e-4 {
-			t.Errorf("alpha %v: gas %.4f K, want %.4f K; mass %.6f, want %.6f", alpha, s.GasK, exact(mass), got, mass)
-		}
+		must.Be(t, math.Abs(s.GasK-exact(mass)) <= 0.01 && math.Abs(got/mass-1) <= 1e-4,
+			"alpha %v: gas %.4f K, want %.4f K; mass %.6f, want %.6f", alpha, s.GasK, exact(mass), got, mass)
 	}
 }
 
@@ -124,11 +123,8 @@ func TestFilmLaws(t *testing.T) {
 	must.Near(t, "either sign", p.Film(20, -40, 0), p.Film(20, 40, 0), 0)
 	must.Near(t, "jet at reference", p.Film(20, 10, InflowRefKgS)-p.Film(20, 10, 0), 16, 1e-9)
 	must.Near(t, "jet law", (p.Film(20, 10, 2*InflowRefKgS)-p.Film(20, 10, 0))/16, math.Pow(2, 0.67), 1e-9)
-	if h := p.Film(20, 0, 0); !(h > 1) {
-		t.Errorf("film without a difference %v, want a weak stirring", h)
-	}
+	h := p.Film(20, 0, 0)
+	must.Be(t, h > 1, "film without a difference %v, want a weak stirring", h)
 	must.Near(t, "bead at reference", p.BeadS(DensityRefKgM3), 3, 1e-9)
-	if p.BeadS(1) <= p.BeadS(60) {
-		t.Error("a bead in thin gas is not slower than in dense gas")
-	}
+	must.Be(t, p.BeadS(1) > p.BeadS(60), "a bead in thin gas is not slower than in dense gas")
 }

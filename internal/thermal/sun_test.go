@@ -66,9 +66,8 @@ func TestSuperposition(t *testing.T) {
 		}
 		for j := 0; j < m.Cells; j++ {
 			want := part*s.Wall[SideSun][j] + (1-part)*s.Wall[SideShade][j]
-			if d := math.Abs(alone.Wall[SideSun][j] - want); !(d < 0.3) {
-				t.Fatalf("cell %d: %.3f K, superposed %.3f K", j, alone.Wall[SideSun][j], want)
-			}
+			d := math.Abs(alone.Wall[SideSun][j] - want)
+			must.Need(t, d < 0.3, "cell %d: %.3f K, superposed %.3f K", j, alone.Wall[SideSun][j], want)
 		}
 	})
 }
@@ -97,13 +96,9 @@ func TestExcess(t *testing.T) {
 		return s
 	}
 	even, uneven := run(0), run(0.2)
-	if even.ExcessK != 0 {
-		t.Errorf("even gas leaves an excess of %g K", even.ExcessK)
-	}
+	must.Be(t, even.ExcessK == 0, "even gas leaves an excess of %g K", even.ExcessK)
 	must.Near(t, "steady excess", uneven.ExcessK, 40*0.2*(330-uneven.Wall[SideSun][0])/50, 0.02)
-	if even.Wall != uneven.Wall || even.GasK != uneven.GasK {
-		t.Error("the excess has changed the balance")
-	}
+	must.Be(t, even.Wall == uneven.Wall && even.GasK == uneven.GasK, "the excess has changed the balance")
 	hot, _ := m.HottestOf(&uneven, &p, 10, 0)
 	plain, _ := m.HottestOf(&even, &p, 10, 0)
 	must.Near(t, "hottest", hot-plain, uneven.ExcessK, 1e-9)
@@ -129,9 +124,8 @@ func TestFarEnd(t *testing.T) {
 	for pa := 1e5; pa < 20e5-1; pa += 5e4 {
 		m.StepOpen(&s, &p, pa, pa+5e4, 300, 1)
 	}
-	if !(s.FarGasK > s.GasK+2 && s.FarK > 0.5 && s.BeadK < s.GasK) {
-		t.Errorf("filling: far gas %.1f, gas %.1f, bead %.1f, far wall %.1f K over the rest", s.FarGasK, s.GasK, s.BeadK, s.FarK)
-	}
+	must.Be(t, s.FarGasK > s.GasK+2 && s.FarK > 0.5 && s.BeadK < s.GasK,
+		"filling: far gas %.1f, gas %.1f, bead %.1f, far wall %.1f K over the rest", s.FarGasK, s.GasK, s.BeadK, s.FarK)
 	for pa, i := 20e5, 0; i < 3000; i++ {
 		pa = m.StepClosed(&s, &p, pa, 300, 1).PressurePa
 	}
@@ -142,9 +136,7 @@ func TestFarEnd(t *testing.T) {
 	for pa := 1e5; pa < 20e5-1; pa += 5e4 {
 		m.StepOpen(&s, &p, pa, pa+5e4, 300, 1)
 	}
-	if s.FarK != 0 {
-		t.Errorf("a vessel that the jet reaches whole has a far end %.1f K hotter", s.FarK)
-	}
+	must.Be(t, s.FarK == 0, "a vessel that the jet reaches whole has a far end %.1f K hotter", s.FarK)
 }
 
 // What can be read off a wall: a wet cloth, dark paint in the sun, gas that is
@@ -158,13 +150,9 @@ func TestReadingPossible(t *testing.T) {
 		{62, 35, 30, true}, {20, 35, 40, true}, {95, 35, 30, true}, // 95 °F typed for °C is hot, and counts
 		{190, 35, 30, false}, {-40, 20, 25, false}, {130, 35, 128, true}, {293, 20, 20, false},
 	} {
-		if got := ReadingPossible(c(r.readC), c(r.ambientC), c(r.gasC)); got != r.want {
-			t.Errorf("%+v: %v", r, got)
-		}
+		must.Equal(t, ReadingPossible(c(r.readC), c(r.ambientC), c(r.gasC)), r.want, "%+v", r)
 	}
-	if ReadingPossible(math.NaN(), 300, 300) || !ReadingPossible(310, 300, math.NaN()) {
-		t.Error("a reading that is unknown, or gas that is")
-	}
+	must.Be(t, !ReadingPossible(math.NaN(), 300, 300) && ReadingPossible(310, 300, math.NaN()), "a reading that is unknown, or gas that is")
 }
 
 // Layers lie round a lying vessel, hot where the sun is, and along a standing

@@ -63,18 +63,15 @@ func TestSlabOrder(t *testing.T) {
 			want = r.Num(t, "theta")
 		}
 	}
-	if math.IsNaN(want) {
-		t.Fatal("the table has no row Bi 3, Fo 1, x 0")
-	}
+	must.Need(t, !math.IsNaN(want), "the table has no row Bi 3, Fo 1, x 0")
 	miss := func(cells int) float64 {
 		v, _, _ := slabTheta(cells, 4000, 3, 1)
 		return math.Abs(v - want)
 	}
 	e2, e4, e8 := miss(2), miss(4), miss(8)
 	for _, c := range []struct{ coarse, fine float64 }{{e2, e4}, {e4, e8}} {
-		if order := math.Log2(c.coarse / c.fine); order < 1.8 || order > 2.2 {
-			t.Errorf("order in cells %.2f, want 2 (errors %.3g %.3g %.3g)", order, e2, e4, e8)
-		}
+		order := math.Log2(c.coarse / c.fine)
+		must.Be(t, order >= 1.8 && order <= 2.2, "order in cells %.2f, want 2 (errors %.3g %.3g %.3g)", order, e2, e4, e8)
 	}
 	fine, _, _ := slabTheta(8, 20000, 3, 1)
 	late := func(steps int) float64 {
@@ -82,9 +79,8 @@ func TestSlabOrder(t *testing.T) {
 		return math.Abs(v - fine)
 	}
 	for _, steps := range []int{64, 128, 256} {
-		if order := math.Log2(late(steps) / late(2*steps)); order < 1.8 || order > 2.2 {
-			t.Errorf("order in time %.2f at %d steps, want 2", order, steps)
-		}
+		order := math.Log2(late(steps) / late(2*steps))
+		must.Be(t, order >= 1.8 && order <= 2.2, "order in time %.2f at %d steps, want 2", order, steps)
 	}
 }
 
@@ -103,9 +99,8 @@ func TestSlabAnyStep(t *testing.T) {
 			for j := 0; j < cells; j++ {
 				// L-stable, not monotone: a step far beyond the wall's own time may pass
 				// the end by a few per cent and comes back.
-				if w := s.Wall[0][j]; !(w > 300-25 && w <= 400+1e-9) {
-					t.Errorf("%d cells, step %g s: cell %d at %.2f K outside 300..400 K", cells, dt, j, w)
-				}
+				w := s.Wall[0][j]
+				must.Be(t, w > 300-25 && w <= 400+1e-9, "%d cells, step %g s: cell %d at %.2f K outside 300..400 K", cells, dt, j, w)
 			}
 			if dt >= 1e7 {
 				must.Near(t, "after a very long step", s.Wall[0][0], 300, 1e-3)
@@ -165,9 +160,7 @@ func TestLagForm(t *testing.T) {
 	}
 	must.Near(t, "two films", s.Wall[0][0], 300+100*film/(film+10)*(1-math.Exp(-2)), 1e-3)
 	inner, outer := m.Faces(&s, &p, 0, f.DensityKgM3, 0)
-	if outer != s.Wall[0][0] {
-		t.Errorf("outer face of a lumped wall %v, want the lump's %v", outer, s.Wall[0][0])
-	}
+	must.Be(t, outer == s.Wall[0][0], "outer face of a lumped wall %v, want the lump's %v", outer, s.Wall[0][0])
 	// The heat on its way through stands the inner face q t/(2k) above the mean.
 	must.Near(t, "inner face", inner, outer+film*(400-outer)*m.ThicknessM/(2*m.ConductivityWMK), 1e-9)
 }
@@ -258,9 +251,7 @@ func TestCellsEnough(t *testing.T) {
 			fine[s] = face{g, i, o}
 		}
 	})
-	if len(fine) < int(seconds) {
-		t.Fatalf("the fine answer has %d whole seconds", len(fine))
-	}
+	must.Need(t, len(fine) >= int(seconds), "the fine answer has %d whole seconds", len(fine))
 	s := m.Uniform(start)
 	s.OutK[0] = outK
 	const dt = 0.1

@@ -35,17 +35,14 @@ func TestWaterCloses(t *testing.T) {
 		in += f.FlowJ - f.OutJ
 		flowed += math.Abs(f.FlowJ)
 	}
-	if !(s.WaterK > 293.2) {
-		t.Errorf("hot gas left the water at %.2f K", s.WaterK)
-	}
+	must.Be(t, s.WaterK > 293.2, "hot gas left the water at %.2f K", s.WaterK)
 	for i := 0; i < 50; i++ {
 		f := m.StepClosed(&s, &p, pa, 293.15, 5)
 		pa = f.PressurePa
 		in -= f.OutJ
 	}
-	if d := energy(pa) - e0 - in; math.Abs(d) > 1e-6*flowed {
-		t.Errorf("energy off by %g J of %g J", d, flowed)
-	}
+	d := energy(pa) - e0 - in
+	must.Be(t, math.Abs(d) <= 1e-6*flowed, "energy off by %g J of %g J", d, flowed)
 }
 
 // Water between gas and nothing else is a lump with one time constant: after
@@ -83,7 +80,6 @@ func TestWaterOfProfile(t *testing.T) {
 		p := testParams(60, 15)
 		return m.Forecast(m.Uniform(293.15), &p, 101325, Plan{RampPaS: 40e3, TargetPa: 41e5, HorizonS: 900, AmbientK: 293.15, UntilPeak: true}, nil).PeakK
 	}
-	if wet, dry := peak(4184), peak(0); !(wet < dry) {
-		t.Errorf("wall peaks at %.2f K with water, %.2f K without", wet, dry)
-	}
+	wet, dry := peak(4184), peak(0)
+	must.Be(t, wet < dry, "wall peaks at %.2f K with water, %.2f K without", wet, dry)
 }

@@ -1,6 +1,7 @@
 package wallmodel
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"math"
 	"math/rand"
@@ -226,13 +227,10 @@ func (b *banded) hold(t *testing.T, name string, q int, seen []point, refK float
 	}
 	t.Logf("%-30s %2d of %2d inside, RMS %4.1f K, worst %+5.1f K, band ±%.1f to %.1f K, %.1f K beyond; one sigma of the model itself would have to be %.1f K %s",
 		name, inside, len(seen), math.Sqrt(rms2), worstK, leastK, mostK, beyondK, needK, found.why)
-	if !(math.Sqrt(rms2) <= found.rmsMostK) {
-		t.Errorf("%s: errors of %.1f K (RMS), found so far: %.1f K", name, math.Sqrt(rms2), found.rmsMostK)
-	}
-	if len(seen) == 0 || len(seen)-inside > found.outsideMost || !(beyondK <= found.beyondMostK) {
-		t.Errorf("%s: %d of %d points inside the handbook's band, furthest %.1f K beyond it; found so far: at most %d outside, %.1f K (%s)",
-			name, inside, len(seen), beyondK, found.outsideMost, found.beyondMostK, found.why)
-	}
+	must.Be(t, math.Sqrt(rms2) <= found.rmsMostK, "%s: errors of %.1f K (RMS), found so far: %.1f K", name, math.Sqrt(rms2), found.rmsMostK)
+	must.Be(t, len(seen) != 0 && len(seen)-inside <= found.outsideMost && beyondK <= found.beyondMostK,
+		"%s: %d of %d points inside the handbook's band, furthest %.1f K beyond it; found so far: at most %d outside, %.1f K (%s)",
+		name, inside, len(seen), beyondK, found.outsideMost, found.beyondMostK, found.why)
 }
 
 // filmSeen is the film coefficient that the measured gas itself shows between two
@@ -286,9 +284,8 @@ func (d *driven) filmHold(t *testing.T, name string, gas, wall []point, ends []f
 		z := math.Log(seen/law) / sigma
 		t.Logf("film seen, %-22s %5.0f to %3.0f s: seen %6.1f W/m²K, handbook %6.1f (times or over %.1f at two sigma), ratio %.2f, %+.1f sigma %s",
 			name, ends[i-1], ends[i], seen, law, math.Exp(2*sigma), seen/law, z, why)
-		if !(math.Abs(math.Log(seen/law)) <= math.Max(2*sigma, math.Log(foundFactor))) {
-			t.Errorf("%s: film seen from %.0f to %.0f s is %.1f W/m²K, handbook %.1f with a factor of %.1f at two sigma; found so far %.1f", name, ends[i-1], ends[i], seen, law, math.Exp(2*sigma), foundFactor)
-		}
+		must.Be(t, math.Abs(math.Log(seen/law)) <= math.Max(2*sigma, math.Log(foundFactor)),
+			"%s: film seen from %.0f to %.0f s is %.1f W/m²K, handbook %.1f with a factor of %.1f at two sigma; found so far %.1f", name, ends[i-1], ends[i], seen, law, math.Exp(2*sigma), foundFactor)
 	}
 }
 
@@ -329,7 +326,6 @@ func (d *driven) drawn(t *testing.T, name string, q int, seen []point, ambientK,
 		t.Logf("%-30s %6.1f %9.1f %8.1f to %5.1f", name, x.atS, x.value, low, high)
 	}
 	t.Logf("%-30s %2d of %2d inside 95 %% of %d draws", name, inside, len(seen), draws)
-	if len(seen) == 0 || inside < len(seen) {
-		t.Errorf("%s: %d of %d points inside 95 %% of the draws, furthest %.1f K beyond", name, inside, len(seen), beyondK)
-	}
+	must.Be(t, len(seen) != 0 && inside >= len(seen),
+		"%s: %d of %d points inside 95 %% of the draws, furthest %.1f K beyond", name, inside, len(seen), beyondK)
 }

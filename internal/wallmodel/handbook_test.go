@@ -32,9 +32,7 @@ func TestHandbookFilm(t *testing.T) {
 	for _, c := range []struct{ density, diff float64 }{{2, 10}, {60, 10}, {20, 2}, {20, 60}} {
 		got := p.Film(c.density, c.diff, 0) / p.Film(thermal.DensityRefKgM3, thermal.BuoyancyRefK, 0)
 		want := woodfield(c.density, c.diff) / woodfield(thermal.DensityRefKgM3, thermal.BuoyancyRefK)
-		if math.Abs(math.Log(got/want)) > 0.25 {
-			t.Errorf("film ratio at %g kg/m³, %g K: %.3f, correlation %.3f", c.density, c.diff, got, want)
-		}
+		must.Be(t, math.Abs(math.Log(got/want)) <= 0.25, "film ratio at %g kg/m³, %g K: %.3f, correlation %.3f", c.density, c.diff, got, want)
 	}
 }
 
@@ -43,22 +41,18 @@ func TestHandbook(t *testing.T) {
 	l := Handbook()
 	must.Be(t, l.IsHandbook() && l.Variant.Cells == thermal.CellsLayered && l.DiscrepancyK >= 0.5, "handbook: %+v", l)
 	for i := range l.Params {
-		if sigma := math.Sqrt(l.Cov[i][i]); !(sigma > 0) {
-			t.Errorf("%s is taken as known exactly", thermal.ParKey(i))
-		}
+		sigma := math.Sqrt(l.Cov[i][i])
+		must.Be(t, sigma > 0, "%s is taken as known exactly", thermal.ParKey(i))
 	}
 	for i, r := range map[int][2]float64{thermal.ParLnFilm: {10, 100}, thermal.ParLnOutside: {5, 35}, thermal.ParLnBead: {0.5, 20}, thermal.ParJet: {5, 100}, thermal.ParLnHeat: {0.9, 1.1}} {
-		if v := thermal.ParValue(i, l.Params[i]); v < r[0] || v > r[1] {
-			t.Errorf("%s = %g, want %g to %g", thermal.ParKey(i), v, r[0], r[1])
-		}
+		v := thermal.ParValue(i, l.Params[i])
+		must.Be(t, v >= r[0] && v <= r[1], "%s = %g, want %g to %g", thermal.ParKey(i), v, r[0], r[1])
 	}
-	if why, factor := l.Outside(1e9, 1e9, 1e9, 1e9); why != "" || factor != 1 {
-		t.Errorf("the handbook was learned nowhere, yet outside says %q, %g", why, factor)
-	}
+	why, factor := l.Outside(1e9, 1e9, 1e9, 1e9)
+	must.Be(t, why == "" && factor == 1, "the handbook was learned nowhere, yet outside says %q, %g", why, factor)
 	g := HandbookGains(&vessel.Profile{Stations: []vessel.Station{{Name: "sun", Absorptance: math.NaN()}}})
-	if g.Shade.MeanK+g.Lit.MeanK+2*g.Lit.SigmaK < 40 {
-		t.Errorf("a vessel that nothing is known of may stand %.0f K above ambient at two sigma; dark paint in full sun reaches some 50 K (sol-air, ASHRAE) in calm", g.Lit.MeanK+2*g.Lit.SigmaK)
-	}
+	must.Be(t, g.Shade.MeanK+g.Lit.MeanK+2*g.Lit.SigmaK >= 40,
+		"a vessel that nothing is known of may stand %.0f K above ambient at two sigma; dark paint in full sun reaches some 50 K (sol-air, ASHRAE) in calm", g.Lit.MeanK+2*g.Lit.SigmaK)
 }
 
 // Each way out of the learned range widens the band and is told; the more
@@ -96,9 +90,8 @@ func TestRungs(t *testing.T) {
 		must.Be(t, ok && got == r, "%s not found by name", r.Name)
 		for _, i := range []int{thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet} {
 			mean, sigma := r.Prior(i)
-			if r.Zero[i] && (mean != 0 || sigma != 0) || r.Zero[i] == r.Free[i] {
-				t.Errorf("%s: %s has prior %g ± %g", r.Name, thermal.ParKey(i), mean, sigma)
-			}
+			must.Be(t, (!r.Zero[i] || mean == 0 && sigma == 0) && r.Zero[i] != r.Free[i],
+				"%s: %s has prior %g ± %g", r.Name, thermal.ParKey(i), mean, sigma)
 		}
 	}
 	if _, ok := VariantNamed("none"); ok {

@@ -48,9 +48,7 @@ func newHydrogen(t *testing.T) *hydrogen {
 	}
 	molar := consts["M_kg_per_mol"]
 	h.gasR, h.redK, h.redKgM3 = consts["R_J_per_molK"]/molar, consts["T_red_K"], consts["rho_red_mol_per_m3"]*molar
-	if !(h.gasR > 4000 && h.redK > 30 && h.redKgM3 > 30) || len(h.ideal) != 9 || len(h.residual) != 14 {
-		t.Fatalf("hydrogen is incomplete: %+v", h)
-	}
+	must.Need(t, h.gasR > 4000 && h.redK > 30 && h.redKgM3 > 30 && len(h.ideal) == 9 && len(h.residual) == 14, "hydrogen is incomplete: %+v", h)
 	return h
 }
 

@@ -94,9 +94,8 @@ func TestCovarianceNotPositive(t *testing.T) {
 		}
 	}
 	data := must.Get(l.Format())(t)
-	if _, err := ParseLearned("m.toml", data); err == nil || !strings.Contains(err.Error(), "positive definite") || !strings.Contains(err.Error(), "line ") {
-		t.Errorf("got %v", err)
-	}
+	_, err := ParseLearned("m.toml", data)
+	must.Be(t, err != nil && strings.Contains(err.Error(), "positive definite") && strings.Contains(err.Error(), "line "), "got %v", err)
 }
 
 func rootOf(l *Learned, i int) float64 {
@@ -128,9 +127,8 @@ func TestLimitsLeaveRoom(t *testing.T) {
 func TestFormatRefuses(t *testing.T) {
 	l := learnedExample()
 	l.Params[thermal.ParLnHeat] = 5
-	if data, err := l.Format(); err == nil || data != nil || !strings.Contains(err.Error(), "wall_heat_ratio") {
-		t.Errorf("got %q, %v", data, err)
-	}
+	data, err := l.Format()
+	must.Be(t, err != nil && data == nil && strings.Contains(err.Error(), "wall_heat_ratio"), "got %q, %v", data, err)
 }
 
 // A model whose numbers are all possible, and which predicts nonsense on its
@@ -144,9 +142,8 @@ func TestCheckOn(t *testing.T) {
 		for i := range l.Params {
 			l.Params[i], _ = variant.Prior(i)
 		}
-		if err := l.CheckOn("m.toml", v, f); err != nil {
-			t.Errorf("%s with handbook values: %v", variant.Name, err)
-		}
+		err := l.CheckOn("m.toml", v, f)
+		must.Be(t, err == nil, "%s with handbook values: %v", variant.Name, err)
 	}
 	cold := learnedExample()
 	cold.Params[thermal.ParLnFilm], cold.Params[thermal.ParJet] = thermal.ParInternal(thermal.ParLnFilm, 2), 0

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/gas"
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 )
 
@@ -40,9 +41,7 @@ func TestMeasuredNitrogenDischarge(t *testing.T) {
 
 	const endS = 100
 	share := (at(outer, endS) - at(inner, endS)) / (at(outer, endS) - at(mean, endS))
-	if !(share > 0.03 && share < 0.15) {
-		t.Errorf("beads on the inner face read a share of %.3f of the gas, which is not what the finding says", share)
-	}
+	must.Be(t, share > 0.03 && share < 0.15, "beads on the inner face read a share of %.3f of the gas, which is not what the finding says", share)
 	freed := make([]point, len(inner))
 	for i, p := range inner {
 		freed[i] = point{p.atS, (p.value - share*at(mean, p.atS)) / (1 - share)}
@@ -107,7 +106,6 @@ func spreadHold(t *testing.T, name string, mean, half, wall []point, fromS, toS,
 	}
 	t.Logf("spread, %-22s %.3f to %.3f of gas minus wall, mean %.3f, over %d points; %d inside the prior of %.2f ± %.2f at two sigma",
 		name, least, most, sum/float64(n), n, within, prior.mean, 2*prior.sigma)
-	if n == 0 || !(least > 0 && most < shareMost && sum/float64(n) > 0.08) {
-		t.Errorf("%s: half the spread of the gas is %.3f to %.3f of gas minus wall, mean %.3f: not what the handbook quotes", name, least, most, sum/float64(n))
-	}
+	must.Be(t, n != 0 && least > 0 && most < shareMost && sum/float64(n) > 0.08,
+		"%s: half the spread of the gas is %.3f to %.3f of gas minus wall, mean %.3f: not what the handbook quotes", name, least, most, sum/float64(n))
 }

@@ -42,9 +42,8 @@ func TestModelRoundTrip(t *testing.T) {
 		data := must.Get(l.Format())(t)
 		got, err := ParseLearned("model.toml", data)
 		must.Need(t, err == nil, "%s: %v", variant.Name, err)
-		if d := cmp.Diff(l, got, cmpopts.EquateApprox(1e-12, 1e-12)); d != "" {
-			t.Errorf("%s (-written +read):\n%s", variant.Name, d)
-		}
+		d := cmp.Diff(l, got, cmpopts.EquateApprox(1e-12, 1e-12))
+		must.Be(t, d == "", "%s (-written +read):\n%s", variant.Name, d)
 	}
 }
 
@@ -128,9 +127,8 @@ func FuzzParseLearned(f *testing.F) {
 func TestParRoundTrip(t *testing.T) {
 	seen := map[string]bool{}
 	for i := 0; i < thermal.ParCount; i++ {
-		if thermal.ParKey(i) == "" || thermal.ParName(i) == "" || seen[thermal.ParKey(i)] {
-			t.Errorf("parameter %d has key %q, name %q", i, thermal.ParKey(i), thermal.ParName(i))
-		}
+		must.Be(t, thermal.ParKey(i) != "" && thermal.ParName(i) != "" && !seen[thermal.ParKey(i)],
+			"parameter %d has key %q, name %q", i, thermal.ParKey(i), thermal.ParName(i))
 		seen[thermal.ParKey(i)] = true
 	}
 	rapid.Check(t, func(t *rapid.T) {
@@ -139,9 +137,8 @@ func TestParRoundTrip(t *testing.T) {
 		if i == thermal.ParJet {
 			x = math.Abs(x) // the film's share is its square
 		}
-		if back := thermal.ParInternal(i, thermal.ParValue(i, x)); !(math.Abs(back-x) < 1e-9) {
-			t.Fatalf("%s: %v came back as %v", thermal.ParKey(i), x, back)
-		}
+		back := thermal.ParInternal(i, thermal.ParValue(i, x))
+		must.Need(t, math.Abs(back-x) < 1e-9, "%s: %v came back as %v", thermal.ParKey(i), x, back)
 		const d = 1e-5
 		slope := (thermal.ParValue(i, x+d) - thermal.ParValue(i, x-d)) / (2 * d)
 		if x > 0.01 && !(math.Abs(thermal.ParSlope(i, x)-slope) < 1e-6*math.Max(1, math.Abs(slope))) {
@@ -163,7 +160,5 @@ func TestInletInFile(t *testing.T) {
 	got, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), line, "", 1)))
 	must.Be(t, err == nil && got.Inlet == thermal.InletAmbient, "without a base: %v, %v", got, err)
 	_, err = ParseLearned("model.toml", []byte(strings.Replace(string(data), "'throttled'", "'cold'", 1)))
-	if err == nil || !strings.Contains(err.Error(), "cold") || !strings.Contains(err.Error(), "throttled") {
-		t.Errorf("an unknown base: %v", err)
-	}
+	must.Be(t, err != nil && strings.Contains(err.Error(), "cold") && strings.Contains(err.Error(), "throttled"), "an unknown base: %v", err)
 }

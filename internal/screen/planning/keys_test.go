@@ -21,9 +21,8 @@ func TestArrows(t *testing.T) {
 	must.Need(t, !m.stale && m.full && m.answer.Verdict != plan.NoGo, "the first answer did not come: %+v", m.answer)
 	was := m.answer.RampPaS
 	m = press(t, m, key(tea.KeyDown), key(tea.KeyUp), key(tea.KeyRight), key(tea.KeyRight), key(tea.KeyRight))
-	if got := m.setup.Day.Air.Value; math.Abs(got-306.15) > 1e-9 {
-		t.Errorf("three steps from 30 °C are %.2f °C", got-273.15)
-	}
+	got := m.setup.Day.Air.Value
+	must.Be(t, math.Abs(got-306.15) <= 1e-9, "three steps from 30 °C are %.2f °C", got-273.15)
 	must.Be(t, m.answer.RampPaS < was && !m.stale && m.full, "3 °C hotter: %.0f Pa/s, before %.0f", m.answer.RampPaS, was)
 }
 
@@ -53,15 +52,12 @@ func TestRemediesAreSwitched(t *testing.T) {
 	}
 	before, was, end := digits(m), m.answer, m.answer.Path[len(m.answer.Path)-1]
 	on := press(t, m, rune1(before["shade"]))
-	if !slices.Equal(on.on, []string{"shade"}) || !(on.answer.RampPaS > was.RampPaS) {
-		t.Errorf("%v in place, ramp %.0f, before %.0f", on.on, on.answer.RampPaS, was.RampPaS)
-	}
+	must.Be(t, slices.Equal(on.on, []string{"shade"}) && on.answer.RampPaS > was.RampPaS,
+		"%v in place, ramp %.0f, before %.0f", on.on, on.answer.RampPaS, was.RampPaS)
 	if got := on.answer.Path[len(on.answer.Path)-1]; !(got.HottestK < end.HottestK-1) {
 		t.Errorf("the forecast ends at %.1f K in the shade, before at %.1f K", got.HottestK, end.HottestK)
 	}
-	if !maps.Equal(before, digits(on)) {
-		t.Errorf("digits %v, before %v", digits(on), before)
-	}
+	must.Be(t, maps.Equal(before, digits(on)), "digits %v, before %v", digits(on), before)
 	if e := on.table.Before; math.Abs(on.table.AtPaS-on.answer.RampPaS) > 1 || !(e.RampPaS > 1.2*was.RampPaS) {
 		t.Errorf("the table is at %.0f Pa/s and begins from %+v", on.table.AtPaS, e)
 	}
@@ -91,9 +87,7 @@ func TestTyping(t *testing.T) {
 	m = press(t, m, append(keys, key(tea.KeyEnter))...)
 	must.Be(t, m.typing && strings.Contains(m.notice, "expected"), "typing %v, notice %q", m.typing, m.notice)
 	m = press(t, m, key(tea.KeyBackspace), rune1('C'), key(tea.KeyEnter))
-	if m.typing || math.Abs(m.setup.Day.Air.Value-298.15) > 1e-9 {
-		t.Errorf("air is %.2f °C, notice %q", m.setup.Day.Air.Value-273.15, m.notice)
-	}
+	must.Be(t, !m.typing && math.Abs(m.setup.Day.Air.Value-298.15) <= 1e-9, "air is %.2f °C, notice %q", m.setup.Day.Air.Value-273.15, m.notice)
 	if m = press(t, m, key(tea.KeyDelete)); m.setup.Day.Air.Said || m.setup.Day.WallSunK < 300 {
 		t.Error("air is still said, or the rest is not")
 	}
@@ -110,16 +104,14 @@ func TestKeysDoNothingBad(t *testing.T) {
 	for _, k := range []tea.KeyMsg{rune1('u'), rune1('l'), rune1('?'), rune1('z'), key(tea.KeyEsc), key(tea.KeyTab), key(tea.KeyLeft)} {
 		next, cmd := m.Update(k)
 		if cmd != nil {
-			if _, quits := cmd().(tea.QuitMsg); quits {
-				t.Errorf("%v quits", k)
-			}
+			_, quits := cmd().(tea.QuitMsg)
+			must.Be(t, !quits, "%v quits", k)
 		}
 		m = next.(Model)
 	}
 	for _, k := range []tea.KeyMsg{rune1('q'), key(tea.KeyCtrlC)} {
-		if _, cmd := m.Update(k); cmd == nil {
-			t.Errorf("%v does not quit", k)
-		}
+		_, cmd := m.Update(k)
+		must.Be(t, cmd != nil, "%v does not quit", k)
 	}
 	m = NewModel(setup(t), Options{})
 	m = done(t, m, m.Init())
