@@ -10,7 +10,7 @@ import (
 	"fillwright/internal/monitor"
 	"fillwright/internal/practice"
 	"fillwright/internal/quantity"
-	handscreen "fillwright/internal/screen/hand"
+	"fillwright/internal/screen/valve"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -53,11 +53,11 @@ func (p *practised) atValve(d *mimic.Device, scene, at, units string) func(conte
 		if err != nil {
 			return err
 		}
-		return handscreen.Run(ctx, handscreen.Options{Valves: p, Scene: scene, At: at, Units: u, Gauge: func() handscreen.Dials {
+		return valve.Run(ctx, valve.Options{Valves: p, Scene: scene, At: at, Units: u, Gauge: func() valve.Dials {
 			r := d.State()
-			dials := handscreen.Dials{TimeS: r.TimeS, PressurePa: r.PressurePa}
+			dials := valve.Dials{TimeS: r.TimeS, PressurePa: r.PressurePa}
 			for i, s := range r.Stations {
-				dials.Skins = append(dials.Skins, handscreen.Skin{Station: s.Name, K: p.Touch(i)})
+				dials.Skins = append(dials.Skins, valve.Skin{Station: s.Name, K: p.Touch(i)})
 			}
 			return dials
 		}})

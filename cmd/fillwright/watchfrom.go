@@ -12,7 +12,7 @@ import (
 	"fillwright/internal/fault"
 	"fillwright/internal/follow"
 	"fillwright/internal/monitor"
-	"fillwright/internal/outlet"
+	"fillwright/internal/nonblocking"
 	"fillwright/internal/screen"
 	"fillwright/internal/screen/program"
 	"fillwright/internal/session"
@@ -182,7 +182,7 @@ func (w *second) onScreen(ctx context.Context, source io.Reader, opt screen.Opti
 // line that says so.
 func (w *second) asLines(ctx context.Context, source io.Reader, opt screen.Options) error {
 	lines := w.o.lines(opt.Units)
-	out := outlet.New(w.t.out)
+	out := nonblocking.New(w.t.out)
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	go func() {
@@ -192,7 +192,7 @@ func (w *second) asLines(ctx context.Context, source io.Reader, opt screen.Optio
 	var line []byte
 	put := func(ty wire.Type, s *monitor.Snapshot) {
 		if line = lines.Append(line[:0], ty, s); len(line) > 0 {
-			// What goes wrong here is kept by the outlet and told below.
+			// What goes wrong here is kept by the writer and told below.
 			_, _ = out.Write(line)
 		}
 	}

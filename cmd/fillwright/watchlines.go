@@ -9,7 +9,7 @@ import (
 	"fillwright/internal/fault"
 	"fillwright/internal/lines"
 	"fillwright/internal/monitor"
-	"fillwright/internal/outlet"
+	"fillwright/internal/nonblocking"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
 )
@@ -40,11 +40,11 @@ func (t *terminal) watchAsLines(ctx context.Context, open opening, lines *lines.
 	if err != nil {
 		return ended(err)
 	}
-	out := outlet.New(t.out)
+	out := nonblocking.New(t.out)
 	var line []byte
 	seen := func(ty wire.Type, snap *monitor.Snapshot) {
 		if line = lines.Append(line[:0], ty, snap); len(line) > 0 {
-			// What goes wrong here is kept by the outlet and told below.
+			// What goes wrong here is kept by the writer and told below.
 			_, _ = out.Write(line)
 		}
 	}

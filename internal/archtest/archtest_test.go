@@ -56,7 +56,7 @@ var floors = map[string]int{
 	"internal/jsonline":           6, // a Snapshot as a line of JSON
 	"internal/headline":           6, // what the operator is told first, in words
 	"internal/lines":              7, // a session as lines: plain text, JSON
-	"internal/outlet":             6, // text for a reader that may be stuck
+	"internal/nonblocking":        6, // text for a reader that may be stuck
 	"internal/wholefile":          6, // files that are there whole or not at all
 	"internal/review":             6, // what a recording tells
 	"internal/page":               7, // and the page of it
@@ -65,11 +65,11 @@ var floors = map[string]int{
 	"internal/practice":           7, // the account of a practised fill
 	"internal/follow":             8, // a recording that somebody else is making
 	"internal/calibrate/run":      8, // a calibration, live or from a recording
-	"internal/screen/early":       0, // must be initialised before the terminal library
+	"internal/screen/background":  0, // must be initialised before the terminal library
 	"internal/screen/canvas":      6, // rows, looks, glyphs, chart and painter of every screen
 	"internal/screen/program":     7,
 	"internal/screen/calibration": 9,
-	"internal/screen/hand":        8,
+	"internal/screen/valve":       8,
 	"internal/screen":             8,
 	"cmd/fillwright":              10,
 	"internal/archtest":           0,

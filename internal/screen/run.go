@@ -12,7 +12,7 @@ import (
 	"errors"
 	"os"
 
-	_ "fillwright/internal/screen/early" // before Bubble Tea asks the terminal
+	_ "fillwright/internal/screen/background" // before Bubble Tea asks the terminal
 	"fillwright/internal/screen/program"
 )
 

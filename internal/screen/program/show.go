@@ -10,8 +10,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	_ "fillwright/internal/screen/background" // before Bubble Tea asks the terminal
 	"fillwright/internal/screen/canvas"
-	_ "fillwright/internal/screen/early" // before Bubble Tea asks the terminal
 )
 
 // Scene is a Bubble Tea model that draws pictures of its own: its View is not

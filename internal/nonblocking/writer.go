@@ -1,6 +1,6 @@
-// Package outlet passes text on to a reader that may be slow or stuck, and
+// Package nonblocking passes text on to a reader that may be slow or stuck, and
 // waits for nobody.
-package outlet
+package nonblocking
 
 import (
 	"errors"
@@ -12,10 +12,10 @@ import (
 	"fillwright/internal/fault"
 )
 
-// Outlet passes text on to a writer from a goroutine of its own, so that a
+// Writer passes text on to a writer from a goroutine of its own, so that a
 // slow or stuck reader at the far end of a pipe holds nothing up. What it
 // can't keep is dropped by whole writes and counted.
-type Outlet struct {
+type Writer struct {
 	w    io.Writer
 	wake chan struct{}
 	done chan struct{}
@@ -33,15 +33,15 @@ const (
 )
 
 // New starts passing on to w.
-func New(w io.Writer) *Outlet {
-	o := &Outlet{w: w, wake: make(chan struct{}, 1), done: make(chan struct{})}
+func New(w io.Writer) *Writer {
+	o := &Writer{w: w, wake: make(chan struct{}, 1), done: make(chan struct{})}
 	go o.run()
 	return o
 }
 
 // Write queues a copy of p and never waits. p is dropped when the queue is full.
 // The error is that of an earlier write to the far end.
-func (o *Outlet) Write(p []byte) (int, error) {
+func (o *Writer) Write(p []byte) (int, error) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	switch {
@@ -62,17 +62,17 @@ func (o *Outlet) Write(p []byte) (int, error) {
 }
 
 // Failed is closed when the far end takes no more, or after Close.
-func (o *Outlet) Failed() <-chan struct{} { return o.done }
+func (o *Writer) Failed() <-chan struct{} { return o.done }
 
 // Err is why the far end takes no more, nil while it does.
-func (o *Outlet) Err() error {
+func (o *Writer) Err() error {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	return o.err
 }
 
 // Close writes what is left, with a limit on the wait, and says what was lost.
-func (o *Outlet) Close() error {
+func (o *Writer) Close() error {
 	o.mu.Lock()
 	o.closed = true
 	o.mu.Unlock()
@@ -95,7 +95,7 @@ func (o *Outlet) Close() error {
 	return o.err
 }
 
-func (o *Outlet) run() {
+func (o *Writer) run() {
 	defer close(o.done)
 	defer func() { // a fault of ours is told like one of the far end
 		if r := recover(); r != nil {
@@ -121,7 +121,7 @@ func (o *Outlet) run() {
 }
 
 // swap swaps the queue for an empty buffer.
-func (o *Outlet) swap(empty []byte) (queued []byte, closed bool) {
+func (o *Writer) swap(empty []byte) (queued []byte, closed bool) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	queued, o.queue = o.queue, empty

@@ -1,6 +1,6 @@
-// Package hand is what the person at a pretended valve has before him: keys
+// Package valve is what the person at a pretended valve has before him: keys
 // that turn it, and a gauge. The screen of the watch is on another machine.
-package hand
+package valve
 
 import (
 	"context"
@@ -13,7 +13,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fillwright/internal/quantity"
-	_ "fillwright/internal/screen/early" // before Bubble Tea asks the terminal
+	_ "fillwright/internal/screen/background" // before Bubble Tea asks the terminal
 	"fillwright/internal/screen/program"
 )
 

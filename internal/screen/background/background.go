@@ -1,4 +1,4 @@
-// Package early settles the terminal's background before Bubble Tea starts.
+// Package background settles the terminal's background before Bubble Tea starts.
 //
 // Bubble Tea's package init asks the terminal for its background colour and
 // waits up to 5 s on one that never answers (a bare pseudo-terminal, a serial
@@ -8,7 +8,7 @@
 // nothing but lipgloss, comes first and answers the question itself.
 //
 // The answer is never used: the looks of the screen are fixed palettes.
-package early
+package background
 
 import "github.com/charmbracelet/lipgloss"
 

@@ -1,4 +1,4 @@
-package outlet
+package nonblocking
 
 import (
 	"bytes"
@@ -9,7 +9,7 @@ import (
 	"time"
 )
 
-// An Outlet passes everything on in order and never waits for its far end.
+// An Writer passes everything on in order and never waits for its far end.
 func TestOutlet(t *testing.T) {
 	var b bytes.Buffer
 	o := New(&b)
