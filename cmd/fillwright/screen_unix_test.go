@@ -119,9 +119,8 @@ func TestHangUpOnScreen(t *testing.T) {
 	must.Do(t, s.cmd.Process.Signal(syscall.SIGHUP))
 	must.Equal(t, s.end(t), codeDone, "exit code")
 	var out, errs strings.Builder
-	if code := run([]string{"replay", s.cmd.Dir + "/x.fill"}, &out, &errs); code != codeDone || errs.Len() > 0 {
-		t.Errorf("the replay ended with %d and said %q", code, errs.String())
-	}
+	code := run([]string{"replay", s.cmd.Dir + "/x.fill"}, &out, &errs)
+	must.Be(t, code == codeDone && errs.Len() == 0, "the replay ended with %d and said %q", code, errs.String())
 }
 
 // TestReplayOnScreen proves that a replay has the same screen, stops on a key
@@ -130,9 +129,8 @@ func TestReplayOnScreen(t *testing.T) {
 	t.Parallel()
 	log := t.TempDir() + "/a.fill"
 	var out, errs strings.Builder
-	if code := run([]string{"mimic", "--offline", "--log", log, "--scene", "rushed", "--for", "40s"}, &out, &errs); code != codeDone {
-		t.Fatal(errs.String())
-	}
+	code := run([]string{"mimic", "--offline", "--log", log, "--scene", "rushed", "--for", "40s"}, &out, &errs)
+	must.Need(t, code == codeDone, "%v", errs.String())
 	s := start(t, 100, 30, nil, "replay", log, "--speed", "20")
 	s.until(t, "REPLAY ended")
 	must.Do(t, must.Err(s.pty.WriteString("q")))

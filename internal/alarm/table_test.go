@@ -49,7 +49,7 @@ func TestDefinitions(t *testing.T) {
 	for _, d := range names {
 		for _, h := range d.HiddenBy {
 			o, ok := names[h]
-			must.Be(t, ok && o.Level >= d.Level && len(o.HiddenBy) <= 0, "%s is hidden by %s, which is unknown, milder or itself hidden", d.Name, h)
+			must.Be(t, ok && o.Level >= d.Level && len(o.HiddenBy) == 0, "%s is hidden by %s, which is unknown, milder or itself hidden", d.Name, h)
 		}
 	}
 	levels := []Level{LevelAbort, LevelCaution, LevelAdvisory}

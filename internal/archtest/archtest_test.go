@@ -188,9 +188,7 @@ func TestPure(t *testing.T) {
 			continue
 		}
 		for _, p := range s.imports() {
-			if slices.Contains(impure, p) || strings.HasPrefix(p, "net/") {
-				t.Errorf("%s imports %s", s.path, p)
-			}
+			must.Be(t, !slices.Contains(impure, p) && !strings.HasPrefix(p, "net/"), "%s imports %s", s.path, p)
 		}
 		ast.Inspect(s.ast, func(n ast.Node) bool {
 			switch n := n.(type) {
@@ -226,9 +224,8 @@ func TestLength(t *testing.T) {
 		if s.isTest() || strings.Contains(filepath.Base(s.path), "coefficients") {
 			continue
 		}
-		if n := strings.Count(s.text, "\n"); n > linesMax {
-			t.Errorf("%s has %d lines", s.path, n)
-		}
+		n := strings.Count(s.text, "\n")
+		must.Be(t, n <= linesMax, "%s has %d lines", s.path, n)
 	}
 }
 
@@ -239,9 +236,7 @@ func TestNothingLeftUndone(t *testing.T) {
 	for _, s := range sources(t) {
 		for _, group := range s.ast.Comments {
 			for _, w := range words {
-				if strings.Contains(group.Text(), w) {
-					t.Errorf("%s: %s", s.fset.Position(group.Pos()), w)
-				}
+				must.Be(t, !strings.Contains(group.Text(), w), "%s: %s", s.fset.Position(group.Pos()), w)
 			}
 		}
 		ast.Inspect(s.ast, func(n ast.Node) bool {
@@ -250,9 +245,8 @@ func TestNothingLeftUndone(t *testing.T) {
 				return true
 			}
 			if f, ok := call.Fun.(*ast.SelectorExpr); ok && s.isTest() && strings.HasPrefix(f.Sel.Name, "Skip") && len(f.Sel.Name) <= len("SkipNow") {
-				if x, ok := f.X.(*ast.Ident); ok && (x.Name == "t" || x.Name == "b" || x.Name == "tb") {
-					t.Errorf("%s: a test that leaves itself out", s.fset.Position(call.Pos()))
-				}
+				x, ok := f.X.(*ast.Ident)
+				must.Be(t, !ok || x.Name != "t" && x.Name != "b" && x.Name != "tb", "%s: a test that leaves itself out", s.fset.Position(call.Pos()))
 			}
 			return true
 		})
@@ -272,8 +266,6 @@ func TestPackageComments(t *testing.T) {
 		}
 	}
 	for p := range seen {
-		if said[p] != 1 {
-			t.Errorf("%s has %d package comments, want 1", p, said[p])
-		}
+		must.Be(t, said[p] == 1, "%s has %d package comments, want 1", p, said[p])
 	}
 }

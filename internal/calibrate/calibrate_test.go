@@ -196,9 +196,8 @@ func TestTwoPoints(t *testing.T) {
 	second.Point, second.Offset = steamK, 40
 	must.Refuse(t, must.Err(TwoPoints(first, second)), "another type")
 	first.Point = math.NaN()
-	if _, err := TwoPoints(first, second); err == nil {
-		t.Error("a first point that nobody knows")
-	}
+	_, err := TwoPoints(first, second)
+	must.Be(t, err != nil, "a first point that nobody knows")
 }
 
 // Zeroing needs the operator's word; with gas under the sensor it needs the

@@ -116,9 +116,8 @@ func TestBadPart(t *testing.T) {
 	var b begun
 	f := must.Get(New(Config{Source: bytes.NewReader(part("bad", 3)), Begin: b.begin}))(t)
 	must.Refuse(t, f.Run(context.Background()), "no such vessel")
-	if err := f.Entry(wire.Entry{}); !errors.Is(err, ErrReadOnly) {
-		t.Error(err)
-	}
+	err := f.Entry(wire.Entry{})
+	must.Be(t, errors.Is(err, ErrReadOnly), "%v", err)
 }
 
 // TestStill proves that a pipe that stands still is told, with nothing that

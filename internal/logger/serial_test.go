@@ -109,7 +109,7 @@ func TestSerialNodeIsFreedAfterUnplug(t *testing.T) {
 	_, err := os.Stat(node)
 	must.Need(t, errors.Is(err, os.ErrNotExist), "%s is still there: %v", node, err)
 	who := portHolders(node, nil)
-	must.Need(t, len(who) <= 0, "held by %v", who)
+	must.Need(t, len(who) == 0, "held by %v", who)
 }
 
 func TestSerialMissing(t *testing.T) {

@@ -146,9 +146,8 @@ func TestBadOptionsAreRefused(t *testing.T) {
 		must.Refuse(t, must.Err(NewDevice(p, calm(), c.o)), c.want)
 	}
 	must.Refuse(t, must.Err(FindScene("clam")), "hot-day")
-	if sc, err := FindScene("leak"); err != nil || sc.Name != "leak" {
-		t.Errorf("scene leak: %v %v", sc.Name, err)
-	}
+	sc, err := FindScene("leak")
+	must.Be(t, err == nil && sc.Name == "leak", "scene leak: %v %v", sc.Name, err)
 }
 
 // A plan's zeros are filled in from whatever vessel it meets.

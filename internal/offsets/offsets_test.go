@@ -119,9 +119,8 @@ func TestWriteIsCareful(t *testing.T) {
 	must.Refuse(t, mine.Put([]probe.Offset{offset(1, 3, "2026-05-03")}), "changed by somebody else")
 	o, _ := read(t, file).Offsets.Find(board, 1)
 	must.Be(t, o.Offset == 2, "holds %+v", o)
-	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
-		t.Errorf("the link is gone: %v", err)
-	}
+	info, err := os.Lstat(link)
+	must.Be(t, err == nil && info.Mode()&os.ModeSymlink != 0, "the link is gone: %v", err)
 	must.Refuse(t, must.Err(Read(dir)), "is a folder")
 	must.Do(t, other.Note(probe.Offset{Board: board, Channel: 0, Pressure: true, Offset: 1e4, Uncertainty: math.NaN(), Point: 40e5, Method: "span check"}))
 	all := read(t, file).Offsets

@@ -27,9 +27,8 @@ func TestInformed(t *testing.T) {
 	}
 	text := must.Get(h.Format())(t)
 	back := must.Get(wallmodel.ParseLearned("plan", text))(t)
-	if err := back.CheckOn("plan", v, gas.Table(v.Gas)); err != nil {
-		t.Error(err)
-	}
+	err := back.CheckOn("plan", v, gas.Table(v.Gas))
+	must.Be(t, err == nil, "%v", err)
 	must.Be(t, back.IsHandbook() && math.Abs(back.Gains.Lit.MeanK-h.Gains.Lit.MeanK) <= 1e-6 && back.DiscrepancyK == hot.Model.DiscrepancyK,
 		"read back as %+v", back)
 }

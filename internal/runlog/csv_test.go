@@ -187,9 +187,8 @@ func TestCSVErrorComesInItsPlace(t *testing.T) {
 func TestCSVOwnStations(t *testing.T) {
 	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil))(t)
 	must.Equal(t, strings.Join(c.stations, " "), "top low", "stations")
-	if got := readTable(t, "time_s,pressure_bar,surface_c\n0,1,20\n"); got.entries[0].Value != 20000 {
-		t.Errorf("surface_c without a station: %+v", got.entries)
-	}
+	got := readTable(t, "time_s,pressure_bar,surface_c\n0,1,20\n")
+	must.Be(t, got.entries[0].Value == 20000, "surface_c without a station: %+v", got.entries)
 }
 
 // The supply's pressure and the temperature in its line are columns of their

@@ -64,7 +64,7 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 func TestSurveyOfGoodFills(t *testing.T) {
 	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
 		s, err := SurveyCSV("../../testdata/fills/"+name, vessel.Invented(), nil)
-		must.Be(t, err == nil && len(s.Doubts) <= 0, "%s: %v, %v", name, err, s.Doubts)
+		must.Be(t, err == nil && len(s.Doubts) == 0, "%s: %v, %v", name, err, s.Doubts)
 	}
 	rows := fillTable(t)
 	s := surveyOf(t, rows, ",")

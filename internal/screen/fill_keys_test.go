@@ -249,9 +249,8 @@ func TestRefusalIsSaid(t *testing.T) {
 	s.Events = append(s.Events, monitor.Event{TimeS: 83, Kind: monitor.EventEntry, Text: wording.SurfaceRead("sun", degC(10)).And(wording.EstimateIs(degC(41))), Refused: true})
 	s.EventCount = m.live.EventCount + 1
 	next, _ := m.Update(pulseMsg{s, m.clock.Add(time.Second)})
-	if text := next.(Model).View(); !strings.Contains(text, "Surface sun read 50.0 °F, not used yet: the estimate is 105.8 °F; read again,") {
-		t.Errorf("not said:\n%s", text)
-	}
+	text := next.(Model).View()
+	must.Be(t, strings.Contains(text, "Surface sun read 50.0 °F, not used yet: the estimate is 105.8 °F; read again,"), "not said:\n%s", text)
 	before := s
 	s.Events = append(s.Events, monitor.Event{TimeS: 84, Kind: monitor.EventEntry, Text: wording.Marked("wind ignored, 50 bar refused")})
 	s.EventCount++

@@ -51,9 +51,8 @@ func TestHeadlines(t *testing.T) {
 		}
 		v := m.picture()
 		must.Equal(t, v.Word().Big, c.word, "%s: headline", c.from)
-		if got := v.Why(); !strings.Contains(got, c.reason) {
-			t.Errorf("%s, %s: reason %q lacks %q", c.from, c.word, got, c.reason)
-		}
+		got := v.Why()
+		must.Be(t, strings.Contains(got, c.reason), "%s, %s: reason %q lacks %q", c.from, c.word, got, c.reason)
 	}
 }
 

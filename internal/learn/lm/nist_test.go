@@ -190,7 +190,7 @@ func TestNIST(t *testing.T) {
 				res := must.Get(Fit(s.problem(), start, Settings{}))(t)
 				x, sd := worst(res.X, s.certified), worst(res.StdErr, s.stddev)
 				t.Logf("%s %s: X %.1e sd %.1e, %d steps, %d evaluations, %v", s.level, s.name, x, sd, res.Iterations, res.Evaluations, res.Why)
-				must.Be(t, res.Converged() && res.Rank == len(start) && len(res.Confounded) <= 0,
+				must.Be(t, res.Converged() && res.Rank == len(start) && len(res.Confounded) == 0,
 					"ended with %v, rank %d, confounded %v", res.Why, res.Rank, res.Confounded)
 				must.Be(t, x <= 5e-7, "parameters %v, certified %v", res.X, s.certified)
 				must.Be(t, sd <= 5e-5 || s.name == "Lanczos1", "standard deviations %v, certified %v", res.StdErr, s.stddev)
