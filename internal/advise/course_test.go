@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"math"
 	"testing"
@@ -30,20 +31,17 @@ func TestCourseAdvised(t *testing.T) {
 		}
 		found++
 		one, ok := pl.search(&q)
-		if !ok || !(a.TargetInS < (1-CourseWorth)*(q.TargetPa-q.PressurePa)/one) {
-			t.Fatalf("target in %.1f s, by one ramp in %.1f s", a.TargetInS, (q.TargetPa-q.PressurePa)/one)
-		}
+		must.Need(t, ok && a.TargetInS < (1-CourseWorth)*(q.TargetPa-q.PressurePa)/one,
+			"target in %.1f s, by one ramp in %.1f s", a.TargetInS, (q.TargetPa-q.PressurePa)/one)
 		fromPa := a.Then.FromPa + q.Estimate.Model.AmbientPa
 		firstS, lastS := (fromPa-q.PressurePa)/a.RampPaS, (q.TargetPa-fromPa)/a.Then.RampPaS
 		if least := 4*q.ReactionS - 1e-6; firstS < least || lastS < least || math.Abs(firstS+lastS-a.TargetInS) > 1e-6 {
 			t.Fatalf("legs of %.1f and %.1f s, target in %.1f s", firstS, lastS, a.TargetInS)
 		}
-		if a.RampPaS > rampMost || a.Then.RampPaS < rampLeast*(1-1e-9) || a.Then.RampPaS > a.RampPaS {
-			t.Fatalf("%.1f, then %.1f bar/min", a.RampPaS*60/1e5, a.Then.RampPaS*60/1e5)
-		}
-		if !(pl.over(&q, &pl.kept.course, false) <= 1e-9) || a.PeakK+a.PeakBandK > q.goalK()+1e-9 {
-			t.Fatalf("peak %.2f ± %.2f K, goal %.2f K", a.PeakK, a.PeakBandK, q.goalK())
-		}
+		must.Need(t, a.RampPaS <= rampMost && a.Then.RampPaS >= rampLeast*(1-1e-9) && a.Then.RampPaS <= a.RampPaS,
+			"%.1f, then %.1f bar/min", a.RampPaS*60/1e5, a.Then.RampPaS*60/1e5)
+		must.Need(t, pl.over(&q, &pl.kept.course, false) <= 1e-9 && a.PeakK+a.PeakBandK <= q.goalK()+1e-9,
+			"peak %.2f ± %.2f K, goal %.2f K", a.PeakK, a.PeakBandK, q.goalK())
 	})
 	if a, _ := new(Planner).Plan(warmish().query()); found == 0 && !a.Then.Known() { // of a hundred draws few have one
 		t.Error("no course was advised")
@@ -61,9 +59,7 @@ func TestCourseStands(t *testing.T) {
 	q := c.query()
 	var pl Planner
 	a, _ := pl.Plan(q)
-	if !a.Then.Known() {
-		t.Fatal("no course")
-	}
+	must.Need(t, a.Then.Known(), "no course")
 	first, markPa, falls := a.RampPaS, a.Then.FromPa, 0
 	m, told := q.Estimate.Model, a.RampPaS
 	byCourseS := stepOn(&q, func(q *Query) float64 {
@@ -88,9 +84,7 @@ func TestCourseStands(t *testing.T) {
 		ramp, _ := one.search(q)
 		return ramp
 	})
-	if falls != 1 || !(byCourseS < (1-CourseWorth)*byRampS) {
-		t.Errorf("%.0f s by the course, %.0f s by one ramp, %d falls", byCourseS, byRampS, falls)
-	}
+	must.Be(t, falls == 1 && byCourseS < (1-CourseWorth)*byRampS, "%.0f s by the course, %.0f s by one ramp, %d falls", byCourseS, byRampS, falls)
 }
 
 // stepOn fills second by second at the ramp that is advised, and says how long the
@@ -152,14 +146,12 @@ func TestMissedChange(t *testing.T) {
 				eased = eased || now.Verdict == VerdictEase || now.Verdict == VerdictHold
 			}
 			hot, _ := m.HottestOf(&b.State, &b.Params, m.MassKg(b.State.GasK, q.PressurePa)/m.VolumeM3, 0)
-			if hot > q.goalK() && !eased {
-				t.Fatalf("wall %.0f K: at %.1f bar the wall is in its reserve, and nothing was said", wall, q.PressurePa/1e5)
-			}
+			must.Need(t, hot <= q.goalK() || eased,
+				"wall %.0f K: at %.1f bar the wall is in its reserve, and nothing was said", wall, q.PressurePa/1e5)
 		}
 		after := stopPeak(&q, m, b.State, &b.Params, q.ReactionS, nil)
-		if !eased || after.PeakK >= q.OnsetK {
-			t.Errorf("wall %.0f K: told to ease off: %v; stopped late at %.1f bar the wall gets to %.1f K, onset %.1f K", wall, eased, q.PressurePa/1e5, after.PeakK, q.OnsetK)
-		}
+		must.Be(t, eased && after.PeakK < q.OnsetK,
+			"wall %.0f K: told to ease off: %v; stopped late at %.1f bar the wall gets to %.1f K, onset %.1f K", wall, eased, q.PressurePa/1e5, after.PeakK, q.OnsetK)
 	}
 }
 

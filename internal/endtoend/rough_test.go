@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/must"
 )
 
 // TestRoughFills is TestUnseenFills on vessels that do what real ones do:
@@ -53,9 +54,7 @@ func TestFarEndNeverRead(t *testing.T) {
 		for _, s := range all {
 			inside += s.inside / float64(len(all))
 		}
-		if inside < 0.85 {
-			t.Errorf("%s: %.0f %% inside, want 85", way(w), 100*inside)
-		}
+		must.Be(t, inside >= 0.85, "%s: %.0f %% inside, want 85", way(w), 100*inside)
 		roughSummary(t, "never read", way(w), all)
 	}
 }
@@ -104,9 +103,7 @@ func draws(t *testing.T, name string, usual, underRacing int) int {
 	t.Helper()
 	if s := os.Getenv(name); s != "" {
 		n, err := strconv.Atoi(s)
-		if err != nil || n < 1 {
-			t.Fatalf("%s = %q: give a whole number from 1 on", name, s)
-		}
+		must.Need(t, err == nil && n >= 1, "%s = %q: give a whole number from 1 on", name, s)
 		return n
 	}
 	if underRace {
@@ -146,12 +143,8 @@ func roughSummary(t *testing.T, name string, w way, all []score) {
 	n := len(all)
 	t.Logf("%-12s %-16s inside %.0f %%, least %.0f %% (%d under 70, %d under 85) | RMS median %.2f worst %.2f K | band median %.2f K | refused %.0f, put off %.0f | missed %.0f of %.0f, false %d of %d",
 		name, w, 100*inside, 100*least, under70, under85, rms[n/2], rms[n-1], bands[n/2], refused, putOff, missed, crossed, falseA, low)
-	if refused > 0 {
-		t.Errorf("%s, %s: %.0f correct readings were refused", name, w, refused)
-	}
-	if missed > 0 || needless > 0 {
-		t.Errorf("%s, %s: %.0f of %.0f aborts were missed, %d raised beyond doubt", name, w, missed, crossed, needless)
-	}
+	must.Be(t, refused <= 0, "%s, %s: %.0f correct readings were refused", name, w, refused)
+	must.Be(t, missed <= 0 && needless <= 0, "%s, %s: %.0f of %.0f aborts were missed, %d raised beyond doubt", name, w, missed, crossed, needless)
 	if goal := roughGoals[w]; n >= 40 && (inside < goal.inside || least < goal.least || bands[n/2] > goal.bandK) {
 		t.Errorf("%s, %s: the goals are %.0f %% inside, none under %.0f %%, band %.1f K", name, w, 100*goal.inside, 100*goal.least, goal.bandK)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/mimic"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
 
@@ -47,10 +48,6 @@ func TestSecondProbeOnLongVessels(t *testing.T) {
 		}
 	}
 	t.Logf("band at the far end %.2f K, without the probe %.2f K; inside %.0f %%, without %.0f %%", with/all, without/all, 100*inWith/all, 100*inWithout/all)
-	if !(with < 0.97*without) {
-		t.Errorf("band %.2f K with the probe, %.2f K without", with/all, without/all)
-	}
-	if inWith < 0.95*all || inWith < inWithout {
-		t.Errorf("inside %.0f %% with the probe, %.0f %% without", 100*inWith/all, 100*inWithout/all)
-	}
+	must.Be(t, with < 0.97*without, "band %.2f K with the probe, %.2f K without", with/all, without/all)
+	must.Be(t, inWith >= 0.95*all && inWith >= inWithout, "inside %.0f %% with the probe, %.0f %% without", 100*inWith/all, 100*inWithout/all)
 }

@@ -27,11 +27,8 @@ func TestSeveralStarts(t *testing.T) {
 		x := f.start()
 		x[0] += math.Log(factor) // the film is the first shared parameter
 		res := must.Get(f.fit(x))(t)
-		if res.SSE < best.SSE*(1-2e-3) {
-			t.Errorf("from a film ×%g: %.4g, kept: %.4g", factor, res.SSE, best.SSE)
-		}
+		must.Be(t, res.SSE >= best.SSE*(1-2e-3), "from a film ×%g: %.4g, kept: %.4g", factor, res.SSE, best.SSE)
 	}
-	if z := (best.X[0] - truth[thermal.ParLnFilm]); math.Abs(z) > 0.3 {
-		t.Errorf("film ends at %.1f W/m²K, truth 25", math.Exp(best.X[0]))
-	}
+	z := (best.X[0] - truth[thermal.ParLnFilm])
+	must.Be(t, math.Abs(z) <= 0.3, "film ends at %.1f W/m²K, truth 25", math.Exp(best.X[0]))
 }

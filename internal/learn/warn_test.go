@@ -24,13 +24,10 @@ func TestOddFillNamed(t *testing.T) {
 		for _, f := range r.Best().LeftOut {
 			t.Logf("heat ×%g %s: %+.2f %+.2f wall %.2f gas %.2f", heat, f.Name, f.FilmLn, f.OutsideLn, f.WallRMSK, f.GasRMSK)
 		}
-		if got := warned(r, "odd disagrees with the rest"); got != (heat != 1) {
-			t.Errorf("wall heat ×%g: named %v; warnings %q", heat, got, r.Warnings)
-		}
+		got := warned(r, "odd disagrees with the rest")
+		must.Be(t, got == (heat != 1), "wall heat ×%g: named %v; warnings %q", heat, got, r.Warnings)
 		for _, name := range []string{"monday", "tuesday", "wednesday"} {
-			if warned(r, name+" disagrees") {
-				t.Errorf("wall heat ×%g: %s is named; warnings %q", heat, name, r.Warnings)
-			}
+			must.Be(t, !warned(r, name+" disagrees"), "wall heat ×%g: %s is named; warnings %q", heat, name, r.Warnings)
 		}
 	}
 }
@@ -49,25 +46,18 @@ func TestNarrowFills(t *testing.T) {
 	}
 	r := mustLearn(t, v, fills, "layered-jet")
 	o := r.Best().Outcome
-	if len(o.Confounded) == 0 {
-		t.Errorf("nothing is confounded; warnings %q", r.Warnings)
-	}
+	must.Be(t, len(o.Confounded) != 0, "nothing is confounded; warnings %q", r.Warnings)
 	for _, g := range o.Confounded {
-		if slices.Contains(g, thermal.ParLnSkin) || slices.Contains(g, thermal.ParStem) {
-			t.Errorf("a skin sensor that nobody had is confounded: %v", g)
-		}
+		must.Be(t, !slices.Contains(g, thermal.ParLnSkin) && !slices.Contains(g, thermal.ParStem),
+			"a skin sensor that nobody had is confounded: %v", g)
 	}
 	for _, text := range []string{"can't tell apart: ", "about the same ramp (20 bar/min)", "about the same ambient temperature (20 °C)",
 		"no wall reading in any fill", "skin sensor lag, skin sensor lead loss, sunny share"} {
-		if !warned(r, text) {
-			t.Errorf("no warning %q among %q", text, r.Warnings)
-		}
+		must.Be(t, warned(r, text), "no warning %q among %q", text, r.Warnings)
 	}
 	wide := mustLearn(t, v, three(t, v, pretended{variant: "lag-density", par: paramsOf(t, "lag-density", nil)}), "lag-density")
 	for _, text := range []string{"same ramp", "same ambient", "no wall reading", "inside film"} {
-		if warned(wide, text) {
-			t.Errorf("ramps and days that differ: warning %q among %q", text, wide.Warnings)
-		}
+		must.Be(t, !warned(wide, text), "ramps and days that differ: warning %q among %q", text, wide.Warnings)
 	}
 }
 
@@ -105,21 +95,18 @@ func TestRangeFinite(t *testing.T) {
 		for _, x := range []float64{g.RampMostPaS, g.DensityMost, g.GasMostK, g.AmbientLeastK, g.AmbientMostK} {
 			must.Be(t, !math.IsNaN(x) && !math.IsInf(x, 0) && x > 0, "range %+v", g)
 		}
-		if math.Abs(g.AmbientLeastK-least) > 1 || math.Abs(g.AmbientMostK-most) > 1 {
-			t.Errorf("ambient %.1f to %.1f K, want %.1f to %.1f K", g.AmbientLeastK, g.AmbientMostK, least, most)
-		}
-		if _, err := r.Model.Format(); err != nil {
-			t.Error(err)
-		}
+		must.Be(t, math.Abs(g.AmbientLeastK-least) <= 1 && math.Abs(g.AmbientMostK-most) <= 1,
+			"ambient %.1f to %.1f K, want %.1f to %.1f K", g.AmbientLeastK, g.AmbientMostK, least, most)
+		_, err := r.Model.Format()
+		must.Be(t, err == nil, "%v", err)
 	}
 	r := mustLearn(t, v, fills, "lag")
 	check(r, 296, 296) // only one fill read it
 	if !warned(r, "monday has no ambient temperature") || !warned(r, "tuesday has no ambient temperature") || warned(r, "wednesday has no ambient") {
 		t.Errorf("warnings %q", r.Warnings)
 	}
-	if ramp := r.Model.Range.RampMostPaS * 60 / bar; math.Abs(ramp-28) > 1 {
-		t.Errorf("fastest ramp %.1f bar/min, want 28", ramp)
-	}
+	ramp := r.Model.Range.RampMostPaS * 60 / bar
+	must.Be(t, math.Abs(ramp-28) <= 1, "fastest ramp %.1f bar/min, want 28", ramp)
 	fills[2].AmbientK = nil // the first gas temperatures stand in
 	check(mustLearn(t, v, fills, "lag"), 286, 296)
 	check(mustLearn(t, v, fills[1:2], "lag"), 291, 291)
@@ -144,9 +131,7 @@ func TestFarEndIsUnread(t *testing.T) {
 		c.change(p)
 		m := thermal.NewModel(p, fluidOf(p), 1)
 		fills := []*prepared{{model: m, readsAt: []int{readsGas}}, {model: m, readsAt: c.readsAt}}
-		if got := farUnread(fills); got != c.unread {
-			t.Errorf("%s: unread %v, want %v", c.what, got, c.unread)
-		}
+		must.Equal(t, farUnread(fills), c.unread, "%s: unread", c.what)
 	}
 }
 
@@ -167,11 +152,9 @@ func TestFarEndConsidered(t *testing.T) {
 		}
 	}
 	for _, par := range []int{thermal.ParLnFilm, thermal.ParInflow} {
-		if goes := m.Cov[thermal.ParFar][par] / math.Sqrt(m.Cov[thermal.ParFar][thermal.ParFar]*m.Cov[par][par]); math.Abs(goes) < 0.1 {
-			t.Errorf("%s goes with the far end by %.2f of one", thermal.ParName(par), goes)
-		}
+		goes := m.Cov[thermal.ParFar][par] / math.Sqrt(m.Cov[thermal.ParFar][thermal.ParFar]*m.Cov[par][par])
+		must.Be(t, math.Abs(goes) >= 0.1, "%s goes with the far end by %.2f of one", thermal.ParName(par), goes)
 	}
-	if !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "far end") }) {
-		t.Errorf("not told of the far end: %q", r.Warnings)
-	}
+	must.Be(t, slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "far end") }),
+		"not told of the far end: %q", r.Warnings)
 }

@@ -17,9 +17,7 @@ import (
 func filling(tb testing.TB, onsetC float64) *stand {
 	s := vented(tb, onsetC)
 	s.run(25, 24*barPerMin)
-	if s.last.Phase != phase.Filling || present(&s.last, alarm.Blind) {
-		tb.Fatalf("no fill to start from: %s, %+v", s.last.Phase, s.last.Alarms)
-	}
+	must.Need(tb, s.last.Phase == phase.Filling && !present(&s.last, alarm.Blind), "no fill to start from: %s, %+v", s.last.Phase, s.last.Alarms)
 	return s
 }
 
@@ -48,14 +46,12 @@ func TestBlind(t *testing.T) {
 	}{{atPressure, "pressure"}, {atGas, "gas temperature"}} {
 		s := filling(t, onsetFarC)
 		s.dead[c.at] = true
-		if got := blindAfter(s); !(got > 2.5 && got <= 3+0.11) {
-			t.Errorf("no %s: blind after %.2f s", c.what, got)
-		}
+		got := blindAfter(s)
+		must.Be(t, got > 2.5 && got <= 3+0.11, "no %s: blind after %.2f s", c.what, got)
 		a := find(&s.last, alarm.Blind)
 		must.Be(t, a != nil && a.Level == alarm.LevelAbort && strings.Contains(a.Cause.String(), c.what), "no %s: %+v", c.what, a)
-		if s.last.Advice.Verdict != advise.VerdictStop || s.last.Level != alarm.LevelAbort {
-			t.Errorf("no %s: verdict %s, level %s", c.what, s.last.Advice.Verdict, s.last.Level)
-		}
+		must.Be(t, s.last.Advice.Verdict == advise.VerdictStop && s.last.Level == alarm.LevelAbort,
+			"no %s: verdict %s, level %s", c.what, s.last.Advice.Verdict, s.last.Level)
 	}
 }
 
@@ -64,9 +60,8 @@ func TestNotBlindWithoutTheRest(t *testing.T) {
 	t.Parallel()
 	s := filling(t, onsetFarC)
 	s.dead[atAmbient] = true
-	if got := blindAfter(s); !math.IsNaN(got) {
-		t.Errorf("without ambient: blind after %.2f s", got)
-	}
+	got := blindAfter(s)
+	must.Be(t, math.IsNaN(got), "without ambient: blind after %.2f s", got)
 }
 
 // Silence during a fill is stale after 1 s and blind 3 s after the last good
@@ -76,19 +71,13 @@ func TestSilenceWhileFilling(t *testing.T) {
 	s := filling(t, onsetFarC)
 	for age := uint32(250); age <= 4000; age += wire.SilenceEveryMS {
 		got := s.step(wire.AppendSilence(nil, 0, wire.Silence{AgeMS: age}))
-		if stale := present(&got, alarm.DataStale); stale != (age > 1000) {
-			t.Errorf("%d ms of silence: stale %v", age, stale)
-		}
-		if blind := present(&got, alarm.Blind); blind != (age >= 3000) {
-			t.Errorf("%d ms of silence: blind %v", age, blind)
-		}
+		must.Equal(t, present(&got, alarm.DataStale), (age > 1000), "%d ms of silence: stale", age)
+		must.Equal(t, present(&got, alarm.Blind), (age >= 3000), "%d ms of silence: blind", age)
 	}
 	if a := find(&s.last, alarm.SensorIll); a != nil {
 		t.Errorf("a dead cable is told as an ill sensor: %+v", a)
 	}
-	if s.last.Advice.Verdict != advise.VerdictStop {
-		t.Errorf("blind: verdict %s", s.last.Advice.Verdict)
-	}
+	must.Be(t, s.last.Advice.Verdict == advise.VerdictStop, "blind: verdict %s", s.last.Advice.Verdict)
 	// It stays until accepted, and its condition goes when data are back.
 	s.ms += 4000
 	s.run(5, 24*barPerMin)
@@ -111,12 +100,10 @@ func TestSilenceElse(t *testing.T) {
 		if !present(&got, alarm.DataStale) || got.Advice.Verdict != advise.VerdictUnknown || !(got.Advice.RampPaS == 0 || math.IsNaN(got.Advice.RampPaS)) {
 			t.Errorf("%s: stale %v, verdict %d, ramp %v", name, present(&got, alarm.DataStale), got.Advice.Verdict, got.Advice.RampPaS)
 		}
-		if !math.IsNaN(got.PressurePa) || !math.IsNaN(got.BeadK) || !math.IsNaN(got.AmbientK) {
-			t.Errorf("%s: readings of 20 s ago shown as new: %v %v %v", name, got.PressurePa, got.BeadK, got.AmbientK)
-		}
-		if got.Link.AgeS != 20 || !strings.Contains(got.Advice.Reason.String(), "20 s old") {
-			t.Errorf("%s: age %v, reason %q", name, got.Link.AgeS, got.Advice.Reason)
-		}
+		must.Be(t, math.IsNaN(got.PressurePa) && math.IsNaN(got.BeadK) && math.IsNaN(got.AmbientK),
+			"%s: readings of 20 s ago shown as new: %v %v %v", name, got.PressurePa, got.BeadK, got.AmbientK)
+		must.Be(t, got.Link.AgeS == 20 && strings.Contains(got.Advice.Reason.String(), "20 s old"),
+			"%s: age %v, reason %q", name, got.Link.AgeS, got.Advice.Reason)
 	}
 }
 
@@ -125,9 +112,8 @@ func TestNothingYet(t *testing.T) {
 	t.Parallel()
 	s := newStand(t, onsetFarC)
 	for _, got := range []Snapshot{s.silence(250, 5000), s.hello(), s.silence(250, 500)} {
-		if got.Advice.Verdict != advise.VerdictUnknown || len(got.Alarms) > 0 || got.Hottest != -1 || got.Phase != phase.Unknown {
-			t.Errorf("before a reading: verdict %d, alarms %+v, hottest %d, phase %s", got.Advice.Verdict, got.Alarms, got.Hottest, got.Phase)
-		}
+		must.Be(t, got.Advice.Verdict == advise.VerdictUnknown && len(got.Alarms) <= 0 && got.Hottest == -1 && got.Phase == phase.Unknown,
+			"before a reading: verdict %d, alarms %+v, hottest %d, phase %s", got.Advice.Verdict, got.Alarms, got.Hottest, got.Phase)
 		for _, v := range []float64{got.PressurePa, got.GasK, got.HottestK, got.BandK, got.MarginK, got.GasMassKg, got.Advice.RampPaS, got.Leak.RateKgS} {
 			must.Be(t, math.IsNaN(v) || v == 0, "before a reading a number is known: %+v", got)
 		}
@@ -152,9 +138,8 @@ func TestPressureOver(t *testing.T) {
 		if got.Phase == phase.Filling {
 			want = advise.VerdictStop
 		}
-		if !present(&got, alarm.PressureOver) || got.Advice.Verdict != want || got.Advice.RampPaS != 0 {
-			t.Errorf("%s: 50.01 bar of 50: %+v, verdict %s", name, got.Alarms, got.Advice.Verdict)
-		}
+		must.Be(t, present(&got, alarm.PressureOver) && got.Advice.Verdict == want && got.Advice.RampPaS == 0,
+			"%s: 50.01 bar of 50: %+v, verdict %s", name, got.Alarms, got.Advice.Verdict)
 		if name == "vented" {
 			continue // gas that jumps to 50 bar heats the wall as well, and that is said first
 		}
@@ -184,9 +169,8 @@ func TestSensorIll(t *testing.T) {
 	if a == nil || !strings.Contains(a.Cause.String(), "channel 4") || !strings.Contains(a.Cause.String(), "shade") || !strings.Contains(a.Cause.String(), probe.HealthOpen.String()) {
 		t.Errorf("ill for 2 s: %+v", a)
 	}
-	if !math.IsNaN(s.last.Stations[1].SensorK) || math.IsNaN(s.last.Stations[0].SensorK) || math.IsNaN(s.last.HottestK) {
-		t.Errorf("a dead skin sensor: %+v, hottest %v", s.last.Stations, s.last.HottestK)
-	}
+	must.Be(t, math.IsNaN(s.last.Stations[1].SensorK) && !math.IsNaN(s.last.Stations[0].SensorK) && !math.IsNaN(s.last.HottestK),
+		"a dead skin sensor: %+v, hottest %v", s.last.Stations, s.last.HottestK)
 }
 
 // A fault frame of the logger counts against its channel.
@@ -197,9 +181,7 @@ func TestFaultFrame(t *testing.T) {
 		s.step(wire.AppendFault(nil, 0, wire.Fault{Code: wire.FaultShort, Channel: 1}))
 		s.run(0.1, 24*barPerMin)
 	}
-	if !present(&s.last, alarm.Blind) || !present(&s.last, alarm.SensorIll) {
-		t.Errorf("4 s of a shorted gas probe: %+v", s.last.Alarms)
-	}
+	must.Be(t, present(&s.last, alarm.Blind) && present(&s.last, alarm.SensorIll), "4 s of a shorted gas probe: %+v", s.last.Alarms)
 }
 
 // An abort of the wall overrules the advice, and when stopping is not enough
@@ -280,9 +262,8 @@ func TestEventsBounded(t *testing.T) {
 	s := newStand(t, onsetFarC)
 	for i := range 3 * EventsMost {
 		got := s.entry(wire.Entry{Kind: wire.EntryMark, Text: strings.Repeat("x", i%7)})
-		if len(got.Events) > EventsMost || got.EventCount != uint64(i+1) {
-			t.Fatalf("%d marks: %d events, count %d", i+1, len(got.Events), got.EventCount)
-		}
+		must.Need(t, len(got.Events) <= EventsMost && got.EventCount == uint64(i+1),
+			"%d marks: %d events, count %d", i+1, len(got.Events), got.EventCount)
 	}
 	if got := s.last.Events[EventsMost-1].Text; got.String() != "mark: "+strings.Repeat("x", (3*EventsMost-1)%7) {
 		t.Errorf("newest event: %q", got)
@@ -294,12 +275,8 @@ func TestLogLost(t *testing.T) {
 	t.Parallel()
 	s := vented(t, onsetFarC)
 	s.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkLogLost, Text: "disk full"}))
-	if !s.last.Link.LogFailed || !present(&s.last, alarm.LogLost) {
-		t.Errorf("log lost: %+v", s.last.Alarms)
-	}
+	must.Be(t, s.last.Link.LogFailed && present(&s.last, alarm.LogLost), "log lost: %+v", s.last.Alarms)
 	s.step(wire.AppendLink(nil, 0, wire.Link{State: wire.LinkLogBack, Text: "disk works"}))
 	s.run(2, 0)
-	if s.last.Link.LogFailed || present(&s.last, alarm.LogLost) {
-		t.Errorf("log back: %+v", s.last.Alarms)
-	}
+	must.Be(t, !s.last.Link.LogFailed && !present(&s.last, alarm.LogLost), "log back: %+v", s.last.Alarms)
 }

@@ -26,17 +26,14 @@ func TestWithoutPressureOnAHold(t *testing.T) {
 	if d := math.Abs(got.GasK - s.state.GasK); !(d <= got.GasBandK+0.2) || math.IsNaN(got.HottestK) {
 		t.Errorf("gas %.2f K, true %.2f, band %.2f; hottest %.1f", got.GasK, s.state.GasK, got.GasBandK, got.HottestK)
 	}
-	if !strings.Contains(got.Model.Widened.String(), "by the gas probe alone") || !(wide > 1.2*band) {
-		t.Errorf("widened %q, band %.2f after %.2f K", got.Model.Widened, wide, band)
-	}
-	if present(&got, alarm.Blind) || !strings.Contains(got.Advice.Reason.String(), "no trustworthy pressure") {
-		t.Errorf("advice %q, alarms %+v", got.Advice.Reason, got.Alarms)
-	}
+	must.Be(t, strings.Contains(got.Model.Widened.String(), "by the gas probe alone") && wide > 1.2*band,
+		"widened %q, band %.2f after %.2f K", got.Model.Widened, wide, band)
+	must.Be(t, !present(&got, alarm.Blind) && strings.Contains(got.Advice.Reason.String(), "no trustworthy pressure"),
+		"advice %q, alarms %+v", got.Advice.Reason, got.Alarms)
 	s.dead[atPressure] = false
 	s.run(20, 0)
-	if strings.Contains(s.last.Model.Widened.String(), "probe alone") || math.Abs(s.last.GasK-s.state.GasK) > s.last.GasBandK+0.2 {
-		t.Errorf("with the sensor back: %q, gas %.2f K, true %.2f", s.last.Model.Widened, s.last.GasK, s.state.GasK)
-	}
+	must.Be(t, !strings.Contains(s.last.Model.Widened.String(), "probe alone") && math.Abs(s.last.GasK-s.state.GasK) <= s.last.GasBandK+0.2,
+		"with the sensor back: %q, gas %.2f K, true %.2f", s.last.Model.Widened, s.last.GasK, s.state.GasK)
 }
 
 // Without a pressure sensor nothing that a fill does to the wall is known: a
@@ -62,9 +59,7 @@ func TestWithoutPressureInAFill(t *testing.T) {
 	}
 	must.Be(t, !math.IsNaN(got.Stations[0].SensorK), "the sensor on the skin was withdrawn too")
 	s.run(4, 10*barPerMin)
-	if !present(&s.last, alarm.Blind) || !present(&s.last, alarm.VentAdvised) {
-		t.Errorf("alarms %+v", s.last.Alarms)
-	}
+	must.Be(t, present(&s.last, alarm.Blind) && present(&s.last, alarm.VentAdvised), "alarms %+v", s.last.Alarms)
 	s.dead[atPressure] = false
 	s.run(2, 10*barPerMin)
 	if got := s.last; math.IsNaN(got.MarginK) || math.IsNaN(got.Outlook.CoastPeakK) || math.IsNaN(got.RampPaS) {
@@ -108,8 +103,7 @@ func TestOffsetsAreTold(t *testing.T) {
 		s := newStand(t, onsetFarC)
 		s.m = New(Config{Profile: s.profile, Offsets: &probe.Offsets{List: []probe.Offset{{Board: board, Channel: 1, Offset: 6, Date: "2026-05-01"}}}})
 		s.hello()
-		if got := eventsOf(&s.last, EventLink); len(got) != 1 || got[0] != want {
-			t.Errorf("board %d: %q, want %q", board, got, want)
-		}
+		got := eventsOf(&s.last, EventLink)
+		must.Be(t, len(got) == 1 && got[0] == want, "board %d: %q, want %q", board, got, want)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 )
 
@@ -26,9 +27,7 @@ func TestSameAsLive(t *testing.T) {
 		var live advise.Planner
 		a, _ := live.Plan(advise.Query{Estimate: q.b, Phase: phase.Vented, PressurePa: q.b.Model.AmbientPa, AmbientK: s.Day.Air.Value, TargetPa: q.targetPa,
 			OnsetK: s.OnsetK, ReserveK: float64(l.Reserve), ReactionS: 3600, RampLeast: float64(l.RampLeast), RampMost: float64(l.RampMost), HoldS: s.Day.HoldS})
-		if (got == 0) != (a.Verdict == advise.VerdictNoStart) {
-			t.Errorf("plan %.2f bar/min, live %v", barMinOf(got), a.Verdict)
-		}
+		must.Be(t, (got == 0) == (a.Verdict == advise.VerdictNoStart), "plan %.2f bar/min, live %v", barMinOf(got), a.Verdict)
 		if got == 0 || math.Abs(math.Log(got/a.RampPaS)) < 0.12 { // directions are taken at other ramps
 			continue
 		}
@@ -51,9 +50,8 @@ func TestDoubtSlows(t *testing.T) {
 		say(t, "air", "30 °C", "sun", "850 W/m²", "wind", "2 m/s"),
 	} {
 		a := Solve(NewSetup(v, nil, without), DepthRamp)
-		if !(a.RampPaS <= 1.02*whole.RampPaS) {
-			t.Errorf("%q said: %.1f bar/min, with all %.1f", without.Said(0), barMinOf(a.RampPaS), barMinOf(whole.RampPaS))
-		}
+		must.Be(t, a.RampPaS <= 1.02*whole.RampPaS,
+			"%q said: %.1f bar/min, with all %.1f", without.Said(0), barMinOf(a.RampPaS), barMinOf(whole.RampPaS))
 	}
 	bad := sunny(t)
 	bad.Air.Value = math.NaN()
@@ -84,22 +82,15 @@ func TestCourse(t *testing.T) {
 		}
 		a.TargetInS = q.lengthS(q.one(a.RampPaS))
 		q.tellCourse(&a)
-		if !(a.CoursePeak.K+a.CoursePeak.BandK <= q.goalK+0.01) {
-			t.Errorf("bound %.2f over %.2f", a.CoursePeak.K+a.CoursePeak.BandK, q.goalK)
-		}
-		if len(a.Course) > LegsMost || !(a.CourseInS <= 1.01*a.TargetInS) {
-			t.Errorf("%d legs, %.0f s against %.0f s", len(a.Course), a.CourseInS, a.TargetInS)
-		}
+		must.Be(t, a.CoursePeak.K+a.CoursePeak.BandK <= q.goalK+0.01, "bound %.2f over %.2f", a.CoursePeak.K+a.CoursePeak.BandK, q.goalK)
+		must.Be(t, len(a.Course) <= LegsMost && a.CourseInS <= 1.01*a.TargetInS,
+			"%d legs, %.0f s against %.0f s", len(a.Course), a.CourseInS, a.TargetInS)
 		for _, l := range a.Course {
-			if len(a.Course) > 1 && l.ToS-l.FromS < 0.99*q.legLeastS || l.RampPaS > q.mostPaS*1.001 {
-				t.Errorf("leg %+v", l)
-			}
+			must.Be(t, (len(a.Course) <= 1 || l.ToS-l.FromS >= 0.99*q.legLeastS) && l.RampPaS <= q.mostPaS*1.001, "leg %+v", l)
 		}
 		saved = math.Max(saved, a.CourseSaves)
 	}
-	if saved < CourseWorth {
-		t.Errorf("no course saved more than %.0f %%", 100*saved)
-	}
+	must.Be(t, saved >= CourseWorth, "no course saved more than %.0f %%", 100*saved)
 }
 
 // TestStand proves that a vessel that the sun takes past its limit may not stand for
@@ -107,23 +98,15 @@ func TestCourse(t *testing.T) {
 func TestStand(t *testing.T) {
 	v := plover(t)
 	hot := Solve(NewSetup(v, nil, say(t, "air", "33 °C", "sun", "950 W/m²", "wind", "0.5 m/s", "stand", "3 min", "wall-sun", "37 °C", "target", "10 bar")), DepthQuick)
-	if !(hot.StandS < 3600) {
-		t.Errorf("in the sun it may stand %g s", hot.StandS)
-	}
+	must.Be(t, hot.StandS < 3600, "in the sun it may stand %g s", hot.StandS)
 	cool := Solve(NewSetup(v, nil, say(t, "air", "20 °C", "sun", "shade", "wind", "2 m/s")), DepthQuick)
-	if !math.IsInf(cool.StandS, 1) || cool.Verdict == NoGo {
-		t.Errorf("in the shade: %v, it may stand %g s", cool.Verdict, cool.StandS)
-	}
-	if !(cool.VentK >= float64(v.Limits.GasCold)) {
-		t.Errorf("the vent named takes the gas to %.1f °C", celsius(cool.VentK))
-	}
-	if text := cool.VentText(cool.VentK+1, 0); !strings.Contains(text, "UNDER the limit") {
-		t.Errorf("a vent under the limit is told as %q", text)
-	}
+	must.Be(t, math.IsInf(cool.StandS, 1) && cool.Verdict != NoGo, "in the shade: %v, it may stand %g s", cool.Verdict, cool.StandS)
+	must.Be(t, cool.VentK >= float64(v.Limits.GasCold), "the vent named takes the gas to %.1f °C", celsius(cool.VentK))
+	text := cool.VentText(cool.VentK+1, 0)
+	must.Be(t, strings.Contains(text, "UNDER the limit"), "a vent under the limit is told as %q", text)
 	// Gas that settles from 40 bar at some 35 K over the air keeps 273+20 / 273+55 of it.
-	if !(cool.TopUps >= 1 && cool.SettlePa < 0.95*cool.TargetPa && cool.TopUpPa > 1e5) {
-		t.Errorf("settles to %.1f bar, %d top-ups of %.1f bar", cool.SettlePa/1e5, cool.TopUps, cool.TopUpPa/1e5)
-	}
+	must.Be(t, cool.TopUps >= 1 && cool.SettlePa < 0.95*cool.TargetPa && cool.TopUpPa > 1e5,
+		"settles to %.1f bar, %d top-ups of %.1f bar", cool.SettlePa/1e5, cool.TopUps, cool.TopUpPa/1e5)
 }
 
 // TestNarrowing proves that a reading promised is a reading had: the band that the
@@ -133,17 +116,13 @@ func TestNarrowing(t *testing.T) {
 	d := say(t, "air", "30 °C", "sun", "850 W/m²", "wind", "2 m/s")
 	s := NewSetup(v, nil, d)
 	a := Solve(s, DepthFull)
-	if len(a.Narrow) == 0 || a.Narrow[0].Do != readSun {
-		t.Fatalf("%+v", a.Narrow)
-	}
+	must.Need(t, len(a.Narrow) != 0 && a.Narrow[0].Do == readSun, "%+v", a.Narrow)
 	s.Day.WallSunK = a.Sun.K
 	read := Solve(s, DepthFull)
 	q := newSearch(&s, s.causes())
 	one := q.one(math.Max(a.RampPaS, q.leastPaS))
 	near(t, "band with the reading, K", q.aim(one).bandK, a.Narrow[0].BandK, 0.05*a.Narrow[0].BandK)
-	if !(read.Sun.BandK < 0.25*a.Sun.BandK) {
-		t.Errorf("the sunny line is known to ± %.1f K, before to ± %.1f K", read.Sun.BandK, a.Sun.BandK)
-	}
+	must.Be(t, read.Sun.BandK < 0.25*a.Sun.BandK, "the sunny line is known to ± %.1f K, before to ± %.1f K", read.Sun.BandK, a.Sun.BandK)
 }
 
 // BenchmarkPlan is a whole plan, remedies and all.

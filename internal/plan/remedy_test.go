@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/quantity"
 )
 
@@ -28,9 +29,8 @@ func TestRemedies(t *testing.T) {
 	c := Compare(s, Solve(s, DepthRamp).RampPaS)
 	near(t, "a resin of 10 K more gains, K", byKey(&c, "other-resin").GainK, onsetMoreK, 1e-6)
 	for _, key := range []string{"slower", "two-stages", "shade", "white-finish", "wet-wrap", "colder-supply", "lower-target", "water"} {
-		if e := byKey(&c, key); e == nil || !(e.GainK > 0.05) {
-			t.Errorf("%s gains %+v", key, e)
-		}
+		e := byKey(&c, key)
+		must.Be(t, e != nil && e.GainK > 0.05, "%s gains %+v", key, e)
 	}
 	sorted := slices.IsSortedFunc(c.Alone, func(a, b Effect) int {
 		return cmp.Or(cmp.Compare(a.Use(), b.Use()), -cmp.Compare(a.GainK, b.GainK))
@@ -39,13 +39,10 @@ func TestRemedies(t *testing.T) {
 		t.Errorf("not sorted by use and margin gained: %+v", c.Alone)
 	}
 	for _, key := range c.Both.Keys {
-		if !(c.Both.GainK >= byKey(&c, key).GainK) {
-			t.Errorf("%s gains more alone than %s", key, c.Both.Name)
-		}
+		must.Be(t, c.Both.GainK >= byKey(&c, key).GainK, "%s gains more alone than %s", key, c.Both.Name)
 	}
-	if w, water := byKey(&c, "wet-wrap"), byKey(&c, "water"); !(water.GainK < w.GainK) {
-		t.Error("water inside beats a wet wrap, though only the dry wall counts")
-	}
+	w, water := byKey(&c, "wet-wrap"), byKey(&c, "water")
+	must.Be(t, water.GainK < w.GainK, "water inside beats a wet wrap, though only the dry wall counts")
 }
 
 // TestRemediesThatMakeNoSense proves that none is offered that is in place, or that
@@ -59,9 +56,7 @@ func TestRemediesThatMakeNoSense(t *testing.T) {
 	if has(say(t, "sun", "shade"), "shade") || has(say(t, "sun", "shade"), "white-finish") || has(say(t, "absorptance", "0.2"), "white-finish") {
 		t.Error("a remedy is offered that is in place")
 	}
-	if !has(say(t, "sun", "850 W/m²"), "shade") || !has(say(t, "air", "30 °C", "time", "14:00"), "other-hour") {
-		t.Error("a remedy is not offered")
-	}
+	must.Be(t, has(say(t, "sun", "850 W/m²"), "shade") && has(say(t, "air", "30 °C", "time", "14:00"), "other-hour"), "a remedy is not offered")
 }
 
 // TestWrapDries proves that a wrap that dries before the target is called so.
@@ -69,9 +64,8 @@ func TestWrapDries(t *testing.T) {
 	v := plover(t, `ramp_most = "60 bar/min"`, `ramp_most = "2.2 bar/min"`)
 	s := NewSetup(v, nil, say(t, "air", "38 °C", "sun", "950 W/m²", "wind", "8 m/s", "humidity", "15 %", "absorptance", "0.9"))
 	c := Compare(s, 0)
-	if e := byKey(&c, "wet-wrap"); e == nil || e.Use() != UseDries || !(e.LastsS < e.FillS) || !strings.Contains(e.CostText(), "dry after") {
-		t.Errorf("%+v", e)
-	}
+	e := byKey(&c, "wet-wrap")
+	must.Be(t, e != nil && e.Use() == UseDries && e.LastsS < e.FillS && strings.Contains(e.CostText(), "dry after"), "%+v", e)
 }
 
 // TestTogglesAreTheTable proves that remedies switched on give the ramp that the
@@ -96,13 +90,10 @@ func TestOtherHour(t *testing.T) {
 	for _, d := range []Day{sunny(t), sunny(t, "time", "14:00"), sunny(t, "time", "14:00", "place", "47.5, 9.7"), say(t)} {
 		s := NewSetup(v, nil, d)
 		list := s.otherHour()
-		if len(list) != 1 || list[0].Needs == "" {
-			t.Fatalf("%s: %+v", d.Said(0), list)
-		}
+		must.Need(t, len(list) == 1 && list[0].Needs != "", "%s: %+v", d.Said(0), list)
 		var c Comparison
-		if e := s.beside(&list[0], nil, &c); e.Use() != UseUnknown || !strings.Contains(e.CostText(), list[0].Needs) {
-			t.Errorf("%s: %+v", d.Said(0), e)
-		}
+		e := s.beside(&list[0], nil, &c)
+		must.Be(t, e.Use() == UseUnknown && strings.Contains(e.CostText(), list[0].Needs), "%s: %+v", d.Said(0), e)
 	}
 	dated := sunny(t, "time", "14:00", "place", "47.5, 9.7", "date", "2026-07-14")
 	s := NewSetup(v, nil, dated)
@@ -130,9 +121,7 @@ func TestBeside(t *testing.T) {
 	if a, b := byKey(&alone, "colder-supply").RampPaS, byKey(&beside, "colder-supply").RampPaS; !(b > a && b >= beside.Before.RampPaS) {
 		t.Errorf("colder gas allows %.1f bar/min, in the shade %.1f, shade alone %.1f", barMinOf(a), barMinOf(b), barMinOf(beside.Before.RampPaS))
 	}
-	if slices.Contains(beside.Both.Keys, "shade") {
-		t.Error("what is in place is among the best two besides")
-	}
+	must.Be(t, !slices.Contains(beside.Both.Keys, "shade"), "what is in place is among the best two besides")
 }
 
 // TestHalfTheRamp proves that half the ramp, put in place, is half the ramp that was
@@ -141,9 +130,8 @@ func TestHalfTheRamp(t *testing.T) {
 	s := NewSetup(plover(t), nil, sunny(t))
 	whole, half := Solve(s, DepthFull), Solve(s, DepthFull, slowerKey)
 	near(t, "half the ramp", half.RampPaS/whole.RampPaS, 0.5, 1e-3)
-	if !(half.RoomK > whole.RoomK+0.5 && half.TargetInS > 1.9*whole.TargetInS) || half.CourseAdvised() {
-		t.Errorf("%.2f K left at half of a ramp that leaves %.2f K, target after %.0f s and %.0f s", half.RoomK, whole.RoomK, half.TargetInS, whole.TargetInS)
-	}
+	must.Be(t, half.RoomK > whole.RoomK+0.5 && half.TargetInS > 1.9*whole.TargetInS && !half.CourseAdvised(),
+		"%.2f K left at half of a ramp that leaves %.2f K, target after %.0f s and %.0f s", half.RoomK, whole.RoomK, half.TargetInS, whole.TargetInS)
 }
 
 // TestDigits proves that each remedy has a key of its own, whatever the day.
@@ -152,22 +140,17 @@ func TestDigits(t *testing.T) {
 	for _, d := range []Day{say(t), sunny(t, "absorptance", "0.8", "time", "14:00"), say(t, "sun", "shade", "time", "14:00")} {
 		s := NewSetup(plover(t), nil, d)
 		for _, r := range s.Remedies() {
-			if k, taken := of[r.Digit]; taken && k != r.Key {
-				t.Errorf("%c is %s and %s", r.Digit, k, r.Key)
-			}
+			k, taken := of[r.Digit]
+			must.Be(t, !taken || k == r.Key, "%c is %s and %s", r.Digit, k, r.Key)
 			of[r.Digit] = r.Key
 		}
 	}
-	if len(of) != 10 {
-		t.Errorf("%v", of)
-	}
+	must.Be(t, len(of) == 10, "%v", of)
 }
 
 // TestTold proves that names of remedies are in the operator's units.
 func TestTold(t *testing.T) {
 	for u, want := range map[quantity.System]string{quantity.SystemBarC: "onset 10 °C higher", quantity.SystemPSIF: "onset 18 °F higher"} {
-		if got := Told("onset "+tenKText+" higher", u); got != want {
-			t.Errorf("%v: %q, want %q", u, got, want)
-		}
+		must.Equal(t, Told("onset "+tenKText+" higher", u), want, "%v", u)
 	}
 }

@@ -54,19 +54,14 @@ func TestLayout(t *testing.T) {
 		back := make([]float64, l.N)
 		l.Pack(&s, bias, &p, back)
 		for i := range x {
-			if back[i] != x[i] {
-				t.Fatalf("place %d came back as %v", i, back[i])
-			}
+			must.Need(t, back[i] == x[i], "place %d came back as %v", i, back[i])
 			if !(l.DifferenceStep(i) > 0) {
 				t.Fatalf("place %d has nudge %v", i, l.DifferenceStep(i))
 			}
 		}
-		if s.Wall[0][0] != x[l.AtWall(0, 0)] || s.OutK[0] != x[l.AtOut(0)] || bias != x[l.AtBias()] {
-			t.Fatal("a place is not where it is said to be")
-		}
-		if l.N > VectorMost {
-			t.Fatalf("vector of %d, bound %d", l.N, VectorMost)
-		}
+		must.Need(t, s.Wall[0][0] == x[l.AtWall(0, 0)] && s.OutK[0] == x[l.AtOut(0)] && bias == x[l.AtBias()],
+			"a place is not where it is said to be")
+		must.Need(t, l.N <= VectorMost, "vector of %d, bound %d", l.N, VectorMost)
 	})
 }
 
@@ -83,9 +78,8 @@ func TestRoot(t *testing.T) {
 				for k := 0; k < n; k++ {
 					sum += r.cols[k*n+i] * r.cols[k*n+j]
 				}
-				if d := sum - b.Cov[i*n+j]; !(math.Abs(d) < 1e-9*float64(n)) {
-					t.Fatalf("element %d, %d off by %g", i, j, d)
-				}
+				d := sum - b.Cov[i*n+j]
+				must.Need(t, math.Abs(d) < 1e-9*float64(n), "element %d, %d off by %g", i, j, d)
 			}
 		}
 	})
@@ -115,16 +109,12 @@ func TestSpreadLinear(t *testing.T) {
 		r.Factorize(b)
 		along := make([]float64, n)
 		value, sigma := b.WorstDirection(&r, func(s *State, p *Params) Ends { return Alike(figure(s, p)) }, along)
-		if want := figure(&b.State, &b.Params); value != want {
-			t.Fatalf("value %v, want %v", value, want)
-		}
-		if !(math.Abs(sigma/math.Sqrt(v)-1) < 1e-6) {
-			t.Fatalf("sigma %v, want %v", sigma, math.Sqrt(v))
-		}
+		want := figure(&b.State, &b.Params)
+		must.Need(t, value == want, "value %v, want %v", value, want)
+		must.Need(t, math.Abs(sigma/math.Sqrt(v)-1) < 1e-6, "sigma %v, want %v", sigma, math.Sqrt(v))
 		s, p := b.Moved(along)
-		if d := figure(&s, &p) - value; !(math.Abs(d/sigma-1) < 1e-6) {
-			t.Fatalf("one sigma along changes the figure by %v, want %v", d, sigma)
-		}
+		d := figure(&s, &p) - value
+		must.Need(t, math.Abs(d/sigma-1) < 1e-6, "one sigma along changes the figure by %v, want %v", d, sigma)
 	})
 }
 
@@ -147,16 +137,11 @@ func TestWallFeelsNoSensor(t *testing.T) {
 			move := make([]float64, l.N)
 			move[at] = 0.3
 			p, w, h := figures(b.Moved(move))
-			if i >= l.wallFeels && p != peakK {
-				t.Fatalf("position %d moves the peak from %v to %v", at, peakK, p)
-			}
-			if i >= l.placesFeel && (h != hottestK || !slices.Equal(w, places)) {
-				t.Fatalf("position %d moves the walls from %v to %v", at, places, w)
-			}
+			must.Need(t, i < l.wallFeels || p == peakK, "position %d moves the peak from %v to %v", at, peakK, p)
+			must.Need(t, i < l.placesFeel || h == hottestK && slices.Equal(w, places), "position %d moves the walls from %v to %v", at, places, w)
 		}
-		if len(seen) != l.N || l.wallFeels <= 2 || l.wallFeels > l.placesFeel || l.placesFeel >= l.N {
-			t.Fatalf("%d positions in order of %d, %d and %d of them felt", len(seen), l.N, l.wallFeels, l.placesFeel)
-		}
+		must.Need(t, len(seen) == l.N && l.wallFeels > 2 && l.wallFeels <= l.placesFeel && l.placesFeel < l.N,
+			"%d positions in order of %d, %d and %d of them felt", len(seen), l.N, l.wallFeels, l.placesFeel)
 	})
 }
 

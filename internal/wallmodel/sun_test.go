@@ -17,9 +17,8 @@ func TestSolAir(t *testing.T) {
 	for _, c := range []struct{ absorptance, perWM2 float64 }{{0.45, 0.026}, {0.9, 0.052}} {
 		g := SolAir(c.absorptance)
 		must.Near(t, "gain at 500 W/m²", g.MeanK, 500*c.perWM2, 0.03*500*c.perWM2)
-		if least, most := UnseenSigmaK, math.Max(UnseenSigmaK, 450*c.perWM2); g.SigmaK < least || g.SigmaK > most {
-			t.Errorf("absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
-		}
+		least, most := UnseenSigmaK, math.Max(UnseenSigmaK, 450*c.perWM2)
+		must.Be(t, g.SigmaK >= least && g.SigmaK <= most, "absorptance %g: sigma %.1f K, want %.1f to %.1f", c.absorptance, g.SigmaK, least, most)
 	}
 	if g := SolAir(0); g.MeanK != 0 || g.SigmaK < UnseenSigmaK {
 		t.Errorf("a wall that takes up no sunlight by what somebody wrote: %+v", g)

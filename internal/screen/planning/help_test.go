@@ -119,9 +119,8 @@ func golden(t *testing.T, name, got string) {
 	}
 	want, err := os.ReadFile(file)
 	must.Need(t, err == nil, "%v (go test -update writes it)", err)
-	if diff := cmp.Diff(string(want), got); diff != "" {
-		t.Errorf("%s differs (-want +got; go test -update writes it anew):\n%s", file, diff)
-	}
+	diff := cmp.Diff(string(want), got)
+	must.Be(t, diff == "", "%s differs (-want +got; go test -update writes it anew):\n%s", file, diff)
 }
 
 // trimmed leaves out the blanks at the ends of lines, for files that people read.
