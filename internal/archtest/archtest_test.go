@@ -28,6 +28,7 @@ var floors = map[string]int{
 	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
 	"internal/laminate":    0,  // plies, softening, and a tube with a warm side
 	"internal/columns":     0,  // words laid out for a terminal
+	"internal/course":      0,  // quantities over time in bounded room
 	"internal/line":        0,  // through readings, by least squares
 	"internal/plaintext":   0,  // what may be printed
 	"internal/wrongfile":   0,  // the error of a file that can't be used

@@ -124,9 +124,3 @@ func Stands(s *monitor.Snapshot, a *alarm.Active) bool {
 		return b.Name == a.Name && b.Level == a.Level && b.State == a.State
 	})
 }
-
-// News are the events that are new in after.
-func News(before, after *monitor.Snapshot) []monitor.Event {
-	fresh := min(after.EventCount-min(before.EventCount, after.EventCount), uint64(len(after.Events)))
-	return after.Events[uint64(len(after.Events))-fresh:]
-}

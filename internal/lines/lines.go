@@ -71,7 +71,7 @@ func (l *Lines) news(dst []byte, s *monitor.Snapshot) []byte {
 	for _, line := range PlainAlarms(&l.before, s, l.Units) {
 		dst = append(append(dst, line...), '\n')
 	}
-	for _, e := range headline.News(&l.before, s) {
+	for _, e := range s.EventsSince(l.before.EventCount) {
 		switch e.Kind {
 		case monitor.EventEntry, monitor.EventLink, monitor.EventRestart:
 			dst = fmt.Appendf(dst, "NOTE %s %s\n", headline.Clock(math.Max(e.TimeS, 0)), canvas.Clean(e.Text.In(l.Units), false))

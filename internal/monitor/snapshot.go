@@ -103,6 +103,13 @@ type Snapshot struct {
 // EventsMost is how many events a Snapshot carries.
 const EventsMost = 64
 
+// EventsSince are those that came after the first count of a session, as far as
+// they are carried.
+func (s *Snapshot) EventsSince(count uint64) []Event {
+	fresh := min(s.EventCount-min(count, s.EventCount), uint64(len(s.Events)))
+	return s.Events[uint64(len(s.Events))-fresh:]
+}
+
 // ModelNote says which wall model is in use and how far to trust it.
 type ModelNote struct {
 	Name    string       // "handbook values" or the learned model's name

@@ -106,7 +106,7 @@ func (v *overlay) lay(id, title string, col review.Column, value func(float64) f
 		return c
 	})
 	p.Head = append([]string{"since the first gas"}, names...)
-	courses := make([]*review.Series, len(v.laid))
+	courses := make([]*review.Course, len(v.laid))
 	for i := range v.laid {
 		courses[i] = v.since(&v.laid[i], span)
 	}
@@ -121,15 +121,8 @@ func (v *overlay) lay(id, title string, col review.Column, value func(float64) f
 	return p
 }
 
-func (v *overlay) since(x *review.Compare, span float64) *review.Series {
-	f := &fillView{fill: x.Fill, part: x.Part}
-	out := &review.Series{StepS: x.Fill.Course.StepS}
-	for _, r := range f.fill.Course.Rows {
-		if r.S -= x.Fill.BeginS; r.S >= -beforeS && r.S <= span {
-			out.Rows = append(out.Rows, r)
-		}
-	}
-	return out
+func (v *overlay) since(x *review.Compare, span float64) *review.Course {
+	return x.Fill.Course.Between(x.Fill.BeginS-beforeS, x.Fill.BeginS+span, x.Fill.BeginS)
 }
 
 // trend draws a number of each fill, in their order.

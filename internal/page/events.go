@@ -113,19 +113,13 @@ func (f *fillView) fan(o *review.Forecast, n int) picture {
 }
 
 // since is the course from a moment on, with times counted from there.
-func (f *fillView) since(fromS, forS float64) *review.Series {
-	out := &review.Series{StepS: f.fill.Course.StepS}
-	for i := range f.fill.Course.Rows {
-		if r := f.fill.Course.Rows[i]; r.S >= fromS-out.StepS && r.S <= fromS+forS {
-			r.S -= fromS
-			out.Rows = append(out.Rows, r)
-		}
-	}
-	return out
+func (f *fillView) since(fromS, forS float64) *review.Course {
+	c := f.fill.Course
+	return c.Between(fromS-c.StepS, fromS+forS, fromS)
 }
 
 // at is a column at a time, NaN where nothing is known within a step.
-func at(s *review.Series, timeS float64, c review.Column) float64 {
+func at(s *review.Course, timeS float64, c review.Column) float64 {
 	for i := range s.Rows {
 		if r := &s.Rows[i]; timeS >= r.S && timeS < r.S+s.StepS {
 			return float64(r.High[c])
@@ -152,7 +146,7 @@ func (f *fillView) residuals() picture {
 			c.settle()
 			c.level("frame", 0, "")
 			for k, name := range f.part.Vessel.Stations {
-				if s.Known(review.Of(k, review.Off)) {
+				if s.Known(int(review.Of(k, review.Off))) {
 					class := fmt.Sprintf("s%d", k+1)
 					c.line(class, both(s, review.Of(k, review.Off), diff))
 					c.legend(class, "sensor "+name)

@@ -80,14 +80,9 @@ func (f *fillView) filling() *fillView {
 }
 
 // course is what is drawn of the course, in about so many rows.
-func (f *fillView) course(rows int) *review.Series {
-	out := &review.Series{StepS: f.fill.Course.StepS}
-	for _, r := range f.fill.Course.Rows {
-		if r.S >= f.x0-out.StepS && r.S <= f.x1 {
-			out.Rows = append(out.Rows, r)
-		}
-	}
-	return out.Reduced(rows)
+func (f *fillView) course(rows int) *review.Course {
+	c := f.fill.Course
+	return c.Between(f.x0-c.StepS, f.x1, 0).Reduced(rows)
 }
 
 func (f *fillView) chart(id string, w, h float64) *chart {
@@ -98,7 +93,7 @@ func (f *fillView) chart(id string, w, h float64) *chart {
 
 // both gives the least and the greatest of each stretch, in the order in which
 // the curve most likely went through them.
-func both(s *review.Series, col review.Column, value func(float64) float64) []point {
+func both(s *review.Course, col review.Column, value func(float64) float64) []point {
 	out := make([]point, 0, 2*len(s.Rows))
 	last := math.NaN()
 	for i := range s.Rows {
@@ -118,7 +113,7 @@ func both(s *review.Series, col review.Column, value func(float64) float64) []po
 }
 
 // edge gives one edge of a band: the least or the greatest of each stretch.
-func edge(s *review.Series, col review.Column, high bool, value func(float64) float64) []point {
+func edge(s *review.Course, col review.Column, high bool, value func(float64) float64) []point {
 	out := make([]point, 0, len(s.Rows))
 	for i := range s.Rows {
 		x := s.Rows[i].Low[col]

@@ -87,8 +87,7 @@ func (a *answer) look(r mimic.Row, seen string) {
 // seenIn is what the newest events say was accepted: the name of an alarm,
 // monitor.AllAlarms, or nothing.
 func seenIn(s *monitor.Snapshot, before uint64) string {
-	fresh := min(s.EventCount-min(before, s.EventCount), uint64(len(s.Events)))
-	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
+	for _, e := range s.EventsSince(before) {
 		if e.Accepted != "" {
 			return e.Accepted
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/advise"
+	"fillwright/internal/course"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/quantity"
@@ -64,17 +65,17 @@ func (n *telling) open(s *monitor.Snapshot) {
 		return
 	}
 	nan := math.NaN()
-	fill := &Fill{BeginS: s.Summary.BeginS, EndS: s.TimeS, TargetPa: s.TargetPa, AmbientK: s.AmbientK, Course: newSeries(),
+	fill := &Fill{BeginS: s.Summary.BeginS, EndS: s.TimeS, TargetPa: s.TargetPa, AmbientK: s.AmbientK, Course: course.New[float32](columnCount),
 		MarginK: nan, MarginS: nan, VentColdK: nan, Ready: n.ready.close(), Hottest: unknownPeak("")}
 	for i := range s.Stations {
 		fill.Stations = append(fill.Stations, unknownPeak(s.Stations[i].Name))
 	}
 	for i := max(0, n.ahead-preRows); i < n.ahead; i++ {
 		if m := &n.before[i%preRows]; m.s >= s.TimeS-preS && m.s < s.TimeS {
-			fill.Course.add(m.s, &m.values)
+			fill.Course.Add(m.s, m.values[:])
 		}
 	}
-	fill.Course.add(s.TimeS, &n.values)
+	fill.Course.Add(s.TimeS, n.values[:])
 	n.part.Fills = append(n.part.Fills, fill)
 	n.fill = &filling{fill: fill, lastS: s.TimeS, massKg: nan}
 }

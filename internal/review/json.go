@@ -165,7 +165,7 @@ func (f *Fill) object(p *Part) object {
 		"residuals": each(f.Residuals, func(x *Residual) object {
 			return object{"sensor": x.Title(), "n": x.N, "mean_k": kelvin(x.MeanK), "rms_k": kelvin(x.RMSK), "worst_k": kelvin(x.WorstK), "worst_at_s": seconds(x.WorstS)}
 		}),
-		"course": f.Course.Reduced(CourseMost).objects(p.Vessel.Stations),
+		"course": courseObjects(f.Course.Reduced(CourseMost), p.Vessel.Stations),
 	}
 }
 
@@ -185,7 +185,7 @@ func (f *Forecast) object() object {
 
 // objects are the rows of a course: of each stretch the greatest value, of the
 // margin the least.
-func (s *Series) objects(stations []string) []object {
+func courseObjects(s *Course, stations []string) []object {
 	out := []object{}
 	for i := range s.Rows {
 		r := &s.Rows[i]

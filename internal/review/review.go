@@ -55,7 +55,7 @@ type Part struct {
 	Notes    []Note
 	Sensors  []Sensor
 	Data     Data
-	Course   *Series // of the whole part, coarse
+	Course   *Course // of the whole part, coarse
 	Left     Left    // what was left out, because there was too much of it
 }
 
@@ -130,7 +130,7 @@ type Fill struct {
 	AbortFirst   string                    // "": none
 	Forecasts    []Forecast
 	Residuals    []Residual
-	Course       *Series
+	Course       *Course
 }
 
 // Peak is the hottest that a place was estimated to be.

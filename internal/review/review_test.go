@@ -3,7 +3,6 @@ package review
 import (
 	"encoding/json"
 	"math"
-	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -202,33 +201,6 @@ func TestGapsAndEntries(t *testing.T) {
 	must.Be(t, strings.Contains(text, "No fill is in it") && strings.Contains(text, "86.0 °F"), "%v", text)
 }
 
-// TestSeriesKeepsPeaks proves that a course of any length keeps its least and
-// greatest values and its bound, whatever comes in which order of sizes.
-func TestSeriesKeepsPeaks(t *testing.T) {
-	r := rand.New(rand.NewPCG(1, 2))
-	for range 20 {
-		s := newSeries()
-		low, high := math.Inf(1), math.Inf(-1)
-		var v [columnCount]float64
-		timeS := 0.0
-		for range 1 + r.IntN(20000) {
-			x := float64(float32(r.NormFloat64() * 1e5))
-			low, high = math.Min(low, x), math.Max(high, x)
-			v[Pressure], v[Gas] = x, math.NaN()
-			timeS += r.ExpFloat64()
-			s.add(timeS, &v)
-		}
-		for _, k := range []*Series{s, s.Reduced(7)} {
-			l, h := rangeOf(k, Pressure)
-			must.Need(t, l == low && h == high && len(k.Rows) <= rowsMost && !k.Known(Gas),
-				"%g to %g in %d rows, want %g to %g", l, h, len(k.Rows), low, high)
-			for i := 1; i < len(k.Rows); i++ {
-				must.Need(t, k.Rows[i].S > k.Rows[i-1].S, "rows are not in order")
-			}
-		}
-	}
-}
-
 // TestUnknownIsNull proves that what is not known is null in JSON, never 0, and
 // that JSON is one whole object.
 func TestUnknownIsNull(t *testing.T) {
@@ -246,14 +218,4 @@ func TestUnknownIsNull(t *testing.T) {
 	}
 	must.Do(t, json.Unmarshal(line, &back))
 	must.Be(t, len(back.Parts) == 1 && back.Parts[0].Begun == nil && back.Parts[0].Data.Rate == nil, "%s", line)
-}
-
-// rangeOf is the least and the greatest of a column, NaN when nothing is known.
-func rangeOf(s *Series, c Column) (low, high float64) {
-	r := unknownRow
-	for i := range s.Rows {
-		r.with(int(c), s.Rows[i].Low[c])
-		r.with(int(c), s.Rows[i].High[c])
-	}
-	return float64(r.Low[c]), float64(r.High[c])
 }

@@ -3,6 +3,7 @@ package review
 import (
 	"math"
 
+	"fillwright/internal/course"
 	"fillwright/internal/monitor"
 	"fillwright/internal/phase"
 	"fillwright/internal/recording"
@@ -20,13 +21,11 @@ type Teller struct {
 // telling is the part that is being told.
 type telling struct {
 	part     *Part
-	profile  *vessel.Profile
 	alarms   alarmBook
 	fill     *filling        // nil: none is under way
 	before   [preRows]moment // the time before a fill, a ring
 	ahead    int
 	last     monitor.Snapshot
-	events   uint64
 	sensors  sensorBook
 	data     dataBook
 	ready    readyBook
@@ -53,9 +52,9 @@ func NewTeller() *Teller { return new(Teller) }
 // Begin says that a part begins, watched with this profile.
 func (t *Teller) Begin(v *vessel.Profile) {
 	t.end()
-	p := &Part{Vessel: vesselOf(v), Course: newSeries()}
+	p := &Part{Vessel: vesselOf(v), Course: course.New[float32](columnCount)}
 	t.record.Parts = append(t.record.Parts, p)
-	t.now = &telling{part: p, profile: v, alarms: newAlarmBook(), goodPa: math.NaN(), data: newDataBook()}
+	t.now = &telling{part: p, alarms: newAlarmBook(), goodPa: math.NaN(), data: newDataBook()}
 	t.now.last.Summary = monitor.NoSummary()
 }
 
@@ -133,9 +132,7 @@ func (n *telling) phases(s *monitor.Snapshot) {
 
 // notes takes up events of cable, logger and log.
 func (n *telling) notes(s *monitor.Snapshot) {
-	fresh := min(s.EventCount-min(n.events, s.EventCount), uint64(len(s.Events)))
-	n.events = s.EventCount
-	for _, e := range s.Events[uint64(len(s.Events))-fresh:] {
+	for _, e := range s.EventsSince(n.last.EventCount) {
 		if e.Kind != monitor.EventLink && e.Kind != monitor.EventRestart {
 			continue
 		}
@@ -151,9 +148,9 @@ func (n *telling) notes(s *monitor.Snapshot) {
 func (n *telling) course(s *monitor.Snapshot) {
 	v := &n.values
 	n.fillValues(s)
-	n.part.Course.add(s.TimeS, v)
+	n.part.Course.Add(s.TimeS, v[:])
 	if n.fill != nil {
-		n.fill.fill.Course.add(s.TimeS, v)
+		n.fill.fill.Course.Add(s.TimeS, v[:])
 		return
 	}
 	at := &n.before[n.ahead%preRows]

@@ -169,7 +169,7 @@ func (m Model) pulsed(p pulseMsg) (tea.Model, tea.Cmd) {
 // refusal is the newest event that turned an entry of the operator down, of
 // those that are new in after. The operator was told that it was handed in.
 func refusal(before, after *monitor.Snapshot, u quantity.System) string {
-	for _, e := range slices.Backward(headline.News(before, after)) {
+	for _, e := range slices.Backward(after.EventsSince(before.EventCount)) {
 		if e.Refused {
 			return wording.Capital(e.Text.In(u)) + "."
 		}

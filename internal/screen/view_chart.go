@@ -128,13 +128,12 @@ const gasCurve = 0 // place of the gas among the curves
 func (v *view) curves(signs *chartSigns, past, ahead int) []canvas.Curve {
 	s := v.shown
 	each := v.windowS / float64(past)
-	buckets := v.hist.columns(s.TimeS-v.windowS, s.TimeS, past)
 	gas, hottest := canvas.Unknown(past), canvas.Unknown(past)
 	before := math.NaN()
-	for i, b := range buckets {
-		hottest[i] = v.Units.TemperatureValue(b.hottest.high)
-		gas[i] = v.Units.TemperatureValue(farther(b.gas, before))
-		before = farther(b.gas, before)
+	for i, r := range v.hist.over(s.TimeS-v.windowS, s.TimeS, past) {
+		hottest[i] = v.Units.TemperatureValue(r.High[trailHottest])
+		before = farther(r.Low[trailGas], r.High[trailGas], before)
+		gas[i] = v.Units.TemperatureValue(before)
 	}
 	onset, limit := v.walls()
 	curves := []canvas.Curve{gasCurve: {Y: gas, Sign: signs.gas}, 1: canvas.Flat(limit, past+ahead, signs.reserve),
@@ -157,13 +156,13 @@ func (v *view) walls() (onset, limit float64) {
 	return v.Units.TemperatureValue(k), v.Units.TemperatureValue(k - float64(v.profile.Limits.Reserve))
 }
 
-// farther is the end of e that lies farther from before, so that a peak of one
+// farther is the end of a stretch that lies farther from before, so that a peak of one
 // sample is seen whichever way it points.
-func farther(e extent, before float64) float64 {
-	if math.IsNaN(before) || math.Abs(e.high-before) >= math.Abs(e.low-before) {
-		return e.high
+func farther(low, high, before float64) float64 {
+	if math.IsNaN(before) || math.Abs(high-before) >= math.Abs(low-before) {
+		return high
 	}
-	return e.low
+	return low
 }
 
 // forecast is the hottest wall ahead: at the advised ramp, or if the fill
