@@ -5,10 +5,10 @@ import (
 
 	"fillwright/internal/gas"
 	"fillwright/internal/probe"
-	"fillwright/internal/runlog"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wallmodel"
 	"fillwright/internal/wholefile"
+	"fillwright/internal/wire"
 )
 
 // inputs are the files that more than one command reads: the names as given,
@@ -18,7 +18,7 @@ type inputs struct {
 
 	bare bool // the profile may have no channels: a CSV file brings its own
 
-	texts   runlog.Texts
+	texts   wire.Texts
 	profile *vessel.Profile
 	model   *wallmodel.Learned
 	offsets *probe.Offsets

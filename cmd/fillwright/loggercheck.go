@@ -12,6 +12,7 @@ import (
 
 	"fillwright/internal/conformance"
 	"fillwright/internal/logger"
+	"fillwright/internal/runlog"
 )
 
 type loggerCheckFlags struct {
@@ -70,43 +71,27 @@ func (o *loggerCheckFlags) check(args []string) error {
 	return o.checkBaud()
 }
 
-// options and opener of what was named.
-func (o *loggerCheckFlags) target(args []string) (conformance.Options, logger.Opener) {
-	opt := conformance.Options{Live: len(args) == 0, ForS: o.forTime.Seconds(), Header: o.header}
-	switch {
-	case len(args) > 0:
-		return opt, logger.Capture{Path: args[0]}
-	case o.port != "":
-		opt.LineBytesS = float64(o.baud) / 10 // 8 bits, a start and a stop bit
-	}
-	return opt, o.opener()
-}
-
 func (t *terminal) loggerCheck(ctx context.Context, o *loggerCheckFlags, args []string) error {
 	if err := o.check(args); err != nil {
 		return err
 	}
-	ctx, stop := untilSignal(ctx)
-	defer stop()
-	opt, opener := o.target(args)
+	opt := conformance.Options{Live: len(args) == 0, ForS: o.forTime.Seconds(), Header: o.header}
+	if o.port != "" {
+		opt.LineBytesS = float64(o.baud) / 10 // 8 bits, a start and a stop bit
+	}
 	x, err := conformance.New(opt)
 	if err != nil {
 		return usage("--header: %s", err)
 	}
-	cable, err := logger.Open(ctx, logger.Config{Opener: opener})
-	switch {
-	case err != nil && !opt.Live:
-		return usage("%s", err)
-	case err != nil:
-		return err
-	}
+	name := ""
 	if opt.Live {
-		t.note("listening to %s for %s", opener.Name(), o.forTime)
-		err = t.interview(ctx, o, x, cable)
+		name = o.opener().Name()
+		err = t.interview(ctx, o, x)
 	} else {
-		err = hearAll(x, cable)
+		name = args[0]
+		err = hearAll(x, name)
 	}
-	if err = errors.Join(err, cable.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	r := x.Report()
@@ -114,22 +99,27 @@ func (t *terminal) loggerCheck(ctx context.Context, o *loggerCheckFlags, args []
 		return err
 	}
 	if n := r.Count(conformance.Wrong); n > 0 {
-		return fmt.Errorf("%s: %d of %d rules are broken", opener.Name(), n, len(r.Findings))
+		return fmt.Errorf("%s: %d of %d rules are broken", name, n, len(r.Findings))
 	}
 	return nil
 }
 
 // hearAll reads a recording to its end.
-func hearAll(x *conformance.Exam, cable *logger.Logger) error {
-	for ev := range cable.Events() {
-		switch {
-		case ev.Kind == logger.Bytes:
-			x.Bytes(0, ev.Data)
-		case ev.Kind == logger.Down && !errors.Is(ev.Err, io.EOF):
-			return ev.Err
-		}
+func hearAll(x *conformance.Exam, path string) error {
+	f, _, err := runlog.OpenFile(path)
+	if err != nil {
+		return err
 	}
-	return nil
+	buf := make([]byte, 64<<10)
+	for err == nil {
+		n := 0
+		n, err = f.Read(buf)
+		x.Bytes(0, buf[:n])
+	}
+	if errors.Is(err, io.EOF) {
+		err = nil
+	}
+	return errors.Join(err, f.Close())
 }
 
 // How often it is looked whether a request is due; how long a press of the
@@ -141,7 +131,16 @@ const (
 )
 
 // interview hears and asks a live logger.
-func (t *terminal) interview(ctx context.Context, o *loggerCheckFlags, x *conformance.Exam, cable *logger.Logger) error {
+func (t *terminal) interview(ctx context.Context, o *loggerCheckFlags, x *conformance.Exam) (err error) {
+	ctx, stop := untilSignal(ctx)
+	defer stop()
+	opener := o.opener()
+	cable, err := logger.Open(ctx, logger.Config{Opener: opener})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, cable.Close()) }()
+	t.note("listening to %s for %s", opener.Name(), o.forTime)
 	began := time.Now()
 	end := began.Add(o.forTime)
 	beat := time.NewTicker(askEvery)

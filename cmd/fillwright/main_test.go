@@ -128,7 +128,7 @@ func stranger(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 1 {
 		ts.Fatalf("usage: stranger out")
 	}
-	texts := runlog.Texts{Model: "version = 3\n\"k\\u001b[31mREADY\" = 1\n"}
+	texts := wire.Texts{Model: "version = 3\n\"k\\u001b[31mREADY\" = 1\n"}
 	_, err := runlog.WriteLog(ts.MkAbs(args[0]), wire.LogStart{}, &texts, none{})
 	ts.Check(err)
 }

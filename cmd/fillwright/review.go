@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -16,6 +15,7 @@ import (
 	"fillwright/internal/page"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
+	"fillwright/internal/runlog"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
@@ -136,14 +136,23 @@ func (rec *recording) review(told func(share float64)) (*review.Record, error) {
 func (rec *recording) file() (review.File, error) {
 	r := rec.reader
 	out := review.File{Name: r.Name(), Kind: r.Kind().String(), Counts: r.Counts(), Warnings: r.Warnings(), Program: version()}
-	f, err := os.Open(r.Name())
+	var err error
+	out.SHA256, err = digested(r.Name(), func(in io.Reader) (err error) {
+		out.Bytes, err = io.Copy(io.Discard, in)
+		return err
+	})
+	return out, err
+}
+
+// digested has look read the bytes of a recording through, and gives their SHA-256.
+func digested(path string, look func(io.Reader) error) (string, error) {
+	f, _, err := runlog.OpenFile(path)
 	if err != nil {
-		return out, &wrongfile.Error{File: r.Name(), What: "can't be read", Err: err}
+		return "", err
 	}
 	sum := sha256.New()
-	if out.Bytes, err = io.Copy(sum, f); err != nil {
-		err = &wrongfile.Error{File: r.Name(), What: "can't be read", Err: err}
+	if err = look(io.TeeReader(f, sum)); err != nil {
+		err = &wrongfile.Error{File: path, What: "can't be read", Err: err}
 	}
-	out.SHA256 = hex.EncodeToString(sum.Sum(nil))
-	return out, errors.Join(err, f.Close())
+	return hex.EncodeToString(sum.Sum(nil)), errors.Join(err, f.Close())
 }

@@ -1,13 +1,10 @@
 package main
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"fillwright/internal/inspect"
 	"fillwright/internal/quantity"
@@ -84,20 +81,16 @@ func checkFile(path string) (*checked, error) {
 
 // read looks through the file's bytes once, with its digest.
 func (c *checked) read(look func(io.Reader) (*inspect.Report, error)) error {
-	f, err := os.Open(c.File)
+	var report *inspect.Report
+	sum, err := digested(c.File, func(in io.Reader) (err error) {
+		report, err = look(in)
+		return err
+	})
 	if err != nil {
-		return &wrongfile.Error{File: c.File, What: "can't be read", Err: err}
-	}
-	sum := sha256.New()
-	report, err := look(io.TeeReader(f, sum))
-	if err != nil {
-		err = &wrongfile.Error{File: c.File, What: "can't be read", Err: err}
-	}
-	if err = errors.Join(err, f.Close()); err != nil {
 		return err
 	}
+	c.SHA256 = sum
 	c.Bytes, c.Frames, c.Parts, c.More = report.Bytes, report.Frames, report.Parts, report.More
-	c.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	for i := range report.Problems {
 		p := &report.Problems[i]
 		one := checkProblem{Byte: &p.Byte, Bytes: p.Bytes, Cable: p.Cable, What: p.What}

@@ -237,7 +237,7 @@ func (t *terminal) openSession(ctx context.Context, o *watchFlags, demo *demonst
 	w := &live{demo: demo, observer: &observer{Stepper: monitor.New(monitor.Config{Profile: o.profile, Offsets: o.offsets, Model: o.model})}}
 	cfg := session.Config{
 		Cable: cable, Decoder: decoder, Stepper: w.observer, Start: start, Speed: o.speed,
-		Profile: []byte(o.texts.Profile), Offsets: []byte(o.texts.Offsets), Model: []byte(o.texts.Model),
+		Texts: o.texts,
 	}
 	if log != nil {
 		cfg.Log, cfg.StartLogged, w.recorded = log, true, true

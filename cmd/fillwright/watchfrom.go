@@ -91,7 +91,7 @@ func (o *watchFlags) source(ctx context.Context) (io.Reader, func() error, error
 
 // begin makes the monitor of a part: with the texts that it begins with, unless
 // others were named.
-func (w *second) begin(texts follow.Texts) (session.Stepper, error) {
+func (w *second) begin(texts wire.Texts) (session.Stepper, error) {
 	in := &w.o.inputs
 	cfg := monitor.Config{Profile: in.profile}
 	var err error

@@ -47,7 +47,7 @@ type Exam struct {
 	labelBad string
 	tableBad bool
 
-	samples   []sampleSeen
+	samples   []uint16 // the flags of each
 	segments  []*segment
 	tooMuch   bool
 	otherN    int

@@ -28,7 +28,7 @@ func (x *Exam) takeHello(f *wire.Frame) {
 	}
 	anew := !x.known || h.Board != x.hello.Board || h.Boot != x.hello.Boot || h.Boot == 0 && f.Seq == 0
 	if x.known && anew {
-		x.restarted(&h)
+		x.restarted()
 	}
 	if x.known && !anew && !sameTable(&h, &x.hello) {
 		x.tableBad = true

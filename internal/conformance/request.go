@@ -35,7 +35,6 @@ type request struct {
 type pongSeen struct {
 	atS   float64
 	token uint32
-	ms    uint32
 	diff  int64 // against the last sample, ms
 	dated bool
 }
@@ -128,7 +127,7 @@ func (x *Exam) takePong(body []byte) {
 	if len(x.pongs) >= eventsMost {
 		return
 	}
-	seen := pongSeen{atS: x.nowS, token: p.Token, ms: p.TimeMS}
+	seen := pongSeen{atS: x.nowS, token: p.Token}
 	if g := x.segment(); g != nil && len(g.ms) > 0 {
 		seen.dated, seen.diff = true, int64(int32(p.TimeMS-g.lastMS))
 	}

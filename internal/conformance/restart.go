@@ -11,7 +11,6 @@ const freshMS = 3000
 
 // restart is a start of the logger that was seen.
 type restart struct {
-	cause     wire.RestartCause
 	told      bool // by a hello with another boot
 	first     bool // the hello came before anything else
 	delimiter bool // 0x00 came before the hello
@@ -25,9 +24,9 @@ type restartWatch struct {
 }
 
 // restarted takes a hello that tells a restart.
-func (x *Exam) restarted(h *wire.Hello) {
+func (x *Exam) restarted() {
 	w := &x.restartIn
-	r := restart{cause: h.Restart, told: true, first: !w.pending, delimiter: x.emptyPart || x.lastDamage != ""}
+	r := restart{told: true, first: !w.pending, delimiter: x.emptyPart || x.lastDamage != ""}
 	switch n := len(x.restarts); {
 	case w.pending: // its samples came first
 		x.restarts[n-1] = r

@@ -8,12 +8,6 @@ import (
 	"fillwright/internal/wire"
 )
 
-// sampleSeen is what is kept of a sample.
-type sampleSeen struct {
-	atS   float64
-	flags uint16
-}
-
 // segment is a run of samples at one nominal rate, of one session.
 type segment struct {
 	rateMHz uint32
@@ -63,7 +57,7 @@ func (x *Exam) takeSample(body []byte) {
 	}
 	x.flagsBad |= s.Flags &^ (wire.FlagColdJunctionFault | wire.FlagSupplyLow | wire.FlagOverrun)
 	ms := x.follow(&s)
-	x.samples = append(x.samples, sampleSeen{x.nowS, s.Flags})
+	x.samples = append(x.samples, s.Flags)
 	for i := range s.N {
 		x.channels[i].add(s.Values[i])
 		x.faultsOfSample(i, ms, s.Values[i] == wire.ValueMissing)
@@ -162,10 +156,10 @@ func judgeSampleCount(x *Exam) (Verdict, string) {
 
 func judgeFlags(x *Exam) (Verdict, string) {
 	var over, supply, cold int
-	for _, s := range x.samples {
-		over += int(s.flags >> 2 & 1)
-		supply += int(s.flags >> 1 & 1)
-		cold += int(s.flags & 1)
+	for _, flags := range x.samples {
+		over += int(flags >> 2 & 1)
+		supply += int(flags >> 1 & 1)
+		cold += int(flags & 1)
 	}
 	switch {
 	case x.flagsBad != 0:

@@ -174,7 +174,7 @@ func pretend(ctx context.Context, path string, lie lie, open logger.Opener, line
 	if err != nil {
 		return "", errors.Join(err, cable.Close())
 	}
-	s, err := session.New(session.Config{Cable: cable, Stepper: w, Log: log, Start: start, StartLogged: true, Profile: []byte(adversaryProfile)})
+	s, err := session.New(session.Config{Cable: cable, Stepper: w, Log: log, Start: start, StartLogged: true, Texts: wire.Texts{Profile: adversaryProfile}})
 	if err != nil {
 		return "", errors.Join(err, cable.Close(), log.Close())
 	}

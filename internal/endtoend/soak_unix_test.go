@@ -220,7 +220,7 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 	start := wire.LogStart{UnixMS: clock.Now().UnixMilli(), App: wire.MakeLabel("soak")}
 	log := must.Get(runlog.OpenWriter(filepath.Join(w.folder, "day.fill"), start))(t)
 	w.session, err = session.New(session.Config{Cable: logged, Log: log, Start: start, StartLogged: true, Clock: clock,
-		Stepper: counted{monitor.New(monitor.Config{Profile: p}), w}, Profile: []byte(vessel.Example())})
+		Stepper: counted{monitor.New(monitor.Config{Profile: p}), w}, Texts: wire.Texts{Profile: vessel.Example()}})
 	must.Do(t, err)
 	go func() { w.ended <- w.session.Run(w.ctx) }()
 	w.model = screen.NewModel(w.ctx, w.session, screen.Options{Profile: p, Depth: canvas.DepthColour, Silent: true, Trail: w.trail})

@@ -27,7 +27,7 @@ type Config struct {
 	Source io.Reader
 	// Begin makes the Stepper of a part of the recording, with the texts that it
 	// begins with; they are empty where the following began in its middle.
-	Begin func(Texts) (session.Stepper, error)
+	Begin func(wire.Texts) (session.Stepper, error)
 	// Seen, if not nil, is called with each input and the Snapshot after it.
 	Seen func(wire.Type, *monitor.Snapshot)
 	// Still, if not nil, is called once a second while nothing comes, with what
@@ -191,7 +191,7 @@ func (f *Follower) frame(fr wire.Frame) {
 	if f.prelude.hold(fr) {
 		return
 	}
-	if f.stepper, f.err = f.cfg.Begin(f.prelude.texts()); f.err != nil {
+	if f.stepper, f.err = f.cfg.Begin(f.prelude.texts); f.err != nil {
 		return
 	}
 	f.pace = pace{}

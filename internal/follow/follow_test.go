@@ -46,7 +46,7 @@ func part(profile string, samples int) []byte {
 // begun collects what was begun.
 type begun struct{ parts []*counting }
 
-func (b *begun) begin(t Texts) (session.Stepper, error) {
+func (b *begun) begin(t wire.Texts) (session.Stepper, error) {
 	if t.Profile == "bad" {
 		return nil, errors.New("no such vessel")
 	}

@@ -2,10 +2,6 @@ package follow
 
 import "fillwright/internal/wire"
 
-// Texts are the texts in force that a part of a recording begins with; one that
-// was not recorded is empty.
-type Texts struct{ Profile, Offsets, Model string }
-
 // Limits on what a part may begin with.
 const (
 	heldMost  = 1 << 16 // frames
@@ -15,14 +11,9 @@ const (
 // prelude holds the frames that a part begins with: its start and its texts.
 type prelude struct {
 	held  []wire.Frame
-	parts map[wire.TextKind]*joined
+	join  wire.TextJoiner
+	texts wire.Texts
 	bytes int
-}
-
-// joined is a text of which parts have come.
-type joined struct {
-	data        []byte
-	next, parts uint16
 }
 
 // begins says whether a new part of the recording begins with a frame: a start,
@@ -36,7 +27,7 @@ func (p *prelude) begins(f wire.Frame, stepping bool) bool {
 	default:
 		return false
 	}
-	*p = prelude{parts: map[wire.TextKind]*joined{}}
+	*p = prelude{}
 	return true
 }
 
@@ -47,39 +38,12 @@ func (p *prelude) hold(f wire.Frame) bool {
 	}
 	p.held = append(p.held, f.Clone())
 	p.bytes += len(f.Body)
-	var t wire.Text
-	if f.Type == wire.TypeText && wire.ParseText(f.Body, &t) == nil {
-		p.join(&t)
+	if f.Type == wire.TypeText {
+		if kind, text, whole := p.join.Add(f.Body); whole && p.texts.Of(kind) != nil {
+			*p.texts.Of(kind) = text
+		}
 	}
 	return true
-}
-
-func (p *prelude) join(t *wire.Text) {
-	if p.parts == nil {
-		p.parts = map[wire.TextKind]*joined{}
-	}
-	j := p.parts[t.Kind]
-	if j == nil || t.Part == 0 {
-		j = &joined{parts: t.Parts}
-		p.parts[t.Kind] = j
-	}
-	if t.Part != j.next || t.Parts != j.parts {
-		j.parts, j.next = 0, 1 // half a profile could mean another vessel
-		return
-	}
-	j.data, j.next = append(j.data, t.Data...), j.next+1
-}
-
-// text is a whole text, else "".
-func (p *prelude) text(k wire.TextKind) string {
-	if j := p.parts[k]; j != nil && j.next == j.parts {
-		return string(j.data)
-	}
-	return ""
-}
-
-func (p *prelude) texts() Texts {
-	return Texts{p.text(wire.TextProfile), p.text(wire.TextOffsets), p.text(wire.TextModel)}
 }
 
 // release gives the frames that were held, and forgets them.

@@ -163,9 +163,6 @@ func (p *part) takeSample(c *checker, body []byte) error {
 	return nil
 }
 
-// textNames are how people call the texts.
-var textNames = map[wire.TextKind]string{wire.TextProfile: "profile", wire.TextOffsets: "offsets", wire.TextModel: "model"}
-
 func (p *part) takeText(c *checker, body []byte) error {
 	var v wire.Text
 	if err := wire.ParseText(body, &v); err != nil {
@@ -177,7 +174,7 @@ func (p *part) takeText(c *checker, body []byte) error {
 		*t = textOf{kind: v.Kind, parts: v.Parts}
 	}
 	if v.Kind != t.kind || v.Part != t.next || v.Parts != t.parts {
-		c.add(c.from, 0, "the recorded %s has parts missing before this byte", textNames[v.Kind])
+		c.add(c.from, 0, "the recorded %s has parts missing before this byte", v.Kind)
 		*t = textOf{}
 		return nil
 	}
@@ -192,7 +189,7 @@ func (p *part) takeText(c *checker, body []byte) error {
 
 func (p *part) closeText(c *checker) {
 	if p.text.next > 0 {
-		c.add(c.from, 0, "the recorded %s ends before this byte, with parts missing", textNames[p.text.kind])
+		c.add(c.from, 0, "the recorded %s ends before this byte, with parts missing", p.text.kind)
 	}
 	p.text = textOf{}
 }

@@ -3,7 +3,6 @@ package logger
 import (
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
 	"fillwright/internal/fault"
@@ -21,10 +20,6 @@ func (l *Logger) acquire(conn Conn) {
 		got, err := l.read(conn)
 		l.detach(w)
 		closeErr := conn.Close()
-		if errors.Is(err, io.EOF) && !l.cfg.Opener.Live() {
-			l.event(Event{Kind: Down, Text: "end of " + l.cfg.Opener.Name(), Err: io.EOF})
-			return
-		}
 		if l.ctx.Err() != nil {
 			return
 		}
@@ -47,7 +42,7 @@ func (l *Logger) read(conn Conn) (got bool, err error) {
 		n, err := conn.Read(buf)
 		if n > 0 {
 			got = true
-			l.queue.putBytes(l.ctx, buf[:n], l.cfg.Now())
+			l.queue.putBytes(buf[:n], l.cfg.Now())
 		}
 		if err != nil {
 			return got, err

@@ -1,4 +1,4 @@
-// Package logger opens a logger by serial port, TCP address or capture file,
+// Package logger opens a logger by serial port or TCP address,
 // keeps it open and hands out what it says as a bounded stream of events. It
 // knows nothing of vessels: it delivers bytes, the state of the cable, and
 // (Auto) frames.
@@ -33,9 +33,6 @@ type Opener interface {
 	Open(ctx context.Context) (Conn, error)
 	// Name is the logger's name for people: the port, the address, the file.
 	Name() string
-	// Live is false for a file: it ends, it waits for a slow reader, and it
-	// is not opened again.
-	Live() bool
 }
 
 // Kind says what an Event is.
@@ -108,7 +105,7 @@ func Open(ctx context.Context, cfg Config) (*Logger, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Logger{cfg: cfg, queue: newQueue(cfg.QueueMost, cfg.Opener.Live()), events: make(chan Event, 1)}
+	l := &Logger{cfg: cfg, queue: newQueue(cfg.QueueMost), events: make(chan Event, 1)}
 	l.ctx, l.cancel = context.WithCancel(ctx)
 	l.running.Add(2)
 	go l.guard(func() { l.acquire(conn) })

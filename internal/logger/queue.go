@@ -14,9 +14,8 @@ const (
 )
 
 // queue keeps events for a receiver that may be slow. It holds a bounded
-// number of bytes. When it is full and the source is live, the oldest bytes
-// go, for the newest are what can still warn somebody; the loss is counted
-// and told. When the source is a file, the sender waits instead.
+// number of bytes. When it is full the oldest bytes go, for the newest are what
+// can still warn somebody; the loss is counted and told.
 type queue struct {
 	mu      sync.Mutex
 	events  []Event // oldest first
@@ -25,38 +24,23 @@ type queue struct {
 	dropped uint64  // bytes thrown away and not yet told
 	lastAt  time.Time
 	most    int
-	live    bool
 	closed  bool
 	filled  chan struct{} // something was put, or the queue was closed
-	drained chan struct{} // something was taken
 }
 
-func newQueue(most int, live bool) *queue {
-	return &queue{most: most, live: live, filled: make(chan struct{}, 1), drained: make(chan struct{}, 1)}
+func newQueue(most int) *queue {
+	return &queue{most: most, filled: make(chan struct{}, 1)}
 }
 
-// putBytes copies p. It blocks only for a source that is not live.
-func (q *queue) putBytes(ctx context.Context, p []byte, at time.Time) {
-	for !q.live && !q.hasRoom(len(p)) {
-		select {
-		case <-q.drained:
-		case <-ctx.Done():
-			return
-		}
-	}
+// putBytes copies p. It never blocks.
+func (q *queue) putBytes(p []byte, at time.Time) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	q.lastAt = at
 	q.add(p, at)
-	for q.live && q.bytes > q.most && q.dropOldestBytes() {
+	for q.bytes > q.most && q.dropOldestBytes() {
 	}
 	wake(q.filled)
-}
-
-func (q *queue) hasRoom(n int) bool {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	return q.bytes == 0 || q.bytes+n <= q.most || q.closed
 }
 
 // add joins p to the newest event where that is Bytes and has room, so that
@@ -118,7 +102,6 @@ func (q *queue) wait(ctx context.Context) (Event, bool) {
 	for {
 		ev, ok, closed := q.next()
 		if ok {
-			wake(q.drained)
 			return ev, true
 		}
 		if closed {
@@ -159,7 +142,6 @@ func (q *queue) close() {
 	q.closed = true
 	q.mu.Unlock()
 	wake(q.filled)
-	wake(q.drained)
 }
 
 func wake(c chan struct{}) {

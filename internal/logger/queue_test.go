@@ -18,7 +18,7 @@ import (
 // A receiver that does not come costs the oldest bytes, a bounded memory and
 // a word about it; the reading goes on and the newest bytes are there.
 func TestSlowReceiverLosesOldestAndIsTold(t *testing.T) {
-	src := &scripted{live: true}
+	src := &scripted{}
 	for i := range 2000 {
 		src.chunks = append(src.chunks, []byte(fmt.Sprintf("chunk %04d;", i)))
 	}
@@ -45,9 +45,9 @@ func TestSlowReceiverLosesOldestAndIsTold(t *testing.T) {
 // The queue never holds more than its limits, and the last state told is the
 // last that was.
 func TestQueueBounds(t *testing.T) {
-	q := newQueue(5000, true)
+	q := newQueue(5000)
 	for i := range 1000 {
-		q.putBytes(context.Background(), make([]byte, 1+i%700), time.Unix(int64(i), 0))
+		q.putBytes(make([]byte, 1+i%700), time.Unix(int64(i), 0))
 		q.putNote(Event{Kind: Up, Text: fmt.Sprint(i)})
 		must.Need(t, q.bytes <= 5000 && q.notes <= notesMost && len(q.events) <= notesMost+5000,
 			"round %d: %d bytes, %d notes, %d events", i, q.bytes, q.notes, len(q.events))
@@ -68,7 +68,7 @@ func TestQueueBounds(t *testing.T) {
 
 // A link that dies right after each opening is retried with growing waits.
 func TestBackoffGrowsAndIsBounded(t *testing.T) {
-	src := &scripted{live: true, failReads: true}
+	src := &scripted{failReads: true}
 	l := start(t, Config{Opener: src, BackoffLeast: time.Millisecond, BackoffMost: 16 * time.Millisecond})
 	for range 10 {
 		wantKind(t, l, Up)
@@ -80,7 +80,7 @@ func TestBackoffGrowsAndIsBounded(t *testing.T) {
 
 // A panic inside ends the stream with an error instead of the program.
 func TestPanicBecomesError(t *testing.T) {
-	src := &scripted{live: true, panics: true}
+	src := &scripted{panics: true}
 	l := must.Get(Open(context.Background(), Config{Opener: src}))(t)
 	for range l.Events() { // until it ends
 	}
@@ -90,7 +90,7 @@ func TestPanicBecomesError(t *testing.T) {
 
 // The end of the context ends the stream, whatever waits in it.
 func TestContextEnds(t *testing.T) {
-	src := &scripted{live: true, chunks: [][]byte{{1}, {2}, {3}}}
+	src := &scripted{chunks: [][]byte{{1}, {2}, {3}}}
 	ctx, cancel := context.WithCancel(context.Background())
 	l := must.Get(Open(ctx, Config{Opener: src}))(t)
 	cancel()
@@ -112,13 +112,13 @@ func TestShort(t *testing.T) {
 }
 
 func BenchmarkQueue(b *testing.B) {
-	q := newQueue(1<<20, true)
+	q := newQueue(1 << 20)
 	p := make([]byte, 40)
 	at := time.Unix(0, 0)
 	b.ReportAllocs()
 	b.SetBytes(int64(len(p)))
 	for b.Loop() {
-		q.putBytes(context.Background(), p, at)
+		q.putBytes(p, at)
 		if _, ok := q.wait(context.Background()); !ok {
 			b.Fatal("empty")
 		}

@@ -12,7 +12,6 @@ import (
 // scripted is a cable that says its chunks once and is then silent, fails or
 // panics.
 type scripted struct {
-	live      bool
 	failReads bool
 	panics    bool
 
@@ -23,7 +22,6 @@ type scripted struct {
 }
 
 func (s *scripted) Name() string { return "script" }
-func (s *scripted) Live() bool   { return s.live }
 
 func (s *scripted) Open(context.Context) (Conn, error) {
 	s.mu.Lock()

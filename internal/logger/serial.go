@@ -45,9 +45,6 @@ func (s *Serial) Name() string {
 	return s.port
 }
 
-// Live is true.
-func (s *Serial) Live() bool { return true }
-
 // Open opens the port and keeps every other fillwright off it, root's too.
 //
 // Initial modem bits are left to the system: it raises DTR on opening

@@ -30,9 +30,6 @@ const (
 // Name is the address.
 func (t TCP) Name() string { return t.Address }
 
-// Live is true.
-func (t TCP) Live() bool { return true }
-
 // Open connects within 5 s.
 func (t TCP) Open(ctx context.Context) (Conn, error) {
 	if err := t.check(); err != nil {

@@ -3,12 +3,9 @@
 package logger
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"net"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -73,32 +70,4 @@ func TestTCPBadAddress(t *testing.T) {
 		_, err := Open(context.Background(), Config{Opener: TCP{Address: addr}})
 		wantProblem(t, err, ProblemAddress, addr, "--tcp 192.168.4.1:7000")
 	}
-}
-
-// A capture comes whole, however slow its reader, and then ends.
-func TestCaptureComesWholeAndEnds(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "fill.cap")
-	all := someSamples(5000)
-	must.Do(t, os.WriteFile(path, all, 0o600))
-	l := start(t, Config{Opener: Capture{Path: path}, QueueMost: 1000, Hello: []byte{1}})
-	wantKind(t, l, Up)
-	var got []byte
-	for ev := range l.Events() {
-		if ev.Kind == Bytes {
-			got = append(got, ev.Data...)
-			continue
-		}
-		must.Need(t, ev.Kind == Down && strings.Contains(ev.Text, "end of "+path), "event %d %q", ev.Kind, ev.Text)
-	}
-	must.Need(t, bytes.Equal(got, all), "%d bytes of %d", len(got), len(all))
-	err := l.Err()
-	must.Be(t, err == nil, "%v", err)
-}
-
-func TestCaptureThatCannotBeOpened(t *testing.T) {
-	dir := t.TempDir()
-	_, err := Open(context.Background(), Config{Opener: Capture{Path: filepath.Join(dir, "no.cap")}})
-	wantProblem(t, err, ProblemMissing, "no.cap", "no such file")
-	_, err = Open(context.Background(), Config{Opener: Capture{Path: dir}})
-	wantProblem(t, err, ProblemOther, dir, "not a file")
 }

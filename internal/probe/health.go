@@ -23,7 +23,6 @@ var healthWords = [...]struct{ name, means, do string }{
 	HealthDrift:       {"drifts apart", "it has parted from sensors that should agree with it", "Check its place; find its offset again: fillwright offsets."},
 	HealthColdDoubt:   {"cold end doubtful", "the logger's terminals are far from the air's temperature or change fast: sun, draught or a bad sensor", "Put the logger into the shade and out of the wind; wait ten minutes."},
 	HealthContradicts: {"contradicts", "pressure and gas temperature can't both be true", "Look at a second gauge; trust neither until they agree."},
-	HealthWrongKind:   {"wrong type", "it reads as another thermocouple type would", "Look at the plug; set kind in the profile to its letter."},
 }
 
 func (h Health) known() Health {

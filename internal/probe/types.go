@@ -30,7 +30,6 @@ const (
 	HealthDrift       // doubt: has parted from sensors that should agree
 	HealthColdDoubt   // doubt: cold junction far from the air, or moving fast
 	HealthContradicts // doubt: pressure and gas temperature contradict each other
-	HealthWrongKind   // reads as another thermocouple type would
 )
 
 // Reading is one sensor's present value. Value is K for temperatures and

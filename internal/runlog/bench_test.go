@@ -9,12 +9,13 @@ import (
 	"testing"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
 )
 
 // hourLog is an hour of Plover's logger at 50 Hz.
 func hourLog() []byte {
 	var l ploverLog
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(1)
 	for i := range 180_000 {
 		l.sample(uint32(i*20), int32(819+i/100), 400_000, 300_000, 200_000, 20_000, 20_000)

@@ -24,10 +24,10 @@ type ploverLog struct {
 	seq uint8
 }
 
-func (l *ploverLog) start(texts Texts) {
+func (l *ploverLog) start(texts wire.Texts) {
 	l.b = wire.AppendLogStart(l.b, 0, wire.LogStart{Version: wire.Version})
 	var err error
-	if l.b, _, err = AppendTexts(l.b, 1, &texts); err != nil {
+	if l.b, _, err = wire.AppendTexts(l.b, 1, &texts); err != nil {
 		panic(err)
 	}
 }
@@ -63,7 +63,7 @@ func (l *ploverLog) entry(k wire.EntryKind, station uint8, mc int32) {
 func shortFill() []byte {
 	var l ploverLog
 	const missing = wire.ValueMissing
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(1)
 	l.sample(math.MaxUint32-99, 819, 0, 1_000_000, missing, 0, 20_000)
 	l.entry(wire.EntrySurface, 1, 31_500)
@@ -74,7 +74,7 @@ func shortFill() []byte {
 	l.seq = 0
 	l.hello(2)
 	l.sample(5, 819, 0, 0, 0, 0, 22_000)
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(2)
 	l.b = wire.AppendSilence(l.b, 0, wire.Silence{AgeMS: 1500})
 	l.sample(9, 819, 0, 0, 0, 0, 23_000)
@@ -136,7 +136,7 @@ func TestExportOfTwoGasProbes(t *testing.T) {
 // reading is kept all the same.
 func TestExportEvery(t *testing.T) {
 	var l ploverLog
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(1)
 	for i := range 40 {
 		l.sample(uint32(i*100), 819, 0, 0, 0, 0, 20_000)
@@ -245,7 +245,7 @@ func TestProfileFor(t *testing.T) {
 	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations))(t)
 	changed := must.Get(ReplaceChannels("plover.toml", text, c.Channels()))(t)
 	path := t.TempDir() + "/imported.run"
-	if _, err := WriteLog(path, wire.LogStart{}, &Texts{Profile: string(changed)}, c); err != nil {
+	if _, err := WriteLog(path, wire.LogStart{}, &wire.Texts{Profile: string(changed)}, c); err != nil {
 		t.Fatal(err)
 	}
 	imported := readerOf(t, read(t, path))

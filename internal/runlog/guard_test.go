@@ -16,7 +16,7 @@ import (
 
 // texted is a frame of a text, as a session writes it behind the LogStart.
 func texted() []byte {
-	b, _, err := AppendTexts(nil, 1, &Texts{Profile: "[vessel]\n"})
+	b, _, err := wire.AppendTexts(nil, 1, &wire.Texts{Profile: "[vessel]\n"})
 	if err != nil {
 		panic(err)
 	}

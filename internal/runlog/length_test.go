@@ -8,13 +8,14 @@ import (
 
 	"fillwright/internal/must"
 	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
 )
 
 // The length is the session time of the last sample, as reading the fill finds
 // it, and the reader stands at its first frame again.
 func TestLengthS(t *testing.T) {
 	var l ploverLog
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(1)
 	l.sample(math.MaxUint32-99, 819, 0, 0, 0, 0, 0) // wraps after 0.1 s
 	l.sample(0, 819, 0, 0, 0, 0, 0)

@@ -36,7 +36,7 @@ type Reader struct {
 	tail  []byte
 	buf   []byte
 
-	parts  []Texts // one a LogStart, the first also without one
+	parts  []wire.Texts // one a LogStart, the first also without one
 	part   int
 	begun  bool        // a frame was given since the last Rewind
 	sum    wire.Counts // of the whole file
@@ -55,23 +55,32 @@ type decoder interface {
 // file, told apart by content. Stations are those of the vessel profile; they
 // matter for CSV only (see NewCSV). The errors are *wrongfile.Error.
 func Open(path string, stations []vessel.Station) (*Reader, error) {
-	if err := checkRegular(path); err != nil {
+	f, size, err := OpenFile(path)
+	if err != nil {
 		return nil, err
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
-	}
-	info, err := f.Stat()
-	if err != nil {
-		return nil, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
-	}
-	r, err := NewReader(path, f, info.Size(), stations)
+	r, err := NewReader(path, f, size, stations)
 	if err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
 	r.closer = f
 	return r, nil
+}
+
+// OpenFile opens the file of a recording for whoever reads its bytes, and says how
+// many there are. The errors are *wrongfile.Error.
+func OpenFile(path string) (f *os.File, size int64, err error) {
+	if err := checkRegular(path); err != nil {
+		return nil, 0, err
+	}
+	if f, err = os.Open(path); err != nil {
+		return nil, 0, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return nil, 0, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
+	}
+	return f, info.Size(), nil
 }
 
 // checkRegular refuses what is no plain file, before opening it: opening a
@@ -117,9 +126,9 @@ func (r *Reader) Name() string { return r.name }
 
 // Texts are the texts in force at the place reached: those of the first part
 // before the first Next, and of the next part once its LogStart was given.
-func (r *Reader) Texts() Texts {
+func (r *Reader) Texts() wire.Texts {
 	if r.part >= len(r.parts) {
-		return Texts{}
+		return wire.Texts{}
 	}
 	return r.parts[r.part]
 }

@@ -86,12 +86,12 @@ func TestReaderCSV(t *testing.T) {
 // missing is not in force.
 func TestReaderTexts(t *testing.T) {
 	long := strings.Repeat("remark = \"a profile of several parts\"\n", 40)
-	texts := []Texts{{Profile: long, Offsets: "o"}, {}, {Profile: long, Model: strings.Repeat("m", 400)}}
+	texts := []wire.Texts{{Profile: long, Offsets: "o"}, {}, {Profile: long, Model: strings.Repeat("m", 400)}}
 	var b []byte
 	for _, x := range texts {
 		b = wire.AppendLogStart(b, 0, wire.LogStart{Version: wire.Version})
 		var err error
-		if b, _, err = AppendTexts(b, 1, &x); err != nil {
+		if b, _, err = wire.AppendTexts(b, 1, &x); err != nil {
 			t.Fatal(err)
 		}
 		b = append(b, bytes.Join(testFrames(2), nil)...)
@@ -115,7 +115,7 @@ func TestReaderTexts(t *testing.T) {
 		broken = wire.AppendText(broken, 0, wire.Text{Kind: wire.TextProfile, Part: i, Parts: 3, Data: []byte("x")})
 	}
 	r = readerOf(t, broken)
-	must.Be(t, r.Texts() == (Texts{}) && len(r.Warnings()) == 1, "a text with a gap: %+v, %q", r.Texts(), r.Warnings())
+	must.Be(t, r.Texts() == (wire.Texts{}) && len(r.Warnings()) == 1, "a text with a gap: %+v, %q", r.Texts(), r.Warnings())
 }
 
 // A recording of a newer program is a typed error with both versions.
@@ -166,7 +166,7 @@ func TestReaderRefuses(t *testing.T) {
 // nothing behind when the source fails.
 func TestWriteLog(t *testing.T) {
 	path := t.TempDir() + "/a.run"
-	texts := Texts{Profile: "p"}
+	texts := wire.Texts{Profile: "p"}
 	source := func(rows string) Source {
 		return must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,2\n2,3\n"+rows), nil))(t)
 	}

@@ -139,13 +139,13 @@ func wholeTail(data io.ReaderAt, end, size int64) ([]byte, error) {
 
 // scan reads the file through once: versions, texts, counts.
 func (r *Reader) scan() error {
-	r.parts = append(r.parts[:0], Texts{})
+	r.parts = append(r.parts[:0], wire.Texts{})
 	var s scanner
 	if err := each(r, func(f wire.Frame) error { return s.look(r, f) }); err != nil {
 		return err
 	}
-	s.texts.flush()
-	r.broken = s.texts.broken
+	s.texts.Flush()
+	r.broken = s.texts.Broken
 	if lines, ok := r.dec.(*wire.TextLines); ok {
 		r.torn = int64(lines.Pending()) // a number may be cut: only a whole line counts
 	}
@@ -153,9 +153,15 @@ func (r *Reader) scan() error {
 	return s.verdict(r)
 }
 
+// Limits on the texts of a recording.
+const (
+	textsMost = 8 << 20 // bytes in all different texts of a recording
+	partsMost = 4096    // LogStarts whose texts are kept
+)
+
 // scanner is what the first reading remembers.
 type scanner struct {
-	texts  textJoiner
+	texts  wire.TextJoiner
 	intern map[string]string // texts are mostly the same from part to part
 	bytes  int               // in intern
 	hellos int
@@ -164,11 +170,11 @@ type scanner struct {
 
 func (s *scanner) look(r *Reader, f wire.Frame) error {
 	for len(r.parts) <= r.part {
-		r.parts = append(r.parts, Texts{})
+		r.parts = append(r.parts, wire.Texts{})
 	}
 	switch f.Type {
 	case wire.TypeLogStart:
-		s.texts.flush()
+		s.texts.Flush()
 		var start wire.LogStart
 		err := wire.ParseLogStart(f.Body, &start)
 		if errors.Is(err, wire.ErrVersion) && start.Version > wire.Version {
@@ -178,8 +184,8 @@ func (s *scanner) look(r *Reader, f wire.Frame) error {
 			return &wrongfile.Error{File: r.name, What: "opens with a damaged log-start", Err: err, Do: recordingWanted}
 		}
 	case wire.TypeText:
-		if kind, text, whole := s.texts.add(f.Body); whole {
-			s.keep(r.parts[r.part].of(kind), text)
+		if kind, text, whole := s.texts.Add(f.Body); whole {
+			s.keep(r.parts[r.part].Of(kind), text)
 		}
 	case wire.TypeHello:
 		var h wire.Hello
@@ -205,7 +211,7 @@ func (s *scanner) keep(at *string, text string) {
 		*at = old
 		return
 	case s.bytes+len(text) > textsMost:
-		s.texts.broken++
+		s.texts.Broken++
 		return
 	case s.intern == nil:
 		s.intern = map[string]string{}

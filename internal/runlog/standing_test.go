@@ -19,7 +19,7 @@ import (
 func handLog(seed uint64) []byte {
 	r := rand.New(rand.NewPCG(seed, 12))
 	var l ploverLog
-	l.start(Texts{})
+	l.start(wire.Texts{})
 	l.hello(1)
 	ms := uint32(1000)
 	for range 80 {

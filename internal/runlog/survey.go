@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 
 	"fillwright/internal/vessel"
 	"fillwright/internal/wrongfile"
@@ -40,15 +39,11 @@ func (d Doubt) String() string { return d.Column + ": " + d.What + "; " + d.Do }
 
 // IsCSV says whether a recording is a table, by a look at its beginning.
 func IsCSV(path string) (bool, error) {
-	f, err := os.Open(path)
+	f, size, err := OpenFile(path)
 	if err != nil {
-		return false, &wrongfile.Error{File: path, What: "can't be read", Err: cause(err)}
+		return false, err
 	}
-	info, err := f.Stat()
-	if err != nil {
-		return false, errors.Join(&wrongfile.Error{File: path, What: "can't be read", Err: err}, f.Close())
-	}
-	r := &Reader{name: path, data: f, size: info.Size(), buf: make([]byte, readMost)}
+	r := &Reader{name: path, data: f, size: size, buf: make([]byte, readMost)}
 	err = r.sniff()
 	return r.kind == FileCSV, errors.Join(err, f.Close())
 }

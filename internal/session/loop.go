@@ -83,21 +83,13 @@ func (l *loop) begin(now time.Time) {
 		l.log.put(l.buf)
 	}
 	l.stepHost()
-	l.text(wire.TextProfile, l.s.cfg.Profile)
-	l.text(wire.TextOffsets, l.s.cfg.Offsets)
-	l.text(wire.TextModel, l.s.cfg.Model)
+	if texts := l.s.texts; len(texts) > 0 {
+		l.buf, l.hostSeq = append(l.buf[:0], texts...), l.s.textsSeq
+		l.putHost()
+	}
 	l.clock(now)
 	if l.s.cfg.Log == nil {
 		l.link(wire.LinkLogNone, "nothing is recorded")
-	}
-}
-
-func (l *loop) text(kind wire.TextKind, text []byte) {
-	parts := (len(text) + wire.TextPartMost - 1) / wire.TextPartMost
-	for i := range parts {
-		data := text[i*wire.TextPartMost : min(len(text), (i+1)*wire.TextPartMost)]
-		l.buf = wire.AppendText(l.buf[:0], l.seq(), wire.Text{Kind: kind, Part: uint16(i), Parts: uint16(parts), Data: data})
-		l.putHost()
 	}
 }
 
@@ -123,7 +115,7 @@ func (l *loop) seq() uint8 {
 	return n
 }
 
-// putHost records the host's frame in buf, then steps on it.
+// putHost records the host's frames in buf, then steps on them.
 func (l *loop) putHost() {
 	l.log.put(l.buf)
 	l.stepHost()

@@ -62,8 +62,7 @@ type Config struct {
 	Start       wire.LogStart
 	StartLogged bool
 
-	// The texts in force, TOML; nil: there is none.
-	Profile, Offsets, Model []byte
+	Texts wire.Texts // in force
 
 	// Speed is how many times faster than the host's time a pretended logger
 	// goes; 0: 1. The host's time is told as if it went as fast.
@@ -74,9 +73,8 @@ type Config struct {
 
 // Limits of a session.
 const (
-	entriesMost = 64      // operator's entries that wait for the loop
-	inputsMost  = 8192    // frames that wait for a stuck log, at most 4 MiB
-	textMost    = 1 << 20 // bytes of one text in force
+	entriesMost = 64   // operator's entries that wait for the loop
+	inputsMost  = 8192 // frames that wait for a stuck log, at most 4 MiB
 	tickEvery   = 50 * time.Millisecond
 	clockEvery  = time.Minute
 	askEvery    = 2 * time.Second // a bootloader swallows what comes before
@@ -87,13 +85,15 @@ const (
 
 // Session is one time of watching. Create it with New, then Run it once.
 type Session struct {
-	cfg     Config
-	entries chan wire.Entry
-	feed    mailbox
-	failed  atomic.Pointer[error]
-	cancel  atomic.Pointer[context.CancelFunc]
-	done    chan struct{}
-	started atomic.Bool
+	cfg      Config
+	texts    []byte // the frames of cfg.Texts
+	textsSeq uint8  // of the frame behind them
+	entries  chan wire.Entry
+	feed     mailbox
+	failed   atomic.Pointer[error]
+	cancel   atomic.Pointer[context.CancelFunc]
+	done     chan struct{}
+	started  atomic.Bool
 
 	mu    sync.Mutex
 	ended bool
@@ -104,10 +104,9 @@ func New(cfg Config) (*Session, error) {
 	if cfg.Cable == nil || cfg.Stepper == nil {
 		return nil, errors.New("session: a cable and a stepper are required")
 	}
-	for name, text := range map[string][]byte{"profile": cfg.Profile, "offsets": cfg.Offsets, "model": cfg.Model} {
-		if len(text) > textMost {
-			return nil, fmt.Errorf("the %s is %d bytes long; a run log takes at most %d; shorten its comments", name, len(text), textMost)
-		}
+	texts, seq, err := wire.AppendTexts(nil, 1, &cfg.Texts) // behind the start
+	if err != nil {
+		return nil, err
 	}
 	if cfg.Decoder == nil {
 		cfg.Decoder = &logger.Auto{}
@@ -121,7 +120,7 @@ func New(cfg Config) (*Session, error) {
 	if cfg.CloseMost == 0 {
 		cfg.CloseMost = 15 * time.Second
 	}
-	s := &Session{cfg: cfg, entries: make(chan wire.Entry, entriesMost), done: make(chan struct{})}
+	s := &Session{cfg: cfg, texts: texts, textsSeq: seq, entries: make(chan wire.Entry, entriesMost), done: make(chan struct{})}
 	s.feed.init()
 	return s, nil
 }

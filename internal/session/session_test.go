@@ -23,7 +23,7 @@ import (
 func TestStartHoldsWhatWasInForce(t *testing.T) {
 	profile := bytes.Repeat([]byte("# an invented vessel\n"), 100)
 	model := bytes.Repeat([]byte("m"), 2*wire.TextPartMost)
-	r := newRig(t, func(c *Config) { c.Profile, c.Model = profile, model }).run()
+	r := newRig(t, func(c *Config) { c.Texts = wire.Texts{Profile: string(profile), Model: string(model)} }).run()
 	r.clock.pass(t, tickEvery)
 	must.Do(t, r.end())
 	got := r.log.frames()
@@ -213,7 +213,7 @@ func TestNewRefuses(t *testing.T) {
 	}
 	r := newRig(t, nil)
 	cfg := r.s.cfg
-	cfg.Profile = make([]byte, textMost+1)
+	cfg.Texts.Profile = strings.Repeat("#", wire.TextMost+1)
 	must.Refuse(t, must.Err(New(cfg)), "profile")
 	r.run()
 	r.clock.pass(t, tickEvery)

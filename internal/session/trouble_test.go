@@ -138,7 +138,7 @@ func TestEveryEntryIsRecorded(t *testing.T) {
 func TestReplayEqualsLive(t *testing.T) {
 	for seed := range uint64(20) {
 		rng := rand.New(rand.NewPCG(seed, 1))
-		r := newRig(t, func(c *Config) { c.Profile = make([]byte, rng.IntN(2000)) }).run()
+		r := newRig(t, func(c *Config) { c.Texts.Profile = string(make([]byte, rng.IntN(2000))) }).run()
 		r.cable.bytes(hello())
 		seq := uint8(0)
 		for range 300 {

@@ -56,7 +56,7 @@ func watchOnce(t *testing.T, path string) []wire.Frame {
 	log := must.Get(runlog.OpenWriter(path, start))(t)
 	stepper := &countStepper{}
 	s := must.Get(New(Config{Cable: cable, Stepper: stepper, Log: log, Start: start, StartLogged: true,
-		Profile: []byte("# Plover, an invented vessel\n")}))(t)
+		Texts: wire.Texts{Profile: "# Plover, an invented vessel\n"}}))(t)
 	result := make(chan error, 1)
 	go func() { result <- s.Run(ctx) }()
 	for round := range 2 {
