@@ -67,7 +67,7 @@ type Exam struct {
 	arrivals []float64 // host times of frames, to see silences
 }
 
-// New readies an Exam. The error is a *wire.HeaderError.
+// New readies an Exam. The error says what is wrong with the header of the options.
 func New(opt Options) (*Exam, error) {
 	if opt.ForS == 0 {
 		opt.ForS = DefaultS

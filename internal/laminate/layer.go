@@ -45,20 +45,6 @@ func (l Layer) Plies() []Ply {
 	return out
 }
 
-// LayerError says what is wrong with a layer of a tube.
-type LayerError struct {
-	Index           int // from 0; -1: all of them
-	Wrong, Expected string
-}
-
-// Error implements error.
-func (e *LayerError) Error() string {
-	if e.Index < 0 {
-		return fmt.Sprintf("%s, expected %s", e.Wrong, e.Expected)
-	}
-	return fmt.Sprintf("layer %d %s, expected %s", e.Index+1, e.Wrong, e.Expected)
-}
-
 // check refuses what would make the sums of a tube wrong. Layers that couple
 // stretch and shear would twist the tube, which the sums leave out.
 func (l Layer) check(i int) error {
@@ -66,14 +52,14 @@ func (l Layer) check(i int) error {
 		return err
 	}
 	if !(l.ThicknessM > 0) || math.IsInf(l.ThicknessM, 0) {
-		return &LayerError{i, fmt.Sprintf("is %g mm thick", l.ThicknessM*1e3), "a thickness above 0"}
+		return fmt.Errorf("layer %d is %g mm thick, expected a thickness above 0", i+1, l.ThicknessM*1e3)
 	}
 	twist := math.Abs(math.Sin(4 * l.AngleDeg * math.Pi / 180))
 	if l.Lay == Straight {
 		twist = math.Abs(math.Sin(2 * l.AngleDeg * math.Pi / 180))
 	}
 	if math.IsNaN(l.AngleDeg) || l.Lay != Pair && twist > 1e-9 {
-		return &LayerError{i, fmt.Sprintf("lies at %g° alone", l.AngleDeg), "fibres in pairs, or along and round the tube (cloth also at 45°)"}
+		return fmt.Errorf("layer %d lies at %g° alone, expected fibres in pairs, or along and round the tube (cloth also at 45°)", i+1, l.AngleDeg)
 	}
 	return nil
 }

@@ -1,7 +1,7 @@
 package laminate
 
 import (
-	"errors"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -106,17 +106,14 @@ func TestLayersRefused(t *testing.T) {
 		{good, {m, Straight, 55, 1e-3}}, {good, {m, Cloth, 20, 1e-3}}, {good, {m, Pair, math.NaN(), 1e-3}},
 		{good, {m, Pair, 55, 0}}, {good, {m, Pair, 55, math.NaN()}},
 	} {
-		var wrong *LayerError
 		_, err := NewTube(TubeOf{Layers: ls, InnerDiameterM: 0.1, LengthM: 1})
-		must.Be(t, errors.As(err, &wrong) && wrong.Index == 1, "%+v: %v", ls, err)
+		must.Be(t, err != nil && strings.HasPrefix(err.Error(), "layer 2 "), "%+v: %v", ls, err)
 	}
-	var wrong *LayerError
 	for _, n := range []int{0, LayersMost + 1} {
 		_, err := NewTube(TubeOf{Layers: make([]Layer, n)})
-		must.Be(t, errors.As(err, &wrong) && wrong.Index == -1, "%d layers: %v", n, err)
+		must.Be(t, err != nil && strings.HasPrefix(err.Error(), fmt.Sprintf("there are %d layers", n)), "%d layers: %v", n, err)
 	}
-	var spoilt *MaterialError
-	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); !errors.As(err, &spoilt) {
+	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); err == nil || !strings.HasPrefix(err.Error(), `material "carbon-epoxy": E1`) {
 		t.Errorf("%v", err)
 	}
 }

@@ -40,16 +40,6 @@ var handbook = [...]Material{
 // Handbook lists the typical plies.
 func Handbook() []Material { return append([]Material(nil), handbook[:]...) }
 
-// MaterialError says what no ply can have.
-type MaterialError struct {
-	Name, Wrong, Expected string
-}
-
-// Error implements error.
-func (e *MaterialError) Error() string {
-	return fmt.Sprintf("material %q: %s, expected %s", e.Name, e.Wrong, e.Expected)
-}
-
 // Check refuses what no ply can have: moduli that are not positive, and a
 // Poisson's ratio with |ν12| ≥ √(E1/E2), which would give energy away (Jones,
 // restrictions on engineering constants).
@@ -59,14 +49,14 @@ func (m Material) Check() error {
 		modulus float64
 	}{{"E1", m.E1Pa}, {"E2", m.E2Pa}, {"G12", m.G12Pa}} {
 		if !(x.modulus > 0) || math.IsInf(x.modulus, 0) {
-			return &MaterialError{m.Name, fmt.Sprintf("%s is %g GPa", x.name, x.modulus/1e9), "a modulus above 0"}
+			return fmt.Errorf("material %q: %s is %g GPa, expected a modulus above 0", m.Name, x.name, x.modulus/1e9)
 		}
 	}
 	if most := math.Sqrt(m.E1Pa / m.E2Pa); !(math.Abs(m.Nu12) < most) {
-		return &MaterialError{m.Name, fmt.Sprintf("ν12 is %g", m.Nu12), fmt.Sprintf("between −%.3g and %.3g, √(E1/E2)", most, most)}
+		return fmt.Errorf("material %q: ν12 is %g, expected between −%.3g and %.3g, √(E1/E2)", m.Name, m.Nu12, most, most)
 	}
 	if math.IsNaN(m.Alpha1PerK+m.Alpha2PerK) || math.IsInf(m.Alpha1PerK+m.Alpha2PerK, 0) {
-		return &MaterialError{m.Name, "the thermal expansion is not a number", "1/K, such as 26e-6"}
+		return fmt.Errorf("material %q: the thermal expansion is not a number, expected 1/K, such as 26e-6", m.Name)
 	}
 	return nil
 }

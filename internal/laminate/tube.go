@@ -38,10 +38,10 @@ type TubeOf struct {
 	Doubt          Doubt
 }
 
-// NewTube makes a tube ready. The error is a *LayerError or *MaterialError.
+// NewTube makes a tube ready. The error says what no layer can be.
 func NewTube(b TubeOf) (*Tube, error) {
 	if len(b.Layers) == 0 || len(b.Layers) > LayersMost {
-		return nil, &LayerError{-1, fmt.Sprintf("there are %d layers", len(b.Layers)), fmt.Sprintf("1 to %d", LayersMost)}
+		return nil, fmt.Errorf("there are %d layers, expected 1 to %d", len(b.Layers), LayersMost)
 	}
 	thicknessM := 0.0
 	for i, l := range b.Layers {

@@ -36,25 +36,13 @@ type guess struct {
 	d               []float64
 }
 
-// RangeError says that a value lies outside of what a thermocouple type covers.
-type RangeError struct {
-	Kind        vessel.Kind
-	Value       float64 // °C or mV
-	Least, Most float64
-	Unit        string
+// outOfRange says that a value lies outside of what a thermocouple type covers.
+func outOfRange(k vessel.Kind, x, least, most float64, unit string) error {
+	return fmt.Errorf("type %s: %.4g %s is outside of %g to %g %s", k, x, unit, least, most, unit)
 }
 
-// Error names the value and the range.
-func (e *RangeError) Error() string {
-	return fmt.Sprintf("type %s: %.4g %s is outside of %g to %g %s", e.Kind, e.Value, e.Unit, e.Least, e.Most, e.Unit)
-}
-
-// KindError says that a kind is no thermocouple letter.
-type KindError struct{ Kind vessel.Kind }
-
-// Error names the kind and the letters.
-func (e *KindError) Error() string {
-	return fmt.Sprintf("kind %q is no thermocouple; expected K, T, J, N or E", e.Kind)
+func noThermocouple(k vessel.Kind) error {
+	return fmt.Errorf("kind %q is no thermocouple; expected K, T, J, N or E", k)
 }
 
 // letterOf gives a type's functions, nil if the kind is no thermocouple.
@@ -77,7 +65,7 @@ func letterOf(kind vessel.Kind) *letter {
 // EMF is the thermocouple's emf in volts with its junction at tempK and its
 // cold end at 0 °C, by the ITS-90 reference function (NIST Monograph 175).
 // From -270 °C (J: -210 °C) to E 1000, J 1200, K 1372, N 1300, T 400 °C;
-// outside of that a *RangeError.
+// outside of that an error.
 func EMF(kind vessel.Kind, tempK float64) (volts float64, err error) {
 	mv, _, err := emfMV(kind, tempK)
 	return mv * 1e-3, err
@@ -93,12 +81,12 @@ func Sensitivity(kind vessel.Kind, tempK float64) (voltsPerK float64, err error)
 func emfMV(kind vessel.Kind, tempK float64) (mv, slope float64, err error) {
 	l := letterOf(kind)
 	if l == nil {
-		return math.NaN(), math.NaN(), &KindError{kind}
+		return math.NaN(), math.NaN(), noThermocouple(kind)
 	}
 	t := tempK - zeroCK
 	least, most := l.forward[0].leastC, l.forward[len(l.forward)-1].mostC
 	if !within(t, least, most) {
-		return math.NaN(), math.NaN(), &RangeError{kind, t, least, most, "°C"}
+		return math.NaN(), math.NaN(), outOfRange(kind, t, least, most, "°C")
 	}
 	mv, slope = l.at(t)
 	return mv, slope, nil
@@ -132,16 +120,16 @@ const newtonSteps = 2
 // TemperatureK is the junction's temperature in K for an emf in volts against
 // a cold end at 0 °C: the inverse of EMF, better than 1e-6 °C. It covers the
 // range of the published inverse, from -200 °C (J: -210 °C) to the upper end
-// of EMF; outside of that a *RangeError.
+// of EMF; outside of that an error.
 func TemperatureK(kind vessel.Kind, volts float64) (tempK float64, err error) {
 	l := letterOf(kind)
 	if l == nil {
-		return math.NaN(), &KindError{kind}
+		return math.NaN(), noThermocouple(kind)
 	}
 	mv := volts * 1e3
 	t, ok := l.temperatureC(mv)
 	if !ok {
-		return math.NaN(), &RangeError{kind, mv, l.inverse[0].leastMV, l.inverse[len(l.inverse)-1].mostMV, "mV"}
+		return math.NaN(), outOfRange(kind, mv, l.inverse[0].leastMV, l.inverse[len(l.inverse)-1].mostMV, "mV")
 	}
 	return t + zeroCK, nil
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"strconv"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -147,22 +148,18 @@ func TestRangeErrors(t *testing.T) {
 	for _, kind := range thermoKinds {
 		for _, tempK := range []float64{0, 2000, math.NaN(), math.Inf(1)} {
 			v, err := EMF(kind, tempK)
-			var bad *RangeError
-			must.Be(t, errors.As(err, &bad) && math.IsNaN(v) && bad.Least < bad.Most && err.Error() != "",
-				"EMF(%s, %v) = %v, %v", kind, tempK, v, err)
+			must.Be(t, err != nil && strings.Contains(err.Error(), "is outside of -2") && math.IsNaN(v), "EMF(%s, %v) = %v, %v", kind, tempK, v, err)
 		}
 		for _, volts := range []float64{-0.012, 0.09, math.NaN(), math.Inf(-1)} {
 			k, err := TemperatureK(kind, volts)
-			var bad *RangeError
-			must.Be(t, errors.As(err, &bad) && math.IsNaN(k), "TemperatureK(%s, %v) = %v, %v", kind, volts, k, err)
+			must.Be(t, err != nil && strings.Contains(err.Error(), "is outside of -") && math.IsNaN(k), "TemperatureK(%s, %v) = %v, %v", kind, volts, k, err)
 		}
 	}
 	_, err1 := EMF(vessel.KindLoop, 300)
 	_, err2 := TemperatureK("", 0)
 	_, err3 := JunctionK(vessel.KindCelsius, 0, 300)
 	for _, err := range []error{err1, err2, err3} {
-		var bad *KindError
-		must.Be(t, errors.As(err, &bad) && err.Error() != "", "a kind that is no thermocouple: %v", err)
+		must.Be(t, err != nil && strings.Contains(err.Error(), "expected K, T, J, N or E"), "a kind that is no thermocouple: %v", err)
 	}
 }
 
@@ -179,8 +176,7 @@ func TestTolerance(t *testing.T) {
 			got, err := Tolerance(kind, tempC+zeroCK, class)
 			must.Be(t, err == nil && math.Abs(got-want) <= 1e-9, "%s class %d at %v °C: %v, %v; want %v", kind, class, tempC, got, err, want)
 		}
-		var bad *RangeError
-		if _, err := Tolerance(kind, most+1+zeroCK, class); !errors.As(err, &bad) {
+		if _, err := Tolerance(kind, most+1+zeroCK, class); err == nil || !strings.Contains(err.Error(), "is outside of") {
 			t.Errorf("%s class %d beyond its end: %v", kind, class, err)
 		}
 	}

@@ -45,7 +45,7 @@ func Tolerance(kind vessel.Kind, tempK float64, class int) (differenceK float64,
 			continue
 		}
 		if !within(t, r.leastC, r.mostC) {
-			return math.NaN(), &RangeError{kind, t, r.leastC, r.mostC, "°C"}
+			return math.NaN(), outOfRange(kind, t, r.leastC, r.mostC, "°C")
 		}
 		return math.Max(r.fixedK, r.share*math.Abs(t)), nil
 	}

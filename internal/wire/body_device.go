@@ -41,7 +41,7 @@ func appendHelloBody(b []byte, h *Hello) []byte {
 	return b
 }
 
-// ParseHello reads a hello's body into h. The error is a *BodyError; with
+// ParseHello reads a hello's body into h. With
 // ErrVersion only h.Protocol is meaningful. A kind this version does not know
 // is let through: the channel can't be used, the others can.
 func ParseHello(body []byte, h *Hello) error {
@@ -50,7 +50,7 @@ func ParseHello(body []byte, h *Hello) error {
 		return err
 	}
 	if h.Protocol = body[0]; h.Protocol != Version {
-		return &BodyError{Type: TypeHello, Field: "protocol", Value: int64(h.Protocol), Want: fmt.Sprint(Version), Err: ErrVersion}
+		return bad(TypeHello, "protocol", int(h.Protocol), fmt.Sprint(Version), ErrVersion)
 	}
 	if err := need(TypeHello, body, "channel count", helloSize); err != nil {
 		return err

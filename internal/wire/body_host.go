@@ -33,7 +33,7 @@ func ParseLogStart(body []byte, s *LogStart) error {
 		return err
 	}
 	if s.Version = body[0]; s.Version != Version {
-		return &BodyError{Type: TypeLogStart, Field: "version", Value: int64(s.Version), Want: fmt.Sprint(Version), Err: ErrVersion}
+		return bad(TypeLogStart, "version", int(s.Version), fmt.Sprint(Version), ErrVersion)
 	}
 	if err := need(TypeLogStart, body, "app", logStartSize); err != nil {
 		return err

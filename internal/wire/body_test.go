@@ -31,9 +31,7 @@ func TestHostBodyCutAndLonger(t *testing.T) {
 		d.Decode(frame, func(f Frame) {
 			for n := range f.Body {
 				_, _, err := parseHost(Frame{Type: f.Type, Body: f.Body[:n]})
-				var body *BodyError
-				must.Be(t, errors.Is(err, ErrShort) && errors.As(err, &body) && body.Type == f.Type && strings.Contains(err.Error(), f.Type.String()),
-					"%v of %d bytes: %v", f.Type, n, err)
+				must.Be(t, errors.Is(err, ErrShort) && strings.Contains(err.Error(), f.Type.String()+" frame: "), "%v of %d bytes: %v", f.Type, n, err)
 			}
 			want, _, err := parseHost(f)
 			must.Do(t, err)

@@ -45,7 +45,7 @@ type TextLines struct {
 
 // Declare gives the header of a logger that prints none, or that printed it
 // before anybody listened. A header in the stream replaces it. The Hello comes
-// with the next Decode that yields a Sample. The error is a *HeaderError.
+// with the next Decode that yields a Sample.
 func (t *TextLines) Declare(header string) error {
 	header = strings.TrimSpace(header)
 	l, err := parseHeader(header)
@@ -78,8 +78,8 @@ func (t *TextLines) Counts() Counts { return t.counts }
 // Pending is the number of bytes of an unfinished line.
 func (t *TextLines) Pending() int { return t.pending }
 
-// Problem is what was wrong with the last line that was not understood, a
-// *LineError or a *HeaderError; nil if there was none.
+// Problem is what was wrong with the last line that was not understood; nil if there
+// was none.
 func (t *TextLines) Problem() error { return t.problem }
 
 // IsText guesses whether the start of a stream comes from a logger that prints
@@ -120,7 +120,7 @@ func (t *TextLines) end(part []byte, yield func(Frame)) {
 	case !whole && !isHeader(string(line[:min(5, len(line))])):
 	case len(line) > LineMost || size > len(t.held):
 		t.counts.Oversize++
-		t.problem = &LineError{Line: string(line[:40]) + "…", Want: "want at most " + strconv.Itoa(LineMost) + " bytes"}
+		t.problem = lineError(string(line[:40])+"…", "want at most "+strconv.Itoa(LineMost)+" bytes")
 	default:
 		t.line(bytes.TrimSpace(line), yield)
 	}
@@ -134,13 +134,13 @@ func (t *TextLines) line(line []byte, yield func(Frame)) {
 	bare, sum, ok := splitSum(line)
 	switch {
 	case !ok:
-		t.damaged(&LineError{Line: string(line), Want: "the checksum after * is not that of the line"})
+		t.damaged(lineError(string(line), "the checksum after * is not that of the line"))
 	case isHeader(string(bare[:min(5, len(bare))])):
 		t.takeHeader(string(bare), sum, yield)
 	case t.layout == nil:
-		t.damaged(&LineError{Line: string(line), Want: "no header yet: begin with a line such as " + ExampleHeader + ", or declare it"})
+		t.damaged(lineError(string(line), "no header yet: begin with a line such as "+ExampleHeader+", or declare it"))
 	case t.checked && !sum:
-		t.damaged(&LineError{Line: string(line), Want: "want * and a checksum at its end, as in the header"})
+		t.damaged(lineError(string(line), "want * and a checksum at its end, as in the header"))
 	default:
 		t.takeRow(bare, yield)
 	}

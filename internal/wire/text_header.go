@@ -7,23 +7,16 @@ import (
 	"strings"
 )
 
-// HeaderError says what is wrong with the header of a logger that prints lines.
-type HeaderError struct {
-	Header string
-	Column int    // from 1; 0: the whole header
-	Cell   string // the column's name as it stands there
-	Want   string // what was expected
-}
-
 // ExampleHeader is a header that TextLines understands.
 const ExampleHeader = "time_ms,pressure_counts/4095,gas_nv,junction_mc"
 
-// Error names the column, what was expected, and gives an example.
-func (e *HeaderError) Error() string {
-	if e.Column == 0 {
-		return fmt.Sprintf("header %q: %s; an example: %s", e.Header, e.Want, ExampleHeader)
+// headerError says what is wrong with the header of a logger that prints lines: with a
+// column, from 1 and as it stands there, or with all of it (0).
+func headerError(header string, column int, cell, want string) error {
+	if column == 0 {
+		return fmt.Errorf("header %q: %s; an example: %s", header, want, ExampleHeader)
 	}
-	return fmt.Sprintf("header %q: column %d, %q: %s; an example: %s", e.Header, e.Column, e.Cell, e.Want, ExampleHeader)
+	return fmt.Errorf("header %q: column %d, %q: %s; an example: %s", header, column, cell, want, ExampleHeader)
 }
 
 // unit turns a cell into a channel's 32-bit value: round((cell + add)·by).
@@ -83,16 +76,16 @@ func parseHeader(line string) (*layout, error) {
 	for i, cell := range cells {
 		column := strings.ToLower(strings.TrimSpace(cell))
 		if want := l.addColumn(i, column); want != "" {
-			return nil, &HeaderError{Header: line, Column: i + 1, Cell: cell, Want: want}
+			return nil, headerError(line, i+1, cell, want)
 		}
 		label, _, _ := strings.Cut(column, "/")
 		if seen[label] {
-			return nil, &HeaderError{Header: line, Column: i + 1, Cell: cell, Want: "each name once"}
+			return nil, headerError(line, i+1, cell, "each name once")
 		}
 		seen[label] = true
 	}
 	if l.channels == 0 {
-		return nil, &HeaderError{Header: line, Want: "at least one value after the time"}
+		return nil, headerError(line, 0, "", "at least one value after the time")
 	}
 	return l, nil
 }

@@ -2,6 +2,7 @@ package wire
 
 import (
 	"bytes"
+	"fmt"
 	"strconv"
 )
 
@@ -39,7 +40,10 @@ func (t *TextLines) nextBoot() {
 func (t *TextLines) takeRow(line []byte, yield func(Frame)) {
 	var s Sample
 	if cell, want := t.layout.row(line, &s); want != "" {
-		t.damaged(&LineError{Line: string(line), Cell: cell, Want: want})
+		if cell > 0 {
+			want = fmt.Sprintf("cell %d: want %s", cell, want)
+		}
+		t.damaged(lineError(string(line), want))
 		return
 	}
 	// Time that runs back is a restart, whether or not a header was printed; a

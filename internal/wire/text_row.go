@@ -7,20 +7,8 @@ import (
 	"strconv"
 )
 
-// LineError says what is wrong with one line of a logger that prints lines.
-type LineError struct {
-	Line string // as far as it was kept
-	Cell int    // from 1; 0: the whole line
-	Want string // what was expected
-}
-
-// Error names the cell and what was expected.
-func (e *LineError) Error() string {
-	if e.Cell == 0 {
-		return fmt.Sprintf("line %q: %s", e.Line, e.Want)
-	}
-	return fmt.Sprintf("line %q: cell %d: want %s", e.Line, e.Cell, e.Want)
-}
+// lineError says what is wrong with a line of a logger that prints lines.
+func lineError(line, what string) error { return fmt.Errorf("line %q: %s", line, what) }
 
 // row reads one line of values into s. On a fault it returns the cell, from 1,
 // and what was expected there.
