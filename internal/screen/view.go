@@ -183,9 +183,8 @@ func (v *view) band(k float64, w int) canvas.Span {
 
 // The words of package headline, as they are used all over the pictures.
 var (
-	clock      = headline.Clock
-	ageText    = headline.AgeText
-	oneDecimal = headline.Tenths
+	clock   = headline.Clock
+	ageText = headline.AgeText
 )
 
 // clockCells is the room that a clock gets: "1:02:05".
