@@ -33,6 +33,7 @@ type Point struct {
 // watch keeps one point a second in a bounded ring.
 type watch struct {
 	nextS  float64
+	shutS  float64 // when the gas stopped coming in
 	t, m   [keep]float64
 	gas    [keep]float64
 	n      int
@@ -48,10 +49,15 @@ const (
 	// it was 0.2 to 0.6 K rms over 1 to 4 minutes; at 0.1 K six holds were called leaks.
 	tempK    = 0.30
 	tempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
-	correlS  = 4.0  // correlation time of the estimate's noise
+	// Gas that a fast fill left hot at one end goes on mixing: the bead came to rest
+	// while the mean still fell by 1 to 3 K in half a minute, a minute after the fill
+	// (the same calculation), with such a time.
+	mixK    = 2.5
+	mixS    = 45.0
+	correlS = 4.0 // correlation time of the estimate's noise
 )
 
-func (w *watch) restart(t float64) { *w = watch{nextS: t + phase.StirredS} }
+func (w *watch) restart(t float64) { *w = watch{nextS: t + phase.StirredS, shutS: t} }
 
 // add keeps a point once a second.
 func (w *watch) add(p Point) (fresh bool) {
@@ -79,21 +85,32 @@ func (w *watch) spanS() float64 {
 }
 
 // verdict fits the inventory's loss. Its uncertainty is that of the fit, with
-// the noise's correlation minded, and that of a gas temperature whose error
-// drifts while the gas cools.
+// the noise's correlation minded, that of a gas temperature whose error drifts
+// while the gas cools and mixes, and by how much the loss has slowed: gas that
+// mixes comes to rest, a leak goes on.
 func (w *watch) verdict() (v Verdict, ok bool) {
 	span := w.spanS()
 	if w.n < 8 || span < spanS {
 		return Unknown(), false
 	}
-	l := line.Fit(w.t[:w.n], w.m[:w.n], w.t[0])
-	inflate := math.Max(1, correlS*float64(w.n-1)/span)
-	fit := l.SSlope * l.SSlope * inflate
+	loss, fit := w.loss(0, w.n)
 	drift := tempK + tempPart*math.Abs(w.gas[w.n-1]-w.gas[0])
-	sys := w.m[w.n-1] / w.gas[w.n-1] * drift / span
-	loss, band := -l.Slope, 2*math.Sqrt(fit+sys*sys)
+	mix := mixK * math.Exp((w.shutS-w.t[0])/mixS)
+	sys := w.m[w.n-1] / w.gas[w.n-1] * math.Hypot(drift, mix) / span
+	early, earlyFit := w.loss(0, w.n/2)
+	late, lateFit := w.loss(w.n/2, w.n)
+	slowed := math.Max(0, early-late-math.Hypot(earlyFit, lateFit))
+	band := 2*math.Hypot(fit, sys) + slowed
 	return Verdict{
 		RateKgS: loss, BandKgS: band, Significant: loss > band,
 		RatePaS: loss * w.latest.SettledPa / w.latest.SettledKg,
 	}, true
+}
+
+// loss fits the loss between two points, kg/s, with one sigma of the fit.
+func (w *watch) loss(from, to int) (rate, sigma float64) {
+	t := w.t[from:to]
+	l := line.Fit(t, w.m[from:to], t[0])
+	inflate := math.Max(1, correlS*float64(len(t)-1)/(t[len(t)-1]-t[0]))
+	return -l.Slope, l.SSlope * math.Sqrt(inflate)
 }

@@ -66,6 +66,7 @@ func (j *jumping) count(timeS float64) {
 // sameness finds a raw value that has stopped to move.
 type sameness struct {
 	raw    int32
+	step   int32   // least by which it ever moved, 0: it never did
 	run    int     // samples in a row with that value
 	n      int     // samples seen
 	turns  float64 // share of samples at which the value turned back
@@ -97,6 +98,9 @@ func (s *sameness) add(raw int32, timeS, other float64) {
 		return
 	}
 	if s.run > 0 {
+		if by := max(raw-s.raw, s.raw-raw); s.step == 0 || by < s.step {
+			s.step = by
+		}
 		up := raw > s.raw
 		turned := 0.0
 		if up != s.up {
@@ -119,9 +123,12 @@ func (s *sameness) noiseGone(timeS float64) bool {
 }
 
 // scatter watches the noise from sample to sample by second differences, in
-// which a steady ramp cancels: their mean square is six times the variance.
+// which a steady ramp cancels. Noise turns them back and forth (neighbours
+// correlate by −2/3); where a valve is moved, one stands alone. So the smaller of
+// two neighbours of opposite sign counts: over all pairs the mean of its square is
+// 2.97 times the variance of white noise (2 million draws).
 type scatter struct {
-	v1, v2     float64
+	v1, v2, d1 float64
 	t1         float64
 	fast, slow float64 // mean squares
 	learnedS   float64 // time over which slow was learned
@@ -130,7 +137,7 @@ type scatter struct {
 
 func (s *scatter) clear() {
 	nan := math.NaN()
-	*s = scatter{v1: nan, v2: nan, t1: nan, grownS: nan}
+	*s = scatter{v1: nan, v2: nan, d1: nan, t1: nan, grownS: nan}
 }
 
 const (
@@ -140,20 +147,27 @@ const (
 	scatterTimes  = 5.0
 	scatterCap    = 4.0 // of the usual mean square that one reading may teach
 	scatterHoldS  = 10.0
+	scatterPart   = 2.97
 	scatterGapS   = 1.5 // samples further apart say nothing of noise
 )
 
 func (s *scatter) add(v, timeS float64) {
 	dt := timeS - s.t1
 	d := v - 2*s.v1 + s.v2
-	s.v2, s.v1, s.t1 = s.v1, v, timeS
-	if !(dt <= scatterGapS) || math.IsNaN(d) {
-		if !(dt <= scatterGapS) {
-			s.v2 = math.NaN()
-		}
+	before := s.d1
+	s.v2, s.v1, s.d1, s.t1 = s.v1, v, d, timeS
+	if !(dt <= scatterGapS) {
+		s.v2 = math.NaN()
 		return
 	}
-	x := d * d / 6
+	if math.IsNaN(d) || math.IsNaN(before) {
+		return
+	}
+	x := 0.0
+	if d*before < 0 {
+		least := math.Min(math.Abs(d), math.Abs(before))
+		x = least * least / scatterPart
+	}
 	s.fast += (x - s.fast) * math.Min(dt/scatterFastS, 1)
 	if s.learnedS > scatterLearnS { // noise that grows must not become the usual at once
 		x = math.Min(x, scatterCap*s.slow)

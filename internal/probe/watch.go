@@ -219,8 +219,14 @@ func (w *watch) judgeFrozen(b *Bank, i int, timeS float64) {
 		r := &b.readings[i]
 		p := r.LastGood + w.ambient
 		// Only a doubt: a regulator may hold the pressure between two steps of
-		// a coarse converter while the gas cools.
-		if r.LastGood > 1e5 && moved/300*p > frozenSteps*quantum(&b.sensors[i]) {
+		// a coarse converter while the gas cools. What it steps by has been seen.
+		step := quantum(&b.sensors[i])
+		if b.sensors[i].channel.Kind == vessel.KindGauge {
+			step = math.Max(step, float64(s.step)) // both in pascal
+		} else if s.step > 1 {
+			step *= float64(s.step)
+		}
+		if r.LastGood > 1e5 && moved/300*p > frozenSteps*step {
 			m.doubts[doubtFrozen] = HealthFrozen
 		}
 	case (i == w.cold || i == w.air) && timeS-s.fromS > frozenAirS:
