@@ -27,6 +27,7 @@ func (l *Leak) Begin(t float64) (cutShort bool) {
 func (l *Leak) Look(t, sinceS float64) {
 	l.Looks = true
 	l.look.restart(t)
+	l.look.shutS = sinceS
 	if t-sinceS > phase.StirredS {
 		l.look.nextS = t // the gas has come to rest already
 	}
