@@ -3,6 +3,7 @@ package learn
 import (
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
 )
@@ -26,4 +27,18 @@ func TestFitStaysWritable(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A parameter that ended at its bound has its warning, but not leads of skin sensors
+// that take nothing off: those are the best there are.
+func TestNoLeadLossIsNoWarning(t *testing.T) {
+	o := &Outcome{AtBound: []int{thermal.ParStem, thermal.ParInflow}}
+	r := &Result{Steps: []Step{{Outcome: o}}}
+	r.warnParameters()
+	must.Equal(t, len(r.Warnings), 1, "warnings")
+	must.Be(t, warned(r, "inflow above ambient ended at its bound"), "warnings %q", r.Warnings)
+	o.Params[thermal.ParStem] = 0.2
+	r.Warnings = nil
+	r.warnParameters()
+	must.Equal(t, len(r.Warnings), 2, "warnings with a loss at its bound")
 }

@@ -66,6 +66,9 @@ func (r *Result) warnParameters() {
 		r.add("these fills can't tell apart: %s", o.parNames(g))
 	}
 	for _, i := range o.AtBound {
+		if i == thermal.ParStem && o.Params[i] <= 0 {
+			continue // leads that take nothing off are the best there are
+		}
 		r.add("%s ended at its bound, %s: no such vessel is likely; something else bends the fit (a probe, a leak, a wrong profile). Don't fill by this model", o.parName(i), number(thermal.ParValue(i, o.Params[i])))
 	}
 	if chi := math.Max(o.Misfit.ChiGas, o.Misfit.ChiWall); chi > chiMost {
