@@ -44,9 +44,10 @@ const (
 	keep  = 240  // seconds of hold that are looked back on
 	spanS = 30.0 // shortest span that a verdict is given on
 	// Drift of the gas estimate against the mean of the gas, over whatever span, one
-	// sigma: one bead in gas that lies in layers tells its own place. In 52 tight holds
-	// of a scheme with zones and layers of gas (own calculation, no published source)
-	// it was 0.2 to 0.6 K rms over 1 to 4 minutes; at 0.1 K six holds were called leaks.
+	// sigma: one bead in gas that lies in layers tells its own place. In the tight
+	// holds of 25 fills of a scheme with zones and layers of gas (own calculation, no
+	// published source) it was 0.2 to 0.6 K rms over 1 to 4 minutes; at 0.1 K six holds
+	// were called leaks.
 	tempK    = 0.30
 	tempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
 	// Gas that a fast fill left hot at one end goes on mixing: the bead came to rest

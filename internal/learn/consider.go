@@ -69,6 +69,8 @@ func (f *fitter) consider(x []float64, o *Outcome) {
 	hotter := *f
 	hotter.base[thermal.ParFar] += 2 * goes[thermal.ParFar]
 	hotter.base[thermal.ParLnMix] += 2 * goes[thermal.ParLnMix]
+	// Where that fit has no answer, the prior alone counts: the end itself stays as
+	// wide, and nothing is claimed of what would go with it.
 	if res, err := hotter.fit(x); err == nil {
 		for k, i := range f.free {
 			goes[i] = 0.5 * (res.X[k] - x[k])

@@ -169,16 +169,17 @@ func swiftest(b *Bank, i int) (step, perS float64) {
 	return 8, 60
 }
 
-// quantum is the least step of a pressure channel in Pa.
-func quantum(n *sensor) float64 {
+// quantum is the least step of a pressure channel in Pa, of which the least that
+// was seen is so many raw units; 0: none was seen.
+func quantum(n *sensor, seen float64) float64 {
 	c := &n.channel
 	switch c.Kind {
 	case vessel.KindRatiometric:
-		return float64(c.Supply) / n.scale / float64(c.Span-c.Zero) * float64(c.FullScale)
+		return math.Max(seen, 1) * float64(c.Supply) / n.scale / float64(c.Span-c.Zero) * float64(c.FullScale)
 	case vessel.KindLoop:
-		return float64(c.FullScale) / 16000
+		return math.Max(seen, 1) * float64(c.FullScale) / 16000
 	}
-	return 1e-4 * n.fullPa
+	return math.Max(seen, 1e-4*n.fullPa) // a gauge's raw unit is the pascal
 }
 
 // judge looks at all sensors once a second.
@@ -220,13 +221,7 @@ func (w *watch) judgeFrozen(b *Bank, i int, timeS float64) {
 		p := r.LastGood + w.ambient
 		// Only a doubt: a regulator may hold the pressure between two steps of
 		// a coarse converter while the gas cools. What it steps by has been seen.
-		step := quantum(&b.sensors[i])
-		if b.sensors[i].channel.Kind == vessel.KindGauge {
-			step = math.Max(step, float64(s.step)) // both in pascal
-		} else if s.step > 1 {
-			step *= float64(s.step)
-		}
-		if r.LastGood > 1e5 && moved/300*p > frozenSteps*step {
+		if r.LastGood > 1e5 && moved/300*p > frozenSteps*quantum(&b.sensors[i], float64(s.step)) {
 			m.doubts[doubtFrozen] = HealthFrozen
 		}
 	case (i == w.cold || i == w.air) && timeS-s.fromS > frozenAirS:

@@ -138,11 +138,11 @@ func HandbookFor(v *vessel.Profile) *Learned {
 // practice, no source); beyond, gas is compressed unmixed.
 const (
 	writtenShareSigma = 0.03
-	slimMost          = 9.0  // diameters from which on more length adds no more doubt
-	farUnread         = 0.05 // where nobody reads it: little is likely,
-	farUnreadSigma    = 0.28 // and all possible: what two sigma do, at the rate of the first one, is what all of it does
-	farTaughtSigma    = 0.475
-	farRead           = 0.40 // where somebody thinks of a far end, and reads it
+	slimMost          = 9.0   // diameters from which on more length adds no more doubt
+	farUnread         = 0.05  // where nobody reads it: little is likely,
+	farUnreadSigma    = 0.28  // and all possible: what two sigma do, at the rate of the first one, is what all of it does
+	farTaughtSigma    = 0.475 // two sigma from farUnread are all of it; common practice, no source
+	farRead           = 0.40  // where somebody thinks of a far end, and reads it
 	farReadSigma      = 0.40
 	inletBead         = 0.05 // more of the inflow at a probe beside it
 	farBeadSigma      = 0.02
