@@ -85,13 +85,9 @@ func (s *Setup) doubt(b *thermal.Estimate, st *start, causes []cause) {
 	}
 }
 
-// startWallK is one sigma of each side's start beside what the day says, as in the
-// live estimate. What both sides share beside it is there the air between
-// thermometer and pad, which a day has as its own.
-const startWallK = 1.1
-
 // forgetPlaces takes out what the live estimate's start says of walls, outsides
-// and sensors, but for the start of the walls.
+// and sensors: what it lumps together there, the air between thermometer and pad, the
+// sky and how long the vessel stood, a day has as causes of its own.
 func forgetPlaces(b *thermal.Estimate) {
 	l, n := &b.Layout, b.Layout.N
 	clear := func(at int) {
@@ -108,8 +104,6 @@ func forgetPlaces(b *thermal.Estimate) {
 	for i := range l.Places {
 		clear(l.AtLocal(i))
 	}
-	spread(b, places{wallSunK: startWallK})
-	spread(b, places{wallShadeK: startWallK})
 }
 
 // column lays a difference of starts out as a move of the estimate's vector. What

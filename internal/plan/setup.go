@@ -145,12 +145,15 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 	}
 	obs := estimate.New(estimate.Config{
 		Model: thermal.NewModel(v, gas.Table(v.Gas), s.Model.Variant.Cells), Params: s.Model.Params, ParCov: cov,
-		Inlet: s.Model.Inlet, Bias: s.Model.Bias, DiscrepancyK: s.Model.DiscrepancyK,
+		Inlet: s.Model.Inlet, Bias: s.Model.Bias, DiscrepancyK: s.discrepancyK(),
 	})
 	obs.Feed(s.supply())
 	obs.Start(st.airK, st.airK, float64(v.AmbientPressure), false)
 	b := obs.Estimate()
 	b.BandFactor = math.Max(s.widenBy, 1)
+	if sigma := s.inflowSigmaK(); sigma > 0 {
+		scale(b, thermal.ParInflow, sigma)
+	}
 	b.Params[thermal.ParLnOutside] = math.Log(st.outsideWM2K)
 	b.Params[thermal.ParInflow] -= d.ColderK
 	set := func(side int, outK, wallK float64) {
@@ -170,6 +173,38 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 		}
 	}
 	return b
+}
+
+// handbookOnceK is the handbook's own error at the hottest place without what
+// unevenness of the gas has in it, one sigma. The live estimate's 1.5 K were set before
+// the unevenness was a parameter with a doubt of its own, which brings 0.9 K to the
+// peaks of usual fills: √(1.5² − 0.9²). A plan has no sensors whose errors could be
+// in it besides.
+const handbookOnceK = 1.2
+
+func (s *Setup) discrepancyK() float64 {
+	if s.Model.IsHandbook() {
+		return math.Min(s.Model.DiscrepancyK, handbookOnceK)
+	}
+	return s.Model.DiscrepancyK
+}
+
+// What a supply whose pressure was said leaves in doubt of its gas, one sigma: how much
+// of the throttle's cold comes through half a metre to four metres of hose that cools on
+// its way, and hose and cylinder themselves, cool from a store or warm from the sun.
+// Common practice, no source; the handbook's 10 K stand for any supply.
+const (
+	throttleShareSigma = 0.15
+	hoseSigmaK         = 4.0
+)
+
+// inflowSigmaK is one sigma of the inflow's temperature under the handbook, where the
+// supply's pressure was said; 0 where not.
+func (s *Setup) inflowSigmaK() float64 {
+	if !s.Model.IsHandbook() || s.Day.SupplyK > 0 || !(s.Day.SupplyPa > 0) {
+		return 0
+	}
+	return math.Hypot(hoseSigmaK, throttleShareSigma*(s.Day.Air.Value-s.throttledK()))
 }
 
 // supply is what the model is told of the gas that comes in. The cold of the

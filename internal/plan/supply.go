@@ -30,10 +30,7 @@ func (s *Setup) supplies(filledKg float64) Supply {
 	u := Supply{EndPa: nan, EndWarmPa: nan, GasK: nan, ThrottledK: nan}
 	f := gas.Table(s.Vessel.Gas)
 	if d.SupplyPa > 0 {
-		m := thermal.NewModel(s.vesselOn(), f, 1)
-		st := m.Uniform(d.Air.Value)
-		st.Supply = thermal.Supply{PressurePa: d.SupplyPa + ambient}
-		u.ThrottledK = m.InletK(&st, ambient, d.Air.Value)
+		u.ThrottledK = s.throttledK()
 	}
 	if !(d.SupplyPa > 0 && d.SupplyM3 > 0) {
 		return u
@@ -52,6 +49,16 @@ func (s *Setup) supplies(filledKg float64) Supply {
 	u.EndPa = math.Max(0, f.PressurePa(u.GasK, end)-ambient)
 	u.Enough = u.EndPa >= roomShare*d.TargetPa
 	return u
+}
+
+// throttledK is how cold the supply's gas comes into the empty vessel, before the
+// hose warms it.
+func (s *Setup) throttledK() float64 {
+	d, ambient := &s.Day, float64(s.Vessel.AmbientPressure)
+	m := thermal.NewModel(s.vesselOn(), gas.Table(s.Vessel.Gas), 1)
+	st := m.Uniform(d.Air.Value)
+	st.Supply = thermal.Supply{PressurePa: d.SupplyPa + ambient}
+	return m.InletK(&st, ambient, d.Air.Value)
 }
 
 // expandedK is the temperature of gas that expands without heat from one density
