@@ -28,12 +28,9 @@ func TestSameAsLive(t *testing.T) {
 		a, _ := live.Plan(advise.Query{Estimate: q.b, Phase: phase.Vented, PressurePa: q.b.Model.AmbientPa, AmbientK: s.Day.Air.Value, TargetPa: q.targetPa,
 			OnsetK: s.OnsetK, ReserveK: float64(l.Reserve), ReactionS: 3600, RampLeast: float64(l.RampLeast), RampMost: float64(l.RampMost), HoldS: s.Day.HoldS})
 		must.Be(t, (got == 0) == (a.Verdict == advise.VerdictNoStart), "plan %.2f bar/min, live %v", barMinOf(got), a.Verdict)
-		if got == 0 || math.Abs(math.Log(got/a.RampPaS)) < 0.12 { // directions are taken at other ramps
-			continue
-		}
-		// A slow ramp moves the peak by little: then the peaks tell, against the band.
-		if apart := q.upperK(q.one(got)) - q.upperK(q.one(a.RampPaS)); !(math.Abs(apart) < 0.04*q.bounds[0].bandK) {
-			t.Errorf("%q: plan %.2f bar/min, live %.2f, bounds %.2f of %.1f K apart", d.Said(0), barMinOf(got), barMinOf(a.RampPaS), apart, q.bounds[0].bandK)
+		t.Logf("%q: plan %.2f bar/min, live %.2f, bounds of %.1f K", d.Said(0), barMinOf(got), barMinOf(a.RampPaS), q.bounds[0].bandK)
+		if got > 0 && !(math.Abs(math.Log(got/a.RampPaS)) < 0.12) { // directions are taken at other ramps
+			t.Errorf("%q: plan %.2f bar/min, live %.2f", d.Said(0), barMinOf(got), barMinOf(a.RampPaS))
 		}
 	}
 }

@@ -53,8 +53,16 @@ func (q *search) lastLeg(before Course, mostPaS float64) float64 {
 	return found
 }
 
+// How often a ramp is slowed down by its own direction, and what is no matter then.
+const (
+	slowings = 6
+	overK    = 0.005
+)
+
 // ramp is the fastest single ramp, 0 when not even the least does, as the live
-// advice finds it. Its own direction, which courses are held to, may ask for a little less.
+// advice finds it: between the marks at which directions were taken the bound may lie a
+// little low, so that its own direction, which courses are held to, has to keep the
+// goal as well.
 func (q *search) ramp() float64 {
 	taken := map[int]*bound{}
 	marks := advise.Marks{LeastPaS: q.leastPaS, MostPaS: q.mostPaS}
@@ -67,11 +75,17 @@ func (q *search) ramp() float64 {
 		}
 		return q.alongK(o, q.one(rampPaS)) - q.goalK
 	})
-	q.aim(q.one(math.Max(found, q.leastPaS)))
-	if q.upperK(q.one(found)) > q.goalK && found > 0 {
+	for slowed := 0; ; slowed++ {
+		q.bounds = q.bounds[:0]
+		q.aim(q.one(math.Max(found, q.leastPaS)))
+		switch {
+		case !(found > 0) || q.under(q.one(found), q.goalK+overK):
+			return found
+		case slowed == slowings:
+			return 0
+		}
 		found, _ = advise.Fastest(q.leastPaS, found, found, func(rampPaS float64) float64 { return q.upperK(q.one(rampPaS)) - q.goalK })
 	}
-	return found
 }
 
 // lengthS is how long a course takes, by the moved estimate's pressures.
