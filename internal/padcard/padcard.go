@@ -35,15 +35,17 @@ func New(p *plan.Plan, u quantity.System) Card {
 		Vessel: s.Vessel.Name, Day: s.Day.Said(u), Unsaid: s.Day.Unsaid(), Verdict: a.Headline(u),
 		NoGo: a.Verdict == plan.NoGo, Cautions: cautions,
 	}
+	_, _, sunK := a.Sun.Texts(u)
+	_, _, shadeK := a.Shade.Texts(u)
 	c.Facts = []plan.Line{
-		{Name: "Wall before gas", Text: "sunny line at most " + u.Temperature(a.Sun.K+a.Sun.BandK) + ", shade at most " + u.Temperature(a.Shade.K+a.Shade.BandK) + ". Hotter: do not start"},
+		{Name: "Wall before gas", Text: "sunny line at most " + sunK + ", shade at most " + shadeK + " " + u.TemperatureUnit() + ". Hotter: do not start"},
 		{Name: "Wall, never over", Text: u.Temperature(a.GoalK) + " (softens from " + u.Temperature(a.OnsetK) + ")"},
 		{Name: "Pressure, never over", Text: u.Pressure(float64(s.Vessel.Limits.Pressure))},
 	}
 	if c.NoGo {
 		for _, e := range p.Comparison.Alone {
 			if use := e.Use(); e.RampPaS > 0 && (use == plan.UseNow || use == plan.UseLater) {
-				c.Why = append(c.Why, plan.Told(e.Name, u)+" ("+e.CostText()+"): then at most "+u.Ramp(e.RampPaS))
+				c.Why = append(c.Why, s.Told(e.Name, u)+" ("+e.CostText()+")")
 			}
 		}
 		return c
@@ -52,9 +54,14 @@ func New(p *plan.Plan, u quantity.System) Card {
 		plan.Line{Name: "Target", Text: u.Pressure(a.TargetPa) + ", not before " + clockUp(a.AdvisedInS()) + "; settles to " + u.Pressure(a.SettlePa)},
 		plan.Line{Name: "May stand full", Text: a.StandText()})
 	if a.CourseAdvised() {
-		c.Verdict = "GO, by the marks below. In one steady ramp: slower than " + u.Ramp(a.RampPaS)
+		c.Verdict = "SLOWER, by the marks below. In one steady ramp: at most " + u.Ramp(a.RampPaS)
+		if only := a.OnlyIf(); only != "" {
+			c.Verdict = "ONLY IF " + only + " (not said): by the marks below. In one steady ramp: at most " + u.Ramp(a.RampPaS)
+		}
 	}
-	c.Before = before
+	if c.Before = before; a.OnlyIf() != "" {
+		c.Before = append([]string{"Supply read: it holds enough gas for " + u.Pressure(a.TargetPa) + ". The plan does not know"}, before...)
+	}
 	c.Marks, c.MarksNote = marks(a, u)
 	c.Stops = stops(p, u)
 	c.Alarms = alarms(p, u)

@@ -29,10 +29,10 @@ func (c *Card) Text() string {
 	if c.Unsaid != "" {
 		b.WriteString(wrapped("Not said, taken wide: ", c.Unsaid))
 	}
-	say("\n%s", c.Verdict)
+	b.WriteString("\n" + wrapped("", c.Verdict))
 	list("limits", c.Facts)
 	if c.NoGo {
-		say("\nDo not fill on this day. What would change it:")
+		say("\nDo not fill on this day. This card has no ramp. Plan again with one of:")
 		for _, w := range c.Why {
 			b.WriteString(wrapped("  - ", w))
 		}

@@ -28,7 +28,7 @@ func (q *search) topUps(a *Answer, c Course) {
 	st := q.b.State
 	r := q.runFor(&st, &p, c, standMostS/4, false, nil)
 	want := advise.TargetNearShare * a.TargetPa
-	a.TopUpPa = math.Max(0, a.TargetPa-(r.EndPa-m.AmbientPa))
+	a.TopUpPa = math.Max(0, a.TargetPa-a.SettlePa)
 	for a.TopUps = 0; r.EndPa-m.AmbientPa < want; a.TopUps++ {
 		if a.TopUps == topUpsMost || math.IsNaN(r.EndPa) {
 			a.TopUps = -1

@@ -73,11 +73,14 @@ func (s *Setup) doubt(b *thermal.Estimate, st *start, causes []cause) {
 		c.move(&moved, c.sigma)
 		spread(b, s.start(&moved).plus(-1, st.places))
 	}
-	ir := skySigmaK
+	sky := skySigmaK
 	if d.WrapKgM2 > 0 {
-		ir = wrapSigmaK
+		sky = wrapSigmaK
+	} else { // each side sees ground of its own
+		spread(b, places{outSunK: groundSigmaK, wallSunK: groundSigmaK})
+		spread(b, places{outShadeK: groundSigmaK, wallShadeK: groundSigmaK})
 	}
-	spread(b, places{outSunK: ir, outShadeK: ir, wallSunK: ir, wallShadeK: ir})
+	spread(b, places{outSunK: sky, outShadeK: sky, wallSunK: sky, wallShadeK: sky})
 	if g := s.Model.Gains; g != nil && d.Light == LightUnsaid {
 		lit, shade := g.Lit.SigmaK, g.Shade.SigmaK
 		spread(b, places{outSunK: lit, wallSunK: lit})

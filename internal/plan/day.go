@@ -94,7 +94,8 @@ const (
 	clearSun      = 0.15
 	saidStand     = 0.15
 	headingSigma  = 0.2 // of a lying vessel's beam, where nobody said how it lies
-	skySigmaK     = 1.4 // infrared of sky and ground beside the clear sky's
+	skySigmaK     = 1.1 // infrared of the sky beside the clear one's
+	groundSigmaK  = 0.9 // and of the ground that a side sees
 	filmSigma     = 0.15
 	shadeWM2      = 60.0 // that finds its way into a shade
 	swingK        = 10.0 // of the air between night and afternoon

@@ -25,7 +25,7 @@ func Format(p *Plan) []byte {
 	b.WriteString("# A day's plan, made by fillwright plan --out. Read it again with --day, or start\n" +
 		"# from it: fillwright watch --plan. A plan is no promise.\n\n[plan]\n")
 	fmt.Fprintf(&b, "vessel = %q\n", p.Setup.Vessel.Name)
-	fmt.Fprintf(&b, "ramp = %q\n", quantity.Ramp(p.Answer.RampPaS).String())
+	fmt.Fprintf(&b, "ramp = %q\n", quantity.Ramp(p.Answer.LeavePaS()).String())
 	fmt.Fprintf(&b, "# %s\n\n[day]\n", p.Answer.Headline(u))
 	for _, f := range Fields() {
 		if t := f.Text(&p.Setup.Day, u); t != "" {

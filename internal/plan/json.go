@@ -2,6 +2,7 @@ package plan
 
 import (
 	"encoding/json"
+	"math"
 	"strings"
 
 	"fillwright/internal/quantity"
@@ -68,6 +69,7 @@ type planJSON struct {
 	Vessel        string            `json:"vessel"`
 	Day           map[string]string `json:"day"`
 	Verdict       string            `json:"verdict"`
+	OnlyIf        string            `json:"only_if,omitempty"`
 	Why           string            `json:"why"`
 	WallSun       bandJSON          `json:"wall_sun"`
 	WallShade     bandJSON          `json:"wall_shade"`
@@ -106,9 +108,9 @@ type planJSON struct {
 func JSON(p *Plan) ([]byte, error) {
 	a := &p.Answer
 	out := planJSON{
-		Vessel: p.Setup.Vessel.Name, Day: map[string]string{}, Verdict: a.Verdict.String(), Why: a.Why,
+		Vessel: p.Setup.Vessel.Name, Day: map[string]string{}, Verdict: a.Verdict.String(), OnlyIf: a.OnlyIf(), Why: a.Why,
 		WallSun: bandOf(a.Sun), WallShade: bandOf(a.Shade), OnsetC: cOf(a.OnsetK), LimitC: cOf(a.GoalK),
-		Ramp: barMin(a.RampPaS), Peak: bandOf(a.Peak), PeakInS: known6(a.PeakInS), MarginC: known6(a.MarginK), RoomC: known6(a.RoomK),
+		Ramp: barMin(a.LeavePaS()), Peak: bandOf(a.Peak), PeakInS: known6(a.PeakInS), MarginC: known6(a.MarginK), RoomC: known6(a.RoomK),
 		TargetBar: barOf(a.TargetPa), TargetInS: known6(a.TargetInS), GasC: cOf(a.GasMostK), SettleBar: barOf(a.SettlePa),
 		TopUps: a.TopUps, TopUpBar: barOf(a.TopUpPa), StandS: known6(a.StandS), VentC: cOf(a.VentK), VentRamp: barMin(a.VentPaS),
 		EnergyBoundC: known6(a.EnergyBoundK), Course: []legJSON{}, CourseInS: known6(a.CourseInS), CourseSaves: known6(a.CourseSaves),
@@ -119,7 +121,13 @@ func JSON(p *Plan) ([]byte, error) {
 			out.Day[strings.ReplaceAll(f.Key, "-", "_")] = t
 		}
 	}
+	if a.Verdict == NoGo { // nothing that a reader could carry out
+		out.TargetInS, out.CourseInS, out.CourseSaves = known6(math.NaN()), known6(math.NaN()), known6(math.NaN())
+	}
 	for _, l := range a.Course {
+		if a.Verdict == NoGo {
+			break
+		}
 		out.Course = append(out.Course, legJSON{barMin(l.RampPaS), barOf(l.FromPa), barOf(l.ToPa), known6(l.FromS), known6(l.ToS)})
 	}
 	if u := &a.Supply; u.Known {
@@ -132,15 +140,15 @@ func JSON(p *Plan) ([]byte, error) {
 		out.Narrow = append(out.Narrow, narrowJSON{n.Do, known6(n.FromK), known6(n.BandK)})
 	}
 	for i := range p.Comparison.Alone {
-		out.Remedies = append(out.Remedies, effectOf(&p.Comparison.Alone[i]))
+		out.Remedies = append(out.Remedies, p.Setup.effectOf(&p.Comparison.Alone[i]))
 	}
 	if len(p.Comparison.Both.Keys) > 0 {
-		both := effectOf(&p.Comparison.Both)
+		both := p.Setup.effectOf(&p.Comparison.Both)
 		out.BestTwo = &both
 	}
 	return json.Marshal(out)
 }
 
-func effectOf(e *Effect) effectJSON {
-	return effectJSON{e.Keys, e.Name, e.Cost, known6(e.GainK), bandOf(e.Peak), barMin(e.RampPaS), known6(e.FillS), known6(e.LastsS), e.Use().String(), e.Needs}
+func (s *Setup) effectOf(e *Effect) effectJSON {
+	return effectJSON{e.Keys, s.Told(e.Name, quantity.SystemBarC), e.Cost, known6(e.GainK), bandOf(e.Peak), barMin(e.RampPaS), known6(e.FillS), known6(e.LastsS), e.Use().String(), e.Needs}
 }

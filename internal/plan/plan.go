@@ -30,3 +30,21 @@ func (a *Answer) AdvisedInS() float64 {
 func (a *Answer) CourseAdvised() bool {
 	return a.Verdict != NoGo && len(a.Course) > 1 && a.CourseSaves >= CourseWorth
 }
+
+// LeavePaS is the ramp that the verdict gives leave for: none for a no-go, whatever the
+// wall alone would bear.
+func (a *Answer) LeavePaS() float64 {
+	if a.Verdict == NoGo {
+		return 0
+	}
+	return a.RampPaS
+}
+
+// OnlyIf is what a plan that is no no-go does not know and its word hangs on; "" where
+// there is nothing.
+func (a *Answer) OnlyIf() string {
+	if a.Verdict == NoGo || a.Supply.Known {
+		return ""
+	}
+	return "the supply holds enough gas"
+}

@@ -9,7 +9,6 @@ import (
 
 	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
-	"fillwright/internal/weather"
 )
 
 // Remedy is something that may be done about a wall that gets too warm, with what
@@ -50,30 +49,34 @@ const (
 // was found.
 const slowerKey = "slower"
 
-// tenK is how much better a resin or a supply is taken to be, with its text in the
-// names of remedies.
+// tenK is how much better a resin or a supply is taken to be.
+const tenK = 10.0
+
+// Marks in the names of remedies, for which Told puts quantities.
 const (
-	tenK     = 10.0
-	tenKText = "10 °C"
+	tenKMark  = "{10 K}"
+	stageMark = "{stage}"
 )
 
 // Told is a remedy's name in the operator's units.
-func Told(name string, u quantity.System) string {
-	return strings.ReplaceAll(name, tenKText, strings.Replace(u.Difference(tenK), ".0 ", " ", 1))
+func (s *Setup) Told(name string, u quantity.System) string {
+	whole := func(text string) string { return strings.Replace(text, ".0 ", " ", 1) }
+	return strings.NewReplacer(tenKMark, whole(u.Difference(tenK)), stageMark, whole(u.Pressure(s.stagePa()))).Replace(name)
 }
 
 // Remedies are those that make sense for a setup, by their digits.
 func (s *Setup) Remedies() []Remedy {
 	d, forever := &s.Day, math.Inf(1)
+	stagePa := s.stagePa() + float64(s.Vessel.AmbientPressure)
 	list := []Remedy{
 		{Key: slowerKey, Digit: '1', Name: "half the ramp", Cost: "twice the time", LastsS: forever, change: func(*Setup, *Course) {}},
-		{Key: "two-stages", Digit: '2', Name: fmt.Sprintf("two stages, %.0f min", stageWaitS/60), Cost: fmt.Sprintf("%.0f min more, shut between", stageWaitS/60), LastsS: forever,
-			change: func(_ *Setup, c *Course) { c.stages() }},
+		{Key: "two-stages", Digit: '2', Name: fmt.Sprintf("shut %.0f min at %s", stageWaitS/60, stageMark), Cost: fmt.Sprintf("two stages, %.0f min more", stageWaitS/60), LastsS: forever,
+			change: func(_ *Setup, c *Course) { c.stages(stagePa) }},
 		{Key: "lower-target", Digit: '3', Name: fmt.Sprintf("%.0f %% of the target", 100*lowerTimes), Cost: "less pressure", LastsS: forever,
 			change: func(s *Setup, _ *Course) { s.Day.TargetPa *= lowerTimes }},
-		{Key: "colder-supply", Digit: '6', Name: "gas " + tenKText + " colder", Cost: "the cylinder and hose kept cool", LastsS: forever,
+		{Key: "colder-supply", Digit: '6', Name: "gas " + tenKMark + " colder", Cost: "cylinder and hose kept cool", LastsS: forever,
 			change: func(s *Setup, _ *Course) { s.Day.ColderK += supplyColderK }},
-		{Key: "other-resin", Digit: '0', Name: "onset " + tenKText + " higher", Cost: "another resin, or a warmer cure", Later: true, LastsS: forever,
+		{Key: "other-resin", Digit: '0', Name: "onset " + tenKMark + " higher", Cost: "resin or its cure", Later: true, LastsS: forever,
 			change: func(s *Setup, _ *Course) { s.OnsetK += onsetMoreK }},
 	}
 	if d.Light != LightShade {
@@ -88,7 +91,7 @@ func (s *Setup) Remedies() []Remedy {
 	}
 	if d.WrapKgM2 == 0 {
 		lasts := s.wrapLastsS()
-		list = append(list, Remedy{Key: "wet-wrap", Digit: '5', Name: fmt.Sprintf("wrap, dry in %.0f min", lasts/60), Cost: "wet paper round it, wetted last thing before the gas", LastsS: lasts,
+		list = append(list, Remedy{Key: "wet-wrap", Digit: '5', Name: fmt.Sprintf("wrap, dry in %.0f min", lasts/60), Cost: "wet paper, just before gas", LastsS: lasts,
 			change: func(s *Setup, _ *Course) { s.Day.WrapKgM2 = wrapKgM2; s.unread() }})
 	}
 	if room := waterShare * float64(s.Vessel.Volume); d.WaterM3 < room {
@@ -181,13 +184,13 @@ func HourText(h float64) string {
 	return fmt.Sprintf("%d:%02d", minutes/60, minutes%60)
 }
 
-// stages puts a wait into the middle of a course's last leg.
-func (c *Course) stages() {
+// stagePa is where the first of two stages ends, gauge: the name of the remedy says it.
+func (s *Setup) stagePa() float64 { return stageShare * s.Day.TargetPa }
+
+// stages puts a wait at a pressure, absolute, into a course's last leg.
+func (c *Course) stages(atPa float64) {
 	last := (*c)[len(*c)-1]
 	first := last
-	first.ToPa = stagePa(last.ToPa)
+	first.ToPa = atPa
 	*c = append((*c)[:len(*c)-1], first, thermal.Leg{ForS: stageWaitS}, last)
 }
-
-// stagePa is where the first of two stages ends, absolute.
-func stagePa(toPa float64) float64 { return stageShare*toPa + (1-stageShare)*weather.SeaLevelPa }

@@ -148,9 +148,36 @@ func TestDigits(t *testing.T) {
 	must.Be(t, len(of) == 10, "%v", of)
 }
 
-// TestTold proves that names of remedies are in the operator's units.
+// TestTold proves that names of remedies are in the operator's units, and that the wait
+// of two stages says at which pressure.
 func TestTold(t *testing.T) {
-	for u, want := range map[quantity.System]string{quantity.SystemBarC: "onset 10 °C higher", quantity.SystemPSIF: "onset 18 °F higher"} {
-		must.Equal(t, Told("onset "+tenKText+" higher", u), want, "%v", u)
+	s := NewSetup(plover(t), nil, sunny(t))
+	var names [2]string
+	for _, r := range s.Remedies() {
+		switch r.Key {
+		case "other-resin":
+			names[0] = r.Name
+		case "two-stages":
+			names[1] = r.Name
+		}
+	}
+	for u, want := range map[quantity.System][2]string{
+		quantity.SystemBarC: {"onset 10 °C higher", "shut 5 min at 20 bar"}, quantity.SystemPSIF: {"onset 18 °F higher", "shut 5 min at 290 psi"},
+	} {
+		for i, name := range names {
+			must.Equal(t, s.Told(name, u), want[i], "%v", u)
+		}
+	}
+}
+
+// TestStageIsAsNamed proves that the wait is at the pressure that the remedy's name
+// says, also beside a lower target.
+func TestStageIsAsNamed(t *testing.T) {
+	s := NewSetup(plover(t), nil, sunny(t, "target", "30 bar"))
+	for _, on := range [][]string{{"two-stages"}, {"two-stages", "lower-target"}} {
+		a := Solve(s, DepthFull, on...)
+		must.Need(t, len(a.Course) == 3 && a.Course[1].RampPaS == 0, "%v: %+v", on, a.Course)
+		near(t, "the wait, bar", a.Course[1].FromPa/1e5, 15, 0.05)
+		near(t, "it lasts, s", a.Course[1].ToS-a.Course[1].FromS, stageWaitS, 1)
 	}
 }

@@ -3,9 +3,9 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
-	"fillwright/internal/columns"
 	"fillwright/internal/quantity"
 )
 
@@ -16,23 +16,51 @@ const Caution = "A plan is no promise: it knows heat, not whether the vessel is 
 // Line is a name with what there is to say of it.
 type Line struct{ Name, Text string }
 
-// Headline is the verdict with its ramp or reason.
+// Headline is the verdict with its ramp or reason. What it hangs on comes first.
 func (a *Answer) Headline(u quantity.System) string {
-	switch a.Verdict {
-	case Go:
-		return "GO: at most " + u.Ramp(a.RampPaS)
-	case GoSlower:
-		if a.CourseAdvised() {
-			return "SLOWER: at most " + u.Ramp(a.RampPaS) + ", or in steps"
-		}
-		return "SLOWER: at most " + u.Ramp(a.RampPaS)
+	if a.Verdict == NoGo {
+		return "NO-GO: " + a.Why
 	}
-	return "NO-GO: " + a.Why
+	word, most := "GO", "at most "+u.Ramp(a.RampPaS)
+	if a.Verdict == GoSlower {
+		word = "SLOWER"
+	}
+	if a.CourseAdvised() {
+		most = "in one ramp " + most + ", or in steps"
+	}
+	if only := a.OnlyIf(); only != "" {
+		return "ONLY IF " + only + " (not said): " + most
+	}
+	return word + ": " + most
+}
+
+// Texts are a value, two sigma of it, and what both come to, as numbers. The band is what
+// lies between the other two as they are printed, so that they add up.
+func (e Estimate) Texts(u quantity.System) (value, band, upTo string) {
+	value, upTo = u.TemperatureNumber(e.K), u.TemperatureNumber(e.K+e.BandK)
+	return value, apart(value, upTo), upTo
+}
+
+// apart is the difference of two printed numbers, with as many digits.
+func apart(from, to string) string {
+	a, errA := strconv.ParseFloat(from, 64)
+	b, errB := strconv.ParseFloat(to, 64)
+	if errA != nil || errB != nil { // one is not known
+		return quantity.Unknown
+	}
+	_, digits, _ := strings.Cut(to, ".")
+	return strconv.FormatFloat(b-a, 'f', len(digits), 64)
+}
+
+// apartText is what lies between two temperatures as they are printed, the lower first.
+func apartText(u quantity.System, lowK, highK float64) string {
+	return apart(u.TemperatureNumber(lowK), u.TemperatureNumber(highK)) + " " + u.TemperatureUnit()
 }
 
 // estimateText prints a value with two sigma.
 func estimateText(u quantity.System, e Estimate) string {
-	return u.TemperatureNumber(e.K) + " ± " + u.Difference(e.BandK)
+	value, band, _ := e.Texts(u)
+	return value + " ± " + band + " " + u.TemperatureUnit()
 }
 
 // Lines are the answer in lines for people.
@@ -45,19 +73,20 @@ func (p *Plan) Lines(u quantity.System) []Line {
 	case a.Verdict == NoGo:
 		at = "even at " + u.Ramp(float64(s.Vessel.Limits.RampLeast))
 	}
+	peak, band, upTo := a.Peak.Texts(u)
 	out := []Line{
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
-		{"wall's peak", u.TemperatureNumber(a.Peak.K) + " ± " + u.DifferenceNumber(a.Peak.BandK) + ", up to " + u.Temperature(a.Peak.K+a.Peak.BandK) + ", after " + quantity.Clock(a.PeakInS) + " " + at},
-		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + u.Difference(a.OnsetK-a.GoalK) + " is the reserve"},
+		{"wall's peak", peak + " ± " + band + ", up to " + upTo + " " + u.TemperatureUnit() + ", after " + quantity.Clock(a.PeakInS) + " " + at},
+		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + apartText(u, a.GoalK, a.OnsetK) + " is the reserve"},
 	}
 	if a.Verdict != NoGo { // the rest of a fill that is not to be
 		out = append(out,
 			Line{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + " min; gas up to " + u.Temperature(a.GasMostK) + ", which is no limit"},
-			Line{"settles", "to " + u.Pressure(a.SettlePa) + "; " + a.topUpText(u)},
+			Line{"settles", a.SettleText(u)},
 			Line{"may stand", a.StandText()},
 			Line{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)})
 	}
-	if t := a.supplyText(u); t != "" {
+	if t := a.supplyText(u); a.Supply.Known || a.Verdict != NoGo {
 		out = append(out, Line{"supply", t})
 	}
 	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (first law, D Δp/4ρct)"})
@@ -70,16 +99,19 @@ func (p *Plan) Lines(u quantity.System) []Line {
 	return out
 }
 
-func (a *Answer) topUpText(u quantity.System) string {
+// SettleText says what the vessel settles to, and the top-ups that that takes.
+func (a *Answer) SettleText(u quantity.System) string {
+	first := apart(u.PressureNumber(a.SettlePa), u.PressureNumber(a.TargetPa)) + " " + u.PressureUnit()
+	ups := fmt.Sprintf("%d top-ups, the first of %s", a.TopUps, first)
 	switch {
 	case a.TopUps < 0:
-		return fmt.Sprintf("more than %d top-ups to stand at the target", topUpsMost)
+		ups = fmt.Sprintf("more than %d top-ups to stand at the target", topUpsMost)
 	case a.TopUps == 0:
-		return "no top-up"
+		ups = "no top-up"
 	case a.TopUps == 1:
-		return "one top-up of " + u.Pressure(a.TopUpPa)
+		ups = "one top-up of " + first
 	}
-	return fmt.Sprintf("%d top-ups, the first of %s", a.TopUps, u.Pressure(a.TopUpPa))
+	return "to " + u.Pressure(a.SettlePa) + "; " + ups
 }
 
 // VentText says how cold the gas of a vent gets, at a rate that keeps it over the
@@ -117,7 +149,7 @@ func (a *Answer) StandShort() string {
 
 func (a *Answer) supplyText(u quantity.System) string {
 	t := &a.Supply
-	out := ""
+	out := "pressure and volume not said: look whether it holds enough"
 	if t.Known {
 		out = "ends at " + u.Pressure(t.EndPa) + " cold, " + u.Pressure(t.EndWarmPa) + " once warm: "
 		if t.Enough {
@@ -130,10 +162,10 @@ func (a *Answer) supplyText(u quantity.System) string {
 		}
 	}
 	if !math.IsNaN(t.ThrottledK) {
-		if out != "" {
-			out += "; "
+		if !t.Known {
+			out = "volume not said: look whether it holds enough"
 		}
-		out += "comes at about " + u.Temperature(t.ThrottledK) + " before the hose warms it"
+		out += "; comes at about " + u.Temperature(t.ThrottledK) + " before the hose warms it"
 	}
 	return out
 }
@@ -142,7 +174,7 @@ func (t *Tested) text(u quantity.System) string {
 	if !t.Known {
 		return ""
 	}
-	out := u.Pressure(t.Pa) + " held by a wall of " + u.Temperature(t.K) + ", " + u.Difference(t.MarginK) + " below softening"
+	out := u.Pressure(t.Pa) + " held by a wall of " + u.Temperature(t.K) + ", " + apartText(u, t.K, t.K+t.MarginK) + " below softening"
 	if !t.Over {
 		out += ", LESS than the target"
 	}
@@ -161,7 +193,7 @@ func Text(p *Plan, u quantity.System) string {
 	for _, l := range p.Lines(u) {
 		fmt.Fprintf(&b, "  %-16s %s\n", l.Name, l.Text)
 	}
-	if len(a.Course) > 1 {
+	if len(a.Course) > 1 && a.Verdict != NoGo {
 		fmt.Fprintf(&b, "\nOr in steps, %s to the target, %.0f %% less than at one ramp:\n", quantity.Clock(a.CourseInS), 100*a.CourseSaves)
 		for _, l := range a.Course {
 			fmt.Fprintf(&b, "  %s\n", l.Text(u))
@@ -174,7 +206,7 @@ func Text(p *Plan, u quantity.System) string {
 		}
 	}
 	b.WriteString("\n")
-	b.WriteString(p.Comparison.Text(u))
+	b.WriteString(p.comparison(u))
 	fmt.Fprintf(&b, "\n%s\n", Caution)
 	return b.String()
 }
@@ -222,51 +254,14 @@ func (d *Day) Unsaid() string {
 
 // roomText says what is left between the peak's bound and the limit.
 func (a *Answer) roomText(u quantity.System) string {
-	if a.RoomK < 0 {
-		return "passed by " + u.Difference(-a.RoomK) + " by the peak with its band"
+	upK := a.Peak.K + a.Peak.BandK
+	if upK > a.GoalK {
+		return "passed by " + apartText(u, a.GoalK, upK) + " by the peak with its band"
 	}
-	return u.Difference(a.RoomK) + " above the peak with its band"
+	return a.RoomText(u) + " above the peak with its band"
 }
 
-// Text is the comparison as a table, best first.
-func (c *Comparison) Text(u quantity.System) string {
-	rows := [][]string{{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "full in, min", "costs"}}
-	for i := range c.Alone {
-		rows = append(rows, c.Alone[i].cells(u, ""))
-	}
-	if len(c.Both.Keys) > 0 {
-		rows = append(rows, c.Both.cells(u, "best two: "))
-	}
-	return columns.Table("", rows)
-}
-
-// cells are a row of the table.
-func (e *Effect) cells(u quantity.System, before string) []string {
-	gain := u.Difference(e.GainK)
-	if e.GainK >= 0 {
-		gain = "+" + gain
-	}
-	ramp, in := u.Ramp(e.RampPaS), quantity.Clock(e.FillS)
-	if !(e.RampPaS > 0) {
-		ramp, in = "no-go", quantity.Unknown
-	}
-	if use := e.Use(); use == UseUnknown || use == UseDries { // a number would look like leave
-		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
-	}
-	return []string{before + Told(e.Name, u), gain, ramp, in, e.CostText()}
-}
-
-// CostText is what a remedy costs, after what stands against it.
-func (e *Effect) CostText() string {
-	switch {
-	case e.Needs != "":
-		return "not compared: say " + e.Needs
-	case e.Use() == UseUnknown:
-		return "not compared: the wall can't be forecast with it"
-	case e.Use() == UseDries:
-		return fmt.Sprintf("no use: dry after %.0f min, before the target, and nobody wets it under pressure", e.LastsS/60)
-	case e.Later:
-		return "not today: " + e.Cost
-	}
-	return e.Cost
+// RoomText is what is left to the limit.
+func (a *Answer) RoomText(u quantity.System) string {
+	return apartText(u, a.Peak.K+a.Peak.BandK, a.GoalK)
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"fillwright/internal/advise"
-	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 )
@@ -66,10 +65,7 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	}
 	plot.Scale(curves, onset, limit)
 	legend := canvas.RowOf(canvas.Label, " AHEAD "+m.units.TemperatureUnit())
-	switch {
-	case m.answer.Verdict == plan.NoGo:
-		legend = canvas.RowOf(canvas.Caution, " NOT TO DO").Add(canvas.Label, " "+quantity.Clock(endS)+" min")
-	case under == 1:
+	if under == 1 {
 		legend = canvas.RowOf(canvas.Label, " AHEAD "+quantity.Clock(endS)+" min")
 	}
 	for _, item := range []string{s.wall + " wall", fmt.Sprintf("%s limit %.0f", s.limit, limit), fmt.Sprintf("%s softens %.0f", s.onset, onset), s.bound + " its band", s.gas + " gas"} {

@@ -53,8 +53,8 @@ func (m Model) facts(w int) facts {
 	}
 	p := plan.Plan{Setup: m.setup, Answer: m.answer, Sides: m.sides}
 	lines := p.Lines(m.units)
-	if m.answer.CourseAdvised() {
-		lines = append(lines, plan.Line{Name: "or in steps", Text: fmt.Sprintf("%s: %s min instead of %s", m.courseText(), quantity.Clock(m.answer.CourseInS), quantity.Clock(m.answer.TargetInS))})
+	if name, text := m.steps(); name != "" {
+		lines = append(lines, plan.Line{Name: name, Text: text})
 	}
 	if n, ok := m.worthKnowing(); ok {
 		lines = append(lines, plan.Line{Name: "worth knowing", Text: n.Do + ": " + n.Text(m.units)})
@@ -77,7 +77,7 @@ func (m Model) facts(w int) facts {
 }
 
 // factsFirst stand before all others.
-var factsFirst = []string{"wall before gas", "wall's peak", "or in steps", "may stand", "limit", "supply", "worth knowing"}
+var factsFirst = []string{"or in steps", "in stages", "wall before gas", "wall's peak", "may stand", "limit", "supply", "worth knowing"}
 
 // rank is where a name stands among the first; the last where it does not.
 func rank(first []string, name string) int {
@@ -97,24 +97,30 @@ const wideFrom = 64
 func (m Model) shortFacts(w int) facts {
 	a, u := &m.answer, m.units
 	out := facts{nameCells: shortName, w: w}
-	number := func(e plan.Estimate) string { return u.TemperatureNumber(e.K) + " ± " + u.DifferenceNumber(e.BandK) }
+	number := func(e plan.Estimate) (sum, upTo string) {
+		value, band, upTo := e.Texts(u)
+		return value + " ± " + band, upTo
+	}
+	sun, _ := number(a.Sun)
+	shade, _ := number(a.Shade)
+	peak, upTo := number(a.Peak)
+	if name, text := m.steps(); name != "" {
+		out.say(m, name, text, plan.LegsMost)
+	}
 	if m.short() {
 		out.say(m, "supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH", 1)
 	}
-	out.say(m, "before gas", number(a.Sun)+", shade "+number(a.Shade)+" "+u.TemperatureUnit(), 1)
-	out.say(m, "peak", number(a.Peak)+", up to "+u.TemperatureNumber(a.Peak.K+a.Peak.BandK)+"; limit "+u.TemperatureNumber(a.GoalK), 1)
-	if a.CourseAdvised() {
-		out.say(m, "or steps", m.courseText(), plan.LegsMost)
-	}
+	out.say(m, "before gas", sun+", shade "+shade+" "+u.TemperatureUnit(), 1)
+	out.say(m, "peak", peak+", up to "+upTo+"; limit "+u.TemperatureNumber(a.GoalK), 1)
 	if a.Verdict != plan.NoGo {
 		out.say(m, "may stand", a.StandShort(), 1)
 	}
 	out.keep()
 	if n, ok := m.worthKnowing(); ok {
-		out.say(m, "worth", n.Do, 1)
+		out.say(m, "worth", n.Do+": "+n.Text(u), 3)
 	}
 	if a.Verdict != plan.NoGo {
-		out.say(m, "settles", "to "+u.Pressure(a.SettlePa), 1)
+		out.say(m, "settles", a.SettleText(u), 2)
 	}
 	return out
 }
@@ -122,6 +128,9 @@ func (m Model) shortFacts(w int) facts {
 // worthKnowing is what would narrow the answer most, if there is anything that may
 // be done on a day like this one.
 func (m Model) worthKnowing() (plan.Narrowing, bool) {
+	if m.short() { // nothing that is known makes gas
+		return plan.Narrowing{}, false
+	}
 	for _, n := range m.answer.Narrow {
 		if m.answer.Verdict != plan.NoGo || !n.Fills {
 			return n, true
@@ -133,15 +142,30 @@ func (m Model) worthKnowing() (plan.Narrowing, bool) {
 // Cells of a fact's name with the blanks about it, and the rows that one may take.
 const (
 	longName      = 17
-	shortName     = 12
+	shortName     = 13
 	factLinesMost = 3
 )
 
+// steps are the legs of an answer that has more than one, with their name: beside the
+// one ramp, or, where a wait is in place, what the answer is.
+func (m Model) steps() (name, text string) {
+	a := &m.answer
+	waits := slices.ContainsFunc(a.Course, func(l plan.CourseLeg) bool { return l.RampPaS == 0 })
+	switch {
+	case a.CourseAdvised():
+		return "or in steps", fmt.Sprintf("%s, in %s min", m.courseText(), quantity.Clock(a.CourseInS))
+	case a.Verdict != plan.NoGo && waits && a.CourseSaves == 0:
+		return "in stages", m.courseText()
+	}
+	return "", ""
+}
+
+// courseText calls a course's legs out.
 func (m Model) courseText() string {
 	var legs []string
 	for _, l := range m.answer.Course {
 		if l.RampPaS == 0 {
-			legs = append(legs, "wait to "+quantity.Clock(l.ToS))
+			legs = append(legs, "shut until "+quantity.Clock(l.ToS))
 			continue
 		}
 		legs = append(legs, m.units.Ramp(l.RampPaS)+" to "+m.units.Pressure(l.ToPa))

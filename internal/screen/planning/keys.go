@@ -20,6 +20,7 @@ var bindings = []binding{
 	{"arrows", "set", "up, down: choose; left, right: change by a step"},
 	{"enter", "type", "type a value with its unit; enter takes it"},
 	{"1-0", "remedy", "put that remedy in place, or take it away again"},
+	{"r", "rest", "the rest of the remedies, where not all have room"},
 	{"?", "help", "this help; again or esc closes it"},
 	{"q", "quit", "quit; --out and --card keep the day, no remedies"},
 	{"u", "units", "units: bar and °C, psi and °F, kPa and °C"},
@@ -49,6 +50,10 @@ func (m Model) keyed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		m.typing, m.input = true, ""
 	case tea.KeyBackspace, tea.KeyDelete:
 		return m.forget()
+	case tea.KeyPgDown:
+		m.page++
+	case tea.KeyPgUp:
+		m.page = max(m.page-1, 0)
 	case tea.KeyEsc:
 		m.help = false
 	case tea.KeyRunes:
@@ -67,6 +72,8 @@ func (m Model) press(r rune) (Model, tea.Cmd) {
 	switch {
 	case r >= '0' && r <= '9':
 		return m.toggle(r)
+	case r == 'r':
+		m.page++
 	case r == 'u':
 		m.units = m.units.Next()
 	case r == 'l':
@@ -140,7 +147,7 @@ func (m Model) toggle(digit rune) (Model, tea.Cmd) {
 		m.notice = "that remedy is in place already, or does nothing on this day"
 		return m, nil
 	case list[at].Needs != "":
-		m.notice = list[at].Name + ": first say " + list[at].Needs
+		m.notice = m.setup.Told(list[at].Name, m.units) + ": first say " + list[at].Needs
 		return m, nil
 	}
 	key := list[at].Key

@@ -34,6 +34,7 @@ type Model struct {
 	fields []plan.Field
 	at     int // field under the cursor
 	on     []string
+	page   int // of the remedies, where not all have room
 
 	answer plan.Answer // of the setup with the remedies that are on
 	table  plan.Comparison
@@ -81,7 +82,7 @@ func (m Model) InPlace() string {
 	var names []string
 	for _, r := range m.setup.Remedies() {
 		if slices.Contains(m.on, r.Key) {
-			names = append(names, plan.Told(r.Name, m.units))
+			names = append(names, m.setup.Told(r.Name, m.units))
 		}
 	}
 	return strings.Join(names, "; ")

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"fillwright/internal/plan"
-	"fillwright/internal/quantity"
 	"fillwright/internal/screen/canvas"
 )
 
@@ -35,68 +34,117 @@ func (m Model) effectOf(key string) *plan.Effect {
 	return nil
 }
 
-// remedies are the table in at most some rows: a key, whether it is in place, and
-// what it comes to beside those that are.
+// remedies are the table in at most some rows: a key, whether it is in place, and what
+// it comes to beside those that are. Where not all have room, the last row says how to see
+// the others.
 func (m Model) remedies(w, rows int) []canvas.Row {
-	list := m.ordered()
-	shown := min(len(list), max(rows-1, 0))
+	if rows < 2 {
+		return nil
+	}
+	pages := m.pages(rows - 2) // the head, and the last row
+	page := pages[m.page%len(pages)]
 	title := " remedy"
-	if shown < len(list) {
-		title = fmt.Sprintf(" %d of %d remedies", shown, len(list))
-	}
 	if len(m.on) > 0 {
-		title = strings.TrimSuffix(title, " remedies") + ", beside [x]"
+		title = " remedy, beside [x]"
 	}
-	head := canvas.Left(title, remedyCells) + canvas.Right("gain "+m.units.TemperatureUnit(), gainCells) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
-	if w >= costFrom {
-		head += "  costs"
-	}
-	out := []canvas.Row{canvas.RowOf(canvas.Label, head).Cut(w, m.g.More)}
-	for _, r := range m.best(list, shown) {
+	out := []canvas.Row{canvas.RowOf(canvas.Label, canvas.Left(title, remedyCells-1)+m.tableHead(w)).Cut(w, m.g.More)}
+	for _, r := range page {
 		box, role := "[ ]", canvas.Text
 		if slices.Contains(m.on, r.Key) {
 			box, role = "[x]", canvas.Strong
 		}
-		name := canvas.Cut(plan.Told(r.Name, m.units), remedyCells-remedyAt, m.g.More)
+		name := canvas.Cut(m.setup.Told(r.Name, m.units), remedyCells-remedyAt, m.g.More)
 		row := canvas.RowOf(canvas.Strong, " "+string(r.Digit)).Add(role, " "+box+" "+canvas.Left(name, remedyCells-remedyAt))
 		if e := m.effectOf(r.Key); e != nil {
 			row = m.effect(row, e, w)
 		}
 		out = append(out, row.Cut(w, m.g.More))
 	}
-	if both := &m.table.Both; len(both.Keys) > 0 && w >= bothFrom && len(out) < rows {
-		ramp := "still no-go"
-		if both.RampPaS > 0 {
-			ramp = "then at most " + m.units.Ramp(both.RampPaS)
-		}
-		row := canvas.RowOf(canvas.Label, " best two: "+plan.Told(both.Name, m.units))
-		out = append(out, row.Add(m.worked(), ": +"+m.units.Difference(both.GainK)+", "+ramp).Cut(w, m.g.More))
-	}
-	return out[:min(len(out), max(rows, 0))]
+	return append(out, m.lastRow(w, len(pages), m.page%len(pages)))
 }
 
-// best are the first of the list; what is in place is always among them, and a
-// wrap that dries too soon, which somebody may have in hand.
-func (m Model) best(list []plan.Remedy, n int) []plan.Remedy {
-	for at := len(list) - 1; at >= 0 && len(list) > n; at-- {
-		e := m.effectOf(list[at].Key)
-		if !slices.Contains(m.on, list[at].Key) && !(e != nil && e.Use() == plan.UseDries) {
-			list = slices.Delete(list, at, at+1)
-		}
+// tableHead are the columns' names after the remedies'.
+func (m Model) tableHead(w int) string {
+	head := canvas.Right("gain "+m.units.TemperatureUnit(), gainCells+1) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
+	if m.answer.Verdict == plan.NoGo {
+		head = canvas.Right("gain "+m.units.TemperatureUnit(), gainCells+1) + canvas.Right("if done", rampCells+clockCells)
 	}
-	return list[:min(n, len(list))]
+	if w >= costFrom {
+		head += "  costs"
+	}
+	return head
 }
 
-// Cells of the table's columns, and the widths from which on the costs and the
-// best two have room.
+// lastRow is how to see the others, and the best two together: by their names where
+// those have room.
+func (m Model) lastRow(w, pages, page int) canvas.Row {
+	r := canvas.RowOf(canvas.Text, " ")
+	if pages > 1 {
+		r = r.Add(canvas.Strong, "r").Add(canvas.Label, fmt.Sprintf(" the rest (%d of %d)  ", page+1, pages))
+	}
+	both := &m.table.Both
+	if len(both.Keys) == 0 {
+		return r
+	}
+	then, short := "still no-go", "no-go"
+	switch {
+	case both.RampPaS > 0 && m.answer.Verdict == plan.NoGo:
+		short = both.IfDone(&m.setup)
+		then = "then " + short
+	case both.RampPaS > 0:
+		short = m.units.Ramp(both.RampPaS)
+		then = "then at most " + short
+	}
+	digits := make([]string, 0, 2)
+	for _, key := range both.Keys {
+		list := m.setup.Remedies()
+		if at := slices.IndexFunc(list, func(r plan.Remedy) bool { return r.Key == key }); at >= 0 {
+			digits = append(digits, string(list[at].Digit))
+		}
+	}
+	title := "best two: "
+	if len(m.on) > 0 {
+		title = "best two more, [x] kept: "
+	}
+	gain, keys := ": +"+m.units.Difference(both.GainK)+", ", strings.Join(digits, " and ")
+	for _, say := range [][2]string{{m.setup.Told(both.Name, m.units), then}, {keys, then}, {keys, short}} {
+		if r.Width()+canvas.Cells(title+say[0]+gain+say[1]) <= w {
+			return r.Add(canvas.Label, title+say[0]).Add(m.worked(), gain+say[1])
+		}
+	}
+	return r
+}
+
+// pages are the remedies by what has room at a time, n rows. On the first are the best,
+// what is in place, and a wrap that dries too soon, which somebody may have in hand.
+func (m Model) pages(n int) [][]plan.Remedy {
+	list := m.ordered()
+	first := slices.Clone(list)
+	for at := len(first) - 1; at >= 0 && len(first) > n; at-- {
+		e := m.effectOf(first[at].Key)
+		if !slices.Contains(m.on, first[at].Key) && !(e != nil && e.Use() == plan.UseDries) {
+			first = slices.Delete(first, at, at+1)
+		}
+	}
+	first = first[:max(min(n, len(first)), 0)]
+	out := [][]plan.Remedy{first}
+	rest := slices.DeleteFunc(slices.Clone(list), func(r plan.Remedy) bool {
+		return slices.ContainsFunc(first, func(f plan.Remedy) bool { return f.Key == r.Key })
+	})
+	for ; len(rest) > 0 && n > 0; rest = rest[min(n, len(rest)):] {
+		out = append(out, rest[:min(n, len(rest))])
+	}
+	return out
+}
+
+// Cells of the table's columns, and the width from which on the costs have room.
 const (
 	remedyAt    = 7 // where the name begins
-	remedyCells = 27
-	gainCells   = 7
-	rampCells   = 9
+	remedyCells = 29
+	gainCells   = 6
+	rampCells   = 8
 	clockCells  = 7
 	costFrom    = remedyCells + gainCells + rampCells + clockCells + 24
-	bothFrom    = 90
 )
 
 // worked is the role of what the comparison says: old until it is worked out.
@@ -108,29 +156,24 @@ func (m Model) worked() canvas.Role {
 }
 
 // effect is what a remedy comes to. What is of no use says so in place of numbers,
-// beside them where there is room for the reason.
+// beside them where there is room for the reason; and a no-go's table has no ramps.
 func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
-	gain := m.units.DifferenceNumber(e.GainK)
-	if e.GainK >= 0 {
-		gain = "+" + gain
-	}
-	ramp, in := m.units.RampNumber(e.RampPaS), quantity.Clock(e.FillS)
-	if !(e.RampPaS > 0) {
-		ramp, in = "no-go", quantity.Unknown
-	}
+	gain, ramp, in := e.Figures(m.units)
 	use := e.Use()
-	wide, numbers := w >= costFrom, gainCells+rampCells+clockCells
+	wide, rest := w >= costFrom, rampCells+clockCells
+	numbers := canvas.Right(ramp, rampCells) + canvas.Right(in, clockCells)
+	if m.answer.Verdict == plan.NoGo {
+		numbers = canvas.Right(e.IfDone(&m.setup), rest)
+	}
 	switch {
 	case use == plan.UseUnknown && e.Needs != "" && !wide:
-		return row.Add(canvas.Label, canvas.Right("say "+e.Needs, numbers))
+		return row.Add(canvas.Label, canvas.Right("say "+e.Needs, gainCells+rest))
 	case use == plan.UseDries && !wide:
-		return row.Add(canvas.Caution, canvas.Right("dry too soon", numbers))
-	case use == plan.UseUnknown, use == plan.UseDries: // a number would look like leave
-		gain, ramp, in = quantity.Unknown, quantity.Unknown, quantity.Unknown
+		return row.Add(canvas.Caution, canvas.Right("dry too soon", gainCells+rest))
 	case use == plan.UseLater && !wide:
-		return row.Add(m.worked(), canvas.Right(gain, gainCells)).Add(canvas.Label, canvas.Right("not today", rampCells+clockCells))
+		return row.Add(m.worked(), canvas.Right(gain, gainCells)).Add(canvas.Label, canvas.Right("not today", rest))
 	}
-	row = row.Add(m.worked(), canvas.Right(gain, gainCells)+canvas.Right(ramp, rampCells)+canvas.Right(in, clockCells))
+	row = row.Add(m.worked(), canvas.Right(gain, gainCells)+numbers)
 	switch {
 	case !wide:
 		return row

@@ -2,6 +2,7 @@ package planning
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fillwright/internal/plan"
@@ -13,11 +14,11 @@ import (
 const (
 	inputCells   = 29
 	inputsFrom   = 64 // of a window from which the inputs have room beside the answer
-	bigRows      = 3
-	inputsLeast  = 3 // rows of them under a narrow answer
+	inputsLeast  = 3  // rows of them under a narrow answer
+	besideLeast  = 12 // and beside a wide one
 	chartLeast   = 7
 	chartMost    = 18
-	tableLeast   = 5 // rows of the remedies before there is a chart
+	tableLeast   = 6 // rows of the remedies before there is a chart
 	valueCells   = 12
 	factRowsMost = 12
 )
@@ -58,11 +59,16 @@ func (m Model) rows() []canvas.Row {
 		middle = m.helpRows()
 	case m.w < inputsFrom:
 		inputs := min(max(body/5, inputsLeast), 8, body)
-		middle = append(m.answerRows(m.w, body-inputs-1), canvas.RowOf(canvas.Label, fmt.Sprintf(" %d of %d entries; arrows for the others", inputs, len(m.fields))))
+		table := m.remedies(m.w, m.tableRows(m.w, body-inputs-1, 0))
+		middle = append(m.answerRows(m.w, body-inputs-1-len(table)), table...)
+		middle = append(middle, canvas.RowOf(canvas.Label, fmt.Sprintf(" %d of %d entries; arrows for the others", inputs, len(m.fields))))
 		middle = append(middle, m.inputRows(inputs)...)
 	default:
-		left, right := m.inputRows(body), m.answerRows(m.w-inputCells-1, body)
-		for i := range body {
+		w := m.w - inputCells - 1
+		table := m.remedies(m.w, m.tableRows(w, body, besideLeast))
+		upper := body - len(table)
+		left, right := m.inputRows(upper), m.answerRows(w, upper)
+		for i := range upper {
 			r := canvas.Row{}
 			if i < len(left) {
 				r = append(r, left[i]...)
@@ -73,6 +79,7 @@ func (m Model) rows() []canvas.Row {
 			}
 			middle = append(middle, r)
 		}
+		middle = append(middle, table...)
 	}
 	out := []canvas.Row{m.title()}
 	for i := range body {
@@ -130,9 +137,14 @@ func (m Model) targetPa() float64 {
 	return m.setup.Day.TargetPa
 }
 
-// inputRows are the day's fields, with the one under the cursor always in sight.
+// inputRows are the day's fields, with the one under the cursor always in sight. Where
+// not all have room, the last row says so.
 func (m Model) inputRows(rows int) []canvas.Row {
-	from := 0
+	from, last := 0, canvas.Row(nil)
+	if len(m.fields) > rows && rows > inputsLeast && m.w >= inputsFrom {
+		rows--
+		last = canvas.RowOf(canvas.Label, fmt.Sprintf("  %d more: arrows", len(m.fields)-rows))
+	}
 	if len(m.fields) > rows {
 		from = min(max(m.at-rows/2, 0), len(m.fields)-rows)
 	}
@@ -153,26 +165,43 @@ func (m Model) inputRows(rows int) []canvas.Row {
 		}
 		out = append(out, canvas.RowOf(name, mark+canvas.Left(f.Name, inputCells-valueCells-2)).Add(value, canvas.Left(" "+canvas.Cut(text, valueCells-1, m.g.More), valueCells)))
 	}
+	if last != nil {
+		out = append(out, last)
+	}
 	return out
 }
 
-// answerRows are the answer, the forecast and the remedies in a box of cells. What
-// matters most of the facts is always there, and the best remedies; the forecast
-// from a height on.
+// answerRows are the answer and the forecast in a box of cells. What matters most of
+// the facts is always there, the forecast from a height on.
 func (m Model) answerRows(w, rows int) []canvas.Row {
-	out := append(m.verdict(w), m.reason(w))
+	out := append(m.verdict(w), m.reason(w)...)
 	facts := m.facts(w)
-	room := rows - len(out) - facts.least
-	if room >= chartLeast+tableLeast {
-		room -= chartLeast
+	if !m.forecast() || rows-len(out)-facts.least < chartLeast {
+		return append(out, facts.first(rows-len(out))...)
 	}
-	table := m.remedies(w, room)
-	room = rows - len(out) - len(table) - chartLeast
-	out = append(out, facts.first(min(room-chartLeast, factRowsMost))...)
-	if chart := min(rows-len(out)-len(table), chartMost); chart >= chartLeast {
+	out = append(out, facts.first(min(rows-len(out)-chartLeast-chartMore, factRowsMost))...)
+	if chart := min(rows-len(out), chartMost); chart >= chartLeast {
 		out = append(out, m.chart(w, chart)...)
 	}
-	return append(out, table...)
+	return out
+}
+
+// chartMore is by how much a forecast grows before facts that may be left out.
+const chartMore = 3
+
+// forecast says whether there is one to draw: of a no-go there is none, for it would
+// look like something to do.
+func (m Model) forecast() bool { return m.answer.Verdict != plan.NoGo && !m.trouble }
+
+// tableRows are what the remedies have of a body's rows: all that they want where the
+// answer leaves so many, in a box of w cells; the best ones in any case.
+func (m Model) tableRows(w, body, upperLeast int) int {
+	upper := len(m.verdict(w)) + len(m.reason(w)) + m.facts(w).least
+	if m.forecast() && body-upper-chartLeast >= tableLeast {
+		upper += chartLeast
+	}
+	wanted := len(m.setup.Remedies()) + 2 // the head, and the best two
+	return max(0, min(wanted, body-max(upper, upperLeast)))
 }
 
 // ink is the role of what is worked out: what belongs to an older day is old.
@@ -183,17 +212,39 @@ func (m Model) ink(r canvas.Role) canvas.Role {
 	return r
 }
 
-// word is the verdict's, and its role. Sums that failed give no leave.
+// word is the verdict's, and its role. Sums that failed give no leave, and one that
+// hangs on something says that before all else.
 func (m Model) word() (string, canvas.Role) {
 	switch {
 	case m.trouble:
 		return "NO-GO", canvas.Caution
+	case m.answer.Verdict == plan.NoGo:
+		return "NO-GO", canvas.Abort
+	case len(m.conditions()) > 0:
+		return "ONLY IF", canvas.Caution
 	case m.answer.Verdict == plan.Go:
 		return "GO", canvas.Strong
-	case m.answer.Verdict == plan.GoSlower:
-		return "SLOWER", canvas.Caution // it does not begin with leave
 	}
-	return "NO-GO", canvas.Abort
+	return "SLOWER", canvas.Caution // it does not begin with leave
+}
+
+// conditions are what the answer hangs on: the remedies that are in place, each with
+// its digit, and what was not said.
+func (m Model) conditions() []string {
+	var out []string
+	for _, r := range m.setup.Remedies() {
+		if slices.Contains(m.on, r.Key) {
+			name := string(r.Digit) + " " + m.setup.Told(r.Name, m.units)
+			if r.Later {
+				name += " (not today)"
+			}
+			out = append(out, name)
+		}
+	}
+	if only := m.answer.OnlyIf(); only != "" {
+		out = append(out, only+" (not said)")
+	}
+	return out
 }
 
 // verdict is the word, large.
@@ -212,30 +263,46 @@ func (m Model) verdict(w int) []canvas.Row {
 	return out
 }
 
-// reason is the ramp, or why not: whole parts only.
-func (m Model) reason(w int) canvas.Row {
+// conditionRows are how many rows what an answer hangs on may take.
+const conditionRows = 3
+
+// reason is what the answer hangs on, then the ramp, or why not: whole parts only.
+func (m Model) reason(w int) []canvas.Row {
 	a := &m.answer
-	if m.trouble {
-		return canvas.RowOf(canvas.Caution, " the sums failed: change something, or quit")
-	}
-	if m.seq == 0 && m.stale {
-		return nil
-	}
-	r := canvas.RowOf(canvas.Text, " ")
-	if a.Verdict == plan.NoGo {
+	switch {
+	case m.trouble:
+		return []canvas.Row{canvas.RowOf(canvas.Caution, " the sums failed: change something, or quit")}
+	case m.seq == 0 && m.stale:
+		return []canvas.Row{nil}
+	case a.Verdict == plan.NoGo:
+		r := canvas.RowOf(canvas.Text, " ")
 		if with := "even with [x]: "; len(m.on) > 0 && r.Width()+canvas.Cells(with+a.Why) <= w {
 			r = r.Add(m.ink(canvas.Strong), with)
 		}
-		return r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)
+		return []canvas.Row{r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)}
 	}
-	only := "" // the answer is of no other day than one with them
-	if len(m.on) > 0 {
-		only = "ONLY WITH [x]: "
+	var out []canvas.Row
+	then := ""
+	if on := m.conditions(); len(on) > 0 {
+		for _, line := range canvas.Wrap(strings.Join(on, " AND "), w-2, conditionRows, m.g.More) {
+			out = append(out, canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), line))
+		}
+		then = "then "
 	}
-	r = r.Add(m.ink(canvas.Strong), only+"at most "+m.units.Ramp(a.RampPaS))
+	return append(out, m.most(then, w))
+}
+
+// most is the ramp, and how long it takes: whole parts only.
+func (m Model) most(before string, w int) canvas.Row {
+	a := &m.answer
+	text := before + "at most " + m.units.Ramp(a.RampPaS)
+	if a.CourseAdvised() {
+		text = "one ramp: at most " + m.units.Ramp(a.RampPaS)
+	}
+	r := canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), text)
 	parts := []string{"; full in " + quantity.Clock(a.TargetInS) + " min"}
 	if a.Verdict == plan.Go { // slower is as fast as the limit allows: there is none left
-		parts = append(parts, "; "+m.units.Difference(a.RoomK)+" to limit")
+		parts = append(parts, "; "+a.RoomText(m.units)+" to limit")
 	}
 	for _, part := range parts {
 		if r.Width()+canvas.Cells(part) <= w {
@@ -245,14 +312,16 @@ func (m Model) reason(w int) canvas.Row {
 	return r.Cut(w, m.g.More)
 }
 
-// summary is verdict and reason in one row, beside the help.
-func (m Model) summary() canvas.Row {
+// summary is verdict and reason, beside the help.
+func (m Model) summary() []canvas.Row {
 	if m.seq == 0 && m.stale && !m.trouble {
-		return nil
+		return []canvas.Row{nil}
 	}
 	word, _ := m.word()
 	word = " " + word + ":"
-	return append(canvas.RowOf(m.ink(canvas.Strong), word), m.reason(m.w-canvas.Cells(word))...)
+	out := m.reason(m.w - canvas.Cells(word))
+	out[0] = append(canvas.RowOf(m.ink(canvas.Strong), word), out[0]...)
+	return out
 }
 
 // question is what is typed, or the newest notice.
@@ -285,14 +354,14 @@ func (m Model) keyRow() canvas.Row {
 }
 
 func (m Model) helpRows() []canvas.Row {
-	out := []canvas.Row{m.summary()}
+	out := m.summary()
 	for _, b := range bindings {
 		out = append(out, canvas.RowOf(canvas.Strong, "  "+canvas.Left(b.key, 8)).Add(canvas.Text, b.long))
 	}
 	f := m.fields[m.at]
 	for _, text := range []string{
 		f.Name + ": " + f.About + ", such as " + f.Example,
-		"gain: what a remedy adds to the margin at that ramp, beside those marked [x]; what stands above is for a day with them in place. A wrap's minutes are those until it is dry: too soon, when it dries in the fill and nobody may wet it.",
+		"gain: what a remedy adds to the margin at that ramp, beside those marked [x]; the answer above is for a day with them in place. if done: what the answer would be. A wrap's minutes are those until it is dry: no use, when it dries in the fill and nobody may wet it.",
 		"A go: the wall's peak with its band, two sigma, stays under the limit, in what the plan knows: heat. It does not say that the vessel is sound. Stand well back, behind a barrier; the range safety officer decides.",
 	} {
 		for _, line := range canvas.Wrap(text, max(m.w-4, 10), 6, m.g.More) {
