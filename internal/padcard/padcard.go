@@ -5,6 +5,7 @@ package padcard
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
@@ -15,7 +16,8 @@ type Card struct {
 	Vessel, Day, Unsaid string
 	Verdict             string
 	NoGo                bool
-	Why                 []string // what would change a no-go
+	Again               string   // of a no-go: what there is to do
+	Why                 []string // what would change it
 	Facts               []plan.Line
 	Before              []string // to go through before the first gas
 	Marks               []Mark
@@ -35,21 +37,26 @@ func New(p *plan.Plan, u quantity.System) Card {
 		Vessel: s.Vessel.Name, Day: s.Day.Said(u), Unsaid: s.Day.Unsaid(), Verdict: a.Headline(u),
 		NoGo: a.Verdict == plan.NoGo, Cautions: cautions,
 	}
-	_, _, sunK := a.Sun.Texts(u)
-	_, _, shadeK := a.Shade.Texts(u)
 	c.Facts = []plan.Line{
-		{Name: "Wall before gas", Text: "sunny line at most " + sunK + ", shade at most " + shadeK + " " + u.TemperatureUnit() + ". Hotter: do not start"},
 		{Name: "Wall, never over", Text: u.Temperature(a.GoalK) + " (softens from " + u.Temperature(a.OnsetK) + ")"},
 		{Name: "Pressure, never over", Text: u.Pressure(float64(s.Vessel.Limits.Pressure))},
 	}
-	if c.NoGo {
+	if c.NoGo { // no marks, no wall to begin with
+		c.Cautions = slices.Delete(slices.Clone(cautions), marksCaution, marksCaution+1)
 		for _, e := range p.Comparison.Alone {
 			if use := e.Use(); e.RampPaS > 0 && (use == plan.UseNow || use == plan.UseLater) {
 				c.Why = append(c.Why, s.Told(e.Name, u)+" ("+e.CostText()+")")
 			}
 		}
+		if c.Again = "This card has no ramp. Plan again with one of:"; len(c.Why) == 0 {
+			c.Again = "This card has no ramp, and no one remedy makes a go of it."
+		}
 		return c
 	}
+	_, _, sun := a.Sun.Texts(u)
+	_, _, shade := a.Shade.Texts(u)
+	c.Facts = slices.Insert(c.Facts, 0, plan.Line{Name: "Wall before gas",
+		Text: "sunny line at most " + sun + ", shade at most " + shade + " " + u.TemperatureUnit() + ". Hotter: do not start"})
 	c.Facts = append(c.Facts,
 		plan.Line{Name: "Target", Text: u.Pressure(a.TargetPa) + ", not before " + clockUp(a.AdvisedInS()) + "; settles to " + u.Pressure(a.SettlePa)},
 		plan.Line{Name: "May stand full", Text: a.StandText()})
@@ -77,6 +84,9 @@ var before = []string{
 	"Wall read on the sunny line and in the shade: under the limits above",
 	"Wind, sun and air as planned. Hotter, calmer or brighter: plan again",
 }
+
+// marksCaution is the one of the cautions that speaks of marks.
+const marksCaution = 2
 
 // cautions stand on every card.
 var cautions = []string{

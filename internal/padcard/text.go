@@ -32,7 +32,7 @@ func (c *Card) Text() string {
 	b.WriteString("\n" + wrapped("", c.Verdict))
 	list("limits", c.Facts)
 	if c.NoGo {
-		say("\nDo not fill on this day. This card has no ramp. Plan again with one of:")
+		say("\nDo not fill on this day. %s", c.Again)
 		for _, w := range c.Why {
 			b.WriteString(wrapped("  - ", w))
 		}
