@@ -66,17 +66,17 @@ func estimateText(u quantity.System, e Estimate) string {
 // Lines are the answer in lines for people.
 func (p *Plan) Lines(u quantity.System) []Line {
 	a, s := &p.Answer, &p.Setup
-	at := "at that ramp"
+	at := ", after " + quantity.Clock(a.PeakInS) + " at that ramp"
 	switch {
 	case a.Verdict == NoGo && a.RampPaS > 0: // for another reason than the wall
-		at = "at " + u.Ramp(a.RampPaS)
+		at = ""
 	case a.Verdict == NoGo:
-		at = "even at " + u.Ramp(float64(s.Vessel.Limits.RampLeast))
+		at = ", even at " + u.Ramp(float64(s.Vessel.Limits.RampLeast))
 	}
 	peak, band, upTo := a.Peak.Texts(u)
 	out := []Line{
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
-		{"wall's peak", peak + " ± " + band + ", up to " + upTo + " " + u.TemperatureUnit() + ", after " + quantity.Clock(a.PeakInS) + " " + at},
+		{"wall's peak", peak + " ± " + band + ", up to " + upTo + " " + u.TemperatureUnit() + at},
 		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + apartText(u, a.GoalK, a.OnsetK) + " is the reserve"},
 	}
 	if a.Verdict != NoGo { // the rest of a fill that is not to be
@@ -86,7 +86,7 @@ func (p *Plan) Lines(u quantity.System) []Line {
 			Line{"may stand", a.StandText()},
 			Line{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)})
 	}
-	if t := a.supplyText(u); a.Supply.Known || a.Verdict != NoGo {
+	if t := a.supplyText(u); a.Verdict != NoGo || a.Supply.Known && !a.Supply.Enough {
 		out = append(out, Line{"supply", t})
 	}
 	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (first law, D Δp/4ρct)"})

@@ -21,7 +21,7 @@ type facts struct {
 
 // say adds a fact in at most some rows.
 func (f *facts) say(m Model, name, text string, most int) {
-	for _, line := range canvas.Wrap(text, f.w-f.nameCells, most, m.g.More) {
+	for _, line := range canvas.Wrap(m.spell(text), f.w-f.nameCells, most, m.g.More) {
 		f.rows = append(f.rows, canvas.RowOf(canvas.Label, " "+canvas.Left(name, f.nameCells-1)).Add(m.ink(canvas.Text), line).Cut(f.w, m.g.More))
 		name = ""
 	}
@@ -46,7 +46,7 @@ func (f *facts) first(n int) []canvas.Row {
 // facts are those for a box of w cells.
 func (m Model) facts(w int) facts {
 	switch {
-	case m.seq == 0 && m.stale:
+	case m.waiting() || m.trouble:
 		return facts{}
 	case w < wideFrom:
 		return m.shortFacts(w)

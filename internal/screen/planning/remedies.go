@@ -53,9 +53,9 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 		if slices.Contains(m.on, r.Key) {
 			box, role = "[x]", canvas.Strong
 		}
-		name := canvas.Cut(m.setup.Told(r.Name, m.units), remedyCells-remedyAt, m.g.More)
+		name := canvas.Cut(m.spell(m.setup.Told(r.Name, m.units)), remedyCells-remedyAt, m.g.More)
 		row := canvas.RowOf(canvas.Strong, " "+string(r.Digit)).Add(role, " "+box+" "+canvas.Left(name, remedyCells-remedyAt))
-		if e := m.effectOf(r.Key); e != nil {
+		if e := m.effectOf(r.Key); e != nil && !m.trouble {
 			row = m.effect(row, e, w)
 		}
 		out = append(out, row.Cut(w, m.g.More))
@@ -65,9 +65,10 @@ func (m Model) remedies(w, rows int) []canvas.Row {
 
 // tableHead are the columns' names after the remedies'.
 func (m Model) tableHead(w int) string {
-	head := canvas.Right("gain "+m.units.TemperatureUnit(), gainCells+1) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
-	if m.answer.Verdict == plan.NoGo {
-		head = canvas.Right("gain "+m.units.TemperatureUnit(), gainCells+1) + canvas.Right("if done", rampCells+clockCells)
+	gain := m.spell("gain " + m.units.TemperatureUnit())
+	head := canvas.Right(gain, gainCells+1) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
+	if m.answer.Verdict == plan.NoGo && !m.waiting() {
+		head = canvas.Right(gain, gainCells+1) + canvas.Right("if done", rampCells+clockCells)
 	}
 	if w >= costFrom {
 		head += "  costs"
@@ -83,7 +84,7 @@ func (m Model) lastRow(w, pages, page int) canvas.Row {
 		r = r.Add(canvas.Strong, "r").Add(canvas.Label, fmt.Sprintf(" the rest (%d of %d)  ", page+1, pages))
 	}
 	both := &m.table.Both
-	if len(both.Keys) == 0 {
+	if len(both.Keys) == 0 || m.trouble {
 		return r
 	}
 	then, short := "still no-go", "no-go"

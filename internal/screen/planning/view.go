@@ -101,13 +101,18 @@ func (m Model) rows() []canvas.Row {
 func (m Model) clean(r canvas.Row) canvas.Row {
 	out := make(canvas.Row, len(r))
 	for i, s := range r {
-		text := s.Text
-		if m.g.ASCII {
-			text = spelled.Replace(text)
-		}
-		out[i] = canvas.SpanOf(s.Role, canvas.Clean(text, m.g.ASCII))
+		out[i] = canvas.SpanOf(s.Role, m.spell(s.Text))
 	}
 	return out
+}
+
+// spell is a text as it is drawn. What stands in columns is spelled before it is laid
+// out, for ASCII may take other widths.
+func (m Model) spell(text string) string {
+	if m.g.ASCII {
+		text = spelled.Replace(text)
+	}
+	return canvas.Clean(text, m.g.ASCII)
 }
 
 // spelled are signs of ours that ASCII spells otherwise.
@@ -163,7 +168,7 @@ func (m Model) inputRows(rows int) []canvas.Row {
 				value = canvas.Strong
 			}
 		}
-		out = append(out, canvas.RowOf(name, mark+canvas.Left(f.Name, inputCells-valueCells-2)).Add(value, canvas.Left(" "+canvas.Cut(text, valueCells-1, m.g.More), valueCells)))
+		out = append(out, canvas.RowOf(name, mark+canvas.Left(f.Name, inputCells-valueCells-2)).Add(value, canvas.Left(" "+canvas.Cut(m.spell(text), valueCells-1, m.g.More), valueCells)))
 	}
 	if last != nil {
 		out = append(out, last)
@@ -234,7 +239,7 @@ func (m Model) conditions() []string {
 	var out []string
 	for _, r := range m.setup.Remedies() {
 		if slices.Contains(m.on, r.Key) {
-			name := string(r.Digit) + " " + m.setup.Told(r.Name, m.units)
+			name := "[" + string(r.Digit) + "] " + m.setup.Told(r.Name, m.units)
 			if r.Later {
 				name += " (not today)"
 			}
@@ -247,10 +252,13 @@ func (m Model) conditions() []string {
 	return out
 }
 
+// waiting says that there is no answer yet.
+func (m Model) waiting() bool { return m.seq == 0 && m.stale && !m.trouble }
+
 // verdict is the word, large.
 func (m Model) verdict(w int) []canvas.Row {
 	word, role := m.word()
-	if m.seq == 0 && m.stale && !m.trouble {
+	if m.waiting() {
 		return []canvas.Row{nil, canvas.RowOf(canvas.Label, " working it out"), nil}
 	}
 	if m.g.ASCII || canvas.BigWidth(word, canvas.BigThree)+2 > w {
@@ -272,7 +280,7 @@ func (m Model) reason(w int) []canvas.Row {
 	switch {
 	case m.trouble:
 		return []canvas.Row{canvas.RowOf(canvas.Caution, " the sums failed: change something, or quit")}
-	case m.seq == 0 && m.stale:
+	case m.waiting():
 		return []canvas.Row{nil}
 	case a.Verdict == plan.NoGo:
 		r := canvas.RowOf(canvas.Text, " ")
@@ -284,8 +292,15 @@ func (m Model) reason(w int) []canvas.Row {
 	var out []canvas.Row
 	then := ""
 	if on := m.conditions(); len(on) > 0 {
-		for _, line := range canvas.Wrap(strings.Join(on, " AND "), w-2, conditionRows, m.g.More) {
-			out = append(out, canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), line))
+		lines := []string{on[0]}
+		for _, c := range on[1:] {
+			lines = append(lines, "AND "+c)
+		}
+		if len(lines) > conditionRows {
+			lines = canvas.Wrap(strings.Join(lines, " "), w-2, conditionRows, m.g.More)
+		}
+		for _, line := range lines {
+			out = append(out, canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), line).Cut(w, m.g.More))
 		}
 		then = "then "
 	}
@@ -314,7 +329,7 @@ func (m Model) most(before string, w int) canvas.Row {
 
 // summary is verdict and reason, beside the help.
 func (m Model) summary() []canvas.Row {
-	if m.seq == 0 && m.stale && !m.trouble {
+	if m.waiting() {
 		return []canvas.Row{nil}
 	}
 	word, _ := m.word()
