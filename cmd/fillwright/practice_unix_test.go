@@ -75,9 +75,8 @@ func TestPracticeOnTwoMachines(t *testing.T) {
 	watch.keys(t, "q")
 	time.Sleep(100 * time.Millisecond) // the question is read before its answer
 	watch.keys(t, "y")
-	if code := watch.end(t); code != codeDone && code != codeFailed {
-		t.Errorf("the watch ended with %d", code)
-	}
+	code := watch.end(t)
+	must.Be(t, code == codeDone || code == codeFailed, "the watch ended with %d", code)
 }
 
 // TestPracticeRefuses proves that a practice wants a terminal and its own hand.

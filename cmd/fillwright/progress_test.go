@@ -36,9 +36,8 @@ func TestProgress(t *testing.T) {
 	out.Reset()
 	p.end()
 	p.end()
-	if p.show(); out.String() != clearLine {
-		t.Errorf("the end wrote %q", out.String())
-	}
+	p.show()
+	must.Be(t, out.String() == clearLine, "the end wrote %q", out.String())
 	var none *progress
 	none.at(0.5)
 	none.clear()

@@ -100,9 +100,8 @@ func TestLife(t *testing.T) {
 	tab.Advance(10.9)
 	mustBe(t, tab, WallMargin, StateNormal)
 	tab.Advance(11)
-	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 11 || a.Cause.String() != "margin 2.1 °C" || !a.First || a.Level != LevelCaution || a.Do == "" {
-		t.Errorf("%+v", a)
-	}
+	a := mustBe(t, tab, WallMargin, StateUnacknowledged)
+	must.Be(t, a.SinceS == 11 && a.Cause.String() == "margin 2.1 °C" && a.First && a.Level == LevelCaution && a.Do != "", "%+v", a)
 	must.Be(t, tab.Acknowledge(WallMargin) && !tab.Acknowledge(WallMargin), "accepting once is enough, and tells")
 	mustBe(t, tab, WallMargin, StateAcknowledged)
 	tab.Set(WallMargin, false, wording.Text{})
@@ -123,9 +122,8 @@ func TestLife(t *testing.T) {
 	tab.Set(WallMargin, true, wording.Text{})
 	tab.Advance(30)
 	tab.Advance(31)
-	if a := mustBe(t, tab, WallMargin, StateUnacknowledged); a.SinceS != 31 {
-		t.Errorf("raised again: %+v", a)
-	}
+	a = mustBe(t, tab, WallMargin, StateUnacknowledged)
+	must.Be(t, a.SinceS == 31, "raised again: %+v", a)
 	tab.Set(WallMargin, false, wording.Text{})
 	tab.Advance(32)
 	tab.Advance(35)
@@ -194,9 +192,8 @@ func TestOneCauseOneAlarm(t *testing.T) {
 	tab.Set(DataStale, false, wording.Text{})
 	tab.Advance(120)
 	tab.Advance(121)
-	if a := tab.Active(); len(a) != 1 || a[0].Name != SensorIll || a[0].State != StateUnacknowledged {
-		t.Fatalf("active %+v", a)
-	}
+	a := tab.Active()
+	must.Need(t, len(a) == 1 && a[0].Name == SensorIll && a[0].State == StateUnacknowledged, "active %+v", a)
 }
 
 // TestFirstOut proves that the first alarm of a group is marked, whichever
@@ -218,9 +215,8 @@ func TestFirstOut(t *testing.T) {
 	want := []string{"wall-abort true", "wall-over false", "log-lost true", "leak true", "target-reached true"}
 	must.Be(t, slices.Equal(got, want), "active %q, want %q", got, want)
 	tab.Acknowledge(WallAbort)
-	if a := tab.Active(); a[0].Name != WallOver || a[1].Name != WallAbort {
-		t.Errorf("what wants accepting comes first: %+v", a)
-	}
+	a := tab.Active()
+	must.Be(t, a[0].Name == WallOver && a[1].Name == WallAbort, "what wants accepting comes first: %+v", a)
 }
 
 // TestFreshSlice proves that a list that was handed out never changes, and

@@ -60,9 +60,8 @@ func TestSides(t *testing.T) {
 // pressure, not one that is not known, not the warmest of all.
 func TestWorst(t *testing.T) {
 	w := NewWorst(built(t).Tube)
-	if _, found := w.Moment(); found {
-		t.Error("found without any")
-	}
+	_, found := w.Moment()
+	must.Be(t, !found, "found without any")
 	w.Add(1, 40e5, []Place{at("sun", 320), at("shade", 310)})
 	w.Add(2, 40e5, []Place{at("sun", 328), at("shade", 309)})
 	w.Add(3, 40e5, []Place{at("sun", 329), at("shade", 328)}) // hot all round: alike
@@ -70,9 +69,8 @@ func TestWorst(t *testing.T) {
 	w.Add(5, math.NaN(), []Place{at("sun", 340), at("shade", 300)})
 	w.Add(6, 40e5, []Place{at("sun", math.NaN()), at("shade", 300)})
 	w.Add(7, 40e5, []Place{at("sun", 340)})
-	if m, found := w.Moment(); !found || m.TimeS != 2 || m.Warm.Name != "sun" || m.PressurePa != 40e5 {
-		t.Errorf("%+v, %v", m, found)
-	}
+	m, found := w.Moment()
+	must.Be(t, found && m.TimeS == 2 && m.Warm.Name == "sun" && m.PressurePa == 40e5, "%+v, %v", m, found)
 }
 
 // Layups to compare keep the wall's thickness and the vessel, and leave the one
@@ -90,9 +88,8 @@ func TestVariants(t *testing.T) {
 		must.Be(t, math.Abs(v.Tube.ThicknessM()-l.Tube.ThicknessM()) <= 1e-9 && v.Tube.LengthM() == l.Tube.LengthM(),
 			"%s: %g mm", v.Name, 1e3*v.Tube.ThicknessM())
 	}
-	if last := axial.Made.Layers[2]; last.Lay != laminate.Straight || last.AngleDeg != 0 || last.Name != "carbon-epoxy" || math.Abs(last.ThicknessM-0.7e-3) > 1e-12 {
-		t.Errorf("%+v", last)
-	}
+	last := axial.Made.Layers[2]
+	must.Be(t, last.Lay == laminate.Straight && last.AngleDeg == 0 && last.Name == "carbon-epoxy" && math.Abs(last.ThicknessM-0.7e-3) <= 1e-12, "%+v", last)
 	must.Be(t, turned.Made.Layers[1].AngleDeg == 50 && turned.Made.Layers[0].AngleDeg == 0, "%+v", turned.Made.Layers)
 	must.Be(t, later.Made.Softening.MidpointK == l.Made.Softening.MidpointK+20, "%+v", later.Made.Softening)
 	must.Be(t, l.Words() == before && before == "cloth 0° 0.3 mm glass-epoxy, ±55.4° 2.5 mm carbon-epoxy", "%q", l.Words())
@@ -158,17 +155,14 @@ func TestWords(t *testing.T) {
 		got := Bows(tt.b, "it")
 		must.Be(t, got == tt.want && WayOf(tt.b) == tt.way, "%q, %v, want %q, %v", got, WayOf(tt.b), tt.want, tt.way)
 	}
-	if got := Line("sun", bow(2, 4, 9)); got != "sun side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it" {
-		t.Errorf("%q", got)
-	}
+	got := Line("sun", bow(2, 4, 9))
+	must.Be(t, got == "sun side at 60 % of its stiffness: bows 4.0 mm (2.0 to 9.0) away from it", "%q", got)
 	lost := bow(nan, nan, nan)
-	if got := Line("sun", lost); got != "sun side at 60 % of its stiffness" {
-		t.Errorf("%q", got)
-	}
+	got = Line("sun", lost)
+	must.Be(t, got == "sun side at 60 % of its stiffness", "%q", got)
 	lost.SunShare.Value = nan
-	if got := Line("sun", lost); !strings.Contains(got, "not known") {
-		t.Errorf("%q", got)
-	}
+	got = Line("sun", lost)
+	must.Be(t, strings.Contains(got, "not known"), "%q", got)
 }
 
 // The report has a row for each layup, calls a caution when the ratio is under

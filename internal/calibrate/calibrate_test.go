@@ -82,12 +82,10 @@ func TestIcePoint(t *testing.T) {
 		must.Be(t, q.Refused == "" && math.Abs(q.Offset-want) <= q.U && q.U <= 0.6 && q.K >= 2 && q.K <= 2.1,
 			"channel %d: %+v, want %v", channel, q, want)
 	}
-	if q := result(t, b, 1, nil); !strings.Contains(strings.Join(q.Remarks, ";"), "outside class 2 of IEC 60584") {
-		t.Errorf("6 K off: %q", q.Remarks)
-	}
-	if q := result(t, b, 2, nil); !strings.Contains(q.Remarks[0], "within class 1") {
-		t.Errorf("0.4 K off: %q", q.Remarks)
-	}
+	q := result(t, b, 1, nil)
+	must.Be(t, strings.Contains(strings.Join(q.Remarks, ";"), "outside class 2 of IEC 60584"), "6 K off: %q", q.Remarks)
+	q = result(t, b, 2, nil)
+	must.Be(t, strings.Contains(q.Remarks[0], "within class 1"), "0.4 K off: %q", q.Remarks)
 }
 
 // A probe that drifts, one that scatters and one that is open hold nothing up

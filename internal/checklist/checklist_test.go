@@ -124,8 +124,7 @@ func TestOffsets(t *testing.T) {
 		for i, d := range c.dates {
 			f.Offsets.List = append(f.Offsets.List, probe.Offset{Board: 7, Channel: f.Profile.Channels[i].Index, Date: d})
 		}
-		if got := f.offsets(); got.State != c.state || !strings.Contains(got.Why.String(), c.why) {
-			t.Errorf("dates %v: %d, %q; want %d, %q", c.dates, got.State, got.Why, c.state, c.why)
-		}
+		got := f.offsets()
+		must.Be(t, got.State == c.state && strings.Contains(got.Why.String(), c.why), "dates %v: %d, %q; want %d, %q", c.dates, got.State, got.Why, c.state, c.why)
 	}
 }

@@ -42,20 +42,17 @@ func TestClockRestart(t *testing.T) {
 		if told {
 			c.Restart()
 		}
-		if got := sampleS(&c, 20, 50); math.Abs(got-10.05) > 1e-12 {
-			t.Errorf("told %v: first sample after the restart at %v, want 10.05", told, got)
-		}
-		if got := sampleS(&c, 70, 50); math.Abs(got-10.10) > 1e-12 {
-			t.Errorf("told %v: second at %v, want 10.10", told, got)
-		}
+		got := sampleS(&c, 20, 50)
+		must.Be(t, math.Abs(got-10.05) <= 1e-12, "told %v: first sample after the restart at %v, want 10.05", told, got)
+		got = sampleS(&c, 70, 50)
+		must.Be(t, math.Abs(got-10.10) <= 1e-12, "told %v: second at %v, want 10.10", told, got)
 	}
 	// A told restart counts also when device time happens to go on upward.
 	var c Clock
 	sampleS(&c, 1000, 50)
 	c.Restart()
-	if got := sampleS(&c, 9000, 50); math.Abs(got-0.05) > 1e-12 {
-		t.Errorf("restart with greater device time: %v, want 0.05", got)
-	}
+	got := sampleS(&c, 9000, 50)
+	must.Be(t, math.Abs(got-0.05) <= 1e-12, "restart with greater device time: %v, want 0.05", got)
 }
 
 // A frame that comes late or twice does not move time, and the next goes on
@@ -68,9 +65,8 @@ func TestClockLateAndRepeated(t *testing.T) {
 		got := sampleS(&c, ms, 100)
 		must.Be(t, got == 0.3, "device time %d after 5300: %v, want 0.3", ms, got)
 	}
-	if got := sampleS(&c, 5400, 100); math.Abs(got-0.4) > 1e-12 {
-		t.Errorf("next sample at %v, want 0.4", got)
-	}
+	got := sampleS(&c, 5400, 100)
+	must.Be(t, math.Abs(got-0.4) <= 1e-12, "next sample at %v, want 0.4", got)
 }
 
 // Silence lets time pass; samples that come after it have their own device
@@ -80,15 +76,12 @@ func TestClockSilence(t *testing.T) {
 	must.Equal(t, silenceS(&c, 9000), 0, "silence before any sample moved the clock to")
 	sampleS(&c, 1000, 100)
 	must.Equal(t, silenceS(&c, 4000), 4, "4 s after a sample")
-	if got := silenceS(&c, 3750); got != 4 {
-		t.Errorf("an older silence: %v, want 4", got)
-	}
+	got := silenceS(&c, 3750)
+	must.Be(t, got == 4, "an older silence: %v, want 4", got)
 	after := c
-	if got := sampleS(&after, 5500, 100); math.Abs(got-4.5) > 1e-12 {
-		t.Errorf("sample that goes on after the silence: %v, want 4.5", got)
-	}
+	got = sampleS(&after, 5500, 100)
+	must.Be(t, math.Abs(got-4.5) <= 1e-12, "sample that goes on after the silence: %v, want 4.5", got)
 	c.Restart()
-	if got := sampleS(&c, 0, 100); math.Abs(got-4.1) > 1e-12 {
-		t.Errorf("restart after a silence: %v, want 4.1", got)
-	}
+	got = sampleS(&c, 0, 100)
+	must.Be(t, math.Abs(got-4.1) <= 1e-12, "restart after a silence: %v, want 4.1", got)
 }

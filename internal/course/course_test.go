@@ -43,13 +43,9 @@ func TestKeepsEveryPeak(t *testing.T) {
 		if n == 1 {
 			low, high = float64(s.Rows[0].Low[0]), float64(s.Rows[0].High[0])
 		}
-		if len(s.Rows) > RowsMost || s.Known(1) {
-			t.Fatalf("%d rows, the unknown is known: %v", len(s.Rows), s.Known(1))
-		}
+		must.Need(t, len(s.Rows) <= RowsMost && !s.Known(1), "%d rows, the unknown is known: %v", len(s.Rows), s.Known(1))
 		for i := 1; i < len(s.Rows); i++ {
-			if s.Rows[i].S <= s.Rows[i-1].S {
-				t.Fatal("rows are not in order")
-			}
+			must.Need(t, s.Rows[i].S > s.Rows[i-1].S, "rows are not in order")
 		}
 		endS := startS + float64(n)*stepS
 		parts := rapid.IntRange(1, 300).Draw(t, "parts")
@@ -76,8 +72,7 @@ func TestForgetsTheFuture(t *testing.T) {
 	for _, r := range s.Over(20, 100, 10) {
 		must.Be(t, r.Low[0] != r.Low[0], "the future is still there: %+v", r)
 	}
-	if low, high := extent(s.Over(0, 10, 1), 0); low != 300 || high != 300 {
-		t.Errorf("the past is %g to %g", low, high)
-	}
+	low, high := extent(s.Over(0, 10, 1), 0)
+	must.Be(t, low == 300 && high == 300, "the past is %g to %g", low, high)
 	must.Be(t, len(s.Rows) == 11, "%d rows", len(s.Rows))
 }

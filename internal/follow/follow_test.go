@@ -136,9 +136,8 @@ func TestStill(t *testing.T) {
 		t.Fatal(err)
 	}
 	<-f.Notify()
-	if s := f.Latest(); s.Seq == 0 || !(f.LateS() > 1e9) {
-		t.Errorf("late by %g at %d", f.LateS(), s.Seq)
-	}
+	s := f.Latest()
+	must.Be(t, s.Seq != 0 && f.LateS() > 1e9, "late by %g at %d", f.LateS(), s.Seq)
 	select {
 	case s := <-told:
 		must.Be(t, !s.Link.Up && s.Link.AgeS >= 1 && !s.Advice.Verdict.AsksForGas() && len(s.Alarms) == 1 && s.Alarms[0].Present(), "%+v", s)

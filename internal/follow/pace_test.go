@@ -66,14 +66,12 @@ func TestLate(t *testing.T) {
 	h.pass(10, 1)
 	h.here += 6 // the pipe held it up, and goes on as fast as before
 	h.pass(600, 1)
-	if late := h.p.lateS(); !(math.Abs(late-6) < 0.3) {
-		t.Errorf("%g s late, want 6", late)
-	}
+	late := h.p.lateS()
+	must.Be(t, math.Abs(late-6) < 0.3, "%g s late, want 6", late)
 	h.there += 6 // and gives up what it held
 	h.pass(10, 1)
-	if late := h.p.lateS(); !(late < 0.3) {
-		t.Errorf("%g s late, want none", late)
-	}
+	late = h.p.lateS()
+	must.Be(t, late < 0.3, "%g s late, want none", late)
 }
 
 // TestClocksThatPart proves that two computers whose clocks part by 100 ppm are
@@ -94,13 +92,11 @@ func TestMakerSlept(t *testing.T) {
 	h.pass(130, 1)
 	h.here, h.wall = h.here+40, h.wall+40
 	h.pass(1, 1)
-	if late := h.p.lateS(); !(late > 30) {
-		t.Errorf("%g s late right after it", late)
-	}
+	late := h.p.lateS()
+	must.Be(t, late > 30, "%g s late right after it", late)
 	h.pass(120, 1)
-	if late := h.p.lateS(); !(late < 1) {
-		t.Errorf("%g s late two minutes after it", late)
-	}
+	late = h.p.lateS()
+	must.Be(t, late < 1, "%g s late two minutes after it", late)
 }
 
 // TestAnotherSession proves that a session that begins anew is judged anew.

@@ -54,20 +54,15 @@ func TestSolve(t *testing.T) {
 	atan := func(x float64) (float64, float64) { return math.Atan(10 * (x - 3)), 10 / (1 + 100*(x-3)*(x-3)) }
 	flat := func(x float64) (float64, float64) { return math.Cbrt(x - 3), 0 }
 	for _, start := range []float64{-1, 0, 1, 2.9, 3, 50, 99.999, 1e9, math.NaN()} {
-		if x := root(atan, start); math.Abs(x-3) > 1e-12 {
-			t.Errorf("atan from %g: %.17g", start, x)
-		}
-		if x := root(flat, start); math.Abs(x-3) > 1e-12 {
-			t.Errorf("no slope, from %g: %.17g", start, x)
-		}
+		x := root(atan, start)
+		must.Be(t, math.Abs(x-3) <= 1e-12, "atan from %g: %.17g", start, x)
+		x = root(flat, start)
+		must.Be(t, math.Abs(x-3) <= 1e-12, "no slope, from %g: %.17g", start, x)
 	}
-	if x := root(func(x float64) (float64, float64) { return x + 1, 1 }, 50); x > 1e-9 {
-		t.Errorf("crossing below the bracket: %g", x)
-	}
-	if x := root(func(x float64) (float64, float64) { return x - 200, 1 }, 50); x < 100-1e-9 {
-		t.Errorf("crossing above the bracket: %g", x)
-	}
-	if x := root(func(x float64) (float64, float64) { return math.NaN(), 1 }, 50); !math.IsNaN(x) {
-		t.Errorf("NaN gave %g", x)
-	}
+	x := root(func(x float64) (float64, float64) { return x + 1, 1 }, 50)
+	must.Be(t, x <= 1e-9, "crossing below the bracket: %g", x)
+	x = root(func(x float64) (float64, float64) { return x - 200, 1 }, 50)
+	must.Be(t, x >= 100-1e-9, "crossing above the bracket: %g", x)
+	x = root(func(x float64) (float64, float64) { return math.NaN(), 1 }, 50)
+	must.Be(t, math.IsNaN(x), "NaN gave %g", x)
 }

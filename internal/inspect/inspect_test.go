@@ -55,16 +55,13 @@ func look(t *testing.T, log []byte) *Report {
 // was added to, and one of a logger whose frames got lost on the cable.
 func TestWhole(t *testing.T) {
 	log, _, _ := live(1000, nil)
-	if r := look(t, log); !r.Whole() || len(r.Problems) > 0 || r.Parts != 1 || r.Samples != 1000 {
-		t.Errorf("%+v", r)
-	}
-	if r := look(t, append(bytes.Clone(log), log...)); !r.Whole() || r.Parts != 2 {
-		t.Errorf("%+v", r)
-	}
+	r := look(t, log)
+	must.Be(t, r.Whole() && len(r.Problems) <= 0 && r.Parts == 1 && r.Samples == 1000, "%+v", r)
+	r = look(t, append(bytes.Clone(log), log...))
+	must.Be(t, r.Whole() && r.Parts == 2, "%+v", r)
 	lossy, _, _ := live(1000, func(i int) bool { return i%100 == 42 })
-	if r := look(t, lossy); !r.Whole() || len(r.Problems) != 10 || !r.Problems[0].Cable {
-		t.Errorf("%+v", r)
-	}
+	r = look(t, lossy)
+	must.Be(t, r.Whole() && len(r.Problems) == 10 && r.Problems[0].Cable, "%+v", r)
 }
 
 // TestFlip proves that no bit of a log can be turned over without being found,
@@ -85,9 +82,8 @@ func TestFlip(t *testing.T) {
 			}
 		}
 		// A delimiter that was turned over joins two frames.
-		if p := rep.Problems[0]; p.Byte > int64(at)+1 || p.Byte < int64(frame)-1 {
-			t.Fatalf("byte %d, in the frame at %d, turned over; found at %d: %s", at, frame, p.Byte, p.What)
-		}
+		p := rep.Problems[0]
+		must.Need(t, p.Byte <= int64(at)+1 && p.Byte >= int64(frame)-1, "byte %d, in the frame at %d, turned over; found at %d: %s", at, frame, p.Byte, p.What)
 	}
 }
 
@@ -120,14 +116,12 @@ func TestHole(t *testing.T) {
 			}
 		}
 		bad := append(bytes.Clone(log[:starts[from]]), log[starts[to]:]...)
-		if rep := look(t, bad); ours > 0 && rep.Whole() {
-			t.Fatalf("frames %d to %d taken out, %d of them the program's own, and it was called whole", from, to, ours)
-		}
+		rep := look(t, bad)
+		must.Need(t, ours <= 0 || !rep.Whole(), "frames %d to %d taken out, %d of them the program's own, and it was called whole", from, to, ours)
 		zero := bytes.Clone(log)
 		clear(zero[starts[from]:starts[to]])
-		if rep := look(t, zero); rep.Whole() || !strings.Contains(rep.Problems[0].What, "zero bytes") || rep.Problems[0].Byte != int64(starts[from]) {
-			t.Fatalf("%+v", rep.Problems)
-		}
+		rep = look(t, zero)
+		must.Need(t, !rep.Whole() && strings.Contains(rep.Problems[0].What, "zero bytes") && rep.Problems[0].Byte == int64(starts[from]), "%+v", rep.Problems)
 	}
 }
 

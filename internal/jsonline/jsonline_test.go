@@ -55,21 +55,17 @@ func TestSecondGasProbe(t *testing.T) {
 		return value, there
 	}
 	s := twoProbes()
-	if v, _ := key(s); v != 47.35 {
-		t.Errorf("320.5 K is %v °C", v)
-	}
+	v, _ := key(s)
+	must.Be(t, v == 47.35, "320.5 K is %v °C", v)
 	s.Link.AgeS = 60
-	if v, there := key(s); !there || v != nil {
-		t.Errorf("an old reading is %v, there %v", v, there)
-	}
+	v, there := key(s)
+	must.Be(t, there && v == nil, "an old reading is %v, there %v", v, there)
 	s.Link.AgeS, s.SecondK = 0, math.NaN()
-	if v, there := key(s); !there || v != nil {
-		t.Errorf("an ill probe is %v, there %v", v, there)
-	}
+	v, there = key(s)
+	must.Be(t, there && v == nil, "an ill probe is %v, there %v", v, there)
 	s.Sensors = s.Sensors[:2]
-	if v, there := key(s); there {
-		t.Errorf("without a second probe there is %v", v)
-	}
+	v, there = key(s)
+	must.Be(t, !there, "without a second probe there is %v", v)
 }
 
 // README's section on these lines names every key that a line may have, and its

@@ -113,7 +113,6 @@ func TestLayersRefused(t *testing.T) {
 		_, err := NewTube(TubeOf{Layers: make([]Layer, n)})
 		must.Be(t, err != nil && strings.HasPrefix(err.Error(), fmt.Sprintf("there are %d layers", n)), "%d layers: %v", n, err)
 	}
-	if _, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}}); err == nil || !strings.HasPrefix(err.Error(), `material "carbon-epoxy": E1`) {
-		t.Errorf("%v", err)
-	}
+	_, err := NewTube(TubeOf{Layers: []Layer{{bad, Pair, 55, 1e-3}}})
+	must.Be(t, err != nil && strings.HasPrefix(err.Error(), `material "carbon-epoxy": E1`), "%v", err)
 }

@@ -46,7 +46,6 @@ func TestSofteningFalls(t *testing.T) {
 		pa, pb := s.Share(a), s.Share(b)
 		must.Be(t, pb <= pa && pa <= 1 && pb >= s.RelaxedShare, "%g at %g K, %g at %g K", pa, a, pb, b)
 	})
-	if s := SofteningOf(327, 334); !math.IsNaN(s.Share(math.NaN())) {
-		t.Error("an unknown temperature has a share")
-	}
+	s := SofteningOf(327, 334)
+	must.Be(t, math.IsNaN(s.Share(math.NaN())), "an unknown temperature has a share")
 }

@@ -51,16 +51,13 @@ func TestAutoFindsTheFormat(t *testing.T) {
 // A forced format takes nothing else; a declared header serves a logger that
 // prints none.
 func TestAutoForced(t *testing.T) {
-	if got := all(newAuto(t, FormatLines, ""), someSamples(20), 50); len(got) != 0 {
-		t.Errorf("frames taken as lines: %d", len(got))
-	}
-	if got := all(newAuto(t, FormatFrames, ""), []byte(fewLines), 50); len(got) != 0 {
-		t.Errorf("lines taken as frames: %d", len(got))
-	}
+	got := all(newAuto(t, FormatLines, ""), someSamples(20), 50)
+	must.Be(t, len(got) == 0, "frames taken as lines: %d", len(got))
+	got = all(newAuto(t, FormatFrames, ""), []byte(fewLines), 50)
+	must.Be(t, len(got) == 0, "lines taken as frames: %d", len(got))
 	rows := "xx\n20,410\n40,411\n"
-	if got := all(newAuto(t, FormatAuto, "time_ms,pressure_counts/4095"), []byte(rows), 5); len(got) != 3 {
-		t.Errorf("a declared header gave %d frames, want hello and two samples", len(got))
-	}
+	got = all(newAuto(t, FormatAuto, "time_ms,pressure_counts/4095"), []byte(rows), 5)
+	must.Be(t, len(got) == 3, "a declared header gave %d frames, want hello and two samples", len(got))
 	for _, bad := range []struct {
 		f      Format
 		header string
@@ -140,9 +137,8 @@ func TestAutoComplains(t *testing.T) {
 	a := newAuto(t, FormatAuto, "")
 	for range 100 {
 		all(a, someSamples(20), 64)
-		if got := a.Complaint(); got != "" {
-			t.Fatalf("complains of good frames: %q", got)
-		}
+		got := a.Complaint()
+		must.Need(t, got == "", "complains of good frames: %q", got)
 	}
 }
 
@@ -155,9 +151,7 @@ func BenchmarkAuto(b *testing.B) {
 	for b.Loop() {
 		a.Decode(stream, func(wire.Frame) { n++ })
 	}
-	if n < b.N*99 {
-		b.Fatalf("%d frames in %d rounds", n, b.N)
-	}
+	must.Need(b, n >= b.N*99, "%d frames in %d rounds", n, b.N)
 }
 
 // Whatever comes over the cable, cut anyhow and in any format, nothing panics;
@@ -178,9 +172,7 @@ func FuzzAuto(f *testing.F) {
 			must.Need(t, want[i].Type == got[i].Type && string(want[i].Body) == string(got[i].Body),
 				"frame %d is %v whole and %v in parts", i, want[i], got[i])
 			greeted = greeted || want[i].Type == wire.TypeHello
-			if whole.Found() == FormatLines && want[i].Type == wire.TypeSample && !greeted {
-				t.Fatal("a line was used before there was a header")
-			}
+			must.Need(t, whole.Found() != FormatLines || want[i].Type != wire.TypeSample || greeted, "a line was used before there was a header")
 		}
 		c := whole.Complaint()
 		must.Need(t, len(c) <= 500 && !strings.ContainsAny(c, "\n\r\x1b"), "complaint %q", c)

@@ -61,9 +61,8 @@ func TestSysfsPorts(t *testing.T) {
 	}
 	d := cmp.Diff(want, got)
 	must.Be(t, d == "", "%v", d)
-	if got, err := sysfsPorts(filepath.Join(root, "no sysfs"), dev, links); err != nil || got != nil {
-		t.Errorf("without sysfs: %v, %v", got, err)
-	}
+	got, err := sysfsPorts(filepath.Join(root, "no sysfs"), dev, links)
+	must.Be(t, err == nil && got == nil, "without sysfs: %v, %v", got, err)
 }
 
 // The real list has a name in each entry and is refused while a port is in use.
@@ -77,11 +76,9 @@ func TestPorts(t *testing.T) {
 	d := plugIn(t)
 	l := start(t, Config{Opener: NewSerial(d.link, 0)})
 	wantKind(t, l, Up)
-	if _, err := Ports(); !errors.Is(err, ErrRecording) {
-		t.Errorf("listed while recording: %v", err)
-	}
+	_, err := Ports()
+	must.Be(t, errors.Is(err, ErrRecording), "listed while recording: %v", err)
 	must.Do(t, l.Close())
-	if _, err := Ports(); err != nil {
-		t.Errorf("after the recording: %v", err)
-	}
+	_, err = Ports()
+	must.Be(t, err == nil, "after the recording: %v", err)
 }

@@ -77,9 +77,8 @@ func TestSerialUnplugReplug(t *testing.T) {
 	for round := range 3 {
 		wantKind(t, l, Up)
 		got := make([]byte, len(ask))
-		if _, err := readFull(d.m, got); err != nil || !bytes.Equal(got, ask) {
-			t.Fatalf("round %d: the device was asked % x, %v", round, got, err)
-		}
+		_, err := readFull(d.m, got)
+		must.Need(t, err == nil && bytes.Equal(got, ask), "round %d: the device was asked % x, %v", round, got, err)
 		d.say([]byte{1, 2, 3})
 		wantBytes(t, l, []byte{1, 2, 3})
 		d.unplug()
@@ -89,9 +88,8 @@ func TestSerialUnplugReplug(t *testing.T) {
 			"down: %q, %v", down.Text, down.Err)
 		gone := wantKind(t, l, Trouble)
 		wantProblem(t, gone.Err, ProblemMissing, d.link, "fillwright ports", "cable")
-		if err := l.Send(ask); !errors.Is(err, ErrNotSent) {
-			t.Errorf("Send on a gone cable: %v", err)
-		}
+		err = l.Send(ask)
+		must.Be(t, errors.Is(err, ErrNotSent), "Send on a gone cable: %v", err)
 		d.replug()
 	}
 	wantKind(t, l, Up)
@@ -137,9 +135,8 @@ func TestSerialBaud(t *testing.T) {
 	s := NewSerial(d.link, 12345678)
 	s.ports = func(string, *serial.Mode) (serial.Port, error) { return nil, errors.New("unused") }
 	must.Equal(t, invalidPortProblem("Invalid serial port: error configuring port: invalid argument"), ProblemBaud, "a refused setting is problem")
-	if _, err = s.Open(context.Background()); err == nil || !strings.Contains(err.Error(), "unused") {
-		t.Errorf("an unknown failure is hidden: %v", err)
-	}
+	_, err = s.Open(context.Background())
+	must.Be(t, err != nil && strings.Contains(err.Error(), "unused"), "an unknown failure is hidden: %v", err)
 	conn, err := NewSerial(d.link, 9600).Open(context.Background())
 	must.Need(t, err == nil, "after failures the port is still held: %v", err)
 	if err := conn.Close(); err != nil {
@@ -219,12 +216,10 @@ func TestSerialSilenceIsNoError(t *testing.T) {
 		must.Need(t, n == 0 && err == nil, "Read on a silent port: %d, %v", n, err)
 	}
 	must.Do(t, conn.Close())
-	if err := conn.Close(); err != nil {
-		t.Fatalf("second Close: %v", err)
-	}
-	if _, err := conn.Write([]byte{1}); !errors.Is(err, ErrNotSent) {
-		t.Errorf("Write after Close: %v", err)
-	}
+	err := conn.Close()
+	must.Need(t, err == nil, "second Close: %v", err)
+	_, err = conn.Write([]byte{1})
+	must.Be(t, errors.Is(err, ErrNotSent), "Write after Close: %v", err)
 }
 
 // The library panics on descriptors that select can't take.

@@ -34,9 +34,8 @@ func TestTCPReconnects(t *testing.T) {
 		c := accept(t, ln)
 		wantKind(t, l, Up)
 		asked := make([]byte, 6)
-		if _, err := c.Read(asked); err != nil || string(asked) != "hello?" {
-			t.Fatalf("asked %q, %v", asked, err)
-		}
+		_, err := c.Read(asked)
+		must.Need(t, err == nil && string(asked) == "hello?", "asked %q, %v", asked, err)
 		if _, err := c.Write(someSamples(50)); err != nil {
 			t.Fatal(err)
 		}

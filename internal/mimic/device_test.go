@@ -107,15 +107,12 @@ func TestCableMishaps(t *testing.T) {
 		return counts, samples(t, list)
 	}
 	const sent = 2021 // 2001 samples and 20 hellos, more or less
-	if c, _ := count(Cable{Lost: 0.1}); math.Abs(float64(c.Lost)-0.1*sent) > 60 || c.Damaged != 0 {
-		t.Errorf("lost 10 %%: %+v", c)
-	}
-	if c, _ := count(Cable{Repeated: 0.1}); math.Abs(float64(c.Repeated)-0.1*sent) > 60 || c.Lost != 0 {
-		t.Errorf("repeated 10 %%: %+v", c)
-	}
-	if c, _ := count(Cable{Flipped: 0.1}); c.Damaged < 100 || c.Good < sent*8/10 {
-		t.Errorf("flipped 10 %%: %+v", c)
-	}
+	c, _ := count(Cable{Lost: 0.1})
+	must.Be(t, math.Abs(float64(c.Lost)-0.1*sent) <= 60 && c.Damaged == 0, "lost 10 %%: %+v", c)
+	c, _ = count(Cable{Repeated: 0.1})
+	must.Be(t, math.Abs(float64(c.Repeated)-0.1*sent) <= 60 && c.Lost == 0, "repeated 10 %%: %+v", c)
+	c, _ = count(Cable{Flipped: 0.1})
+	must.Be(t, c.Damaged >= 100 && c.Good >= sent*8/10, "flipped 10 %%: %+v", c)
 	_, s := count(Cable{StallAtS: 30, StallForS: 4})
 	gaps := 0
 	for i := 1; i < len(s); i++ {

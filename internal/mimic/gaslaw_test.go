@@ -87,9 +87,7 @@ func TestOrificeIsChokedAsTheTablesSay(t *testing.T) {
 	function := func(down float64) float64 { return orificeKgS(1, p, rho, down) * math.Sqrt(r*tempK) / p }
 	must.Near(t, "choked", function(1e5), 0.68473, 1e-5)
 	must.Near(t, "just choked", function(0.5282*p), 0.68473, 1e-5)
-	if !(function(0.55*p) < 0.6845) || function(p) != 0 || function(1.1*p) != 0 {
-		t.Errorf("not choked above the critical ratio: %g %g", function(0.55*p), function(p))
-	}
+	must.Be(t, function(0.55*p) < 0.6845 && function(p) == 0 && function(1.1*p) == 0, "not choked above the critical ratio: %g %g", function(0.55*p), function(p))
 	// Subcritical, by hand from the Mach number: p/p₀ = 0.8430 at M = 0.5, where
 	// A/A* = 1.3398 (same tables).
 	must.Near(t, "at Mach 0.5", function(0.84302*p), 0.68473/1.33984, 2e-5)

@@ -31,9 +31,8 @@ func TestHandFills(t *testing.T) {
 	d, hand := held(t, "calm")
 	none := func([]byte) {}
 	d.Advance(120, none)
-	if r := d.State(); math.Abs(r.PressurePa) > ventedPa || r.InflowKgS > 1e-6 {
-		t.Fatalf("nobody has turned anything, and it stands at %g Pa", r.PressurePa)
-	}
+	r := d.State()
+	must.Need(t, math.Abs(r.PressurePa) <= ventedPa && r.InflowKgS <= 1e-6, "nobody has turned anything, and it stands at %g Pa", r.PressurePa)
 	hand.Shut()
 	ramp := func(steps int) float64 {
 		times(steps, hand.Open)
@@ -52,35 +51,29 @@ func TestHandFills(t *testing.T) {
 	d.Advance(d.TimeS()+2, none)
 	stands := d.State()
 	d.Advance(d.TimeS()+10, none)
-	if r := d.State(); r.InflowKgS > 1e-6 || r.VentKgS > 0 || r.PressurePa > stands.PressurePa {
-		t.Errorf("shut, and it still flows: %+v", r)
-	}
+	r = d.State()
+	must.Be(t, r.InflowKgS <= 1e-6 && r.VentKgS <= 0 && r.PressurePa <= stands.PressurePa, "shut, and it still flows: %+v", r)
 	times(6, hand.Vent)
 	d.Advance(d.TimeS()+5, none)
-	if r := d.State(); !(r.VentKgS > 0) || !(r.PressurePa < stands.PressurePa) {
-		t.Errorf("the vent lets nothing out: %+v", r)
-	}
+	r = d.State()
+	must.Be(t, r.VentKgS > 0 && r.PressurePa < stands.PressurePa, "the vent lets nothing out: %+v", r)
 	times(HandSteps-6, hand.Vent)
 	d.Advance(d.TimeS()+60, none)
-	if r := d.State(); math.Abs(r.PressurePa) > ventedPa {
-		t.Errorf("a minute after the vent was opened fully: %.2f bar", r.PressurePa/bar)
-	}
+	r = d.State()
+	must.Be(t, math.Abs(r.PressurePa) <= ventedPa, "a minute after the vent was opened fully: %.2f bar", r.PressurePa/bar)
 }
 
 // TestHandRefuses: supply and vent are never open together, and each refusal
 // says what to do.
 func TestHandRefuses(t *testing.T) {
 	h := NewHand()
-	if got := h.Open(); !strings.Contains(got, "shut it first") || h.Standing() != "vent 16/16" {
-		t.Errorf("%q, %s", got, h.Standing())
-	}
+	got := h.Open()
+	must.Be(t, strings.Contains(got, "shut it first") && h.Standing() == "vent 16/16", "%q, %s", got, h.Standing())
 	h.Shut()
-	if got := h.Close(); got == "" || h.Standing() != "both shut" {
-		t.Errorf("%q, %s", got, h.Standing())
-	}
-	if got := times(HandSteps+1, h.Open); got == "" || h.Standing() != "supply 16/16" {
-		t.Errorf("%q, %s", got, h.Standing())
-	}
+	got = h.Close()
+	must.Be(t, got != "" && h.Standing() == "both shut", "%q, %s", got, h.Standing())
+	got = times(HandSteps+1, h.Open)
+	must.Be(t, got != "" && h.Standing() == "supply 16/16", "%q, %s", got, h.Standing())
 	if got := h.Vent(); !strings.Contains(got, "shut it first") {
 		t.Errorf("%q, %s", got, h.Standing())
 	}
@@ -88,9 +81,8 @@ func TestHandRefuses(t *testing.T) {
 		t.Error(h.Standing())
 	}
 	h.Shut()
-	if h.Vent(); h.Standing() != "vent 1/16" || h.Command(View{}) != (Valve{Action: Vent, Opening: 1.0 / 256}) {
-		t.Errorf("%s, %+v", h.Standing(), h.Command(View{}))
-	}
+	h.Vent()
+	must.Be(t, h.Standing() == "vent 1/16" && h.Command(View{}) == (Valve{Action: Vent, Opening: 1.0 / 256}), "%s, %+v", h.Standing(), h.Command(View{}))
 }
 
 // TestHandPutsFailuresOff: a probe that dies in a scene dies after the operator

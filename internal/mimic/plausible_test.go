@@ -117,9 +117,8 @@ func TestOutsideConvectionIsOfTheUsualOrder(t *testing.T) {
 	}
 	// A warm cylinder of 0.1 m in still air: 4 to 7 W/(m² K) (Incropera's
 	// range for free convection of gases is 2 to 25; from memory).
-	if h := outsideWM2K(0.1, 0, 320, 300); h < 3 || h > 8 {
-		t.Errorf("still air: %.1f W/m²K", h)
-	}
+	h := outsideWM2K(0.1, 0, 320, 300)
+	must.Be(t, h >= 3 && h <= 8, "still air: %.1f W/m²K", h)
 }
 
 // The gas settles into layers after a fill, warm above, and the jet mixes it.

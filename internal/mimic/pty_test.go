@@ -45,12 +45,10 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 		must.Do(t, c.Close())
 	}
 	cancel()
-	if err := wait(); err != nil {
-		t.Errorf("end: %v", err)
-	}
-	if _, err := os.Lstat(link); !os.IsNotExist(err) {
-		t.Errorf("the link is still there: %v", err)
-	}
+	err = wait()
+	must.Be(t, err == nil, "end: %v", err)
+	_, err = os.Lstat(link)
+	must.Be(t, os.IsNotExist(err), "the link is still there: %v", err)
 }
 
 // While nobody listens, nothing piles up: a late client's first sample is
@@ -70,9 +68,8 @@ func TestPTYDiscardsWithoutClient(t *testing.T) {
 	first := samples(t, (&testHost{conn: c}).until(t, has(wire.TypeSample, 1)))[0]
 	must.Be(t, float64(first.TimeMS)/1000 >= before-0.1 && before >= 10, "first sample of %d ms came at %g s", first.TimeMS, before)
 	cancel()
-	if err := wait(); err != nil {
-		t.Errorf("end: %v", err)
-	}
+	err = wait()
+	must.Be(t, err == nil, "end: %v", err)
 }
 
 // At the end the device waits until the client has read what was sent; a
@@ -103,9 +100,8 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 			break // the master has closed
 		}
 	}
-	if err := <-ended; err != nil {
-		t.Errorf("end: %v", err)
-	}
+	err = <-ended
+	must.Be(t, err == nil, "end: %v", err)
 	must.Be(t, n >= 20, "only %d frames of 5 s were still there to read", n)
 }
 
@@ -117,37 +113,31 @@ func TestLink(t *testing.T) {
 	must.Do(t, pointLink(link, "/dev/pts/12"))
 	must.Do(t, pointLink(link, "/dev/pts/7"))
 	must.Do(t, dropLink(link, "/dev/pts/12"))
-	if to, err := os.Readlink(link); err != nil || to != "/dev/pts/7" {
-		t.Errorf("link to %q, %v", to, err)
-	}
+	to, err := os.Readlink(link)
+	must.Be(t, err == nil && to == "/dev/pts/7", "link to %q, %v", to, err)
 	file := filepath.Join(dir, "own")
 	must.Do(t, os.WriteFile(file, []byte("x"), 0o600))
 	foreign := filepath.Join(dir, "foreign")
 	must.Do(t, os.Symlink(file, foreign))
 	must.Refuse(t, pointLink(foreign, "/dev/pts/7"), "no pseudo-terminal")
-	if to, err := os.Readlink(foreign); err != nil || to != file {
-		t.Errorf("somebody's link now leads to %q, %v", to, err)
-	}
+	to, err = os.Readlink(foreign)
+	must.Be(t, err == nil && to == file, "somebody's link now leads to %q, %v", to, err)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	if _, _, err := ServePTY(ctx, quick(t, Options{}), file); err == nil || !strings.Contains(err.Error(), "not a symbolic link") {
-		t.Errorf("somebody's file: %v", err)
-	}
-	if data, err := os.ReadFile(file); err != nil || string(data) != "x" {
-		t.Errorf("the file is now %q, %v", data, err)
-	}
+	_, _, err = ServePTY(ctx, quick(t, Options{}), file)
+	must.Be(t, err != nil && strings.Contains(err.Error(), "not a symbolic link"), "somebody's file: %v", err)
+	data, err := os.ReadFile(file)
+	must.Be(t, err == nil && string(data) == "x", "the file is now %q, %v", data, err)
 }
 
 // The hang-up is seen although nobody ever opened the terminal.
 func TestFreshPTYReportsHangUp(t *testing.T) {
 	l := must.Get(openLine())(t)
 	defer l.master.Close()
-	if gone, err := l.hungUp(); err != nil || !gone {
-		t.Errorf("hung up: %v, %v", gone, err)
-	}
+	gone, err := l.hungUp()
+	must.Be(t, err == nil && gone, "hung up: %v, %v", gone, err)
 	s := must.Get(os.OpenFile(l.name, os.O_RDWR|syscall.O_NOCTTY, 0))(t)
 	defer s.Close()
-	if gone, err := l.hungUp(); err != nil || gone {
-		t.Errorf("with a client: hung up %v, %v", gone, err)
-	}
+	gone, err = l.hungUp()
+	must.Be(t, err == nil && !gone, "with a client: hung up %v, %v", gone, err)
 }

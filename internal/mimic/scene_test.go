@@ -89,9 +89,8 @@ func TestScatteredVesselsStayPhysical(t *testing.T) {
 	for seed := range uint64(6) {
 		truth := Scatter(p, seed)
 		seen[truth.ThicknessM] = true
-		if r := truth.VolumeM3 / float64(p.Volume); r < 0.97 || r > 1.03 {
-			t.Errorf("volume is off by %g", r)
-		}
+		r := truth.VolumeM3 / float64(p.Volume)
+		must.Be(t, r >= 0.97 && r <= 1.03, "volume is off by %g", r)
 		rows := run(t, p, Varied(p, seed, int(seed%3)), Options{Seed: seed, Truth: &truth, RowEveryS: 2})
 		most := 0.0
 		for _, r := range rows {

@@ -85,12 +85,10 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 	}
 	hosts[1].until(t, has(wire.TypePong, 1))
 	cancel()
-	if err := wait(); err != nil {
-		t.Errorf("end: %v", err)
-	}
-	if _, _, err := ServeTCP(context.Background(), d, "nowhere:-1"); err == nil {
-		t.Error("a bad address was accepted")
-	}
+	err = wait()
+	must.Be(t, err == nil, "end: %v", err)
+	_, _, err = ServeTCP(context.Background(), d, "nowhere:-1")
+	must.Be(t, err != nil, "a bad address was accepted")
 }
 
 // A host that does not read costs a bounded queue, the oldest frames first.

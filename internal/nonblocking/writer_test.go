@@ -50,7 +50,6 @@ func TestOutletFails(t *testing.T) {
 	case <-time.After(20 * time.Second):
 		t.Fatal("the failure was never told")
 	}
-	if _, err := o.Write([]byte("y")); !errors.Is(err, io.ErrShortWrite) || !errors.Is(o.Err(), io.ErrShortWrite) {
-		t.Errorf("Write says %v, Err says %v", err, o.Err())
-	}
+	_, err := o.Write([]byte("y"))
+	must.Be(t, errors.Is(err, io.ErrShortWrite) && errors.Is(o.Err(), io.ErrShortWrite), "Write says %v, Err says %v", err, o.Err())
 }

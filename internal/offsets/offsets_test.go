@@ -102,9 +102,8 @@ func TestLongHistory(t *testing.T) {
 			seen[o.Remark] = true
 		}
 	}
-	if o, ok := read(t, file).Offsets.Find(board, 1); len(seen) != writings || !ok || math.Abs(o.Offset-1.54) > 1e-9 {
-		t.Errorf("%d of %d writings are left, in force is %+v", len(seen), writings, o)
-	}
+	o, ok := read(t, file).Offsets.Find(board, 1)
+	must.Be(t, len(seen) == writings && ok && math.Abs(o.Offset-1.54) <= 1e-9, "%d of %d writings are left, in force is %+v", len(seen), writings, o)
 }
 
 // A file that somebody else changed meanwhile is not overwritten, and a link
@@ -150,12 +149,10 @@ func TestChanges(t *testing.T) {
 		"logger 0x5A17C0DE channel 3: +1.00 ± 0.30 °C of 2026-06-01, none before",
 		"logger 0x5A17C0DE channel 2: none, was +1.00 ± 0.30 °C of 2026-05-01",
 	}
-	if got := Changes(before, after); strings.Join(got, "\n") != strings.Join(want, "\n") {
-		t.Errorf("%s", strings.Join(got, "\n"))
-	}
-	if got := Changes(nil, nil); len(got) != 0 {
-		t.Errorf("%q", got)
-	}
+	got := Changes(before, after)
+	must.Be(t, strings.Join(got, "\n") == strings.Join(want, "\n"), "%s", strings.Join(got, "\n"))
+	got = Changes(nil, nil)
+	must.Be(t, len(got) == 0, "%q", got)
 }
 
 // Each sensor's past is told with its age and trend.

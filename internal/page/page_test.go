@@ -86,9 +86,8 @@ func TestReadAloud(t *testing.T) {
 	text := written(t, told(t, "Plover"))
 	ids := map[string]int{}
 	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(text, -1) {
-		if ids[m[1]]++; ids[m[1]] > 1 {
-			t.Errorf("id %s stands twice", m[1])
-		}
+		ids[m[1]]++
+		must.Be(t, ids[m[1]] <= 1, "id %s stands twice", m[1])
 	}
 	svg := regexp.MustCompile(`(?s)<svg class="(wide|narrow)"[^>]* role="img" aria-labelledby="(\S+) (\S+)">\s*<title id="(\S+)">[^<]+</title>\s*<desc id="(\S+)">[^<]+</desc>`).FindAllStringSubmatch(text, -1)
 	must.Need(t, len(svg) >= 10 && len(svg) == strings.Count(text, "<svg"),

@@ -70,15 +70,13 @@ func TestVentEnds(t *testing.T) {
 	}
 	p := step(Holding, 0, 10, -12)
 	for i := 1; i <= 60; i++ {
-		if p = step(p, float64(i), 10-0.03*float64(i), -0.2); p != Venting {
-			t.Fatalf("%d s into a slow vent: %s", i, p)
-		}
+		p = step(p, float64(i), 10-0.03*float64(i), -0.2)
+		must.Need(t, p == Venting, "%d s into a slow vent: %s", i, p)
 	}
 	must.Equal(t, step(p, 61, 8.2, 0.5), Holding, "a pressure that rises")
 	for i := 61; i < 79; i++ {
-		if p = step(p, float64(i), 8.2, 0); p != Venting {
-			t.Fatalf("%d s: %s", i, p)
-		}
+		p = step(p, float64(i), 8.2, 0)
+		must.Need(t, p == Venting, "%d s: %s", i, p)
 	}
 	must.Equal(t, step(p, 81, 8.2, 0), Holding, "a pressure that has stood for 20 s")
 }

@@ -149,9 +149,8 @@ func TestParseRefuses(t *testing.T) {
 		}
 		must.Be(t, strings.Contains(bad.Wrong, tt.wrong) && strings.Contains(err.Error(), bad.Example) && strings.Contains(bad.Expected, "unit ("),
 			"%s %q: message %q", tt.kind, tt.text, err)
-		if _, err := readers[tt.kind](bad.Example); err != nil {
-			t.Errorf("the example of %s is refused: %v", tt.kind, err)
-		}
+		_, err = readers[tt.kind](bad.Example)
+		must.Be(t, err == nil, "the example of %s is refused: %v", tt.kind, err)
 	}
 }
 

@@ -42,40 +42,34 @@ func TestStanding(t *testing.T) {
 	p := Playback{Stations: 2}
 	back := func() int { t.Helper(); return play(t, &p, undo).Reading }
 	play(t, &p, sample(0, 1))
-	if got := back(); got != -1 {
-		t.Errorf("nothing was read, and reading %d is taken back", got)
-	}
+	got := back()
+	must.Be(t, got == -1, "nothing was read, and reading %d is taken back", got)
 	for i := range 2 {
 		h := play(t, &p, reading(uint8(i)))
 		must.Need(t, h.Reading == i && h.Station == i, "reading %d: %+v", i, h)
 	}
-	if h := play(t, &p, reading(2)); h.Reading != -1 {
-		t.Errorf("a reading of no station counts: %+v", h)
-	}
-	if a, b, c := back(), back(), back(); a != 1 || b != 0 || c != -1 {
-		t.Errorf("taken back %d, %d, %d; want 1, 0 and none", a, b, c)
-	}
+	h := play(t, &p, reading(2))
+	must.Be(t, h.Reading == -1, "a reading of no station counts: %+v", h)
+	a, b, c := back(), back(), back()
+	must.Be(t, a == 1 && b == 0 && c == -1, "taken back %d, %d, %d; want 1, 0 and none", a, b, c)
 	for range wire.UndoMost + 1 {
 		play(t, &p, reading(0))
 	}
 	for want := 2 + wire.UndoMost; want > 2; want-- {
-		if got := back(); got != want {
-			t.Fatalf("taken back %d, want %d", got, want)
-		}
+		got := back()
+		must.Need(t, got == want, "taken back %d, want %d", got, want)
 	}
 	must.Equal(t, back(), -1, "more than %d are taken back", wire.UndoMost)
 	play(t, &p, reading(0))
 	play(t, &p, sample(1000*wire.UndoMostS, 1))
 	play(t, &p, reading(1))
 	play(t, &p, sample(1000*wire.UndoMostS+100, 1))
-	if a, b := back(), back(); a != 12 || b != -1 {
-		t.Errorf("taken back %d and %d; want 12, and the one before it is too old", a, b)
-	}
+	a, b = back(), back()
+	must.Be(t, a == 12 && b == -1, "taken back %d and %d; want 12, and the one before it is too old", a, b)
 	play(t, &p, reading(0))
 	play(t, &p, wire.AppendLogStart(nil, 0, wire.LogStart{Version: wire.Version}))
-	if got := back(); got != -1 {
-		t.Errorf("reading %d of another part is taken back", got)
-	}
+	got = back()
+	must.Be(t, got == -1, "reading %d of another part is taken back", got)
 }
 
 // A sample counts when it is new and fits the hello; a hello tells a first, a

@@ -125,12 +125,10 @@ func TestFill(t *testing.T) {
 	must.Near(t, "sag", f.Holds[0].SagPa/1e5, 2, 0.05)
 	must.Near(t, "settle forecast", f.Holds[0].SettlePa/1e5, 28, 0)
 	must.Need(t, len(f.Forecasts) == 2, "%+v", f.Forecasts)
-	if o := &f.Forecasts[0]; o.Event != FirstGas || o.Apart != "" || !o.Inside() || o.CameK != 313 {
-		t.Errorf("%+v inside %v", o, o.Inside())
-	}
-	if o := &f.Forecasts[1]; o.Event != SupplyShut || o.Apart != "" || o.Inside() || o.OffK() != -2 {
-		t.Errorf("%+v inside %v", o, o.Inside())
-	}
+	o := &f.Forecasts[0]
+	must.Be(t, o.Event == FirstGas && o.Apart == "" && o.Inside() && o.CameK == 313, "%+v inside %v", o, o.Inside())
+	o = &f.Forecasts[1]
+	must.Be(t, o.Event == SupplyShut && o.Apart == "" && !o.Inside() && o.OffK() == -2, "%+v inside %v", o, o.Inside())
 	must.Be(t, f.Ready[0].State == checklist.Yes && f.Ready[1].State == checklist.Yes,
 		"the list is that of a vessel that is being filled already: %+v", f.Ready)
 	must.Near(t, "residual", f.Residuals[0].WorstK, -1, 0)

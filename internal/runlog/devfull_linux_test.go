@@ -27,13 +27,11 @@ func TestWriterDevFull(t *testing.T) {
 	waitFor(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
 	want := "full.run: the run log can't be written (write /dev/full: no space left on device); the disk is full: free some space; recording goes on in memory until then"
 	must.Be(t, w.Err().Error() == want, "got  %v\nwant %s", w.Err(), want)
-	if err := w.Append(frame); !errors.Is(err, syscall.ENOSPC) {
-		t.Errorf("Append %v", err)
-	}
+	err = w.Append(frame)
+	must.Be(t, errors.Is(err, syscall.ENOSPC), "Append %v", err)
 	want = fmt.Sprintf("full.run: the last %d bytes could not be put on the disk", 2*len(frame))
-	if err := w.Close(); err == nil || !bytes.HasPrefix([]byte(err.Error()), []byte(want)) {
-		t.Errorf("Close %v\nwant %s", err, want)
-	}
+	err = w.Close()
+	must.Be(t, err != nil && bytes.HasPrefix([]byte(err.Error()), []byte(want)), "Close %v\nwant %s", err, want)
 }
 
 // What can't be written comes back as an error.

@@ -80,9 +80,8 @@ func TestDiskKnowsItsLog(t *testing.T) {
 	m.fail = nil
 	other := bytes.Repeat([]byte("time_s,pressure_bar\n"), 9)
 	m.cache = bytes.Clone(other)
-	if err := d.write(); err == nil || !bytes.Equal(m.cache, other) {
-		t.Fatalf("err %v, file %q", err, m.cache)
-	}
+	err := d.write()
+	must.Need(t, err != nil && bytes.Equal(m.cache, other), "err %v, file %q", err, m.cache)
 }
 
 // A log that somebody cut or appended to during the trouble is gone on with at

@@ -88,9 +88,8 @@ func TestExport(t *testing.T) {
 	done, err := Export(&out, readerOf(t, shortFill()), vessel.Invented(), nil, 0)
 	must.Need(t, err == nil && done.Rows == 5 && len(done.Problems) == 0, "%v %v", done, err)
 	got := strings.Split(out.String(), "\n")
-	if want := "time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,wall_shade_c,surface_shade_c"; got[0] != want {
-		t.Errorf("header %s\nwant   %s", got[0], want)
-	}
+	want := "time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,wall_shade_c,surface_shade_c"
+	must.Be(t, got[0] == want, "header %s\nwant   %s", got[0], want)
 	const tableC = 0.013 // °C: the table's rounding of 0.0005 mV at 39 µV/°C
 	nan := math.NaN()
 	for i, want := range [][]float64{

@@ -161,9 +161,8 @@ func TestFolderRemoved(t *testing.T) {
 	check(t, os.RemoveAll(folder))
 	waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
 	var typed *WriteError
-	if err := w.Close(); !errors.As(err, &typed) || !strings.Contains(err.Error(), "removed") || !strings.Contains(err.Error(), "new file") {
-		t.Errorf("the end says: %v", err)
-	}
+	err := w.Close()
+	must.Be(t, errors.As(err, &typed) && strings.Contains(err.Error(), "removed") && strings.Contains(err.Error(), "new file"), "the end says: %v", err)
 }
 
 // However it is told what was recorded, the guard finds that nothing was

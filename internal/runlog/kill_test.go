@@ -109,9 +109,8 @@ func killOnce(t *testing.T, path string, after time.Duration) uint32 {
 			})
 		}
 	}
-	if err := child.Wait(); err == nil {
-		t.Error("the child ended by itself")
-	}
+	err := child.Wait()
+	must.Be(t, err != nil, "the child ended by itself")
 	must.Need(t, len(all) != 0, "the child never began")
 	safe, at := uint32(0), <-killed
 	for _, s := range all {

@@ -39,7 +39,6 @@ func TestLengthS(t *testing.T) {
 		must.Need(t, err == nil, "not at the first frame: %v", err)
 	}
 	twice := readerOf(t, shortFill())
-	if got, err := twice.LengthS(); err != nil || !math.IsNaN(got) {
-		t.Errorf("length of two sessions is %g s (%v), want not known", got, err)
-	}
+	got, err = twice.LengthS()
+	must.Be(t, err == nil && math.IsNaN(got), "length of two sessions is %g s (%v), want not known", got, err)
 }

@@ -90,9 +90,8 @@ func TestOpenWriterRefuses(t *testing.T) {
 		}
 		must.Be(t, strings.Contains(err.Error(), c.want) && strings.HasPrefix(err.Error(), path), "%s: %v\nwant %s", name, err, c.want)
 		must.Be(t, bytes.Equal(read(t, path), c.content), "%s was changed", name)
-		if list, err := os.ReadDir(filepath.Dir(path)); err != nil || len(list) != 1 {
-			t.Errorf("%s: %d files there, %v", name, len(list), err)
-		}
+		list, err := os.ReadDir(filepath.Dir(path))
+		must.Be(t, err == nil && len(list) == 1, "%s: %d files there, %v", name, len(list), err)
 	}
 }
 
@@ -115,7 +114,6 @@ func TestOpenWriterBadPlaces(t *testing.T) {
 func TestFreeBytes(t *testing.T) {
 	free, err := FreeBytes(t.TempDir())
 	must.Be(t, err == nil && free != 0, "free %d, %v", free, err)
-	if _, err := FreeBytes(t.TempDir() + "/none"); err == nil {
-		t.Error("a folder that is not there has free space")
-	}
+	_, err = FreeBytes(t.TempDir() + "/none")
+	must.Be(t, err != nil, "a folder that is not there has free space")
 }

@@ -42,9 +42,8 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 	m.setFail(func(string) error { return syscall.ENOSPC })
 	close(half)
 	waitFor(t, "the trouble shows", func() bool { return w.Err() != nil })
-	if err := w.Err(); !errors.Is(err, syscall.ENOSPC) {
-		t.Errorf("Err %v", err)
-	}
+	err := w.Err()
+	must.Be(t, errors.Is(err, syscall.ENOSPC), "Err %v", err)
 	all.Wait()
 	m.setFail(nil)
 	waitFor(t, "it recovers", func() bool { return w.Err() == nil })
@@ -91,9 +90,8 @@ func TestWriterQueueIsBounded(t *testing.T) {
 	closeLog(t, w)
 	got := bytes.Count(m.content(), frame)
 	must.Be(t, got == accepted, "%d frames in the log, %d were accepted", got, accepted)
-	if err := w.Append(frame); !errors.Is(err, ErrClosed) {
-		t.Errorf("after Close: %v", err)
-	}
+	err := w.Append(frame)
+	must.Be(t, errors.Is(err, ErrClosed), "after Close: %v", err)
 }
 
 // Only whole frames go into a log.
@@ -127,9 +125,7 @@ func TestWriterWritesAtOnce(t *testing.T) {
 	all := testFrames(3)
 	appendAll(t, w, all)
 	waitFor(t, "the frames are in the file", func() bool { return bytes.HasSuffix(read(t, path), bytes.Join(all, nil)) })
-	if w.Opened().Appended || w.Opened().Unlocked != "" {
-		t.Errorf("opened %+v", w.Opened())
-	}
+	must.Be(t, !w.Opened().Appended && w.Opened().Unlocked == "", "opened %+v", w.Opened())
 	closeLog(t, w)
 }
 

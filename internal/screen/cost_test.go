@@ -22,20 +22,16 @@ func TestSteadyCostsNothing(t *testing.T) {
 		must.Do(t, p.Bring(m.Frame(), false))
 		return line.Len()
 	}
-	if n := paint(); n < 1000 {
-		t.Errorf("the first picture took %d bytes", n)
-	}
-	if n := paint(); n != 0 {
-		t.Errorf("the same picture took %d bytes: %q", n, line.String())
-	}
+	n := paint()
+	must.Be(t, n >= 1000, "the first picture took %d bytes", n)
+	n = paint()
+	must.Be(t, n == 0, "the same picture took %d bytes: %q", n, line.String())
 	m.live.GasK += 0.1
-	if n := paint(); n == 0 || n > 40 {
-		t.Errorf("a digit took %d bytes: %q", n, line.String())
-	}
+	n = paint()
+	must.Be(t, n != 0 && n <= 40, "a digit took %d bytes: %q", n, line.String())
 	m, _ = press(m, "<ctrl+l>")
-	if n := paint(); n < 1000 {
-		t.Errorf("ctrl+l took %d bytes", n)
-	}
+	n = paint()
+	must.Be(t, n >= 1000, "ctrl+l took %d bytes", n)
 }
 
 // TestAbsurdWindow: whatever size a terminal says it has, a picture takes no

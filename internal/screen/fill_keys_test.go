@@ -70,9 +70,8 @@ func TestAlarmLeaf(t *testing.T) {
 		}
 	}
 	m, _ = modelAt(t, "filling")
-	if m, _ = press(m, "i"); !strings.Contains(m.View(), "No alarm stands.") {
-		t.Errorf("without alarms:\n%s", m.View())
-	}
+	m, _ = press(m, "i")
+	must.Be(t, strings.Contains(m.View(), "No alarm stands."), "without alarms:\n%s", m.View())
 }
 
 func TestReminderPrompt(t *testing.T) {
@@ -91,9 +90,8 @@ func TestReminderPrompt(t *testing.T) {
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryRemind, Text: "move the shade from a distance", Value: 240})
 	for _, wrong := range []string{"", "x", "-1", "0.01", "99999", "NaN"} {
 		m, feed := modelAt(t, "hold")
-		if m, _ = press(m, "t", wrong, "<enter>"); len(feed.entries) != 0 || m.prompt.hint == "" {
-			t.Errorf("%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
-		}
+		m, _ = press(m, "t", wrong, "<enter>")
+		must.Be(t, len(feed.entries) == 0 && m.prompt.hint != "", "%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
 	}
 }
 
@@ -114,9 +112,8 @@ func TestTargetPrompt(t *testing.T) {
 	oneEntry(t, feed, wire.Entry{Kind: wire.EntryTarget, Value: 45e5})
 	for _, wrong := range []string{"", "x", "0", "-5", "51", "NaN", "9e99"} {
 		m, feed := modelAt(t, "filling")
-		if m, _ = press(m, "g", wrong, "<enter>", "<enter>"); len(feed.entries) != 0 || m.prompt.hint == "" {
-			t.Errorf("%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
-		}
+		m, _ = press(m, "g", wrong, "<enter>", "<enter>")
+		must.Be(t, len(feed.entries) == 0 && m.prompt.hint != "", "%q gave %+v, hint %q", wrong, feed.entries, m.prompt.hint)
 	}
 }
 
@@ -142,13 +139,11 @@ func TestPinnedForecast(t *testing.T) {
 	// from + (46.9 - from) sin(38/88 π/2), on the points of every 5 s.
 	from := m.pin.path[0].HottestK
 	must.Be(t, m.pin.at(120) > from && m.pin.at(120) < degC(46.9), "the pinned forecast at 120 s is %v", m.pin.at(120))
-	if m, _ = press(m, "f"); m.pin != nil || strings.Contains(m.View(), "pinned at") {
-		t.Error("f does not let it go")
-	}
+	m, _ = press(m, "f")
+	must.Be(t, m.pin == nil && !strings.Contains(m.View(), "pinned at"), "f does not let it go")
 	m, _ = modelAt(t, "waiting")
-	if m, _ = press(m, "f"); m.pin != nil || !strings.Contains(m.View(), "no forecast") {
-		t.Errorf("pinned nothing:\n%s", m.View())
-	}
+	m, _ = press(m, "f")
+	must.Be(t, m.pin == nil && strings.Contains(m.View(), "no forecast"), "pinned nothing:\n%s", m.View())
 }
 
 // TestNoForeignUnits: with psi and °F chosen nothing in any picture is in bar
@@ -171,9 +166,8 @@ func TestNoForeignUnits(t *testing.T) {
 func TestSettlesAndWouldSettle(t *testing.T) {
 	for name, want := range map[string]string{"ready": "then settles at", "filling": "then settles at", "hold": "settles at", "top-up": "settles at"} {
 		m, _ := modelAt(t, name)
-		if text := m.View(); !strings.Contains(text, " "+want) || want == "settles at" && strings.Contains(text, "then settles") {
-			t.Errorf("%s does not say %q:\n%s", name, want, text)
-		}
+		text := m.View()
+		must.Be(t, strings.Contains(text, " "+want) && (want != "settles at" || !strings.Contains(text, "then settles")), "%s does not say %q:\n%s", name, want, text)
 	}
 }
 
@@ -286,9 +280,8 @@ func (v *fakeValves) Touch(s int) float64    { return degC(41.5 + float64(s)) }
 // of keys says how they stand, at every size; at a real fill there are none.
 func TestPracticeKeys(t *testing.T) {
 	m, feed := modelAt(t, "filling")
-	if press(m, "o", "c", "x"); len(feed.entries) != 0 || strings.Contains(m.View(), "supply 3/16") {
-		t.Error("a real fill has valves on its keys")
-	}
+	press(m, "o", "c", "x")
+	must.Be(t, len(feed.entries) == 0 && !strings.Contains(m.View(), "supply 3/16"), "a real fill has valves on its keys")
 	valves := &fakeValves{}
 	m.opt.Valves = valves
 	m, _ = press(m, "o", "o", "c", "x", "v")
@@ -305,10 +298,8 @@ func TestPracticeKeys(t *testing.T) {
 		must.Be(t, strings.Contains(asked.View(), want), "station %d: %q is not shown:\n%s", i, want, asked.View())
 	}
 	valves.refuses = "The vent is open: shut it first."
-	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {
-		t.Errorf("a refusal is not shown:\n%s", m.View())
-	}
-	if m, _ = press(m, "s", "o", "<esc>"); valves.keys != "oocxvo" {
-		t.Errorf("a letter of a reading turned a valve: %q", valves.keys)
-	}
+	m, _ = press(m, "o")
+	must.Be(t, strings.Contains(m.View(), valves.refuses), "a refusal is not shown:\n%s", m.View())
+	m, _ = press(m, "s", "o", "<esc>")
+	must.Be(t, valves.keys == "oocxvo", "a letter of a reading turned a valve: %q", valves.keys)
 }

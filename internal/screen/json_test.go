@@ -52,9 +52,8 @@ func TestJSONKeepsTheAgreedFields(t *testing.T) {
 	s := moment(82)
 	easing(&s)
 	got := string(jsonline.Append(nil, &s))
-	if want := shape(t, string(agreed)); !reflect.DeepEqual(shape(t, got), want) {
-		t.Errorf("fields are\n%v, want\n%v", shape(t, got), want)
-	}
+	want := shape(t, string(agreed))
+	must.Be(t, reflect.DeepEqual(shape(t, got), want), "fields are\n%v, want\n%v", shape(t, got), want)
 	must.Golden(t, "json-ease", got+"\n", *update)
 }
 
@@ -95,9 +94,7 @@ func TestJSONValues(t *testing.T) {
 	near("outer", got.Stations[0].Outer, quantity.Temperature(s.Stations[0].OuterK).C(), 0.005)
 	near("advised", got.Advice.Ramp, 22.5, 0.005)
 	near("to limit", *got.ToLimit, 9, 0.05)
-	if got.Phase != "filling" || got.Advice.Verdict != "ease" || got.Advice.Reason != s.Advice.Reason.String() || got.Stations[1].Name != "shade" {
-		t.Errorf("%+v", got)
-	}
+	must.Be(t, got.Phase == "filling" && got.Advice.Verdict == "ease" && got.Advice.Reason == s.Advice.Reason.String() && got.Stations[1].Name == "shade", "%+v", got)
 	must.Be(t, got.Hold == nil && got.Leak.Rate == nil, "never and not known must be null")
 	a := got.Alarms[0]
 	must.Be(t, a.Name == "ramp-high" && a.Level == "caution" && a.State == "unacknowledged", "%+v", a)

@@ -127,9 +127,8 @@ func TestTypedIsNotLost(t *testing.T) {
 		must.Be(t, m.prompt.text == typed && m.prompt.kind != promptQuit,
 			"%v: after ctrl+c and n the prompt holds %q, want %q", keys, m.prompt.text, typed)
 		feed.refuse, feed.entries = nil, nil
-		if m, _ = press(m, "<enter>"); len(feed.entries) != 1 || m.prompt.kind != promptNone {
-			t.Errorf("%v: trying again gave %v", keys, feed.entries)
-		}
+		m, _ = press(m, "<enter>")
+		must.Be(t, len(feed.entries) == 1 && m.prompt.kind == promptNone, "%v: trying again gave %v", keys, feed.entries)
 	}
 }
 
@@ -149,9 +148,8 @@ func TestTypingIsForgiving(t *testing.T) {
 			"%v gave %+v, want %d", tc.keys, feed.entries, tc.value)
 	}
 	m, feed := modelAt(t, "filling")
-	if m, _ = press(m, "g", "1,000 psi", "<enter>"); len(feed.entries) != 0 || !strings.Contains(m.View(), "1000") {
-		t.Errorf("1,000 psi was guessed at: %v\n%s", feed.entries, m.View())
-	}
+	m, _ = press(m, "g", "1,000 psi", "<enter>")
+	must.Be(t, len(feed.entries) == 0 && strings.Contains(m.View(), "1000"), "1,000 psi was guessed at: %v\n%s", feed.entries, m.View())
 }
 
 func TestEscLeavesEveryPrompt(t *testing.T) {
@@ -200,33 +198,26 @@ func TestQuitIsGuarded(t *testing.T) {
 			asked, cmd := press(m, key)
 			must.Be(t, !quits(cmd) && asked.prompt.kind == promptQuit && strings.Contains(asked.View(), "Quit all the same?"),
 				"%s, %s: left a vessel under pressure without asking", name, key)
-			if stayed, cmd := press(asked, "n"); quits(cmd) || stayed.prompt.kind != promptNone {
-				t.Errorf("%s: n did not stay", name)
-			}
-			if again, cmd := press(asked, key); quits(cmd) || again.prompt.kind != promptNone {
-				t.Errorf("%s: %s twice quits", name, key)
-			}
-			if _, cmd := press(asked, "y"); !quits(cmd) {
-				t.Errorf("%s: y did not quit", name)
-			}
+			stayed, cmd := press(asked, "n")
+			must.Be(t, !quits(cmd) && stayed.prompt.kind == promptNone, "%s: n did not stay", name)
+			again, cmd := press(asked, key)
+			must.Be(t, !quits(cmd) && again.prompt.kind == promptNone, "%s: %s twice quits", name, key)
+			_, cmd = press(asked, "y")
+			must.Be(t, quits(cmd), "%s: y did not quit", name)
 		}
 	}
 	m, _ := modelAt(t, "ready")
-	if _, cmd := press(m, "q"); !quits(cmd) {
-		t.Error("asks over a vented vessel")
-	}
+	_, cmd := press(m, "q")
+	must.Be(t, quits(cmd), "asks over a vented vessel")
 	m.live.Phase, m.live.PressurePa = phase.Filling, 0.4e5
-	if asked, cmd := press(m, "q"); quits(cmd) || asked.prompt.kind != promptQuit {
-		t.Error("left a fill that had only begun without asking")
-	}
+	asked, cmd := press(m, "q")
+	must.Be(t, !quits(cmd) && asked.prompt.kind == promptQuit, "left a fill that had only begun without asking")
 	m, _ = modelAt(t, "replay")
-	if _, cmd := press(m, "q"); !quits(cmd) {
-		t.Error("asks in a replay")
-	}
+	_, cmd = press(m, "q")
+	must.Be(t, quits(cmd), "asks in a replay")
 	m, _ = modelAt(t, "filling")
-	if m, cmd := press(m, "s", "<ctrl+c>"); quits(cmd) || m.prompt.kind != promptQuit {
-		t.Error("ctrl+c in a prompt is not guarded")
-	}
+	m, cmd = press(m, "s", "<ctrl+c>")
+	must.Be(t, !quits(cmd) && m.prompt.kind == promptQuit, "ctrl+c in a prompt is not guarded")
 }
 
 func TestSuspendIsRefused(t *testing.T) {
@@ -309,9 +300,8 @@ func TestHelpNamesEveryKey(t *testing.T) {
 		must.Be(t, m.help < 0, "%v: the help has no end", size)
 		for i := range bindings {
 			b := &bindings[i]
-			if want := "  " + strings.Fields(b.keys)[0] + " "; b.long != "" && b.offered(m.mode()) && !strings.Contains(all, want) {
-				t.Errorf("%v: the help does not name %q", size, want)
-			}
+			want := "  " + strings.Fields(b.keys)[0] + " "
+			must.Be(t, b.long == "" || !b.offered(m.mode()) || strings.Contains(all, want), "%v: the help does not name %q", size, want)
 		}
 	}
 }
@@ -341,9 +331,8 @@ func TestAbortClosesHelpAndRings(t *testing.T) {
 func TestSilentMonitoringAges(t *testing.T) {
 	m, _ := modelAt(t, "filling")
 	next, _ := m.Update(tickMsg(m.clock.Add(1200 * time.Millisecond)))
-	if m = next.(Model); !m.stale() || !strings.Contains(m.View(), "OLD") {
-		t.Errorf("a monitoring that says nothing looks fresh:\n%s", m.View())
-	}
+	m = next.(Model)
+	must.Be(t, m.stale() && strings.Contains(m.View(), "OLD"), "a monitoring that says nothing looks fresh:\n%s", m.View())
 }
 
 func TestReplayKeys(t *testing.T) {
@@ -357,9 +346,8 @@ func TestReplayKeys(t *testing.T) {
 		must.Be(t, p.Paused && p.Speed == 8 && sit.replay.steps == 2 && sit.replay.nexts == 1, "%+v, %d steps", p, sit.replay.steps)
 		must.Be(t, strings.Contains(m.View(), "REPLAY paused  1:22 of 7:01"), "the position is not shown:\n%s", m.View())
 		feed := m.feed.(*fakeFeed)
-		if press(m, "s", "m", "a", "z"); len(feed.entries) != 0 {
-			t.Error("a replay took entries")
-		}
+		press(m, "s", "m", "a", "z")
+		must.Be(t, len(feed.entries) == 0, "a replay took entries")
 	}
 }
 

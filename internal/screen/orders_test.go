@@ -148,9 +148,8 @@ func TestPastAlarmIsNoOrder(t *testing.T) {
 		line := lines.PlainAlarm(m.live.Alarms[0], quantity.SystemBarC)
 		must.Be(t, !strings.Contains(line, "Shut") && strings.Contains(line, "past 1:02 to 1:11"), "plain: %q", line)
 		m.leaf, m.help = leafAlarms, 0
-		if text := m.View(); strings.Contains(text, "Shut the supply") || strings.Contains(text, "Within 5 s") {
-			t.Errorf("leaf: %s", text)
-		}
+		text := m.View()
+		must.Be(t, !strings.Contains(text, "Shut the supply") && !strings.Contains(text, "Within 5 s"), "leaf: %s", text)
 		must.Be(t, !m.wantsFlash(), "it flashes")
 	}
 }
@@ -184,22 +183,19 @@ func TestInferredGasIsMarked(t *testing.T) {
 		must.Be(t, strings.Contains(line, "°C inferred"), "plain: %q", line)
 	}
 	m, _ := modelAt(t, "filling")
-	if text := m.picture().String(); strings.Contains(text, "inferred") {
-		t.Errorf("with a probe: %s", text)
-	}
+	text := m.picture().String()
+	must.Be(t, !strings.Contains(text, "inferred"), "with a probe: %s", text)
 }
 
 // TestColourOfVent goes with the alarm that calls for it now.
 func TestColourOfVent(t *testing.T) {
 	for name, want := range map[string]canvas.Role{"abort-vent": canvas.Abort, "leak-called": canvas.Caution, "gas-loss": canvas.Caution} {
 		m, _ := modelAt(t, name)
-		if w := m.picture().Word(); w.Big != "VENT" || roleOf(w) != want {
-			t.Errorf("%s: %+v", name, w)
-		}
+		w := m.picture().Word()
+		must.Be(t, w.Big == "VENT" && roleOf(w) == want, "%s: %+v", name, w)
 		m.live.Link.AgeS = 9 // without data the order stands
-		if w := m.picture().Word(); w.Big != "VENT" || roleOf(w) != want {
-			t.Errorf("%s without data: %+v", name, w)
-		}
+		w = m.picture().Word()
+		must.Be(t, w.Big == "VENT" && roleOf(w) == want, "%s without data: %+v", name, w)
 	}
 }
 

@@ -68,13 +68,11 @@ func TestPlannedTimes(t *testing.T) {
 	p.TargetInS, p.Then = 95, advise.Change{RampPaS: 12e5 / 60, FromPa: 20e5}
 	m := modelIn(situationNamed(t, "course"), newFakeFeed(), Options{Depth: canvas.DepthNone, Planned: p}, 80, 24)
 	m.live.Summary.Begun, m.live.Summary.BeginS = true, m.live.TimeS-30
-	if view := m.View(); !strings.Contains(view, "target in  1:43  plan 1:05") {
-		t.Errorf("no planned time in\n%s", view)
-	}
+	view := m.View()
+	must.Be(t, strings.Contains(view, "target in  1:43  plan 1:05"), "no planned time in\n%s", view)
 	m = modelIn(situationNamed(t, "ready"), newFakeFeed(), Options{Depth: canvas.DepthNone, Planned: p}, 160, 40)
-	if view := m.View(); !strings.Contains(view, "target in 1:17 instead of 1:35, first at most 31.0") {
-		t.Errorf("no planned time in\n%s", view)
-	}
+	view = m.View()
+	must.Be(t, strings.Contains(view, "target in 1:17 instead of 1:35, first at most 31.0"), "no planned time in\n%s", view)
 }
 
 // TestPlannedCurve proves that the planned wall begins with the first gas, that it is

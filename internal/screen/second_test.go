@@ -59,9 +59,8 @@ func TestSecondScreenEntersNothing(t *testing.T) {
 func TestSecondScreenWithoutData(t *testing.T) {
 	for _, late := range []float64{1.5, 30, math.Inf(1)} {
 		m, _ := secondAt(t, "filling", late)
-		if text := m.View(); !strings.Contains(text, m.picture().Why()[:20]) || m.picture().Word() != noData || m.picture().Rate() != "" {
-			t.Errorf("%g s late:\n%s", late, text)
-		}
+		text := m.View()
+		must.Be(t, strings.Contains(text, m.picture().Why()[:20]) && m.picture().Word() == noData && m.picture().Rate() == "", "%g s late:\n%s", late, text)
 	}
 	m, _ := secondAt(t, "abort-stop", 12)
 	text := m.View()
@@ -69,7 +68,6 @@ func TestSecondScreenWithoutData(t *testing.T) {
 		!strings.Contains(strings.Join(strings.Fields(text), " "), "Last known there: SHUT THE SUPPLY NOW") {
 		t.Error(text)
 	}
-	if m, _ := secondAt(t, "abort-stop", 0.1); m.picture().Word() == noData {
-		t.Error("an abort that is of now is not shown")
-	}
+	m, _ = secondAt(t, "abort-stop", 0.1)
+	must.Be(t, m.picture().Word() != noData, "an abort that is of now is not shown")
 }

@@ -72,9 +72,8 @@ func TestNoSidesWithoutPlies(t *testing.T) {
 func TestSidesInLines(t *testing.T) {
 	s := moment(60)
 	bowed(&s)
-	if line := lines.PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "; sunny side at 60 % of its stiffness: bows 4.0 mm") {
-		t.Errorf("%s", line)
-	}
+	line := lines.PlainLine(s, quantity.SystemBarC)
+	must.Be(t, strings.Contains(line, "; sunny side at 60 % of its stiffness: bows 4.0 mm"), "%s", line)
 	read := func() (got struct {
 		Warm  string
 		Ratio *float64 `json:"stiffness_ratio"`
@@ -84,23 +83,18 @@ func TestSidesInLines(t *testing.T) {
 			Sides json.RawMessage
 		}
 		line := jsonline.Append(nil, &s)
-		if err := json.Unmarshal(line, &all); err != nil {
-			t.Fatalf("%v in %s", err, line)
-		}
-		if err := json.Unmarshal(all.Sides, &got); err != nil {
-			t.Fatalf("%v in %s", err, line)
-		}
+		err := json.Unmarshal(line, &all)
+		must.Need(t, err == nil, "%v in %s", err, line)
+		err = json.Unmarshal(all.Sides, &got)
+		must.Need(t, err == nil, "%v in %s", err, line)
 		return got
 	}
-	if got := read(); got.Warm != "sunny" || *got.Ratio != 0.58 || *got.Sag != 4 {
-		t.Errorf("%+v", got)
-	}
+	got := read()
+	must.Be(t, got.Warm == "sunny" && *got.Ratio == 0.58 && *got.Sag == 4, "%+v", got)
 	s.Link.AgeS = 5
-	if got := read(); got.Ratio != nil || got.Sag != nil {
-		t.Errorf("old: %+v", got)
-	}
+	got = read()
+	must.Be(t, got.Ratio == nil && got.Sag == nil, "old: %+v", got)
 	s.Sides = s.Sides.Unknown()
-	if line := lines.PlainLine(s, quantity.SystemBarC); !strings.Contains(line, "stiffness of the sides: not known") {
-		t.Errorf("%s", line)
-	}
+	line = lines.PlainLine(s, quantity.SystemBarC)
+	must.Be(t, strings.Contains(line, "stiffness of the sides: not known"), "%s", line)
 }

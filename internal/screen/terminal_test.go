@@ -267,9 +267,8 @@ func TestStoppedAndBack(t *testing.T) {
 	x.await("SENSORS")
 	x.signal(syscall.SIGSTOP)
 	var status syscall.WaitStatus
-	if _, err := syscall.Wait4(x.cmd.Process.Pid, &status, syscall.WUNTRACED, nil); err != nil || !status.Stopped() {
-		t.Fatalf("not stopped: %v, %v", status, err)
-	}
+	_, err := syscall.Wait4(x.cmd.Process.Pid, &status, syscall.WUNTRACED, nil)
+	must.Need(t, err == nil && status.Stopped(), "not stopped: %v, %v", status, err)
 	must.Do(t, term.SetState(x.slave.Fd(), x.before))
 	x.mu.Lock()
 	x.screen.Resize(60, 20)

@@ -80,9 +80,8 @@ func TestReplayPauseAndStep(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { done <- r.Run(ctx) }()
 	r.Step()
-	if got := receive(t, at); got != 1 {
-		t.Fatalf("the first step gave input %d", got)
-	}
+	got := receive(t, at)
+	must.Need(t, got == 1, "the first step gave input %d", got)
 	select {
 	case got := <-at:
 		t.Fatalf("input %d came while paused", got)
@@ -91,9 +90,8 @@ func TestReplayPauseAndStep(t *testing.T) {
 	r.Speed(math.Inf(1))
 	r.Pause(false)
 	for want := uint64(2); want <= 4; want++ {
-		if got := receive(t, at); got != want {
-			t.Fatalf("got input %d, want %d", got, want)
-		}
+		got := receive(t, at)
+		must.Need(t, got == want, "got input %d, want %d", got, want)
 	}
 	cancel()
 	err := <-done
@@ -176,9 +174,8 @@ func TestListener(t *testing.T) {
 	go func() { _, err := l.Read(make([]byte, 1)); read <- err }()
 	must.Do(t, errors.Join(l.Close(), l.Close()))
 	must.Equal(t, <-read, io.EOF, "Read ended with")
-	if _, err := l.Write([]byte{0}); err == nil {
-		t.Error("a closed Listener still listens")
-	}
+	_, err := l.Write([]byte{0})
+	must.Be(t, err != nil, "a closed Listener still listens")
 }
 
 // eventStepper makes an event at some inputs.

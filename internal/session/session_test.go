@@ -208,9 +208,8 @@ func TestUnknownIsUnknown(t *testing.T) {
 }
 
 func TestNewRefuses(t *testing.T) {
-	if _, err := New(Config{}); err == nil {
-		t.Error("nothing given, no error")
-	}
+	_, err := New(Config{})
+	must.Be(t, err != nil, "nothing given, no error")
 	r := newRig(t, nil)
 	cfg := r.s.cfg
 	cfg.Texts.Profile = strings.Repeat("#", wire.TextMost+1)
@@ -219,7 +218,6 @@ func TestNewRefuses(t *testing.T) {
 	r.clock.pass(t, tickEvery)
 	must.Do(t, r.end())
 	must.Refuse(t, r.s.Run(t.Context()), "twice")
-	if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); !errors.Is(err, ErrEnded) {
-		t.Errorf("Entry after the end: %v", err)
-	}
+	err = r.s.Entry(wire.Entry{Kind: wire.EntryMark})
+	must.Be(t, errors.Is(err, ErrEnded), "Entry after the end: %v", err)
 }

@@ -29,9 +29,8 @@ func TestStuckLogAndSubscriber(t *testing.T) {
 		r.cable.bytes(sample(uint8(i + 1)))
 		r.clock.pass(t, tickEvery)
 	}
-	if got := len(r.stepper.of(wire.TypeSample)); got != 200 {
-		t.Fatalf("%d samples of 200 used while the log hangs", got)
-	}
+	got := len(r.stepper.of(wire.TypeSample))
+	must.Need(t, got == 200, "%d samples of 200 used while the log hangs", got)
 	links := r.stepper.of(wire.TypeLink)
 	must.Need(t, len(links) == 1 && parseLink(t, links[0]).State == wire.LinkLogLost, "the hanging log was told %d times", len(links))
 	must.Be(t, len(never) == 1, "%d notices wait for the subscriber", len(never))
@@ -112,9 +111,8 @@ func TestEveryEntryIsRecorded(t *testing.T) {
 	for i := range entriesMost {
 		must.Do(t, r.s.Entry(wire.Entry{Kind: wire.EntrySurface, Station: 1, Value: int32(40000 + i)}))
 	}
-	if err := r.s.Entry(wire.Entry{Kind: wire.EntryMark}); !errors.Is(err, ErrTooMany) {
-		t.Errorf("one more: %v", err)
-	}
+	err := r.s.Entry(wire.Entry{Kind: wire.EntryMark})
+	must.Be(t, errors.Is(err, ErrTooMany), "one more: %v", err)
 	for _, bad := range []wire.Entry{{}, {Kind: 99}, {Kind: wire.EntryMark, Text: strings.Repeat("x", wire.EntryTextMost+1)},
 		{Kind: wire.EntryMark, Text: "\xff"}} {
 		err := r.s.Entry(bad)
@@ -127,9 +125,8 @@ func TestEveryEntryIsRecorded(t *testing.T) {
 		err := wire.ParseEntry(f.Body, &e)
 		must.Need(t, err == nil && e.Value == int32(40000+i), "entry %d: %+v, %v", i, e, err)
 	}
-	if got := len(r.stepper.of(wire.TypeEntry)); got != entriesMost {
-		t.Errorf("%d entries of %d used", got, entriesMost)
-	}
+	got := len(r.stepper.of(wire.TypeEntry))
+	must.Be(t, got == entriesMost, "%d entries of %d used", got, entriesMost)
 	wantSame(t, r.stepper.got(), r.log.frames())
 }
 
@@ -226,9 +223,8 @@ func TestCableEnds(t *testing.T) {
 		r.run()
 		r.cable.bytes(hello())
 		close(r.cable.events)
-		if err := r.wait(); !errors.Is(err, want) || (want == nil) != (err == nil) {
-			t.Errorf("Run: %v, want %v", err, want)
-		}
+		err := r.wait()
+		must.Be(t, errors.Is(err, want) && (want == nil) == (err == nil), "Run: %v, want %v", err, want)
 		select {
 		case <-notify:
 		default:
@@ -295,9 +291,7 @@ func BenchmarkSample(b *testing.B) {
 	if err := k.close(time.Minute); err != nil && !strings.Contains(err.Error(), "missing") {
 		b.Fatal(err)
 	}
-	if s.Latest().Seq < uint64(b.N) {
-		b.Fatalf("%d steps of %d", s.Latest().Seq, b.N)
-	}
+	must.Need(b, s.Latest().Seq >= uint64(b.N), "%d steps of %d", s.Latest().Seq, b.N)
 }
 
 type countOnly struct{ n uint64 }

@@ -37,28 +37,23 @@ func TestLinksAreFollowed(t *testing.T) {
 		info, err := os.Lstat(in(name))
 		must.Be(t, err == nil && info.Mode()&fs.ModeSymlink != 0, "%s is no link any more: %v", name, err)
 	}
-	if all, err := os.ReadDir(in("real")); err != nil || len(all) != 1 || all[0].Name() != "model.toml" {
-		t.Errorf("the folder holds %v, %v", all, err)
-	}
+	all, err := os.ReadDir(in("real"))
+	must.Be(t, err == nil && len(all) == 1 && all[0].Name() == "model.toml", "the folder holds %v, %v", all, err)
 	link(t, in("b"), in("a"))
 	link(t, in("a"), in("b"))
-	if err := Replace(in("a"), nil); err == nil {
-		t.Error("a link to itself was followed")
-	}
+	err = Replace(in("a"), nil)
+	must.Be(t, err != nil, "a link to itself was followed")
 }
 
 // What is no ordinary file stays as it is.
 func TestNoFile(t *testing.T) {
 	dir := t.TempDir()
-	if err := Replace(dir, []byte("x")); !errors.Is(err, ErrNoFile) {
-		t.Errorf("a folder: %v", err)
-	}
-	if err := Replace(os.DevNull, []byte("x")); !errors.Is(err, ErrNoFile) {
-		t.Errorf("a device: %v", err)
-	}
-	if err := Replace(filepath.Join(dir, "no", "x"), nil); !errors.Is(err, fs.ErrNotExist) {
-		t.Errorf("no folder: %v", err)
-	}
+	err := Replace(dir, []byte("x"))
+	must.Be(t, errors.Is(err, ErrNoFile), "a folder: %v", err)
+	err = Replace(os.DevNull, []byte("x"))
+	must.Be(t, errors.Is(err, ErrNoFile), "a device: %v", err)
+	err = Replace(filepath.Join(dir, "no", "x"), nil)
+	must.Be(t, errors.Is(err, fs.ErrNotExist), "no folder: %v", err)
 }
 
 // New never touches what is there, not even through a link to nothing, and
@@ -73,12 +68,10 @@ func TestNew(t *testing.T) {
 			return errors.Join(werr, err)
 		}
 	}
-	if err := New(path, write(broken)); !errors.Is(err, broken) {
-		t.Errorf("got %v", err)
-	}
-	if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-		t.Errorf("an unfinished file is left: %v", err)
-	}
+	err := New(path, write(broken))
+	must.Be(t, errors.Is(err, broken), "got %v", err)
+	_, err = os.Lstat(path)
+	must.Be(t, errors.Is(err, fs.ErrNotExist), "an unfinished file is left: %v", err)
 	if err := New(path, write(nil)); err != nil {
 		t.Error(err)
 	}

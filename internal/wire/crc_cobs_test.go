@@ -18,9 +18,8 @@ func TestCRCCheckValue(t *testing.T) {
 	found := false
 	for _, row := range must.Rows(t, "testdata/crc_check_values.csv", 2)[1:] {
 		want := must.Get(strconv.ParseUint(row[7], 0, 16))(t)
-		if found = found || row[0] == ours; (got == uint16(want)) != (row[0] == ours) {
-			t.Errorf("crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
-		}
+		found = found || row[0] == ours
+		must.Be(t, (got == uint16(want)) == (row[0] == ours), "crc16(123456789) = %#04x; %s is %#04x", got, row[0], want)
 	}
 	must.Be(t, found, "no row %q", ours)
 }
@@ -38,9 +37,8 @@ func TestCRCAgainstDefinition(t *testing.T) {
 				want = want<<1 ^ top*crcPoly
 			}
 		}
-		if got := crc16(p); got != want {
-			t.Fatalf("%x: %#04x, want %#04x", p, got, want)
-		}
+		got := crc16(p)
+		must.Need(t, got == want, "%x: %#04x, want %#04x", p, got, want)
 	}
 }
 

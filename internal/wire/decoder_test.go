@@ -56,24 +56,19 @@ func TestPending(t *testing.T) {
 	d := Decoder{Aligned: true}
 	collect(&d, frame)
 	for n := range 2000 {
-		if d.Pending() != n {
-			t.Fatalf("Pending is %d after %d bytes", d.Pending(), n)
-		}
+		must.Need(t, d.Pending() == n, "Pending is %d after %d bytes", d.Pending(), n)
 		collect(&d, []byte{0x55})
 	}
 	collect(&d, []byte{0})
-	if got := collect(&d, frame); len(got) != 1 || d.Pending() != 0 || d.Counts() != (Counts{Good: 2, Oversize: 1}) {
-		t.Errorf("%d frames, pending %d, %+v", len(got), d.Pending(), d.Counts())
-	}
+	got := collect(&d, frame)
+	must.Be(t, len(got) == 1 && d.Pending() == 0 && d.Counts() == (Counts{Good: 2, Oversize: 1}), "%d frames, pending %d, %+v", len(got), d.Pending(), d.Counts())
 }
 
 // Before the first delimiter nothing is kept or counted.
 func TestPendingBeforeFirstDelimiter(t *testing.T) {
 	var d Decoder
 	collect(&d, []byte(strings.Repeat("rubbish", 1000)))
-	if d.Pending() != 0 || d.Counts() != (Counts{}) {
-		t.Errorf("pending %d, %+v", d.Pending(), d.Counts())
-	}
+	must.Be(t, d.Pending() == 0 && d.Counts() == (Counts{}), "pending %d, %+v", d.Pending(), d.Counts())
 }
 
 // A frame's body can't grow into the decoder's memory, and a clone outlives it.
@@ -107,9 +102,8 @@ func TestNoAllocation(t *testing.T) {
 	stream := noise(11, 200)
 	var d Decoder
 	good := 0
-	if n := testing.AllocsPerRun(10, func() { d.Decode(stream, func(Frame) { good++ }) }); n != 0 || good == 0 {
-		t.Errorf("decoding allocates %v times for %d frames", n, good)
-	}
+	n := testing.AllocsPerRun(10, func() { d.Decode(stream, func(Frame) { good++ }) })
+	must.Be(t, n == 0 && good != 0, "decoding allocates %v times for %d frames", n, good)
 	buf := make([]byte, 0, 1024)
 	hello, sample := Hello{Protocol: Version}, Sample{N: ChannelMost}
 	if n := testing.AllocsPerRun(10, func() {

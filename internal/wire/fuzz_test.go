@@ -42,9 +42,8 @@ func FuzzDecoder(f *testing.F) {
 			for rest := stream; len(rest) > 0; rest = rest[min(len(rest), int(size)+1):] {
 				got = append(got, collect(&parts, rest[:min(len(rest), int(size)+1)])...)
 			}
-			if diff := cmp.Diff(want, got); diff != "" || whole.Counts() != parts.Counts() || whole.Pending() != parts.Pending() {
-				t.Fatalf("%+v %+v %s", whole.Counts(), parts.Counts(), diff)
-			}
+			diff := cmp.Diff(want, got)
+			must.Need(t, diff == "" && whole.Counts() == parts.Counts() && whole.Pending() == parts.Pending(), "%+v %+v %s", whole.Counts(), parts.Counts(), diff)
 			if whole.Counts().Good != uint64(len(want)) || whole.Pending() > len(stream) {
 				t.Fatalf("%+v for %d frames, pending %d", whole.Counts(), len(want), whole.Pending())
 			}
@@ -67,9 +66,8 @@ func checkAgain(t *testing.T, f Frame) {
 	d := Decoder{Aligned: true}
 	frames := collect(&d, again)
 	must.Need(t, len(frames) == 1, "%s: encoded again is % x", text, again)
-	if same, _, err := describe(frames[0]); err != nil || len(f.Body) == len(frames[0].Body) && same != text {
-		t.Fatalf("%s became %s, %v", text, same, err)
-	}
+	same, _, err := describe(frames[0])
+	must.Need(t, err == nil && (len(f.Body) != len(frames[0].Body) || same == text), "%s became %s, %v", text, same, err)
 }
 
 // Any text, cut anyhow, gives the same frames and counts, and every frame that
@@ -87,17 +85,15 @@ func FuzzTextLines(f *testing.F) {
 			for rest := text; len(rest) > 0; rest = rest[min(len(rest), int(size)+1):] {
 				parts.Decode(rest[:min(len(rest), int(size)+1)], func(f Frame) { got = append(got, f.Clone()) })
 			}
-			if diff := cmp.Diff(want, got); diff != "" || whole.Counts() != parts.Counts() || whole.Pending() != parts.Pending() {
-				t.Fatalf("%+v %+v %s", whole.Counts(), parts.Counts(), diff)
-			}
+			diff := cmp.Diff(want, got)
+			must.Need(t, diff == "" && whole.Counts() == parts.Counts() && whole.Pending() == parts.Pending(), "%+v %+v %s", whole.Counts(), parts.Counts(), diff)
 			for i, frame := range want {
 				if _, _, err := describe(frame); err != nil || frame.Type != TypeHello && frame.Type != TypeSample || i == 0 && frame.Type != TypeHello {
 					t.Fatalf("frame %d: %v, %v", i, frame, err)
 				}
 			}
-			if p := whole.Problem(); p != nil && len(p.Error()) > 6*LineMost {
-				t.Fatalf("a problem of %d bytes", len(p.Error()))
-			}
+			p := whole.Problem()
+			must.Need(t, p == nil || len(p.Error()) <= 6*LineMost, "a problem of too many bytes")
 		}
 	})
 }

@@ -171,9 +171,8 @@ func TestTextLongTimeWraps(t *testing.T) {
 // that was declared serves, and without one the operator is told.
 func TestTextJoined(t *testing.T) {
 	d := TextLines{}
-	if got := lines(t, &d, "345,1\n400,1\n"); len(got) != 0 || d.Counts() != (Counts{Damaged: 1}) || !strings.Contains(d.Problem().Error(), "no header yet") {
-		t.Errorf("%q %+v %v", got, d.Counts(), d.Problem())
-	}
+	got := lines(t, &d, "345,1\n400,1\n")
+	must.Be(t, len(got) == 0 && d.Counts() == (Counts{Damaged: 1}) && strings.Contains(d.Problem().Error(), "no header yet"), "%q %+v %v", got, d.Counts(), d.Problem())
 	d = TextLines{}
 	must.Do(t, d.Declare(" time_ms,a_c "))
 	compareLines(t, lines(t, &d, "345,1\n400,1\n"), "hello boot=1 channels=0:2:0:a", "sample time_ms=400 flags=0x0000 values=1000")
@@ -202,9 +201,7 @@ func TestTextLongLine(t *testing.T) {
 	c := d.Counts()
 	must.Be(t, c.Oversize == 2 && c.Damaged == 0, "%+v", c)
 	lines(t, &d, strings.Repeat("9", 700))
-	if d.Pending() != 700 {
-		t.Errorf("pending %d", d.Pending())
-	}
+	must.Be(t, d.Pending() == 700, "pending %d", d.Pending())
 }
 
 // A stream of frames is not taken for text, nor text for frames.

@@ -102,9 +102,8 @@ func TestReferenceIsTyped(t *testing.T) {
 	b := began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade}})
 	v := b.Latest()
 	must.Need(t, v.Done && v.Asks, "done %v, asks %v", v.Done, v.Asks)
-	if _, err := b.Take(Consent{}); err == nil {
-		t.Error("written without a reference")
-	}
+	_, err := b.Take(Consent{})
+	must.Be(t, err != nil, "written without a reference")
 	for _, bad := range []string{"21", "warm", "900 °C"} {
 		err := b.Refer(bad)
 		must.Be(t, err != nil, "%q was taken", bad)

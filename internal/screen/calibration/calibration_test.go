@@ -211,9 +211,8 @@ func TestFits(t *testing.T) {
 				}
 			}
 		}
-		if m := modelIn(t, s, &fake{}, Options{}, 80, 5); s.name == "trapped" && !strings.Contains(m.View(), "TRAPPED") {
-			t.Error("the trapped gas is not seen in a low window")
-		}
+		m := modelIn(t, s, &fake{}, Options{}, 80, 5)
+		must.Be(t, s.name != "trapped" || strings.Contains(m.View(), "TRAPPED"), "the trapped gas is not seen in a low window")
 	}
 }
 
@@ -233,14 +232,12 @@ func TestReference(t *testing.T) {
 func TestTypedInAnyUnit(t *testing.T) {
 	for typed, want := range map[string]string{"70F": "21.111111 °C", "21,4": "21.4 °C", "21.4": "21.4 °C", "21,4 °C": "21.4 °C", "warm": "warm"} {
 		f := &fake{}
-		if press(t, modelIn(t, situations[3], f, Options{}, 80, 24), typed+"\n"); len(f.asked) != 1 || f.asked[0] != "refer "+want {
-			t.Errorf("%q: %q", typed, f.asked)
-		}
+		press(t, modelIn(t, situations[3], f, Options{}, 80, 24), typed+"\n")
+		must.Be(t, len(f.asked) == 1 && f.asked[0] == "refer "+want, "%q: %q", typed, f.asked)
 	}
 	f := &fake{}
-	if press(t, modelIn(t, situations[3], f, Options{Units: quantity.SystemPSIF}, 80, 24), "70\n"); f.asked[0] != "refer 21.111111 °C" {
-		t.Errorf("70 with °F shown: %q", f.asked)
-	}
+	press(t, modelIn(t, situations[3], f, Options{Units: quantity.SystemPSIF}, 80, 24), "70\n")
+	must.Be(t, f.asked[0] == "refer 21.111111 °C", "70 with °F shown: %q", f.asked)
 }
 
 // A zero is taken after the word, letter by letter, and with gas under the
@@ -271,9 +268,8 @@ func TestZeroAsks(t *testing.T) {
 	must.Be(t, len(early.asked) == 0, "typed too soon: %q", early.asked)
 	f := &fake{shut: true, why: "under pressure"}
 	m := modelIn(t, situation{view: trapped}, f, Options{}, 80, 24)
-	if press(t, m, "wvented\n\n"); len(f.asked) != 0 {
-		t.Errorf("asked %q", f.asked)
-	}
+	press(t, m, "wvented\n\n")
+	must.Be(t, len(f.asked) == 0, "asked %q", f.asked)
 }
 
 // What was found is not thrown away by one key.
@@ -291,10 +287,8 @@ func TestNothingLostByAKey(t *testing.T) {
 	_, cmd := press(t, m, "q").Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("y")})
 	must.Be(t, cmd != nil, "q and y do not quit")
 	m.view = settling()
-	if _, cmd := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("q")}); cmd == nil {
-		t.Error("q does not quit though nothing was found")
-	}
-	if m.units = quantity.SystemPSIF; !strings.Contains(m.View(), "°F") {
-		t.Error("no °F")
-	}
+	_, cmd = m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("q")})
+	must.Be(t, cmd != nil, "q does not quit though nothing was found")
+	m.units = quantity.SystemPSIF
+	must.Be(t, strings.Contains(m.View(), "°F"), "no °F")
 }

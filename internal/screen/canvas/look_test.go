@@ -45,7 +45,6 @@ func TestMonochromeHasNoColour(t *testing.T) {
 		}
 		must.Be(t, p.on[Abort] != "" && p.on[Abort] != p.on[Caution], "abort and caution look alike")
 	}
-	if p := NewPalette(LookSun, DepthNone); p.base != "" || strings.Join(p.on[:], "") != "" {
-		t.Error("a terminal without styling gets some")
-	}
+	p := NewPalette(LookSun, DepthNone)
+	must.Be(t, p.base == "" && strings.Join(p.on[:], "") == "", "a terminal without styling gets some")
 }

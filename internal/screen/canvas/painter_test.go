@@ -40,9 +40,8 @@ func TestDeadTerminalIsTold(t *testing.T) {
 	case <-time.After(30 * time.Second):
 		t.Fatal("nobody was told")
 	}
-	if err := p.Close(); !errors.Is(err, dead) {
-		t.Errorf("closed with %v", err)
-	}
+	err := p.Close()
+	must.Be(t, errors.Is(err, dead), "closed with %v", err)
 }
 
 // TestPainterPanic: when nothing can be drawn any more the terminal is given
@@ -55,7 +54,6 @@ func TestPainterPanic(t *testing.T) {
 	<-p.done
 	must.Be(t, strings.HasSuffix(line.String(), leavePicture), "ends with %q", line.String())
 	must.Refuse(t, <-failed, "internal failure in the painter")
-	if err := p.Close(); err == nil {
-		t.Error("no error at the end")
-	}
+	err := p.Close()
+	must.Be(t, err != nil, "no error at the end")
 }

@@ -23,15 +23,12 @@ func TestBigLetters(t *testing.T) {
 	}
 	for _, size := range []BigSize{BigThree, BigThreeWide, BigFive, BigFiveWide} {
 		for _, line := range BigText("-12.3?", size, unicodeGlyphs.Big) {
-			if got := Cells(line); got != BigWidth("-12.3?", size) {
-				t.Errorf("size %v: a line is %d wide, bigWidth says %d", size, got, BigWidth("-12.3?", size))
-			}
+			got := Cells(line)
+			must.Be(t, got == BigWidth("-12.3?", size), "size %v: a line is %d wide, bigWidth says %d", size, got, BigWidth("-12.3?", size))
 		}
 	}
 	for _, line := range BigText("-12.3?", BigThree, asciiGlyphs.Big) {
-		if Cells(line) != BigWidth("-12.3?", BigThree) {
-			t.Errorf("segments are %d wide, bigWidth says %d", Cells(line), BigWidth("-12.3?", BigThree))
-		}
+		must.Be(t, Cells(line) == BigWidth("-12.3?", BigThree), "segments are %d wide, bigWidth says %d", Cells(line), BigWidth("-12.3?", BigThree))
 	}
 }
 

@@ -43,24 +43,19 @@ func TestKeys(t *testing.T) {
 		must.Be(t, strings.Contains(m.View(), want), "%q is not shown:\n%s", want, m.View())
 	}
 	valves.refuses = "The vent is open: shut it first."
-	if m, _ = press(m, "o"); !strings.Contains(m.View(), valves.refuses) {
-		t.Errorf("the refusal is not shown:\n%s", m.View())
-	}
+	m, _ = press(m, "o")
+	must.Be(t, strings.Contains(m.View(), valves.refuses), "the refusal is not shown:\n%s", m.View())
 	before := valves.keys
-	if m, _ = press(m, "k"); valves.keys != before || !strings.Contains(m.View(), "does nothing") {
-		t.Errorf("a key that is none: %q\n%s", valves.keys, m.View())
-	}
+	m, _ = press(m, "k")
+	must.Be(t, valves.keys == before && strings.Contains(m.View(), "does nothing"), "a key that is none: %q\n%s", valves.keys, m.View())
 	m, quit := press(m, "q")
 	must.Be(t, !quit && strings.Contains(m.View(), "under pressure"), "it left a vessel under pressure:\n%s", m.View())
-	if m, quit = press(m, "n"); quit {
-		t.Error("n leaves")
-	}
+	m, quit = press(m, "n")
+	must.Be(t, !quit, "n leaves")
 	m, _ = press(m, "q")
-	if m, quit = press(m, "y"); !quit {
-		t.Error("y stays")
-	}
+	m, quit = press(m, "y")
+	must.Be(t, quit, "y stays")
 	pa = 0
-	if _, quit = press(m, "q"); !quit {
-		t.Error("q asks at an empty vessel")
-	}
+	_, quit = press(m, "q")
+	must.Be(t, quit, "q asks at an empty vessel")
 }
