@@ -137,3 +137,8 @@ func stranger(ts *testscript.TestScript, neg bool, args []string) {
 type none struct{}
 
 func (none) Next() (wire.Frame, error) { return wire.Frame{}, io.EOF }
+
+// logStartOf is the first frame of a log of some version.
+func logStartOf(version uint8) []byte {
+	return wire.AppendLogStart(nil, 0, wire.LogStart{Version: version, App: wire.MakeLabel("test")})
+}

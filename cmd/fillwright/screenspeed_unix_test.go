@@ -206,9 +206,7 @@ type scripted struct {
 func newScripted(b *testing.B) *scripted {
 	b.Helper()
 	m, s, err := pty.Open()
-	if err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, err)
 	path := s.Name()
 	must.Do(b, s.Close())
 	go func() { _, _ = io.Copy(io.Discard, m) }() // what the host asks
@@ -292,9 +290,7 @@ func BenchmarkDrawnAlarm(b *testing.B) {
 	var took []float64
 	for b.Loop() {
 		logger.hold(49.5, 3)
-		if _, err := l.pty.WriteString("a"); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, must.Err(l.pty.WriteString("a")))
 		logger.hold(49.0, 4)
 		for _, bar := range []float64{49.4, 49.7, 49.95} {
 			logger.hold(bar, 0.1)

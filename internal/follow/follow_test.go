@@ -132,9 +132,7 @@ func TestStill(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() { done <- f.Run(ctx) }()
-	if _, err := to.Write(part("first profile", 5)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(to.Write(part("first profile", 5))))
 	<-f.Notify()
 	s := f.Latest()
 	must.Be(t, s.Seq != 0 && f.LateS() > 1e9, "late by %g at %d", f.LateS(), s.Seq)
@@ -179,7 +177,5 @@ func TestTail(t *testing.T) {
 	tail.at = 0
 	must.Refuse(t, must.Err(tail.Read(buf)), "moved or replaced")
 	cancel()
-	if err := tail.Close(); err != nil {
-		t.Error(err)
-	}
+	must.Do(t, tail.Close())
 }

@@ -20,18 +20,14 @@ type record struct {
 func (r record) text(name string) string {
 	r.t.Helper()
 	s, ok := r.fields[name]
-	if !ok {
-		r.t.Fatalf("%s: no column %q", r.where, name)
-	}
+	must.Need(r.t, ok, "%s: no column %q", r.where, name)
 	return s
 }
 
 func (r record) number(name string) float64 {
 	r.t.Helper()
 	x, err := strconv.ParseFloat(r.text(name), 64)
-	if err != nil {
-		r.t.Fatalf("%s: column %s: %v", r.where, name, err)
-	}
+	must.Need(r.t, err == nil, "%s: column %s: %v", r.where, name, err)
 	return x
 }
 
@@ -73,18 +69,15 @@ func (r record) printed(column string, got float64) {
 	if at := strings.IndexByte(text, '.'); at >= 0 {
 		decimals = len(text) - at - 1
 	}
-	if half := 0.5000001 * math.Pow(10, -float64(decimals)); math.Abs(got-want) > half {
-		r.t.Errorf("%s %s: got %.9g, printed %s", r.where, column, got, text)
-	}
+	half := 0.5000001 * math.Pow(10, -float64(decimals))
+	must.Be(r.t, math.Abs(got-want) <= half, "%s %s: got %.9g, printed %s", r.where, column, got, text)
 }
 
 // near checks got against a column within a relative and an absolute tolerance.
 func (r record) near(column string, got, relative, absolute float64) {
 	r.t.Helper()
 	want := r.number(column)
-	if !(math.Abs(got-want) <= relative*math.Abs(want)+absolute) {
-		r.t.Errorf("%s %s: got %.10g, want %.10g", r.where, column, got, want)
-	}
+	must.Be(r.t, math.Abs(got-want) <= relative*math.Abs(want)+absolute, "%s %s: got %.10g, want %.10g", r.where, column, got, want)
 }
 
 var bothSpecies = []Species{Air, Nitrogen}

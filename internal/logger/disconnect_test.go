@@ -162,16 +162,12 @@ func (h *heard) until(k Kind) {
 // may be missing.
 func (h *heard) matches(said [][]byte, hurried bool) {
 	h.t.Helper()
-	if len(h.frames) > len(said) || !hurried && len(h.frames) < len(said) {
-		h.t.Fatalf("%d frames heard, %d said", len(h.frames), len(said))
-	}
+	must.Need(h.t, len(h.frames) <= len(said) && (hurried || len(h.frames) >= len(said)), "%d frames heard, %d said", len(h.frames), len(said))
 	for i, f := range h.frames {
 		var s wire.Sample
 		if i == 0 && f.Type == wire.TypeHello {
 			continue
 		}
-		if f.Type != wire.TypeSample || wire.ParseSample(f.Body, &s) != nil || s.TimeMS != uint32(i-1) {
-			h.t.Fatalf("frame %d is %v", i, f)
-		}
+		must.Need(h.t, f.Type == wire.TypeSample && wire.ParseSample(f.Body, &s) == nil && s.TimeMS == uint32(i-1), "frame %d is %v", i, f)
 	}
 }

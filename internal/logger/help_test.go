@@ -41,16 +41,10 @@ func plugIn(t *testing.T) *device {
 func (d *device) replug() {
 	d.t.Helper()
 	m, s, err := pty.Open()
-	if err != nil {
-		d.t.Fatalf("no pseudo-terminal: %v", err)
-	}
+	must.Need(d.t, err == nil, "no pseudo-terminal: %v", err)
 	d.m, d.node = m, s.Name()
-	if err := s.Close(); err != nil {
-		d.t.Fatal(err)
-	}
-	if err := os.Symlink(d.node, d.link); err != nil {
-		d.t.Fatal(err)
-	}
+	must.Do(d.t, s.Close())
+	must.Do(d.t, os.Symlink(d.node, d.link))
 }
 
 func (d *device) unplug() {
@@ -68,9 +62,8 @@ func (d *device) unplug() {
 
 func (d *device) say(p []byte) {
 	d.t.Helper()
-	if _, err := d.m.Write(p); err != nil {
-		d.t.Fatalf("the device can't speak: %v", err)
-	}
+	_, err := d.m.Write(p)
+	must.Need(d.t, err == nil, "the device can't speak: %v", err)
 }
 
 // start opens a logger with short waits and closes it after the test.
@@ -125,13 +118,6 @@ func wantProblem(t *testing.T, err error, p Problem, say ...string) {
 	must.Need(t, open.Problem == p, "problem %d, want %d: %v", open.Problem, p, err)
 	for _, s := range say {
 		must.Be(t, strings.Contains(err.Error(), s), "the error does not say %q:\n%v", s, err)
-	}
-}
-
-func waitFor(t *testing.T, what string, ok func() bool) {
-	t.Helper()
-	for stop := time.Now().Add(patience); !ok(); time.Sleep(2 * time.Millisecond) {
-		must.Need(t, !time.Now().After(stop), "never happened: %s", what)
 	}
 }
 

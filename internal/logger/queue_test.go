@@ -23,7 +23,7 @@ func TestSlowReceiverLosesOldestAndIsTold(t *testing.T) {
 		src.chunks = append(src.chunks, []byte(fmt.Sprintf("chunk %04d;", i)))
 	}
 	l := start(t, Config{Opener: src, QueueMost: 10_000})
-	waitFor(t, "all was read though nobody received", func() bool { return src.left() == 0 })
+	must.Soon(t, "all was read though nobody received", func() bool { return src.left() == 0 })
 	var got []byte
 	dropped := 0
 	for !bytes.HasSuffix(got, []byte("chunk 1999;")) {

@@ -139,9 +139,7 @@ func TestSerialBaud(t *testing.T) {
 	must.Be(t, err != nil && strings.Contains(err.Error(), "unused"), "an unknown failure is hidden: %v", err)
 	conn, err := NewSerial(d.link, 9600).Open(context.Background())
 	must.Need(t, err == nil, "after failures the port is still held: %v", err)
-	if err := conn.Close(); err != nil {
-		t.Error(err)
-	}
+	must.Do(t, conn.Close())
 }
 
 // A second fillwright on the same port is turned away, even as root and even
@@ -194,7 +192,7 @@ func TestSerialStuckWrite(t *testing.T) {
 	l := start(t, Config{Opener: NewSerial(d.link, 0)})
 	wantKind(t, l, Up)
 	lump := make([]byte, 64<<10) // more than a pseudo-terminal holds
-	waitFor(t, "the writer's queue is full", func() bool { return errors.Is(l.Send(lump), ErrNotSent) })
+	must.Soon(t, "the writer's queue is full", func() bool { return errors.Is(l.Send(lump), ErrNotSent) })
 	d.say([]byte("alive"))
 	wantBytes(t, l, []byte("alive"))
 	done := make(chan error, 1)
@@ -261,18 +259,14 @@ func fillDescriptors(t *testing.T) []*os.File {
 // From a device's write to the event in the receiver's hand, one at a time.
 func BenchmarkSerialLatency(b *testing.B) {
 	m, s, err := pty.Open()
-	if err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, err)
 	defer m.Close()
 	l := must.Get(Open(context.Background(), Config{Opener: NewSerial(s.Name(), 0)}))(b)
 	must.Do(b, s.Close())
 	<-l.Events() // up
 	p := make([]byte, 40)
 	for b.Loop() {
-		if _, err := m.Write(p); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, must.Err(m.Write(p)))
 		for got := 0; got < len(p); {
 			got += len((<-l.Events()).Data)
 		}

@@ -36,9 +36,7 @@ func TestTCPReconnects(t *testing.T) {
 		asked := make([]byte, 6)
 		_, err := c.Read(asked)
 		must.Need(t, err == nil && string(asked) == "hello?", "asked %q, %v", asked, err)
-		if _, err := c.Write(someSamples(50)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(c.Write(someSamples(50))))
 		wantBytes(t, l, someSamples(50))
 		if round == 1 {
 			must.Do(t, ln.Close())

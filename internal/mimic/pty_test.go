@@ -59,9 +59,7 @@ func TestPTYDiscardsWithoutClient(t *testing.T) {
 	d := quick(t, Options{})
 	path, wait, err := ServePTY(ctx, d, "")
 	must.Do(t, err)
-	for end := time.Now().Add(patience); d.TimeS() < 10 && time.Now().Before(end); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	must.Soon(t, "the vessel's time goes on", func() bool { return d.TimeS() >= 10 })
 	c := openTTY(t, path)
 	defer c.Close()
 	before := d.TimeS()
@@ -82,9 +80,7 @@ func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 	must.Do(t, err)
 	c := openTTY(t, path)
 	defer c.Close()
-	for end := time.Now().Add(patience); d.TimeS() < 5 && time.Now().Before(end); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	must.Soon(t, "the vessel's time goes on", func() bool { return d.TimeS() >= 5 })
 	cancel()
 	ended := make(chan error, 1)
 	go func() { ended <- wait() }()

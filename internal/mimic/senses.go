@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fillwright/internal/vessel"
+	"fillwright/internal/wire"
 )
 
 // senses is what the sensors' own bodies are at: they lag what they watch.
@@ -94,4 +95,28 @@ func (s *Simulator) gasSpeedMS(rho, wallK float64) float64 {
 	buoyant := 0.3 * math.Sqrt(gravityMS2*math.Abs(s.gasK-wallK)/s.gasK*d)
 	jet := 3 * s.jetKgS / (rho * math.Pi / 4 * d * d)
 	return gasSwayMS + buoyant + jet
+}
+
+// FlickerS is how long a dying thermocouple makes and breaks contact before it
+// is open for good.
+const FlickerS = 12
+
+// Failure is a sensor that dies at AtS.
+type Failure struct {
+	Role vessel.Role
+	AtS  float64
+}
+
+// failed is what a channel's value becomes by the failures in force.
+func (n *instrument) failed(c *vessel.Channel, timeS float64, v int32) int32 {
+	for k := range n.failures {
+		f := &n.failures[k]
+		if f.Role != c.Role || timeS < f.AtS {
+			continue
+		}
+		if gone := min((timeS-f.AtS)/FlickerS, 1); n.r.Float64() < math.Sqrt(gone) {
+			v = wire.ValueMissing
+		}
+	}
+	return v
 }

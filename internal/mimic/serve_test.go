@@ -2,6 +2,8 @@ package mimic
 
 import (
 	"context"
+	"errors"
+	"io"
 	"net"
 	"testing"
 	"time"
@@ -80,9 +82,7 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 		list := h.until(t, has(wire.TypeSample, 100))
 		must.Be(t, has(wire.TypeHello, 1)(list), "no hello")
 	}
-	if _, err := hosts[1].Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 9})...)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(hosts[1].Write(append([]byte{0}, wire.AppendPing(nil, 0, wire.Ping{Token: 9})...))))
 	hosts[1].until(t, has(wire.TypePong, 1))
 	cancel()
 	err = wait()
@@ -116,7 +116,43 @@ func TestWaitsForHost(t *testing.T) {
 	first := samples(t, list)[0].TimeMS
 	must.Be(t, first <= 60000, "the first sample is at %d ms", first)
 	cancel()
-	if err := wait(); err != nil {
+	must.Do(t, wait())
+}
+
+// TestServeHereWithoutPTY proves that where there is no pseudo-terminal, as on
+// Windows, the pretended logger is reached over TCP on the loopback address
+// alone, and says its hello there.
+func TestServeHereWithoutPTY(t *testing.T) {
+	sc := must.Get(FindScene("calm"))(t)
+	d := must.Get(NewDevice(vessel.Invented(), sc, Options{WaitForHost: true}))(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	none := func(context.Context, *Device, string) (string, func() error, error) {
+		return "", nil, errors.New("this system has no pseudo-terminals")
+	}
+	at, wait, err := serveHere(ctx, d, none)
+	must.Need(t, err == nil && at.Path == "", "%+v, %v", at, err)
+	host, _, err := net.SplitHostPort(at.Address)
+	must.Need(t, err == nil && net.ParseIP(host).IsLoopback(), "it listens on %q: others could connect", at.Address)
+	c := must.Get(net.Dial("tcp", at.Address))(t)
+	must.Do(t, c.SetReadDeadline(time.Now().Add(20*time.Second)))
+	var dec wire.Decoder
+	buf := make([]byte, 4096)
+	for hello := false; !hello; {
+		n, err := c.Read(buf)
+		dec.Decode(buf[:n], func(f wire.Frame) { hello = hello || f.Type == wire.TypeHello })
+		must.Need(t, err == nil || hello, "%v", err)
+	}
+	cancel()
+	if _, err := io.Copy(io.Discard, c); err != nil && !errors.Is(err, net.ErrClosed) && unlessGone(err) != nil {
 		t.Error(err)
 	}
+	must.Do(t, errors.Join(c.Close(), unlessGone(unlessEnded(wait()))))
+}
+
+func unlessEnded(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
 }

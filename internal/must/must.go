@@ -4,6 +4,7 @@ package must
 import (
 	"fmt"
 	"strings"
+	"time"
 )
 
 // Test is a *testing.T, and what has the same to say.
@@ -70,5 +71,13 @@ func Refuse(t Test, err error, says string) {
 	if err == nil || !strings.Contains(err.Error(), says) {
 		t.Helper()
 		t.Error(fmt.Sprintf("got error %v, want one that says %q", err, says))
+	}
+}
+
+// Soon waits until it is so, for as long as a loaded machine may need.
+func Soon(t Test, what string, so func() bool) {
+	t.Helper()
+	for stop := time.Now().Add(30 * time.Second); !so(); time.Sleep(2 * time.Millisecond) {
+		Need(t, time.Now().Before(stop), "it never came that %s", what)
 	}
 }

@@ -42,9 +42,7 @@ func TestOutletFails(t *testing.T) {
 	r, w := io.Pipe()
 	o := New(w)
 	must.Do(t, r.CloseWithError(io.ErrShortWrite))
-	if _, err := o.Write([]byte("x")); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(o.Write([]byte("x"))))
 	select {
 	case <-o.Failed():
 	case <-time.After(20 * time.Second):

@@ -93,8 +93,6 @@ func BenchmarkWriter(b *testing.B) {
 	b.SetBytes(int64(len(line)))
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := w.Write(line); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, must.Err(w.Write(line)))
 	}
 }

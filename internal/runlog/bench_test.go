@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -47,9 +48,7 @@ func BenchmarkExportHour(b *testing.B) {
 		if err == nil {
 			_, err = Export(io.Discard, r, p, nil, 0)
 		}
-		if err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, err)
 	}
 }
 

@@ -24,7 +24,7 @@ func TestWriterDevFull(t *testing.T) {
 	go w.run()
 	frame := testFrames(1)[1]
 	must.Do(t, w.Append(frame))
-	waitFor(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
+	must.Soon(t, "the full disk shows", func() bool { return errors.Is(w.Err(), syscall.ENOSPC) })
 	want := "full.run: the run log can't be written (write /dev/full: no space left on device); the disk is full: free some space; recording goes on in memory until then"
 	must.Be(t, w.Err().Error() == want, "got  %v\nwant %s", w.Err(), want)
 	err = w.Append(frame)

@@ -172,9 +172,7 @@ func TestCSVRoundTrip(t *testing.T) {
 		must.Need(t, err == nil, "seed %d: %v\n%s", seed, err, text)
 		p := must.Get(r.ProfileFor(vessel.Invented()))(t)
 		var out bytes.Buffer
-		if _, err := Export(&out, r, p, nil, 0); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(Export(&out, r, p, nil, 0)))
 		must.Need(t, out.String() == text, "seed %d: got\n%s\nwant\n%s", seed, out.String(), text)
 	}
 }
@@ -244,9 +242,7 @@ func TestProfileFor(t *testing.T) {
 	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations))(t)
 	changed := must.Get(ReplaceChannels("plover.toml", text, c.Channels()))(t)
 	path := t.TempDir() + "/imported.run"
-	if _, err := WriteLog(path, wire.LogStart{}, &wire.Texts{Profile: string(changed)}, c); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(WriteLog(path, wire.LogStart{}, &wire.Texts{Profile: string(changed)}, c)))
 	imported := readerOf(t, read(t, path))
 	for name, given := range map[string]*vessel.Profile{"given": p, "recorded": nil} {
 		got, err := imported.ProfileFor(given)

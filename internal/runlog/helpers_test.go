@@ -10,23 +10,10 @@ import (
 	"path/filepath"
 	"sync"
 	"testing"
-	"time"
 
 	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
-
-// waitFor waits for a condition, for as long as a loaded machine may need.
-func waitFor(t *testing.T, what string, is func() bool) {
-	t.Helper()
-	for range 3000 {
-		if is() {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-	t.Fatal("waited in vain until " + what)
-}
 
 var testHello = wire.Hello{Protocol: wire.Version, Board: 7, Boot: 3, RateMHz: 10000, N: 2, Channels: [wire.ChannelMost]wire.Channel{
 	{Index: 0, Kind: wire.KindPascal}, {Index: 1, Kind: wire.KindMilliCelsius}}}

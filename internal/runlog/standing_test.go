@@ -70,9 +70,7 @@ func TestOneRecordOneStanding(t *testing.T) {
 		}
 		taken += len(fill.Surface)
 		var table bytes.Buffer
-		if _, err := Export(&table, readerOf(t, log), p, nil, 0); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(Export(&table, readerOf(t, log), p, nil, 0)))
 		for cell, n := range cells {
 			must.Be(t, strings.Count(table.String(), ","+cell) == n,
 				"seed %d: %s °C stands %d times, and in %d cells", seed, cell, n, strings.Count(table.String(), ","+cell))

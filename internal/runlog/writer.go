@@ -215,3 +215,7 @@ func (w *Writer) explain(err error) error {
 const notWritten = "the run log can't be written"
 
 func isFull(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, errQuota) }
+
+// Room is how many bytes the disk that the log lies on can still take. It asks
+// the disk, which may be slow to answer.
+func (w *Writer) Room() (free uint64, err error) { return FreeBytes(w.opened.Path) }

@@ -38,15 +38,15 @@ func TestWriterConcurrentOverTrouble(t *testing.T) {
 			}
 		}()
 	}
-	waitFor(t, "all are half way", func() bool { return started.Load() == writers })
+	must.Soon(t, "all are half way", func() bool { return started.Load() == writers })
 	m.setFail(func(string) error { return syscall.ENOSPC })
 	close(half)
-	waitFor(t, "the trouble shows", func() bool { return w.Err() != nil })
+	must.Soon(t, "the trouble shows", func() bool { return w.Err() != nil })
 	err := w.Err()
 	must.Be(t, errors.Is(err, syscall.ENOSPC), "Err %v", err)
 	all.Wait()
 	m.setFail(nil)
-	waitFor(t, "it recovers", func() bool { return w.Err() == nil })
+	must.Soon(t, "it recovers", func() bool { return w.Err() == nil })
 	closeLog(t, w)
 	next := make([]uint32, writers)
 	for _, f := range frames(t, readerOf(t, m.content()))[1:] {
@@ -76,7 +76,7 @@ func TestWriterQueueIsBounded(t *testing.T) {
 	accepted := 0
 	for i := range 200 {
 		if i == 10 { // by now the goroutine holds the first ones
-			waitFor(t, "the trouble shows", func() bool { return errors.Is(w.Err(), errBroken) })
+			must.Soon(t, "the trouble shows", func() bool { return errors.Is(w.Err(), errBroken) })
 		}
 		err := w.Append(frame)
 		if !errors.Is(err, ErrQueueFull) {
@@ -114,7 +114,7 @@ func TestWriterPanicIsAnError(t *testing.T) {
 	m.mu = sync.Mutex{}
 	go func() { w.run() }()
 	must.Do(t, w.Append(testFrames(1)[0]))
-	waitFor(t, "the panic shows", func() bool { return w.Err() != nil })
+	must.Soon(t, "the panic shows", func() bool { return w.Err() != nil })
 }
 
 // What was appended is written at once: a reader of the growing file sees it
@@ -124,7 +124,7 @@ func TestWriterWritesAtOnce(t *testing.T) {
 	w := open(t, path)
 	all := testFrames(3)
 	appendAll(t, w, all)
-	waitFor(t, "the frames are in the file", func() bool { return bytes.HasSuffix(read(t, path), bytes.Join(all, nil)) })
+	must.Soon(t, "the frames are in the file", func() bool { return bytes.HasSuffix(read(t, path), bytes.Join(all, nil)) })
 	must.Be(t, !w.Opened().Appended && w.Opened().Unlocked == "", "opened %+v", w.Opened())
 	closeLog(t, w)
 }
@@ -147,13 +147,13 @@ func TestWriterMovedLog(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	w := open(t, path)
 	must.Do(t, os.Rename(path, path+".moved"))
-	waitFor(t, "it is noticed", func() bool { return w.Err() != nil })
+	must.Soon(t, "it is noticed", func() bool { return w.Err() != nil })
 	frame := testFrames(1)[1]
 	err := w.Append(frame)
 	must.Be(t, err != nil && !errors.Is(err, ErrQueueFull), "Append: %v", err)
-	waitFor(t, "it is written all the same", func() bool { return bytes.HasSuffix(read(t, path+".moved"), frame) })
+	must.Soon(t, "it is written all the same", func() bool { return bytes.HasSuffix(read(t, path+".moved"), frame) })
 	must.Do(t, os.Rename(path+".moved", path))
-	waitFor(t, "it is well again", func() bool { return w.Err() == nil })
+	must.Soon(t, "it is well again", func() bool { return w.Err() == nil })
 	closeLog(t, w)
 }
 

@@ -37,9 +37,7 @@ func shape(t *testing.T, text string) []string {
 		default:
 			return
 		}
-		if _, err := d.Token(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, must.Err(d.Token()))
 	}
 	walk("")
 	return out

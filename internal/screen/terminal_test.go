@@ -63,9 +63,8 @@ func (x *terminal) read() {
 		n, err := x.master.Read(buf)
 		x.mu.Lock()
 		x.raw.Write(buf[:n])
-		if _, werr := x.screen.Write(buf[:n]); werr != nil {
-			x.t.Errorf("the emulator: %v", werr)
-		}
+		_, werr := x.screen.Write(buf[:n])
+		must.Be(x.t, werr == nil, "the emulator: %v", werr)
 		x.mu.Unlock()
 		if err != nil {
 			return
@@ -76,9 +75,8 @@ func (x *terminal) read() {
 // drain throws the emulator's answers away: this terminal stays silent.
 func (x *terminal) drain() {
 	defer close(x.drained)
-	if _, err := io.Copy(io.Discard, x.screen); err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrClosedPipe) {
-		x.t.Errorf("the emulator's answers: %v", err)
-	}
+	_, err := io.Copy(io.Discard, x.screen)
+	must.Be(x.t, err == nil || errors.Is(err, io.EOF) || errors.Is(err, io.ErrClosedPipe), "the emulator's answers: %v", err)
 }
 
 func (x *terminal) close() {
@@ -128,9 +126,7 @@ func (x *terminal) await(want string) {
 
 func (x *terminal) typed(keys string) {
 	x.t.Helper()
-	if _, err := x.master.WriteString(keys); err != nil {
-		x.t.Fatal(err)
-	}
+	must.Do(x.t, must.Err(x.master.WriteString(keys)))
 }
 
 // ended waits for the child's end and checks that it left the terminal as it
@@ -152,12 +148,8 @@ func (x *terminal) ended(code int) {
 		x.t.Errorf("exit code %d, want %d:\n%s", got, code, x.output())
 	}
 	after, err := term.GetState(x.slave.Fd())
-	if err != nil {
-		x.t.Fatal(err)
-	}
-	if !reflect.DeepEqual(x.before, after) {
-		x.t.Error("the terminal was left in another mode")
-	}
+	must.Do(x.t, err)
+	must.Be(x.t, reflect.DeepEqual(x.before, after), "the terminal was left in another mode")
 }
 
 // leftPicture checks that the alternate screen was left, the cursor shown, and
@@ -242,9 +234,7 @@ func TestSignalsRestoreTheTerminal(t *testing.T) {
 
 func (x *terminal) signal(sig syscall.Signal) {
 	x.t.Helper()
-	if err := x.cmd.Process.Signal(sig); err != nil {
-		x.t.Fatal(err)
-	}
+	must.Do(x.t, x.cmd.Process.Signal(sig))
 }
 
 // TestNotPutToSleepFromOutside: a request from outside to stop is turned down
@@ -274,9 +264,7 @@ func TestStoppedAndBack(t *testing.T) {
 	x.screen.Resize(60, 20)
 	x.mu.Unlock()
 	must.Do(t, pty.Setsize(x.master, &pty.Winsize{Rows: 20, Cols: 60}))
-	if _, err := x.slave.WriteString("\x1b[?1049l\x1b[?25h\x1b[2J\x1b[Hshell$ fg\n"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(x.slave.WriteString("\x1b[?1049l\x1b[?25h\x1b[2J\x1b[Hshell$ fg\n")))
 	x.await("shell$ fg")
 	x.signal(syscall.SIGCONT)
 	x.await("RAMP NOW") // of the form of narrow windows

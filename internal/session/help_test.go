@@ -245,7 +245,7 @@ func (r *rig) settle() {
 	if r.s.cfg.StartLogged {
 		want--
 	}
-	waitFor(r.t, "the log has what was used", func() bool {
+	must.Soon(r.t, "the log has what was used", func() bool {
 		r.log.mu.Lock()
 		defer r.log.mu.Unlock()
 		return r.log.hold != nil || r.log.calls >= want
@@ -257,7 +257,7 @@ func (r *rig) run() *rig {
 	r.cancel = cancel
 	r.t.Cleanup(cancel)
 	go func() { r.result <- r.s.Run(ctx) }()
-	waitFor(r.t, "the session has begun, or failed", func() bool {
+	must.Soon(r.t, "the session has begun, or failed", func() bool {
 		select {
 		case <-r.s.Done():
 			return true
@@ -282,13 +282,6 @@ func (r *rig) wait() error {
 	case <-time.After(patience):
 		r.t.Fatal("Run does not end")
 		return errors.New("unreachable")
-	}
-}
-
-func waitFor(t *testing.T, what string, ok func() bool) {
-	t.Helper()
-	for stop := time.Now().Add(patience); !ok(); time.Sleep(time.Millisecond) {
-		must.Need(t, !time.Now().After(stop), "never happened: %s", what)
 	}
 }
 

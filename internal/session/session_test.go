@@ -133,7 +133,7 @@ func TestReconnect(t *testing.T) {
 	r := newRig(t, nil).run()
 	r.cable.say(logger.Event{Kind: logger.Up, Text: "ttyUSB0 is open"})
 	r.clock.pass(t, 30*time.Second)
-	waitFor(t, "asked as often as allowed", func() bool { return r.cable.sends() == asksMost })
+	must.Soon(t, "asked as often as allowed", func() bool { return r.cable.sends() == asksMost })
 	r.cable.bytes(hello())
 	r.cable.bytes(sample(1)[:5])
 	r.cable.say(logger.Event{Kind: logger.Down, Text: "ttyUSB0 is gone"})

@@ -36,7 +36,7 @@ func TestStuckLogAndSubscriber(t *testing.T) {
 	must.Be(t, len(never) == 1, "%d notices wait for the subscriber", len(never))
 	r.log.set(func() { r.log.hold = nil })
 	close(hold)
-	waitFor(t, "the log is back", func() bool {
+	must.Soon(t, "the log is back", func() bool {
 		r.clock.pass(t, tickEvery)
 		links := r.stepper.of(wire.TypeLink)
 		return parseLink(t, links[len(links)-1]).State == wire.LinkLogBack
@@ -51,14 +51,14 @@ func TestFullDisk(t *testing.T) {
 	r.cable.bytes(hello())
 	r.log.set(func() { r.log.err = errors.New("no space left on device") })
 	r.cable.bytes(sample(1))
-	waitFor(t, "the full disk is told", func() bool {
+	must.Soon(t, "the full disk is told", func() bool {
 		r.clock.pass(t, tickEvery)
 		links := r.stepper.of(wire.TypeLink)
 		return len(links) == 1 && parseLink(t, links[0]) == wire.Link{State: wire.LinkLogLost, Text: "no space left on device"}
 	})
 	r.cable.bytes(sample(2))
 	r.log.set(func() { r.log.err = nil })
-	waitFor(t, "the log is back", func() bool {
+	must.Soon(t, "the log is back", func() bool {
 		r.clock.pass(t, tickEvery)
 		return len(r.stepper.of(wire.TypeLink)) == 2
 	})
@@ -80,7 +80,7 @@ func TestLogQueueOverflowIsCounted(t *testing.T) {
 		burst = append(burst, sample(uint8(i+1))...)
 	}
 	r.cable.bytes(burst)
-	waitFor(t, "the loss is told", func() bool {
+	must.Soon(t, "the loss is told", func() bool {
 		r.clock.pass(t, tickEvery)
 		return len(r.stepper.of(wire.TypeLink)) > 0
 	})

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"net"
 	"path/filepath"
 	"testing"
 	"time"
@@ -62,11 +63,24 @@ func watchOnce(t *testing.T, path string) []wire.Frame {
 	for round := range 2 {
 		c := accept()
 		must.Do(t, must.Err(c.Write(append(hello(), sample(uint8(1+round))...))))
-		waitFor(t, "the sample was used", func() bool { return len(stepper.of(wire.TypeSample)) == 1+round })
-		waitFor(t, "silence was told", func() bool { return len(stepper.of(wire.TypeSilence)) > round })
+		must.Soon(t, "the sample was used", func() bool { return len(stepper.of(wire.TypeSample)) == 1+round })
+		must.Soon(t, "silence was told", func() bool { return len(stepper.of(wire.TypeSilence)) > round })
 		must.Do(t, c.Close())
 	}
 	cancel()
 	must.Do(t, <-result)
 	return stepper.got()
+}
+
+func listenTCP(t *testing.T) (addr string, accept func() net.Conn) {
+	t.Helper()
+	ln := must.Get(net.Listen("tcp", "127.0.0.1:0"))(t)
+	t.Cleanup(func() {
+		err := ln.Close()
+		must.Be(t, err == nil, "%v", err)
+	})
+	return ln.Addr().String(), func() net.Conn {
+		t.Helper()
+		return must.Get(ln.Accept())(t)
+	}
 }

@@ -72,9 +72,7 @@ func TestNew(t *testing.T) {
 	must.Be(t, errors.Is(err, broken), "got %v", err)
 	_, err = os.Lstat(path)
 	must.Be(t, errors.Is(err, fs.ErrNotExist), "an unfinished file is left: %v", err)
-	if err := New(path, write(nil)); err != nil {
-		t.Error(err)
-	}
+	must.Do(t, New(path, write(nil)))
 	link(t, filepath.Join(dir, "elsewhere"), filepath.Join(dir, "link"))
 	for _, there := range []string{path, filepath.Join(dir, "link")} {
 		err := New(there, write(nil))

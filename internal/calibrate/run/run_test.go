@@ -84,9 +84,7 @@ func TestIceThenSteam(t *testing.T) {
 	}
 	steam := pretend(t, vessel.Invented(), mimic.Bath{TempK: calibrate.BoilingK(100200), FromK: 295, LagS: 5, Bad: -1}, known, 1000)
 	b = began(t, Config{File: empty(t, file), Source: steam, Second: true, Config: calibrate.Config{Method: calibrate.MethodSteam, Channels: []int{1}, Typed: calibrate.Typed{Value: "1002 hPa"}}})
-	if _, err := b.Take(Consent{}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(b.Take(Consent{})))
 	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 1)
 	must.Be(t, ok && o.SlopeError != 0 && math.Abs(o.SlopeError) <= 0.01 && o.Date == "2026-06-01" && strings.HasPrefix(o.Method, "two points"),
 		"%+v", o)
@@ -109,17 +107,13 @@ func TestReferenceIsTyped(t *testing.T) {
 		must.Be(t, err != nil, "%q was taken", bad)
 	}
 	must.Do(t, b.Refer("21.3 °C"))
-	if _, err := b.Take(Consent{}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, must.Err(b.Take(Consent{})))
 	b = began(t, Config{File: empty(t, file), Source: shade(), Config: calibrate.Config{Method: calibrate.MethodShade, Beside: 5}})
 	for _, r := range b.Latest().Results {
 		want := known[r.Channel] - known[5]
 		must.Be(t, math.Abs(r.Offset-want) <= r.U, "beside channel 5, channel %d: %v ± %v, want %v", r.Channel, r.Offset, r.U, want)
 	}
-	if _, err := os.Stat(file); err != nil {
-		t.Error(err)
-	}
+	must.Do(t, must.Err(os.Stat(file)))
 }
 
 // A zero is written after the operator's word only; a recording of a vessel
@@ -131,9 +125,7 @@ func TestZero(t *testing.T) {
 	vented, retype, why := b.Wants()
 	must.Be(t, vented && !retype && why == "", "wants %v, %v, %q", vented, retype, why)
 	must.Refuse(t, must.Err(b.Take(Consent{})), "nobody has said that the vessel is vented")
-	if _, err := b.Take(Consent{Vented: true}); err != nil {
-		t.Error(err)
-	}
+	must.Do(t, must.Err(b.Take(Consent{Vented: true})))
 	o, ok := empty(t, file).Offsets.Find(0xB0A2D, 0)
 	must.Be(t, ok && math.Abs(o.Offset-0.12e5) <= o.Uncertainty && o.Pressure, "%+v", o)
 	if err := b.Again(calibrate.MethodIce); err != nil || b.Latest().Method != calibrate.MethodIce {

@@ -4,9 +4,12 @@ package program
 import (
 	"context"
 	"io"
+	"os"
+	"syscall"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/mattn/go-isatty"
 )
 
 // quitMost is how long a program that was told to quit has for it. One that
@@ -55,3 +58,34 @@ func (nothing) Run() error          { return nil }
 func (nothing) SetStdin(io.Reader)  {}
 func (nothing) SetStdout(io.Writer) {}
 func (nothing) SetStderr(io.Writer) {}
+
+// Before the first size message a terminal is taken to be this large, in cells.
+const FirstW, FirstH = 80, 24
+
+// The largest picture that is drawn: a wall of screens in the smallest print.
+// What a terminal says of itself may be anything.
+const MostW, MostH = 1000, 400
+
+// Window is the size of the picture in a window, in cells; the rest of it stays
+// empty.
+func Window(msg tea.WindowSizeMsg) (w, h int) {
+	return min(max(msg.Width, 1), MostW), min(max(msg.Height, 1), MostH)
+}
+
+// IsTerminal says whether both ends of the screen are a terminal. If not, the
+// caller falls back to plain lines.
+func IsTerminal() bool {
+	return isTerminal(os.Stdin) && isTerminal(os.Stdout) && os.Getenv("TERM") != ""
+}
+
+func isTerminal(f *os.File) bool {
+	return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd())
+}
+
+// Ends are the signals that ask the program to end, and those that end one
+// which does not listen: with a terminal in raw mode each has to be heard. A
+// fault of the processor in our own code is none of them: it is a panic.
+func Ends() []os.Signal {
+	return append([]os.Signal{os.Interrupt, syscall.SIGHUP, syscall.SIGTERM, syscall.SIGQUIT, syscall.SIGABRT, syscall.SIGSEGV,
+		syscall.SIGBUS, syscall.SIGFPE, syscall.SIGILL, syscall.SIGTRAP, syscall.SIGALRM}, moreEnds...)
+}
