@@ -70,6 +70,9 @@ func Compare(s Setup, rampPaS float64, on ...string) Comparison {
 	if !(at > least) {
 		at = math.Sqrt(least * most)
 	}
+	if slices.Contains(on, slowerKey) { // the ramp is halved already, and each row halves it
+		at = math.Min(at/slowerTimes, most)
+	}
 	list := s.Remedies()
 	c := Comparison{AtPaS: at, Before: s.effect(on, at)}
 	for i := range list {

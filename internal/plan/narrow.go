@@ -27,7 +27,8 @@ const narrowsLeastK = 0.2
 func (s *Setup) narrowing(q *search, c Course) []Narrowing {
 	band := func(b *thermal.Estimate) float64 {
 		a := ahead{b: b, ambientK: q.ambientK, holdS: q.holdS}
-		return a.aim(c).bandK
+		peakK := a.aim(c).valueK
+		return a.upperK(c) - peakK // as the answer's
 	}
 	from := band(q.b)
 	var out []Narrowing

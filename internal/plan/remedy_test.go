@@ -134,6 +134,16 @@ func TestHalfTheRamp(t *testing.T) {
 		"%.2f K left at half of a ramp that leaves %.2f K, target after %.0f s and %.0f s", half.RoomK, whole.RoomK, half.TargetInS, whole.TargetInS)
 }
 
+// TestHalfInPlace proves that the table beside half the ramp in place halves it once: its
+// own row names the answer's ramp.
+func TestHalfInPlace(t *testing.T) {
+	s := NewSetup(plover(t), nil, sunny(t))
+	a := Solve(s, DepthQuick, slowerKey)
+	c := Compare(s, a.RampPaS, slowerKey)
+	near(t, "half in place, bar/min", barMinOf(byKey(&c, slowerKey).RampPaS), barMinOf(a.RampPaS), 0.02*barMinOf(a.RampPaS))
+	near(t, "its peak, K", c.Before.Peak.K, a.Peak.K, 0.05)
+}
+
 // TestDigits proves that each remedy has a key of its own, whatever the day.
 func TestDigits(t *testing.T) {
 	of := map[rune]string{}

@@ -86,7 +86,7 @@ func (p *Plan) Lines(u quantity.System) []Line {
 			Line{"may stand", a.StandText()},
 			Line{"vent", a.VentText(float64(s.Vessel.Limits.GasCold), u)})
 	}
-	if t := a.supplyText(u); a.Verdict != NoGo || a.Supply.Known && !a.Supply.Enough {
+	if t := a.supplyText(&s.Day, u); a.Verdict != NoGo || a.Supply.Known && !a.Supply.Enough {
 		out = append(out, Line{"supply", t})
 	}
 	out = append(out, Line{"without a model", "no ramp warms the mean wall by more than " + u.Difference(a.EnergyBoundK) + " (first law, D Δp/4ρct)"})
@@ -147,9 +147,16 @@ func (a *Answer) StandShort() string {
 	return strings.Replace(short, "no limit from the wall within", "over", 1)
 }
 
-func (a *Answer) supplyText(u quantity.System) string {
+func (a *Answer) supplyText(d *Day, u quantity.System) string {
 	t := &a.Supply
-	out := "pressure and volume not said: look whether it holds enough"
+	missing := "pressure and volume"
+	switch {
+	case d.SupplyPa > 0:
+		missing = "volume"
+	case d.SupplyM3 > 0:
+		missing = "pressure"
+	}
+	out := missing + " not said: look whether it holds enough"
 	if t.Known {
 		out = "ends at " + u.Pressure(t.EndPa) + " cold, " + u.Pressure(t.EndWarmPa) + " once warm: "
 		if t.Enough {
@@ -162,9 +169,6 @@ func (a *Answer) supplyText(u quantity.System) string {
 		}
 	}
 	if !math.IsNaN(t.ThrottledK) {
-		if !t.Known {
-			out = "volume not said: look whether it holds enough"
-		}
 		out += "; comes at about " + u.Temperature(t.ThrottledK) + " before the hose warms it"
 	}
 	return out

@@ -105,7 +105,7 @@ func (m Model) shortFacts(w int) facts {
 	shade, _ := number(a.Shade)
 	peak, upTo := number(a.Peak)
 	if name, text := m.steps(); name != "" {
-		out.say(m, name, text, plan.LegsMost)
+		out.say(m, strings.Replace(name, "or in ", "or ", 1), text, plan.LegsMost)
 	}
 	if m.short() {
 		out.say(m, "supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH", 1)
@@ -142,7 +142,7 @@ func (m Model) worthKnowing() (plan.Narrowing, bool) {
 // Cells of a fact's name with the blanks about it, and the rows that one may take.
 const (
 	longName      = 17
-	shortName     = 13
+	shortName     = 12
 	factLinesMost = 3
 )
 
