@@ -258,11 +258,11 @@ func (d *Day) Unsaid() string {
 
 // roomText says what is left between the peak's bound and the limit.
 func (a *Answer) roomText(u quantity.System) string {
-	upK := a.Peak.K + a.Peak.BandK
-	if upK > a.GoalK {
-		return "passed by " + apartText(u, a.GoalK, upK) + " by the peak with its band"
+	room := a.RoomText(u)
+	if over, passed := strings.CutPrefix(room, "-"); passed {
+		return "passed by " + over + " by the peak with its band"
 	}
-	return a.RoomText(u) + " above the peak with its band"
+	return room + " above the peak with its band"
 }
 
 // RoomText is what is left to the limit.
