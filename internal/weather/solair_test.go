@@ -69,6 +69,7 @@ func TestDarkOverLight(t *testing.T) {
 		return g.ShadeK + g.LitK
 	}
 	d := at(0.9) - at(0.25)
+	t.Logf("dark over light in 900 W/m² and 1.5 m/s: %.1f K", d)
 	must.Be(t, d >= 10 && d < 50, "dark stands %.1f K over light", d)
 }
 
