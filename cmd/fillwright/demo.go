@@ -59,7 +59,8 @@ func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonst
 	return d, nil
 }
 
-// openDemo starts the mimic and opens it as any other logger.
+// openDemo starts the mimic and opens it as any other logger. The demo's operator
+// hears the session's advice, and the session is marked as what it is.
 func (t *terminal) openDemo(ctx context.Context, o *watchFlags, scene mimic.Scene, decoder *logger.Auto) (*live, error) {
 	d, err := o.startDemo(ctx, scene)
 	if err != nil {
@@ -69,14 +70,8 @@ func (t *terminal) openDemo(ctx context.Context, o *watchFlags, scene mimic.Scen
 	if err != nil {
 		return nil, errors.Join(err, d.stop())
 	}
-	return s, d.join(s)
-}
-
-// join lets the demo's operator hear the session's advice, and marks the
-// session as what it is.
-func (d *demonstration) join(s *live) error {
 	d.session.Store(s)
-	return s.Entry(wire.Entry{Kind: wire.EntryMark, Text: demoMark})
+	return s, s.Entry(wire.Entry{Kind: wire.EntryMark, Text: demoMark})
 }
 
 // advice is the newest; without a session there is none, so nothing is filled.

@@ -42,7 +42,8 @@ func newOnAbort(line string, tell func(string)) *onAbort {
 		defer close(a.done)
 		for abort := range a.queue {
 			if err := fault.Guard("--on-abort", func() error { return a.run(abort) }); err != nil {
-				a.tell(fmt.Sprintf("the command of --on-abort failed for %s: %s", abort.Name, firstLine(err.Error())))
+				first, _, _ := strings.Cut(err.Error(), "\n")
+				a.tell(fmt.Sprintf("the command of --on-abort failed for %s: %s", abort.Name, first))
 			}
 		}
 	}()
@@ -111,9 +112,4 @@ func (t *tail) Write(p []byte) (int, error) {
 	room := max(abortSaidMost-t.Len(), 0)
 	_, err := t.Buffer.Write(p[:min(len(p), room)])
 	return len(p), err
-}
-
-func firstLine(s string) string {
-	s, _, _ = strings.Cut(s, "\n")
-	return s
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 
-	"fillwright/internal/monitor"
 	"fillwright/internal/probe"
 	"fillwright/internal/runlog"
 	"fillwright/internal/vessel"
@@ -57,9 +56,4 @@ func (rec *recording) tell(t *terminal) {
 	for _, w := range rec.reader.Warnings() {
 		t.note("%s: %s", rec.reader.Name(), w)
 	}
-}
-
-// config is the monitor that the recording wants.
-func (rec *recording) config() monitor.Config {
-	return monitor.Config{Profile: rec.profile, Offsets: rec.offsets, Model: rec.model}
 }

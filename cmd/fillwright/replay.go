@@ -122,7 +122,7 @@ func (p *playing) begin() (session.Stepper, error) {
 	if p.part != nil {
 		p.part()
 	}
-	return monitor.New(p.rec.config()), nil
+	return monitor.New(monitor.Config{Profile: p.rec.profile, Offsets: p.rec.offsets, Model: p.rec.model}), nil
 }
 
 // start makes the Replay; seen gets every Snapshot.

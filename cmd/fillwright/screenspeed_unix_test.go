@@ -19,6 +19,7 @@ import (
 
 	"fillwright/internal/mimic"
 	"fillwright/internal/must"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
 
@@ -153,29 +154,8 @@ func (l *line) born() time.Time {
 
 // barProfile is an invented vessel whose logger speaks pascal and
 // millidegrees, so that the benchmark below says what the screen reads.
-const barProfile = `
-[vessel]
-name = "Plover"
-gas = "air"
-inner_diameter = "90 mm"
-length = "1.6 m"
-volume = "10.2 L"
-[wall]
-thickness = "2.8 mm"
-material = "carbon-epoxy"
-[resin]
-onset = "150 °C"
-midpoint = "160 °C"
-[limits]
-pressure = "50 bar"
-reserve = "5 °C"
-gas_cold = "-20 °C"
-ramp_least = "2 bar/min"
-ramp_most = "60 bar/min"
-reaction = "5 s"
-[fill]
-target = "40 bar"
-hold = "15 min"
+var barProfile = strings.NewReplacer(`"54 °C"`, `"150 °C"`, `"61 °C"`, `"160 °C"`).Replace(
+	vessel.Example()[:strings.Index(vessel.Example(), "[[station]]")]) + `
 [[station]]
 name = "wall"
 [[channel]]

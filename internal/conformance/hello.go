@@ -30,7 +30,7 @@ func (x *Exam) takeHello(f *wire.Frame) {
 	if x.known && anew {
 		x.restarted()
 	}
-	if x.known && !anew && !sameTable(&h, &x.hello) {
+	if x.known && !anew && (h.N != x.hello.N || h.Channels != x.hello.Channels) {
 		x.tableBad = true
 	}
 	if g := x.segment(); !x.known || anew || h.RateMHz != x.hello.RateMHz || g != nil && g.unsure {
@@ -57,8 +57,6 @@ func (x *Exam) helloDue() bool {
 	}
 	return false
 }
-
-func sameTable(a, b *wire.Hello) bool { return a.N == b.N && a.Channels == b.Channels }
 
 // labels looks for what is no padded ASCII.
 func (x *Exam) labels(h *wire.Hello) {

@@ -8,6 +8,7 @@ import (
 	"math"
 	"net"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -27,31 +28,8 @@ import (
 // sends, in right frames, must not keep the screen fresh. Its vessel is
 // invented. See liar_test.go for its lies.
 
-const adversaryProfile = `
-[vessel]
-name = "Dunlin"
-gas = "air"
-inner_diameter = "90 mm"
-length = "1.6 m"
-volume = "10.2 L"
-[wall]
-thickness = "2.8 mm"
-density_kg_m3 = 1480
-specific_heat_j_kg_k = 1050
-conductivity_w_m_k = 0.55
-[resin]
-onset = "150 °C"
-midpoint = "160 °C"
-[limits]
-pressure = "50 bar"
-reserve = "5 °C"
-gas_cold = "-20 °C"
-ramp_least = "2 bar/min"
-ramp_most = "60 bar/min"
-reaction = "5 s"
-[fill]
-target = "40 bar"
-hold = "15 min"
+var adversaryProfile = strings.NewReplacer("Plover", "Dunlin", `"54 °C"`, `"150 °C"`, `"61 °C"`, `"160 °C"`).Replace(
+	vessel.Example()[:strings.Index(vessel.Example(), "[[station]]")]) + `
 [[station]]
 name = "sun"
 [[channel]]

@@ -13,6 +13,8 @@
 // extrapolations. A NaN that goes in comes out again.
 package gas
 
+import "math"
+
 // State is everything about a gas at one temperature and density. Energies,
 // enthalpies and entropies count from the reference of the equation's paper
 // (Equation) or from 0 K (Ideal): compare them only within one of them.
@@ -64,7 +66,7 @@ func (c *parts) state(gasConstant, tempK, rho, lnRho float64) State {
 	s.PressurePa = rho * specificPV
 	s.HJKg = s.UJKg + specificPV
 	s.CpJKgK = s.CvJKgK + tempK*k*k/slope
-	s.SoundMS = sqrtOrZero(s.CpJKgK / s.CvJKgK * slope)
+	s.SoundMS = math.Sqrt(max(s.CpJKgK/s.CvJKgK*slope, 0))
 	s.JouleThomsonKPa = gasConstant * tempK * (tempK*c.zrT - c.zr - rho*c.zrRho) / (slope * s.CpJKgK)
 	return s
 }

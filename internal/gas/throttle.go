@@ -34,10 +34,3 @@ func (e *EOS) ThrottleK(pressure1Pa, temp1K, pressure2Pa float64) (float64, erro
 func inRange(tempK, pressurePa float64) bool {
 	return tempK >= TempLeastK && tempK <= TempMostK && pressurePa >= PressureLeastPa && pressurePa <= PressureMostPa
 }
-
-func sqrtOrZero(x float64) float64 {
-	if x < 0 {
-		return 0
-	}
-	return math.Sqrt(x)
-}

@@ -39,14 +39,8 @@ func press(m Model, keys ...string) (Model, tea.Cmd) {
 
 func modelAt(t *testing.T, name string) (Model, *fakeFeed) {
 	t.Helper()
-	for _, sit := range situations() {
-		if sit.name == name {
-			feed := newFakeFeed()
-			return modelIn(sit, feed, Options{Depth: canvas.DepthNone}, 100, 30), feed
-		}
-	}
-	t.Fatalf("no situation %q", name)
-	return Model{}, nil
+	feed := newFakeFeed()
+	return modelIn(situationNamed(t, name), feed, Options{Depth: canvas.DepthNone}, 100, 30), feed
 }
 
 // quits says whether a command ends the program.

@@ -21,18 +21,6 @@ func inventedPlan(airK, rampPaS float64) *Planned {
 	return p
 }
 
-// situationNamed finds a situation.
-func situationNamed(t *testing.T, name string) situation {
-	t.Helper()
-	for _, s := range situations() {
-		if s.name == name {
-			return s
-		}
-	}
-	t.Fatalf("no situation %s", name)
-	return situation{}
-}
-
 // TestPlannedDiffers proves what the list says of a day that is not as planned, and
 // that what is not known is told as such.
 func TestPlannedDiffers(t *testing.T) {

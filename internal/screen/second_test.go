@@ -23,14 +23,8 @@ var noData = headline.Word{Order: wording.NoData, Level: alarm.LevelCaution}
 // secondAt is a second screen on a situation, that far behind.
 func secondAt(t *testing.T, name string, lateS float64) (Model, *fakeFeed) {
 	t.Helper()
-	for _, sit := range situations() {
-		if sit.name == name {
-			feed := newFakeFeed()
-			return modelIn(sit, feed, Options{Depth: canvas.DepthNone, Second: way(lateS)}, 80, 24), feed
-		}
-	}
-	t.Fatalf("no situation %q", name)
-	return Model{}, nil
+	feed := newFakeFeed()
+	return modelIn(situationNamed(t, name), feed, Options{Depth: canvas.DepthNone, Second: way(lateS)}, 80, 24), feed
 }
 
 // TestSecondScreenEntersNothing proves that a second screen says what it is, has

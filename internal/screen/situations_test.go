@@ -2,6 +2,8 @@ package screen
 
 import (
 	"math"
+	"slices"
+	"testing"
 	"time"
 
 	"fillwright/internal/advise"
@@ -9,6 +11,7 @@ import (
 	"fillwright/internal/checklist"
 	"fillwright/internal/leak"
 	"fillwright/internal/monitor"
+	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/quantity"
@@ -398,6 +401,15 @@ func (f *fakeReplay) Position() session.Position { return f.position }
 
 // hostTime is the clock of these tests.
 var hostTime = time.Date(2024, 6, 1, 12, 0, 0, 0, time.UTC)
+
+// situationNamed finds a situation.
+func situationNamed(t testing.TB, name string) situation {
+	t.Helper()
+	all := situations()
+	i := slices.IndexFunc(all, func(s situation) bool { return s.name == name })
+	must.Need(t, i >= 0, "no situation %q", name)
+	return all[i]
+}
 
 // modelIn brings a model into a situation, at a window size.
 func modelIn(sit situation, feed Feed, opt Options, w, h int) Model {

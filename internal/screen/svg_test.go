@@ -180,13 +180,8 @@ func TestReadmePictures(t *testing.T) {
 	readme := must.Get(os.ReadFile(filepath.Join(root, "README.md")))(t)
 	for _, p := range readmePictures {
 		file := "testdata/pictures/" + p.situation + ".svg"
-		got := ""
-		for _, sit := range situations() {
-			if sit.name == p.situation {
-				m := modelIn(sit, newFakeFeed(), Options{}, readmeW, readmeH)
-				got = svgOf(m.picture().lines(), readmeW, p.title)
-			}
-		}
+		m := modelIn(situationNamed(t, p.situation), newFakeFeed(), Options{}, readmeW, readmeH)
+		got := svgOf(m.picture().lines(), readmeW, p.title)
 		err := xml.Unmarshal([]byte(got), new(struct{ XMLName xml.Name }))
 		must.Be(t, err == nil, "%s is not well formed: %v", file, err)
 		must.Be(t, strings.Contains(string(readme), "]("+file+")"), "the README does not show %s", file)
