@@ -2,12 +2,11 @@ package main
 
 import (
 	"errors"
+	"fillwright/internal/table"
 	"io"
 	"time"
 
 	"github.com/spf13/cobra"
-
-	"fillwright/internal/runlog"
 )
 
 func exportCommand(t *terminal) *cobra.Command {
@@ -37,11 +36,11 @@ func (t *terminal) export(path, out string, every time.Duration, in *inputs) err
 		return err
 	}
 	rec.tell(t)
-	var done runlog.Exported
+	var done table.Exported
 	told := t.begin("exporting "+path, out == "" || out == "-")
 	src := &toldReader{Reader: rec.reader, told: told}
 	write := func(w io.Writer) (err error) {
-		done, err = runlog.Export(w, src, rec.profile, rec.offsets, every.Seconds())
+		done, err = table.Export(w, src, rec.profile, rec.offsets, every.Seconds())
 		told.end()
 		return err
 	}

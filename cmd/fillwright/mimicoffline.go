@@ -61,7 +61,7 @@ type kept struct {
 	queue  []wire.Frame
 }
 
-// Next implements runlog.Source.
+// Next implements recording.Source.
 func (k *kept) Next() (wire.Frame, error) {
 	for len(k.queue) == 0 {
 		if len(k.frames) == 0 {

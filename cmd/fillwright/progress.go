@@ -153,13 +153,13 @@ type toldReader struct {
 
 const firstPass = 0.2 // share of the work
 
-// Rewind implements runlog.Rewinder.
+// Rewind implements recording.Rewinder.
 func (r *toldReader) Rewind() error {
 	r.pass++
 	return r.Reader.Rewind()
 }
 
-// Next implements runlog.Source.
+// Next implements recording.Source.
 func (r *toldReader) Next() (wire.Frame, error) {
 	if r.n++; r.n%1024 == 0 {
 		share := r.Share()

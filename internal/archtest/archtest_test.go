@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,60 +24,24 @@ const (
 	linesMax = 400 // of a Go file that is no test and no table of coefficients
 )
 
-// floors is the one-way street: a package imports only from floors below.
-var floors = map[string]int{
-	"internal/quantity": 0, "internal/wire": 0, "internal/gas": 0,
-	"internal/laminate":    0,  // plies, softening, and a tube with a warm side
-	"internal/columns":     0,  // words laid out for a terminal
-	"internal/course":      0,  // quantities over time in bounded room
-	"internal/line":        0,  // through readings, by least squares
-	"internal/plaintext":   0,  // what may be printed
-	"internal/wrongfile":   0,  // the error of a file that can't be used
-	"internal/fault":       0,  // the error of a panic
-	"internal/must":        -1, // for tests alone: what has to work
-	"internal/weather":     0,  // what a day does to a vessel on its pad
-	"internal/phase":       0,  // what the vessel is doing
-	"internal/wording":     1,  // what the program says, its quantities as values
-	"internal/vessel":      1,
-	"internal/leak":        1, // gas that leaves, told from gas that cools
-	"internal/inspect":     1, // whether a recording is whole
-	"internal/conformance": 1, // what a logger says, held against the protocol's page
-	"internal/clock":       1, // session time
-	"internal/bend":        2, // what a warm side does to the vessel as built, and laid up otherwise
-	"internal/probe":       2, "internal/thermal": 2, "internal/learn/lm": 2,
-	"internal/advise": 4, "internal/alarm": 3, "internal/learn": 4,
-	"internal/wallmodel": 3, // what handbooks and fills know of a wall
-	"internal/calibrate": 3, // sensors held against something known
-	"internal/checklist": 3, // what is gone through before a fill
-	"internal/recording": 3, // frames in, live or recorded: what was read when, and what stands
-	"internal/estimate":  4, // filters and estimates that monitor is put together from
-	"internal/monitor":   5,
-	"internal/plan":      5, // the answer before the day
-	"internal/logger":    6, "internal/runlog": 6, "internal/mimic": 6,
-	"internal/padcard":            6, // the card for the pad, as a page and as text
-	"internal/jsonline":           6, // a Snapshot as a line of JSON
-	"internal/headline":           6, // what the operator is told first, in words
-	"internal/lines":              7, // a session as lines: plain text, JSON
-	"internal/nonblocking":        6, // text for a reader that may be stuck
-	"internal/wholefile":          6, // files that are there whole or not at all
-	"internal/review":             6, // what a recording tells
-	"internal/page":               7, // and the page of it
-	"internal/offsets":            7, // the offsets file, its history and trend
-	"internal/session":            7,
-	"internal/practice":           7, // the account of a practised fill
-	"internal/follow":             8, // a recording that somebody else is making
-	"internal/calibrate/run":      8, // a calibration, live or from a recording
-	"internal/screen/background":  0, // must be initialised before the terminal library
-	"internal/screen/canvas":      6, // rows, looks, glyphs, chart and painter of every screen
-	"internal/screen/program":     7,
-	"internal/screen/calibration": 9,
-	"internal/screen/valve":       8,
-	"internal/screen":             8,
-	"cmd/fillwright":              10,
-	"internal/archtest":           0,
-
-	"internal/screen/planning": 9, // the screen of a plan
-	"internal/endtoend":        9, // tests of the whole chain
+// floorsOf reads the one-way street off the table in DEVELOPERS.md: the floor of
+// each package. A row without a floor is on that of the row above.
+func floorsOf(t *testing.T) map[string]int {
+	t.Helper()
+	text := must.Get(os.ReadFile(filepath.Join(root, "DEVELOPERS.md")))(t)
+	floors, floor := map[string]int{}, -2
+	for _, row := range regexp.MustCompile("(?m)^\\| *\\(?(−?\\d*)\\)? *\\| `([a-z/]+)` \\|").FindAllSubmatch(text, -1) {
+		if n := strings.Replace(string(row[1]), "−", "-", 1); n != "" {
+			floor = must.Get(strconv.Atoi(n))(t)
+		}
+		name := string(row[2])
+		if name != "cmd/fillwright" {
+			name = "internal/" + name
+		}
+		floors[name] = floor
+	}
+	must.Need(t, len(floors) > 40, "only %d packages have a floor in DEVELOPERS.md", len(floors))
+	return floors
 }
 
 // pureMost is the highest floor without clock, goroutine, I/O and randomness.
@@ -152,10 +117,11 @@ func walk(t *testing.T) []string {
 // TestFloors proves that every import goes down the street. Test files obey
 // too; only a package x_test may look at packages of its own floor.
 func TestFloors(t *testing.T) {
+	floors := floorsOf(t)
 	for _, s := range sources(t) {
 		own, known := floors[s.pkg]
 		if !known {
-			t.Errorf("%s: package %s has no floor; give it one in internal/archtest", s.path, s.pkg)
+			t.Errorf("%s: package %s has no floor; give it one in DEVELOPERS.md", s.path, s.pkg)
 			continue
 		}
 		for _, p := range s.imports() {
@@ -184,6 +150,7 @@ var clocks = []string{"Now", "Since", "Until", "After", "AfterFunc", "Sleep", "T
 // TestPure proves that from monitor down there is no clock, goroutine, I/O or
 // randomness, so that a replay computes what the live run computed.
 func TestPure(t *testing.T) {
+	floors := floorsOf(t)
 	for _, s := range sources(t) {
 		if floor, known := floors[s.pkg]; !known || floor < 0 || floor > pureMost || s.isTest() {
 			continue

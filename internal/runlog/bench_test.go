@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fillwright/internal/must"
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -46,7 +47,7 @@ func BenchmarkExportHour(b *testing.B) {
 	for b.Loop() {
 		r, err := NewReader("a.run", bytes.NewReader(log), int64(len(log)), nil)
 		if err == nil {
-			_, err = Export(io.Discard, r, p, nil, 0)
+			_, err = table.Export(io.Discard, r, p, nil, 0)
 		}
 		must.Do(b, err)
 	}
@@ -61,7 +62,7 @@ func BenchmarkCSVHour(b *testing.B) {
 	}
 	b.SetBytes(int64(text.Len()))
 	for b.Loop() {
-		c, err := NewCSV("a.csv", strings.NewReader(text.String()), nil)
+		c, err := table.NewReader("a.csv", strings.NewReader(text.String()), nil)
 		for err == nil {
 			_, err = c.Next()
 		}

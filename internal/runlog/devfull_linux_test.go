@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fillwright/internal/must"
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 )
 
@@ -38,5 +39,5 @@ func TestWriterDevFull(t *testing.T) {
 func TestExportFullDisk(t *testing.T) {
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 	must.Need(t, err == nil, "these tests need /dev/full, which every Linux has: %v", err)
-	must.Refuse(t, must.Err(Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0)), "no space left")
+	must.Refuse(t, must.Err(table.Export(full, readerOf(t, shortFill()), vessel.Invented(), nil, 0)), "no space left")
 }

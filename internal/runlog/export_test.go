@@ -7,11 +7,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"fillwright/internal/must"
 	"fillwright/internal/probe"
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -85,7 +87,7 @@ func shortFill() []byte {
 // the station without a surface reading leave no trace.
 func TestExport(t *testing.T) {
 	var out bytes.Buffer
-	done, err := Export(&out, readerOf(t, shortFill()), vessel.Invented(), nil, 0)
+	done, err := table.Export(&out, readerOf(t, shortFill()), vessel.Invented(), nil, 0)
 	must.Need(t, err == nil && done.Rows == 5 && len(done.Problems) == 0, "%v %v", done, err)
 	got := strings.Split(out.String(), "\n")
 	want := "time_s,pressure_bar,gas_c,ambient_c,wall_sun_c,wall_shade_c,surface_shade_c"
@@ -101,12 +103,8 @@ func TestExport(t *testing.T) {
 	} {
 		cells := strings.Split(got[i+1], ",")
 		for j, w := range want {
-			if math.IsNaN(w) != (cells[j] == "") {
-				t.Errorf("row %d, cell %d is %q, want %g", i, j, cells[j], w)
-				continue
-			}
-			x, _, _ := new(CSV).parseNumber(cells[j])
-			must.Be(t, math.IsNaN(w) || math.Abs(x-w) <= tableC, "row %d, cell %d is %s, want %g", i, j, cells[j], w)
+			x, err := strconv.ParseFloat(cells[j], 64)
+			must.Be(t, math.IsNaN(w) && cells[j] == "" || err == nil && math.Abs(x-w) <= tableC, "row %d, cell %d is %s, want %g", i, j, cells[j], w)
 		}
 	}
 }
@@ -114,19 +112,19 @@ func TestExport(t *testing.T) {
 // Of two gas probes each has its column, and an ill one leaves its own cell blank:
 // the other does not stand in for it.
 func TestExportOfTwoGasProbes(t *testing.T) {
-	const table = "time_s,pressure_bar,gas_c,gas_far_c\n0.000,1.00000,20.000,21.000\n1.000,2.00000,,31.000\n2.000,3.00000,40.000,\n"
+	const text = "time_s,pressure_bar,gas_c,gas_far_c\n0.000,1.00000,20.000,21.000\n1.000,2.00000,,31.000\n2.000,3.00000,40.000,\n"
 	p := vessel.Invented()
-	r := must.Get(NewReader("fill.csv", strings.NewReader(table), int64(len(table)), p.Stations))(t)
+	r := must.Get(NewReader("fill.csv", strings.NewReader(text), int64(len(text)), p.Stations))(t)
 	p = must.Get(r.ProfileFor(p))(t)
 	first, second := p.GasProbes()
 	must.Need(t, first != nil && second != nil && second.End == vessel.EndFar, "probes %+v and %+v", first, second)
 	var out bytes.Buffer
-	must.Get(Export(&out, r, p, nil, 0))(t)
-	must.Be(t, out.String() == table, "got\n%swant\n%s", out.String(), table)
+	must.Get(table.Export(&out, r, p, nil, 0))(t)
+	must.Be(t, out.String() == text, "got\n%swant\n%s", out.String(), text)
 	first.End = vessel.EndFar // alone, it keeps its end
 	p.Channels = []vessel.Channel{p.Channels[0], *first}
 	out.Reset()
-	must.Get(Export(&out, r, p, nil, 0))(t)
+	must.Get(table.Export(&out, r, p, nil, 0))(t)
 	got, _, _ := strings.Cut(out.String(), "\n")
 	must.Be(t, got == "time_s,pressure_bar,gas_far_c", "a lone probe at the far end: %s", got)
 }
@@ -149,7 +147,7 @@ func TestExportEvery(t *testing.T) {
 		100:  "0.000 1.300",
 	} {
 		var out bytes.Buffer
-		must.Do(t, must.Err(Export(&out, readerOf(t, l.b), vessel.Invented(), nil, every)))
+		must.Do(t, must.Err(table.Export(&out, readerOf(t, l.b), vessel.Invented(), nil, every)))
 		var times []string
 		for _, line := range strings.Split(strings.TrimSpace(out.String()), "\n")[1:] {
 			times = append(times, strings.SplitN(line, ",", 2)[0])
@@ -157,7 +155,7 @@ func TestExportEvery(t *testing.T) {
 		must.Equal(t, strings.Join(times, " "), want, "every %g s", every)
 	}
 	for _, every := range []float64{-1, math.NaN()} {
-		_, err := Export(&bytes.Buffer{}, readerOf(t, l.b), vessel.Invented(), nil, every)
+		_, err := table.Export(&bytes.Buffer{}, readerOf(t, l.b), vessel.Invented(), nil, every)
 		must.Be(t, err != nil, "every %g s passed", every)
 	}
 }
@@ -172,7 +170,7 @@ func TestCSVRoundTrip(t *testing.T) {
 		must.Need(t, err == nil, "seed %d: %v\n%s", seed, err, text)
 		p := must.Get(r.ProfileFor(vessel.Invented()))(t)
 		var out bytes.Buffer
-		must.Do(t, must.Err(Export(&out, r, p, nil, 0)))
+		must.Do(t, must.Err(table.Export(&out, r, p, nil, 0)))
 		must.Need(t, out.String() == text, "seed %d: got\n%s\nwant\n%s", seed, out.String(), text)
 	}
 }
@@ -205,7 +203,7 @@ func TestLogRoundTrip(t *testing.T) {
 	want := must.Get(ReadFill(path, p, nil))(t)
 	r := readerOf(t, shortFill())
 	var out bytes.Buffer
-	must.Do(t, must.Err(Export(&out, r, p, nil, 0)))
+	must.Do(t, must.Err(table.Export(&out, r, p, nil, 0)))
 	got := must.Get(ReadFill(write(t, "a.csv", out.Bytes()), p, nil))(t)
 	must.Need(t, len(got.TimeS) == len(want.TimeS) && len(got.Surface) == 1 && got.Surface[0] == want.Surface[0], "got %+v\nwant %+v", got, want)
 	near := func(what string, got, want []float64, most float64) {
@@ -230,8 +228,8 @@ func TestReadFillOffsets(t *testing.T) {
 	bare := must.Get(ReadFill(path, vessel.Invented(), nil))(t)
 	fill := must.Get(ReadFill(path, vessel.Invented(), off))(t)
 	must.Near(t, "an offset of 1.5 K changed the gas by K", bare.GasK[0]-fill.GasK[0], 1.5, 1e-9)
-	table := must.Get(ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off))(t)
-	must.Be(t, table.GasK[0] == 293.15, "a table's 20 °C became %g K", table.GasK[0])
+	finished := must.Get(ReadFill(write(t, "a.csv", []byte("time_s,pressure_bar,gas_c\n0,1,20\n")), vessel.Invented(), off))(t)
+	must.Be(t, finished.GasK[0] == 293.15, "a table's 20 °C became %g K", finished.GasK[0])
 }
 
 // The profile to read with: the given one, the recorded one, or the given one
@@ -239,7 +237,7 @@ func TestReadFillOffsets(t *testing.T) {
 func TestProfileFor(t *testing.T) {
 	p := vessel.Invented()
 	text := read(t, "../../testdata/plover.toml")
-	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations))(t)
+	c := must.Get(table.NewReader("fill.csv", strings.NewReader("time_s,pressure_bar,wall_sun_c\n0,1,20\n"), p.Stations))(t)
 	changed := must.Get(ReplaceChannels("plover.toml", text, c.Channels()))(t)
 	path := t.TempDir() + "/imported.run"
 	must.Do(t, must.Err(WriteLog(path, wire.LogStart{}, &wire.Texts{Profile: string(changed)}, c)))
@@ -280,4 +278,19 @@ func TestReplaceChannels(t *testing.T) {
 	}), "came back as %+v", p.Channels)
 	_, err := ReplaceChannels("x.toml", []byte("[vessel]\n"), channels)
 	must.Be(t, err != nil && strings.HasPrefix(err.Error(), "x.toml: its channels can't be replaced"), "error %v", err)
+}
+
+// The supply's pressure and the temperature in its line are columns of their
+// own, and series of their own in a fill.
+func TestCSVSupplyLine(t *testing.T) {
+	text := "time_s,pressure_bar,gas_c,supply_bar,supply_f\n0,0,20,200,50\n1,1,21,,\n2,2,22,199,41\n"
+	p := vessel.Invented()
+	r := must.Get(NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations))(t)
+	f := must.Get(readFill(r, p, nil))(t)
+	wantPa, wantK := []float64{200e5, math.NaN(), 199e5}, []float64{283.15, math.NaN(), 278.15}
+	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 || math.IsNaN(a) && math.IsNaN(b) }
+	for i := range wantPa {
+		must.Need(t, len(f.SupplyPa) == 3 && len(f.SupplyK) == 3 && same(f.SupplyPa[i], wantPa[i]) && same(f.SupplyK[i], wantK[i]),
+			"supply %v Pa, %v K, want %v, %v", f.SupplyPa, f.SupplyK, wantPa, wantK)
+	}
 }

@@ -55,7 +55,7 @@ func readFill(r *Reader, p *vessel.Profile, off *probe.Offsets) (*Fill, error) {
 	}
 	fill := &Fill{Fill: learn.Fill{Name: filepath.Base(r.Name())}}
 	play := recording.Playback{Bank: probe.NewBank(p, off), Stations: len(p.Stations)}
-	err = each(r, func(f wire.Frame) error {
+	err = recording.Each(r, func(f wire.Frame) error {
 		switch h := play.Step(f); {
 		case h.First:
 			fill.Problems = h.Problems

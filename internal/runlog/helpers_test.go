@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"fillwright/internal/must"
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
@@ -26,6 +27,19 @@ func testFrames(n int) [][]byte {
 		all = append(all, wire.AppendSample(nil, uint8(i+1), &s))
 	}
 	return all
+}
+
+// frames reads a source to its end and returns copies of its frames.
+func frames(t *testing.T, s recording.Source) []wire.Frame {
+	t.Helper()
+	all, err := drain(s)
+	must.Do(t, err)
+	return all
+}
+
+func drain(s recording.Source) (all []wire.Frame, err error) {
+	err = recording.Each(s, func(f wire.Frame) error { all = append(all, f.Clone()); return nil })
+	return all, err
 }
 
 func open(t *testing.T, path string) *Writer {

@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 
+	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -18,7 +19,7 @@ import (
 // and every frame. It never writes into an existing file. When the source fails
 // the unfinished log is removed again. It returns how many frames of the source
 // it wrote.
-func WriteLog(path string, start wire.LogStart, texts *wire.Texts, src Source) (n int, err error) {
+func WriteLog(path string, start wire.LogStart, texts *wire.Texts, src recording.Source) (n int, err error) {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if errors.Is(err, os.ErrExist) {
 		return 0, &wrongfile.Error{File: path, What: "is there already and is not overwritten", Do: "give a new name, like " + shellQuote(freeName(path, ".fill"))}
@@ -36,7 +37,7 @@ func WriteLog(path string, start wire.LogStart, texts *wire.Texts, src Source) (
 	return n, nil
 }
 
-func writeLog(f io.Writer, start wire.LogStart, texts *wire.Texts, src Source) (n int, err error) {
+func writeLog(f io.Writer, start wire.LogStart, texts *wire.Texts, src recording.Source) (n int, err error) {
 	start.Version = wire.Version
 	out := bufio.NewWriter(f)
 	buf, _, err := wire.AppendTexts(wire.AppendLogStart(nil, 0, start), 1, texts)
@@ -46,7 +47,7 @@ func writeLog(f io.Writer, start wire.LogStart, texts *wire.Texts, src Source) (
 	if _, err := out.Write(buf); err != nil {
 		return 0, err
 	}
-	err = each(src, func(f wire.Frame) error {
+	err = recording.Each(src, func(f wire.Frame) error {
 		buf = wire.AppendFrame(buf[:0], f.Type, f.Seq, f.Body)
 		n++
 		_, err := out.Write(buf)

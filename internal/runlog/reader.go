@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -28,9 +29,9 @@ type Reader struct {
 	stations []vessel.Station
 	closer   io.Closer
 
-	csv   *CSV
+	csv   *table.Reader
 	dec   decoder
-	queue frameQueue
+	queue wire.Queue
 	at    int64 // bytes given to the decoder, or to the table
 	end   int64 // end of the last whole frame
 	tail  []byte
@@ -53,7 +54,7 @@ type decoder interface {
 
 // Open opens a recording: a run log, a capture of the serial port or a CSV
 // file, told apart by content. Stations are those of the vessel profile; they
-// matter for CSV only (see NewCSV). The errors are *wrongfile.Error.
+// matter for CSV only (see package table). The errors are *wrongfile.Error.
 func Open(path string, stations []vessel.Station) (*Reader, error) {
 	f, size, err := OpenFile(path)
 	if err != nil {
@@ -176,11 +177,11 @@ func (c *counted) Read(p []byte) (int, error) {
 
 // Rewind goes back to the first frame.
 func (r *Reader) Rewind() error {
-	r.queue.reset()
+	r.queue.Reset()
 	r.at, r.part, r.begun = 0, 0, false
 	if r.kind == FileCSV {
 		var err error
-		r.csv, err = NewCSV(r.name, &counted{io.NewSectionReader(r.data, 0, r.size), &r.at}, r.stations)
+		r.csv, err = table.NewReader(r.name, &counted{io.NewSectionReader(r.data, 0, r.size), &r.at}, r.stations)
 		return err
 	}
 	if r.kind == FileLines {
@@ -197,7 +198,7 @@ func (r *Reader) Next() (wire.Frame, error) {
 		return r.csv.Next()
 	}
 	for {
-		if f, ok := r.queue.pop(); ok {
+		if f, ok := r.queue.Pop(); ok {
 			if f.Type == wire.TypeLogStart && r.begun {
 				r.part = min(r.part+1, partsMost-1)
 			}
@@ -218,7 +219,7 @@ func (r *Reader) fill() error {
 			return io.EOF
 		}
 		r.at = r.end + 1
-		r.dec.Decode(r.tail, r.queue.push)
+		r.dec.Decode(r.tail, r.queue.Push)
 		return nil
 	}
 	if r.at > r.end {
@@ -226,7 +227,7 @@ func (r *Reader) fill() error {
 	}
 	n, err := r.data.ReadAt(r.buf[:min(int64(len(r.buf)), r.end-r.at)], r.at)
 	r.at += int64(n)
-	r.dec.Decode(r.buf[:n], r.queue.push)
+	r.dec.Decode(r.buf[:n], r.queue.Push)
 	if n == 0 && err != nil {
 		return &wrongfile.Error{File: r.name, What: fmt.Sprintf("can't be read at byte %d", r.at), Err: err,
 			Do: "the file got shorter or the disk is failing; copy it to another disk and try again"}

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"fillwright/internal/must"
+	"fillwright/internal/recording"
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
@@ -168,8 +170,8 @@ func TestReaderRefuses(t *testing.T) {
 func TestWriteLog(t *testing.T) {
 	path := t.TempDir() + "/a.run"
 	texts := wire.Texts{Profile: "p"}
-	source := func(rows string) Source {
-		return must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,2\n2,3\n"+rows), nil))(t)
+	source := func(rows string) recording.Source {
+		return must.Get(table.NewReader("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,2\n2,3\n"+rows), nil))(t)
 	}
 	if _, err := WriteLog(path, wire.LogStart{}, &texts, source("x,1\n")); err == nil {
 		t.Fatal("a bad row passed")
@@ -214,4 +216,24 @@ func TestLengthS(t *testing.T) {
 	twice := readerOf(t, shortFill())
 	got, err = twice.LengthS()
 	must.Be(t, err == nil && math.IsNaN(got), "length of two sessions is %g s (%v), want not known", got, err)
+}
+
+// TestIsCSV: a table is told from a run log without reading either to its end.
+func TestIsCSV(t *testing.T) {
+	log := write(t, "a.fill", shortFill())
+	for path, want := range map[string]bool{"../../testdata/fills/mild-1.csv": true, log: false} {
+		got, err := IsCSV(path)
+		must.Be(t, err == nil && got == want, "%s: %v, %v", path, got, err)
+	}
+	must.Refuse(t, must.Err(IsCSV("nothing.csv")), "nothing.csv: ")
+}
+
+// TestRawWantsChannels: raw readings of a logger can't be told apart by a
+// profile without channels, and the message says what to add.
+func TestRawWantsChannels(t *testing.T) {
+	r := readerOf(t, shortFill())
+	p := *vessel.Invented()
+	p.Channels = nil
+	_, err := r.ProfileFor(&p)
+	must.Be(t, err != nil && strings.Contains(err.Error(), "no [[channel]]") && strings.Contains(err.Error(), "profile new"), "the error is %v", err)
 }

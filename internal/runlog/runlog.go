@@ -1,6 +1,5 @@
 // Package runlog keeps what came over the cable and gives it back: an
-// append-only run log, which is the wire's own frames in a file, and CSV in
-// and out.
+// append-only run log, which is the wire's own frames in a file.
 //
 // A run log is a stream of frames as package wire defines it. It starts with a
 // LogStart frame; each appending adds another. A plain capture of the serial
@@ -10,7 +9,6 @@ package runlog
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -18,34 +16,6 @@ import (
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
-
-// Source yields frames one by one and io.EOF after the last. A frame's body
-// is valid until the next call.
-type Source interface {
-	Next() (wire.Frame, error)
-}
-
-// each has step take the frames of a source to its end, or to the first error.
-func each(src Source, step func(wire.Frame) error) error {
-	for {
-		f, err := src.Next()
-		switch {
-		case errors.Is(err, io.EOF):
-			return nil
-		case err == nil:
-			err = step(f)
-		}
-		if err != nil {
-			return err
-		}
-	}
-}
-
-// Rewinder is a Source that can be read again from its first frame.
-type Rewinder interface {
-	Source
-	Rewind() error
-}
 
 // FileKind says what sort of file a Reader found.
 type FileKind uint8
@@ -121,7 +91,7 @@ func (r *Reader) lastS() (float64, error) {
 		return math.NaN(), nil
 	}
 	var play recording.Playback
-	if err := each(r, func(f wire.Frame) error { play.Step(f); return nil }); err != nil {
+	if err := recording.Each(r, func(f wire.Frame) error { play.Step(f); return nil }); err != nil {
 		return math.NaN(), err
 	}
 	return play.Time.LastS(), nil

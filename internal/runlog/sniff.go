@@ -7,6 +7,7 @@ import (
 	"io"
 	"regexp"
 
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
@@ -141,7 +142,7 @@ func wholeTail(data io.ReaderAt, end, size int64) ([]byte, error) {
 func (r *Reader) scan() error {
 	r.parts = append(r.parts[:0], wire.Texts{})
 	var s scanner
-	if err := each(r, func(f wire.Frame) error { return s.look(r, f) }); err != nil {
+	if err := recording.Each(r, func(f wire.Frame) error { return s.look(r, f) }); err != nil {
 		return err
 	}
 	s.texts.Flush()

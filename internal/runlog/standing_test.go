@@ -10,6 +10,7 @@ import (
 
 	"fillwright/internal/monitor"
 	"fillwright/internal/must"
+	"fillwright/internal/table"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 )
@@ -69,11 +70,11 @@ func TestOneRecordOneStanding(t *testing.T) {
 			}
 		}
 		taken += len(fill.Surface)
-		var table bytes.Buffer
-		must.Do(t, must.Err(Export(&table, readerOf(t, log), p, nil, 0)))
+		var out bytes.Buffer
+		must.Do(t, must.Err(table.Export(&out, readerOf(t, log), p, nil, 0)))
 		for cell, n := range cells {
-			must.Be(t, strings.Count(table.String(), ","+cell) == n,
-				"seed %d: %s °C stands %d times, and in %d cells", seed, cell, n, strings.Count(table.String(), ","+cell))
+			must.Be(t, strings.Count(out.String(), ","+cell) == n,
+				"seed %d: %s °C stands %d times, and in %d cells", seed, cell, n, strings.Count(out.String(), ","+cell))
 		}
 	}
 	must.Be(t, taken >= 50, "only %d readings stood: they prove little", taken)

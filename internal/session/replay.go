@@ -9,18 +9,13 @@ import (
 	"time"
 
 	"fillwright/internal/monitor"
+	"fillwright/internal/recording"
 	"fillwright/internal/wire"
 )
 
-// Source yields the frames of a recording and io.EOF after the last;
-// *runlog.Reader is one.
-type Source interface {
-	Next() (wire.Frame, error)
-}
-
 // ReplayConfig is what a Replay is made of. Source and Begin are required.
 type ReplayConfig struct {
-	Source Source
+	Source recording.Source
 	// Begin makes the Stepper for the part of the recording that begins: it is
 	// called before the first frame, and again where a recording was appended
 	// to, for there the live session began anew too.
@@ -259,11 +254,11 @@ func pause(ctx context.Context, d time.Duration, turned <-chan struct{}) error {
 
 // WithoutSurface is src without the hand-held surface readings, as if none had
 // been taken.
-func WithoutSurface(src Source) Source { return withoutSurface{src} }
+func WithoutSurface(src recording.Source) recording.Source { return withoutSurface{src} }
 
-type withoutSurface struct{ src Source }
+type withoutSurface struct{ src recording.Source }
 
-// Next implements Source.
+// Next implements recording.Source.
 func (w withoutSurface) Next() (wire.Frame, error) {
 	for {
 		f, err := w.src.Next()

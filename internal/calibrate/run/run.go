@@ -27,7 +27,7 @@ type Config struct {
 	File     *offsets.File
 	Cable    session.Cable
 	Decoder  session.Decoder
-	Source   session.Source
+	Source   recording.Source
 	Second   bool   // join with the point in the file: offset and gain
 	Pretence string // what to write in front of every remark: the demo's mark
 	Now      func() time.Time

@@ -1,4 +1,7 @@
-package runlog
+// Package table reads and writes fills as CSV tables: a header whose names carry
+// the units, then a row a moment. A table comes out as the frames that a logger
+// would have sent, so that whoever reads recordings reads it too.
+package table
 
 import (
 	"errors"
@@ -13,11 +16,11 @@ import (
 	"fillwright/internal/wrongfile"
 )
 
-// CSV turns a table into the frames that a logger would have sent: one Hello,
+// Reader turns a table into the frames that a logger would have sent: one Hello,
 // a Sample a row and an Entry for each hand-held surface reading. Rows are read
 // as they are asked for. The columns are those of Export; a blank cell is a
 // missing reading.
-type CSV struct {
+type Reader struct {
 	file     string
 	lines    *lineReader
 	sep      byte
@@ -30,7 +33,7 @@ type CSV struct {
 	rows  int
 	first int64 // time of the first row, ms as written
 	last  int64 // device time of the last row, ms
-	ahead []csvRow
+	ahead []moment
 	end   error // what came after the rows in ahead
 
 	mark   byte    // of decimals: '.' or ',', 0: none met yet
@@ -39,22 +42,22 @@ type CSV struct {
 	frames frameMaker
 }
 
-// csvRow is one row in the wire's units.
-type csvRow struct {
+// moment is one row in the wire's units.
+type moment struct {
 	ms      int64 // since the first row
 	values  [wire.ChannelMost]int32
 	surface [vessel.StationsMost]int32 // m°C
 }
 
-// csvSpanMost is the longest time that one file may cover. It keeps the 32-bit
+// spanMost is the longest time that one file may cover. It keeps the 32-bit
 // device time from wrapping twice between rows.
-const csvSpanMost = 24 * 24 * 3600 * 1000 // ms: 24 days
+const spanMost = 24 * 24 * 3600 * 1000 // ms: 24 days
 
-// NewCSV reads the header of a table. File is its name for messages. With
+// NewReader reads the header of a table. File is its name for messages. With
 // stations given, every wall and surface column must be of one of them; with
 // none, the stations are those of the file in their order there.
-func NewCSV(file string, r io.Reader, stations []vessel.Station) (*CSV, error) {
-	c := &CSV{file: file, lines: newLineReader(r), given: len(stations) > 0}
+func NewReader(file string, r io.Reader, stations []vessel.Station) (*Reader, error) {
+	c := &Reader{file: file, lines: newLineReader(r), given: len(stations) > 0}
 	for _, s := range stations {
 		c.stations = append(c.stations, s.Name)
 	}
@@ -80,16 +83,16 @@ func NewCSV(file string, r io.Reader, stations []vessel.Station) (*CSV, error) {
 
 // Channels is the channel table that goes with the frames. It takes the place
 // of the profile's, which describes the logger that the table came from.
-func (c *CSV) Channels() []vessel.Channel {
+func (c *Reader) Channels() []vessel.Channel {
 	return append([]vessel.Channel(nil), c.channels...)
 }
 
 // Counts of the frames made so far.
-func (c *CSV) Counts() wire.Counts { return c.frames.counts() }
+func (c *Reader) Counts() wire.Counts { return c.frames.counts() }
 
 // Next gives the next frame. An error in a row says where it is; nothing comes
 // after it.
-func (c *CSV) Next() (wire.Frame, error) {
+func (c *Reader) Next() (wire.Frame, error) {
 	for {
 		if f, ok := c.frames.next(); ok {
 			return f, nil
@@ -104,7 +107,7 @@ func (c *CSV) Next() (wire.Frame, error) {
 	}
 }
 
-func (c *CSV) makeHello() {
+func (c *Reader) makeHello() {
 	h := wire.Hello{Protocol: wire.Version, N: len(c.channels)}
 	for i, ch := range c.channels {
 		kind := wire.KindMilliCelsius
@@ -134,7 +137,7 @@ func label(ch vessel.Channel) string {
 	}, s)
 }
 
-func (c *CSV) makeRow(row *csvRow) {
+func (c *Reader) makeRow(row *moment) {
 	s := wire.Sample{TimeMS: uint32(row.ms), N: len(c.channels), Values: row.values}
 	c.frames.sample(&s)
 	for i, v := range row.surface {
@@ -145,7 +148,7 @@ func (c *CSV) makeRow(row *csvRow) {
 }
 
 // readAhead reads one more row, or notes why there is none.
-func (c *CSV) readAhead() {
+func (c *Reader) readAhead() {
 	if c.end != nil {
 		return
 	}
@@ -158,30 +161,30 @@ func (c *CSV) readAhead() {
 }
 
 // readRow reads the next row with something in it.
-func (c *CSV) readRow() (csvRow, error) {
+func (c *Reader) readRow() (moment, error) {
 	for {
 		line, err := c.lines.next()
 		if errors.Is(err, io.EOF) {
-			return csvRow{}, io.EOF
+			return moment{}, io.EOF
 		}
 		if err == nil {
 			c.cells, err = splitCells(c.cells[:0], line, c.sep)
 		}
 		if err != nil {
-			return csvRow{}, c.errLine("", err.Error(), "correct the line, or put # before it to leave it out")
+			return moment{}, c.errLine("", err.Error(), "correct the line, or put # before it to leave it out")
 		}
 		if strings.Join(c.cells, "") == "" {
 			continue
 		}
-		if c.rows++; c.rows > csvRowsMost {
-			return csvRow{}, c.errLine("", fmt.Sprintf("more than %d rows", csvRowsMost), "split the file")
+		if c.rows++; c.rows > rowsMost {
+			return moment{}, c.errLine("", fmt.Sprintf("more than %d rows", rowsMost), "split the file")
 		}
 		return c.parseRow()
 	}
 }
 
-func (c *CSV) parseRow() (csvRow, error) {
-	var row csvRow
+func (c *Reader) parseRow() (moment, error) {
+	var row moment
 	for i := range row.values {
 		row.values[i] = wire.ValueMissing
 	}
@@ -205,7 +208,7 @@ func (c *CSV) parseRow() (csvRow, error) {
 }
 
 // follow takes a row into the traces of its columns.
-func (c *CSV) follow(row *csvRow) {
+func (c *Reader) follow(row *moment) {
 	if c.traces == nil {
 		c.traces = make([]trace, len(c.cols))
 	}
@@ -223,7 +226,7 @@ func (c *CSV) follow(row *csvRow) {
 	}
 }
 
-func (c *CSV) parseCell(row *csvRow, col *column, cell string) error {
+func (c *Reader) parseCell(row *moment, col *column, cell string) error {
 	if col.use == useNote || cell == "" && col.use != useTime {
 		return nil
 	}
@@ -247,7 +250,7 @@ func (c *CSV) parseCell(row *csvRow, col *column, cell string) error {
 }
 
 // parseTime checks a row's time against the row before it.
-func (c *CSV) parseTime(row *csvRow, col *column, cell string, x float64) error {
+func (c *Reader) parseTime(row *moment, col *column, cell string, x float64) error {
 	ms := math.Round(x * col.unit.scale)
 	if math.Abs(ms) > 1<<53 {
 		return c.errLine(col.name, cell+" is too large for a time", "count from the start of the fill")
@@ -261,7 +264,7 @@ func (c *CSV) parseTime(row *csvRow, col *column, cell string, x float64) error 
 	case row.ms <= c.last:
 		return c.errLine(col.name, fmt.Sprintf("%s is not later than the row before by at least 1 ms", cell),
 			"sort the rows by time and keep one row a time")
-	case row.ms > csvSpanMost:
+	case row.ms > spanMost:
 		return c.errLine(col.name, fmt.Sprintf("%s is more than 24 days after the first row", cell),
 			"check the time's unit, or split the file")
 	}
@@ -271,7 +274,7 @@ func (c *CSV) parseTime(row *csvRow, col *column, cell string, x float64) error 
 
 // parseNumber reads a plain decimal number, with a point or a comma, one of the
 // two in all of the file. What is empty when it is one.
-func (c *CSV) parseNumber(cell string) (x float64, what, do string) {
+func (c *Reader) parseNumber(cell string) (x float64, what, do string) {
 	if strings.Count(cell, ",") == 1 && strings.Trim(cell, "+-,0123456789eE") == "" {
 		if c.mark == '.' {
 			return 0, fmt.Sprintf("%q has a comma, and the numbers before it a point", cell), "write all decimals alike, and nothing between thousands"
@@ -300,11 +303,13 @@ func (c *CSV) parseNumber(cell string) (x float64, what, do string) {
 	return x, "", ""
 }
 
-func (c *CSV) errLine(col, what, do string) error {
+func (c *Reader) errLine(col, what, do string) error {
 	if col != "" {
 		col = "column " + col
 	}
 	return &wrongfile.Error{File: c.file, Line: c.lines.line, Where: col, What: what, Do: do}
 }
 
-func (c *CSV) errHeader(col, what, do string) error { return c.errLine(strconv.Quote(col), what, do) }
+func (c *Reader) errHeader(col, what, do string) error {
+	return c.errLine(strconv.Quote(col), what, do)
+}

@@ -1,4 +1,4 @@
-package runlog
+package table
 
 import (
 	"errors"
@@ -14,7 +14,7 @@ import (
 const headerExample = "the first line names the columns, like time_s,pressure_bar,gas_c,wall_sun_c"
 
 // readHeader reads the header line and lays out the channels.
-func (c *CSV) readHeader() error {
+func (c *Reader) readHeader() error {
 	line, err := c.lines.next()
 	if errors.Is(err, io.EOF) {
 		return &wrongfile.Error{File: c.file, What: "the table is empty", Do: headerExample}
@@ -49,7 +49,7 @@ func (c *CSV) readHeader() error {
 
 // addColumn takes up a column and gives it its channel. The same thing in two
 // units would leave open which one to believe.
-func (c *CSV) addColumn(col column) error {
+func (c *Reader) addColumn(col column) error {
 	for _, other := range c.cols {
 		if other.use == col.use && other.station == col.station && col.use != useNote {
 			return c.errHeader(col.name, fmt.Sprintf("the table already has %s", other.name), "keep one of the two; name the other note_"+col.name)
@@ -66,7 +66,7 @@ func (c *CSV) addColumn(col column) error {
 	return nil
 }
 
-func (c *CSV) makeChannel(col *column) vessel.Channel {
+func (c *Reader) makeChannel(col *column) vessel.Channel {
 	ch := vessel.Channel{Index: col.channel, Kind: vessel.KindCelsius}
 	for _, n := range columnNames {
 		if n.use == col.use {
@@ -86,7 +86,7 @@ func (c *CSV) makeChannel(col *column) vessel.Channel {
 	return ch
 }
 
-func (c *CSV) checkColumns() error {
+func (c *Reader) checkColumns() error {
 	var hasTime, hasPressure bool
 	for _, col := range c.cols {
 		hasTime = hasTime || col.use == useTime

@@ -1,4 +1,4 @@
-package runlog
+package table
 
 import (
 	"bufio"
@@ -20,7 +20,7 @@ import (
 const entriesMost = 1_000_000
 
 // Export writes a recording, from its start, as CSV with the columns that
-// NewCSV reads: time_s, then pressure_bar (gauge), gas_c and gas_second_c (of a gas
+// NewReader reads: time_s, then pressure_bar (gauge), gas_c and gas_second_c (of a gas
 // probe at the far end gas_far_c instead), ambient_c,
 // wall_<station>_c, supply_bar and supply_c as far as p has a channel for them, and
 // surface_<station>_c where a hand-held reading was taken. A reading that is
@@ -33,7 +33,7 @@ const entriesMost = 1_000_000
 // P and off are those that belong to the frames: see ProfileFor, and no offsets
 // for frames that came from a CSV file. Src is read twice, with a row in memory
 // at a time.
-func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, everyS float64) (Exported, error) {
+func Export(w io.Writer, src recording.Rewinder, p *vessel.Profile, off *probe.Offsets, everyS float64) (Exported, error) {
 	if !(everyS >= 0) {
 		return Exported{}, fmt.Errorf("the time between rows is %g s; give a time of 0 s or more", everyS)
 	}
@@ -49,7 +49,7 @@ func Export(w io.Writer, src Rewinder, p *vessel.Profile, off *probe.Offsets, ev
 	}
 	e := exporter{out: bufio.NewWriter(w), everyS: everyS, play: recording.Playback{Bank: probe.NewBank(p, off).Momentary(), Stations: len(p.Stations)}}
 	e.layOut(p, kept)
-	if err := each(src, func(f wire.Frame) error { e.step(f); return nil }); err != nil {
+	if err := recording.Each(src, func(f wire.Frame) error { e.step(f); return nil }); err != nil {
 		return Exported{}, errors.Join(err, e.out.Flush())
 	}
 	e.flush()
@@ -69,11 +69,11 @@ type entrySurvey struct {
 	stations [vessel.StationsMost]bool
 }
 
-func surveyEntries(src Source, stations int) (*entrySurvey, error) {
+func surveyEntries(src recording.Source, stations int) (*entrySurvey, error) {
 	var s entrySurvey
 	var at []int // station of each
 	play := recording.Playback{Stations: stations}
-	err := each(src, func(f wire.Frame) error {
+	err := recording.Each(src, func(f wire.Frame) error {
 		switch h := play.Step(f); {
 		case h.Reading < 0:
 		case h.Reading < len(at):
@@ -204,14 +204,14 @@ func (e *exporter) step(f wire.Frame) {
 // pick finds a column's value: the first good reading of its role.
 func (c *exportColumn) pick(readings []probe.Reading) float64 {
 	if c.role == "" {
-		return nan
+		return math.NaN()
 	}
 	for i := range readings {
 		if r := &readings[i]; r.Role == c.role && r.Station == c.station && (c.channel < 0 || c.channel == r.Channel) && r.Kind.Pressure() == c.pressure() && r.Health == probe.HealthGood {
 			return r.Value
 		}
 	}
-	return nan
+	return math.NaN()
 }
 
 // flush prints the row held, when it is due.
@@ -242,7 +242,7 @@ func (e *exporter) flush() {
 func (e *exporter) clearSurface() {
 	e.marked = false
 	for i := range e.surface {
-		e.surface[i] = nan
+		e.surface[i] = math.NaN()
 	}
 }
 

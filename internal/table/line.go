@@ -1,4 +1,4 @@
-package runlog
+package table
 
 import (
 	"bufio"
@@ -12,9 +12,9 @@ import (
 
 // Limits on a CSV file.
 const (
-	csvLineMost    = 64 << 10   // bytes in a line
-	csvColumnsMost = 64         // columns, notes included
-	csvRowsMost    = 20_000_000 // rows: 4 days at 50 Hz
+	lineMost    = 64 << 10   // bytes in a line
+	columnsMost = 64         // columns, notes included
+	rowsMost    = 20_000_000 // rows: 4 days at 50 Hz
 )
 
 var utf8BOM = []byte("\xef\xbb\xbf")
@@ -27,7 +27,7 @@ type lineReader struct {
 }
 
 func newLineReader(r io.Reader) *lineReader {
-	return &lineReader{r: bufio.NewReaderSize(r, csvLineMost)}
+	return &lineReader{r: bufio.NewReaderSize(r, lineMost)}
 }
 
 // next gives the next line without its end. The error is io.EOF at the end, or
@@ -40,7 +40,7 @@ func (l *lineReader) next() (string, error) {
 		}
 		l.line++
 		if errors.Is(err, bufio.ErrBufferFull) {
-			return "", fmt.Errorf("line is longer than %d bytes", csvLineMost)
+			return "", fmt.Errorf("line is longer than %d bytes", lineMost)
 		}
 		if err != nil && !errors.Is(err, io.EOF) {
 			return "", err
@@ -96,8 +96,8 @@ func splitCells(cells []string, line string, sep byte) ([]string, error) {
 		} else if i := strings.IndexByte(line, sep); i >= 0 {
 			cell, rest, more = line[:i], line[i+1:], true
 		}
-		if len(cells) == csvColumnsMost {
-			return cells, fmt.Errorf("more than %d cells", csvColumnsMost)
+		if len(cells) == columnsMost {
+			return cells, fmt.Errorf("more than %d cells", columnsMost)
 		}
 		cells = append(cells, strings.TrimSpace(cell))
 		if !more {

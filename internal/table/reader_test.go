@@ -1,50 +1,35 @@
-package runlog
+package table
 
 import (
 	"errors"
-	"io"
 	"math"
 	"strings"
 	"testing"
 
 	"fillwright/internal/must"
+	"fillwright/internal/recording"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wrongfile"
 )
 
-// frames reads a source to its end and returns copies of its frames.
-func frames(t *testing.T, s Source) []wire.Frame {
-	t.Helper()
-	var all []wire.Frame
-	for {
-		f, err := s.Next()
-		if errors.Is(err, io.EOF) {
-			return all
-		}
-		must.Do(t, err)
-		all = append(all, f.Clone())
-	}
-}
-
-// table is a CSV text read back from its frames.
-type table struct {
+// told is a CSV text read back from its frames.
+type told struct {
 	hello    wire.Hello
 	samples  []wire.Sample
 	entries  []wire.Entry
 	channels []vessel.Channel
 }
 
-func readTable(t *testing.T, text string, stations ...string) table {
+func readTable(t *testing.T, text string, stations ...string) told {
 	t.Helper()
 	var list []vessel.Station
 	for _, s := range stations {
 		list = append(list, vessel.Station{Name: s})
 	}
-	c := must.Get(NewCSV("fill.csv", strings.NewReader(text), list))(t)
-	out := table{channels: c.Channels()}
-	for _, f := range frames(t, c) {
-		var err error
+	c := must.Get(NewReader("fill.csv", strings.NewReader(text), list))(t)
+	out := told{channels: c.Channels()}
+	must.Do(t, recording.Each(c, func(f wire.Frame) (err error) {
 		switch f.Type {
 		case wire.TypeHello:
 			err = wire.ParseHello(f.Body, &out.hello)
@@ -59,15 +44,15 @@ func readTable(t *testing.T, text string, stations ...string) table {
 		default:
 			t.Fatalf("frame of type %v in a CSV", f.Type)
 		}
-		must.Do(t, err)
-	}
+		return err
+	}))
 	return out
 }
 
 // A table in the units of design becomes a hello, samples and entries; blank
 // cells stay missing and are not zeros. Unit conversions: 1 bar = 100 kPa, 1 psi =
 // 6894.757 Pa and t/°C = (t/°F − 32)/1.8 (NIST SP 811, appendix B; from memory).
-func TestCSVFrames(t *testing.T) {
+func TestFramesOfATable(t *testing.T) {
 	text := "time_s,pressure_bar,gas_c,ambient_f,wall_sun_c,surface_shade_c,supply_psi,note\n" +
 		"10.0,0,20,68,,31.5,3000,start\n" +
 		"10.5,1.25,,68,40.125,,,\"a, b\"\n"
@@ -98,7 +83,7 @@ func TestCSVFrames(t *testing.T) {
 }
 
 // The same fill in other spellings gives the same frames.
-func TestCSVSpellings(t *testing.T) {
+func TestSpellings(t *testing.T) {
 	plain := "time_s,pressure_bar,gas_c\n0,1,20\n1,2,30\n"
 	want := readTable(t, plain)
 	for name, text := range map[string]string{
@@ -122,7 +107,7 @@ func TestCSVSpellings(t *testing.T) {
 }
 
 // Bad tables are refused with the place, the fault and what to type.
-func TestCSVErrors(t *testing.T) {
+func TestErrors(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
 		"unknown column": {"time_s,pressure_bar,gaz_c\n", `fill.csv:1: column "gaz_c": no such column; did you mean gas_c? known columns: time_s time_ms`},
 		"no unit":        {"time_s,pressure\n", `column "pressure": no such column; did you mean pressure_`},
@@ -155,12 +140,12 @@ func TestCSVErrors(t *testing.T) {
 		"too much":       {"time_s,pressure_bar\n0,3000\n", "fill.csv:2: column pressure_bar: 3000 bar is no pressure"},
 		"open quote":     {"time_s,pressure_bar\n0,\"1\n", "fill.csv:2: cell 2: a quote is not closed"},
 		"behind quote":   {"time_s,pressure_bar\n0,\"1\"2\n", "fill.csv:2: cell 2: something stands behind the closing quote"},
-		"long line":      {"time_s,pressure_bar\n0," + strings.Repeat(" ", csvLineMost) + "1\n", "fill.csv:2: line is longer than 65536 bytes"},
+		"long line":      {"time_s,pressure_bar\n0," + strings.Repeat(" ", lineMost) + "1\n", "fill.csv:2: line is longer than 65536 bytes"},
 		"bytes":          {"time_s,pressure_bar\n0,1\xff\n", "fill.csv:2: line is not text in UTF-8"},
 		"columns":        {"time_s" + strings.Repeat(",note", 70) + "\n", "fill.csv:1: more than 64 cells"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r, err := NewCSV("fill.csv", strings.NewReader(c.text), []vessel.Station{{Name: "sun"}, {Name: "shade"}})
+			r, err := NewReader("fill.csv", strings.NewReader(c.text), []vessel.Station{{Name: "sun"}, {Name: "shade"}})
 			for err == nil {
 				_, err = r.Next()
 			}
@@ -172,8 +157,8 @@ func TestCSVErrors(t *testing.T) {
 
 // A bad row far down does not keep the rows before it from being read, and its
 // error stays.
-func TestCSVErrorComesInItsPlace(t *testing.T) {
-	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,1\n2,1\n3,x\n"), nil))(t)
+func TestErrorComesInItsPlace(t *testing.T) {
+	c := must.Get(NewReader("fill.csv", strings.NewReader("time_s,pressure_bar\n0,1\n1,1\n2,1\n3,x\n"), nil))(t)
 	for range 4 { // hello and three rows
 		must.Do(t, must.Err(c.Next()))
 	}
@@ -184,24 +169,9 @@ func TestCSVErrorComesInItsPlace(t *testing.T) {
 }
 
 // Without a profile the stations are those of the file, in their order.
-func TestCSVOwnStations(t *testing.T) {
-	c := must.Get(NewCSV("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil))(t)
+func TestOwnStations(t *testing.T) {
+	c := must.Get(NewReader("fill.csv", strings.NewReader("time_s,pressure_bar,surface_Top_c,wall_low_c,wall_top_c\n0,1,20,,\n"), nil))(t)
 	must.Equal(t, strings.Join(c.stations, " "), "top low", "stations")
 	got := readTable(t, "time_s,pressure_bar,surface_c\n0,1,20\n")
 	must.Be(t, got.entries[0].Value == 20000, "surface_c without a station: %+v", got.entries)
-}
-
-// The supply's pressure and the temperature in its line are columns of their
-// own, and series of their own in a fill.
-func TestCSVSupplyLine(t *testing.T) {
-	text := "time_s,pressure_bar,gas_c,supply_bar,supply_f\n0,0,20,200,50\n1,1,21,,\n2,2,22,199,41\n"
-	p := vessel.Invented()
-	r := must.Get(NewReader("a.csv", strings.NewReader(text), int64(len(text)), p.Stations))(t)
-	f := must.Get(readFill(r, p, nil))(t)
-	wantPa, wantK := []float64{200e5, math.NaN(), 199e5}, []float64{283.15, math.NaN(), 278.15}
-	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 || math.IsNaN(a) && math.IsNaN(b) }
-	for i := range wantPa {
-		must.Need(t, len(f.SupplyPa) == 3 && len(f.SupplyK) == 3 && same(f.SupplyPa[i], wantPa[i]) && same(f.SupplyK[i], wantK[i]),
-			"supply %v Pa, %v K, want %v, %v", f.SupplyPa, f.SupplyK, wantPa, wantK)
-	}
 }

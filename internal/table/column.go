@@ -1,4 +1,4 @@
-package runlog
+package table
 
 import (
 	"fmt"
@@ -83,7 +83,7 @@ type column struct {
 }
 
 // parseColumn understands one name of the header.
-func (c *CSV) parseColumn(written string) (column, error) {
+func (c *Reader) parseColumn(written string) (column, error) {
 	name := strings.ToLower(strings.TrimSpace(written))
 	col := column{name: strings.TrimSpace(written), channel: -1}
 	if strings.HasPrefix(name, "note") {
@@ -129,7 +129,7 @@ func cutUnit(name string, units []unit) (base string, u unit, ok bool) {
 
 // station finds a station by the name in a column, or takes it up when the
 // caller left the stations to the file. An empty name means the only station.
-func (c *CSV) station(name string) (int, error) {
+func (c *Reader) station(name string) (int, error) {
 	if name == "" && len(c.stations) == 1 {
 		return 0, nil
 	}
@@ -154,7 +154,7 @@ func (c *CSV) station(name string) (int, error) {
 }
 
 // known lists the column names that are understood, for error messages.
-func (c *CSV) known() []string {
+func (c *Reader) known() []string {
 	stations := c.stations
 	if len(stations) == 0 {
 		stations = []string{"sun", "shade"}
@@ -178,7 +178,7 @@ func (c *CSV) known() []string {
 }
 
 // nearest advises what to write instead of an unknown column name.
-func (c *CSV) nearest(name string) string {
+func (c *Reader) nearest(name string) string {
 	known := c.known()
 	plain := strings.NewReplacer(" ", "_", "(", "", ")", "", "[", "", "]", "", "°", "", "/", "").Replace(name)
 	best := vessel.Nearest(plain, known)

@@ -1,4 +1,4 @@
-package runlog
+package table
 
 import (
 	"fmt"
@@ -33,12 +33,12 @@ const (
 
 // doubter collects doubts about a table.
 type doubter struct {
-	c   *CSV
+	c   *Reader
 	p   *vessel.Profile
 	out []Doubt
 }
 
-func doubtsOf(c *CSV, p *vessel.Profile) []Doubt {
+func doubtsOf(c *Reader, p *vessel.Profile) []Doubt {
 	d := &doubter{c: c, p: p}
 	d.pressure()
 	d.times()

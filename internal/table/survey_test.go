@@ -1,10 +1,9 @@
-package runlog
+package table
 
 import (
 	"bufio"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -54,17 +53,20 @@ func surveyOf(t *testing.T, rows [][]string, sep string) *Survey {
 	for _, r := range rows {
 		b.WriteString(strings.Join(r, sep) + "\n")
 	}
-	path := filepath.Join(t.TempDir(), "fill.csv")
-	must.Do(t, os.WriteFile(path, []byte(b.String()), 0o644))
-	return must.Get(SurveyCSV(path, vessel.Invented(), nil))(t)
+	return survey(t, b.String(), vessel.Invented())
+}
+
+func survey(t *testing.T, text string, p *vessel.Profile) *Survey {
+	t.Helper()
+	return must.Get(must.Get(NewReader("fill.csv", strings.NewReader(text), nil))(t).Survey(p, nil))(t)
 }
 
 // TestSurveyOfGoodFills: the invented fills draw no doubt, and the figures are
 // those of the file, counted by hand with a text tool.
 func TestSurveyOfGoodFills(t *testing.T) {
 	for _, name := range []string{"mild-1.csv", "mild-2.csv", "mild-3.csv", "fast-4.csv"} {
-		s, err := SurveyCSV("../../testdata/fills/"+name, vessel.Invented(), nil)
-		must.Be(t, err == nil && len(s.Doubts) == 0, "%s: %v, %v", name, err, s.Doubts)
+		s := survey(t, string(must.Get(os.ReadFile("../../testdata/fills/"+name))(t)), vessel.Invented())
+		must.Be(t, len(s.Doubts) == 0, "%s: %v", name, s.Doubts)
 	}
 	rows := fillTable(t)
 	s := surveyOf(t, rows, ",")
@@ -121,30 +123,8 @@ func TestSurveyDoubts(t *testing.T) {
 
 // TestSurveyWithoutVessel: psi called bar is seen without a limit to hold it against.
 func TestSurveyWithoutVessel(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "fill.csv")
-	must.Do(t, os.WriteFile(path, []byte("time_s,pressure_bar\n0,0\n60,580\n"), 0o644))
-	s, err := SurveyCSV(path, nil, nil)
-	must.Be(t, err == nil && len(s.Doubts) != 0 && strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi"), "%v, %v", s, err)
-}
-
-// TestIsCSV: a table is told from a run log without reading either to its end.
-func TestIsCSV(t *testing.T) {
-	log := write(t, "a.fill", shortFill())
-	for path, want := range map[string]bool{"../../testdata/fills/mild-1.csv": true, log: false} {
-		got, err := IsCSV(path)
-		must.Be(t, err == nil && got == want, "%s: %v, %v", path, got, err)
-	}
-	must.Refuse(t, must.Err(IsCSV("nothing.csv")), "nothing.csv: ")
-}
-
-// TestRawWantsChannels: raw readings of a logger can't be told apart by a
-// profile without channels, and the message says what to add.
-func TestRawWantsChannels(t *testing.T) {
-	r := readerOf(t, shortFill())
-	p := *vessel.Invented()
-	p.Channels = nil
-	_, err := r.ProfileFor(&p)
-	must.Be(t, err != nil && strings.Contains(err.Error(), "no [[channel]]") && strings.Contains(err.Error(), "profile new"), "the error is %v", err)
+	s := survey(t, "time_s,pressure_bar\n0,0\n60,580\n", nil)
+	must.Be(t, len(s.Doubts) != 0 && strings.Contains(s.Doubts[0].String(), "40.0 bar; was it psi"), "%v", s)
 }
 
 // TestDecimalCommas: a table as spreadsheets of half the world write it is the
