@@ -105,6 +105,7 @@ func (o *Filter) CorrectSkin(place int, skinK, dtS float64) {
 	o.clearRow()
 	o.h[b.Layout.AtSkin(place)] = 1
 	innovation := skinK - b.State.SkinK[place]
+	o.read[place] = true
 	o.trust.skin[place].add(innovation, o.variance()+sigmaSkinK*sigmaSkinK, dtS)
 	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), beside)
 }
@@ -122,6 +123,7 @@ type Banded struct{ ValueK, BandK float64 }
 type Wall struct {
 	Hottest        Banded
 	InnerK, OuterK float64
+	Read           bool // a sensor or a person has read it: more is known of it than of any place
 }
 
 // Walls is the present estimate at every station, and of the hottest place of
@@ -137,7 +139,7 @@ func (o *Filter) Walls(doubt float64, out []Wall) (hottest Banded) {
 	var sigma [thermal.PlacesMost + 1]float64
 	hottestK := b.PropagatedWalls(&o.root, o.flow.DensityKgM3, o.flow.InflowKgS, at[:n], sigma[:n+1])
 	for i := range out {
-		out[i] = Wall{Banded{at[i].HottestK, b.Band(sigma[i], 0)}, at[i].InnerK, at[i].OuterK}
+		out[i] = Wall{Banded{at[i].HottestK, b.Band(sigma[i], 0)}, at[i].InnerK, at[i].OuterK, o.read[i]}
 	}
 	return Banded{hottestK, b.Band(sigma[n], 0)}
 }

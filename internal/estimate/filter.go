@@ -63,6 +63,7 @@ type Filter struct {
 	startKg  float64 // gas in the vessel at Start
 	watch    []watch // of each position
 	colder   [thermal.PlacesMost]unsettled
+	read     [thermal.PlacesMost]bool // since Start
 	trust    trust
 }
 
@@ -187,7 +188,7 @@ func (o *Filter) Start(gasK, ambientK, pPa float64, underPressure bool) {
 	n := l.N
 	o.startWalls(gasK, ambientK, underPressure)
 	o.startPlaces()
-	o.colder, o.trust = [thermal.PlacesMost]unsettled{}, trust{}
+	o.colder, o.read, o.trust = [thermal.PlacesMost]unsettled{}, [thermal.PlacesMost]bool{}, trust{}
 	b.Cov[thermal.AtGas*n+thermal.AtGas] = startGasK * startGasK
 	b.Cov[thermal.AtBead*n+thermal.AtBead] = startBeadK * startBeadK
 	if far := l.AtFarGas(); far >= 0 { // the same gas until some comes in
@@ -335,6 +336,6 @@ func (o *Filter) Clone() *Filter {
 	copy(cov, o.estimate.Cov)
 	c.started, c.flow, c.disagree, c.bias = o.started, o.flow, o.disagree, o.bias
 	c.supply, c.ambientK, c.startKg = o.supply, o.ambientK, o.startKg
-	c.colder, c.trust = o.colder, o.trust
+	c.colder, c.read, c.trust = o.colder, o.read, o.trust
 	return c
 }

@@ -44,6 +44,7 @@ func (o *Filter) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	if !thermal.ReadingPossible(surfaceK, o.ambientK, b.State.GasK) {
 		return UseImpossible
 	}
+	o.read[place] = true
 	outer := o.surfaceRow(place)
 	innovation := surfaceK - outer
 	v := o.variance() + sigmaSurfaceK*sigmaSurfaceK

@@ -16,8 +16,9 @@ import (
 // otherwise beside it.
 
 // mixGoes is the correlation of how much of the far end is unmixed and how long it
-// stays so. Common practice, no source.
-const mixGoes = 0.9
+// stays so: with all of it unmixed, it mixes in twice the usual time. Common practice,
+// no source.
+const mixGoes = 0.6
 
 // farUnread tells whether a vessel has an end beyond the jet's reach of which no
 // fill has a reading.
@@ -62,7 +63,7 @@ func (f *fitter) consider(x []float64, o *Outcome) {
 	if !(far > 0) {
 		return
 	}
-	o.FarUnread = true
+	o.FarUnread = thermal.Unmixed(f.vessel) >= 0.5
 	o.Cov[thermal.ParLnMix][thermal.ParLnMix] = (1 - mixGoes*mixGoes) * mix * mix
 	var goes thermal.Params
 	goes[thermal.ParFar], goes[thermal.ParLnMix] = far, mixGoes*mix

@@ -24,7 +24,7 @@ type Outcome struct {
 	Sigma      float64 // residuals against the weights; 1: as noisy as assumed
 	Misfit     Misfit
 	AtBound    []int // free parameters that ended at their bound
-	FarUnread  bool  // no reading of any fill stands at a far end: it is considered, not fitted
+	FarUnread  bool  // a far end is likelier than not, and no reading of any fill stands there
 	Converged  bool
 	Why        string
 	x          []float64

@@ -122,7 +122,7 @@ func TestFarEndIsUnread(t *testing.T) {
 		unread  bool
 	}{
 		{"long", func(*vessel.Profile) {}, []int{readsGas, 0, 1}, true},
-		{"short", func(p *vessel.Profile) { p.Length = 6 * p.InnerDiameter }, []int{readsGas, 0, 1}, false},
+		{"short", func(p *vessel.Profile) { p.Length = 3 * p.InnerDiameter }, []int{readsGas, 0, 1}, false},
 		{"long, read there", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, []int{readsGas, 0, 1}, false},
 		{"long, a station there without readings", func(p *vessel.Profile) { p.Stations[1].End = vessel.EndFar }, []int{readsGas, 0}, true},
 		{"long, probe there", func(p *vessel.Profile) { p.Channels[1].End = vessel.EndFar }, []int{readsGas, 0, 1}, false},

@@ -55,9 +55,10 @@ func (m *Monitor) estimates() {
 		if s.HottestK > most {
 			most, m.snap.Hottest = s.HottestK, i
 		}
-		// What is known of a place may reach higher than what is known of the whole.
-		// One that is not known makes the whole unknown.
-		if up := s.HottestK + s.BandK; up > worst || math.IsNaN(up) {
+		// What is known of a place may reach higher than what is known of the whole; of
+		// one that nobody has read no more is known than that. One that is not known
+		// makes the whole unknown.
+		if up := s.HottestK + s.BandK; w.Read && up > worst || math.IsNaN(up) {
 			worst = up
 			m.snap.HottestK, m.snap.BandK = s.HottestK, s.BandK
 		}

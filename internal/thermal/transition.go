@@ -47,10 +47,16 @@ func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) 
 	return flow
 }
 
-// secant takes the column of the parameter that is considered over one sigma of all
+// secantSigmas is over how many sigma a band reaches, and with it the column of a
+// parameter that is considered. Over one alone, half of a far end unmixed would count
+// for three quarters of what all of it does (farPart), and two of that for half as
+// much again as there can be.
+const secantSigmas = 2.0
+
+// secant takes the column of the parameter that is considered over two sigma of all
 // that goes with it, less what the others' columns say of that: what it does may go
 // by its product with them, and a difference over a little of it alone is then as
-// small as its mean. The covariance keeps what a whole sigma does (statistical
+// small as its mean. The covariance keeps what so much of it does (statistical
 // linearisation; Gelb 1974).
 func (b *Estimate) secant(from *State, base *step, p1Pa, p2Pa, ambientK, dtS float64, jac, x, end []float64) {
 	l, n, at := &b.Layout, b.Layout.N, b.Considered
@@ -60,7 +66,7 @@ func (b *Estimate) secant(from *State, base *step, p1Pa, p2Pa, ambientK, dtS flo
 	}
 	sigma := math.Sqrt(v)
 	for j := range x {
-		x[j] += b.Cov[at*n+j] / sigma
+		x[j] += secantSigmas * b.Cov[at*n+j] / sigma
 	}
 	s, p, bias, t := *from, b.Params, b.BiasK, *base
 	l.Unpack(x, &s, &bias, &p)
@@ -69,7 +75,7 @@ func (b *Estimate) secant(from *State, base *step, p1Pa, p2Pa, ambientK, dtS flo
 	l.Pack(&s, bias, &p, x)
 	col := jac[at*rows : at*rows+rows]
 	for i := range col {
-		col[i] = (x[i] - end[i]) / sigma
+		col[i] = (x[i] - end[i]) / (secantSigmas * sigma)
 	}
 	for j := range n {
 		if goes := b.Cov[at*n+j] / v; j != at && j != rows && goes != 0 {

@@ -3,6 +3,8 @@ package thermal
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"fillwright/internal/vessel"
 )
 
@@ -219,11 +221,34 @@ func BeadEnd(v *vessel.Profile) vessel.End {
 	return vessel.EndNone
 }
 
-// JetReach is how many diameters of a vessel a jet stirs. Common practice, no
-// source.
-const JetReach = 6.0
+// JetReach is how many diameters of a vessel a jet stirs, and jetReachSigma one sigma
+// of that: nozzle, flow and how the vessel lies differ. Common practice, no source.
+const (
+	JetReach      = 6.0
+	jetReachSigma = 1.0
+)
 
-// farShare is the part of a vessel's length that lies beyond the jet's reach.
+// jetReachLeast is the slenderness under which a vessel has no far end at all.
+const jetReachLeast = JetReach - 2*jetReachSigma
+
+// slender is a vessel's length in diameters.
+func slender(v *vessel.Profile) float64 { return float64(v.Length) / float64(v.InnerDiameter) }
+
+// Unmixed is how likely a vessel has an end beyond the jet's reach: next to nothing
+// at four diameters, half at six, all but sure at eight.
+func Unmixed(v *vessel.Profile) float64 {
+	if !(slender(v) > jetReachLeast) {
+		return 0
+	}
+	return distuv.UnitNormal.CDF((slender(v) - JetReach) / jetReachSigma)
+}
+
+// farShare is the part of a vessel's length that lies beyond the jet's reach, in the
+// mean over what that may be: of max(0, 1 − r/s), r normal.
 func farShare(v *vessel.Profile) float64 {
-	return max(0, 1-JetReach*float64(v.InnerDiameter)/float64(v.Length))
+	if !(slender(v) > jetReachLeast) {
+		return 0
+	}
+	z := (slender(v) - JetReach) / jetReachSigma
+	return jetReachSigma / slender(v) * (distuv.UnitNormal.Prob(z) + z*distuv.UnitNormal.CDF(z))
 }

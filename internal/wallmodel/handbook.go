@@ -138,7 +138,6 @@ func HandbookFor(v *vessel.Profile) *Learned {
 // practice, no source); beyond, gas is compressed unmixed.
 const (
 	writtenShareSigma = 0.03
-	slimMost          = 9.0   // diameters from which on more length adds no more doubt
 	farUnread         = 0.05  // where nobody reads it: little is likely,
 	farUnreadSigma    = 0.28  // and all possible: what two sigma do, at the rate of the first one, is what all of it does
 	farTaughtSigma    = 0.475 // two sigma from farUnread are all of it; common practice, no source
@@ -147,12 +146,6 @@ const (
 	inletBead         = 0.05 // more of the inflow at a probe beside it
 	farBeadSigma      = 0.02
 )
-
-// slimness is 0 for a vessel that a jet stirs whole, 1 for a very long one.
-func slimness(v *vessel.Profile) float64 {
-	slim := (float64(v.Length)/float64(v.InnerDiameter) - thermal.JetReach) / (slimMost - thermal.JetReach)
-	return math.Min(math.Max(slim, 0), 1)
-}
 
 // PriorFor is the handbook's mean and sigma of a parameter on a variant for a
 // vessel: the sunny share where somebody wrote one, and gas that is the less
@@ -183,9 +176,9 @@ func priorWhere(v *vessel.Profile, r Variant, par int, readsFar bool) (mean, sig
 		if readsFar { // then fills can tell, and it may be anything
 			mean, sigma = farRead, farReadSigma
 		}
-		mean, sigma = mean*slimness(v), sigma*slimness(v)
+		mean, sigma = mean*thermal.Unmixed(v), sigma*thermal.Unmixed(v)
 	case par == thermal.ParLnMix:
-		if slimness(v) == 0 {
+		if thermal.Unmixed(v) == 0 {
 			sigma = 0
 		}
 	case par == thermal.ParBeadJet:

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fillwright/internal/must"
+	"fillwright/internal/quantity"
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
 )
@@ -61,9 +62,14 @@ func TestPriorFor(t *testing.T) {
 	v.Stations = []vessel.Station{{Name: "sun", AreaFraction: 0.5}, {Name: "shade", OffSunDeg: 180, AreaFraction: 0.5}}
 	mean, sigma := PriorFor(v, r, thermal.ParSunShare)
 	must.Be(t, mean == 0.5 && mean-2*sigma < 1/math.Pi, "a share of one half: %.3f ± %.3f does not reach to what a beam does", mean, sigma)
-	v.Length = 5 * v.InnerDiameter
-	if mean, sigma := PriorFor(v, r, thermal.ParFar); mean != 0 || sigma != 0 {
-		t.Errorf("a short vessel has a far end of %.3f ± %.3f", mean, sigma)
+	for _, c := range []struct{ slender, least, most float64 }{ // one sigma as a share of a long vessel's
+		{2, 0, 0}, {3, 0, 0}, {5, 0.05, 0.25}, {6, 0.4, 0.6}, {7, 0.75, 0.95}, {9, 0.99, 1},
+	} {
+		v.Length = quantity.Length(c.slender * float64(v.InnerDiameter))
+		mean, sigma := PriorFor(v, r, thermal.ParFar)
+		share := sigma / farUnreadSigma
+		must.Be(t, share >= c.least && share <= c.most && mean <= farUnread*share+1e-12,
+			"a vessel of %g diameters has a far end of %.3f ± %.3f", c.slender, mean, sigma)
 	}
 	v.Length = 20 * v.InnerDiameter
 	unread, sigmaUnread := PriorFor(v, r, thermal.ParFar)
