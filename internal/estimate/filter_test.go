@@ -14,7 +14,9 @@ import (
 // scalar Kalman gain v/(v + r), worked out here from the covariance of wall and
 // of what is the place's own.
 func TestSurfaceWeights(t *testing.T) {
-	o := New(known(1, false))
+	cfg := known(1, false)
+	cfg.Params[thermal.ParHand] = 0
+	o := New(cfg)
 	o.Start(ambientK, ambientK, 101325, false)
 	b := o.Estimate()
 	at, own := b.Layout.AtWall(0, 0), b.Layout.AtLocal(0)
@@ -41,6 +43,39 @@ func TestSurfaceWeights(t *testing.T) {
 	o.CorrectSurface(0, before+3, 1)
 	second := (b.State.Wall[0][0] - pull) / 3
 	must.Be(t, second < wall/s && second > 0, "second reading pulled by %.3f, the first by %.3f", second, wall/s)
+}
+
+// What a probe takes off is the same in all readings of a day: thirty that lie six
+// per cent of wall minus air low make nobody sure of a wall that much too cold. A
+// sensor on the skin beside them tells how much it is.
+func TestHandLossIsOfTheDay(t *testing.T) {
+	const wallK, loss = ambientK + 30, 0.06
+	watch := func(skin bool) (*thermal.Estimate, thermal.PlaceK, float64) {
+		cfg := config(6, skin)
+		cfg.Gains.Lit = thermal.Normal{MeanK: 25, SigmaK: 15}
+		o := New(cfg)
+		o.Start(ambientK, ambientK, 101325, false)
+		for i := range 30 {
+			o.Predict(101325, 101325, ambientK, 1)
+			o.CorrectSurface(0, wallK-loss*(wallK-ambientK), float64(i))
+			o.CorrectSkin(0, wallK, 1)
+		}
+		var walls [2]Wall
+		o.Walls(1, walls[:])
+		b := o.Estimate()
+		return b, b.Model.At(&b.State, &b.Params, 0, 1.2, 0), walls[0].Hottest.BandK
+	}
+	b, place, bandK := watch(false)
+	sigma := func(b *thermal.Estimate) float64 {
+		at := b.Layout.AtPar(thermal.ParHand)
+		return math.Sqrt(b.Cov[at*b.Layout.N+at])
+	}
+	must.Be(t, math.Abs(place.OuterK-wallK) < bandK && place.OuterK < wallK, "the wall is taken for %.2f ± %.2f K, and is %.2f", place.OuterK, bandK, wallK)
+	prior := math.Sqrt(config(6, false).ParCov[thermal.ParHand][thermal.ParHand])
+	must.Be(t, sigma(b) > 0.9*prior, "the readings alone tell their loss to %.3f, before them %.3f", sigma(b), prior)
+	told, _, _ := watch(true)
+	must.Be(t, sigma(told) < 0.8*prior && told.Params[thermal.ParHand] > b.Params[thermal.ParHand],
+		"a sensor beside them has the loss at %.3f ± %.3f, before it %.3f ± %.3f", told.Params[thermal.ParHand], sigma(told), b.Params[thermal.ParHand], sigma(b))
 }
 
 // A reading that sun, gas and air do not allow changes nothing.

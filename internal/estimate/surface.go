@@ -45,8 +45,7 @@ func (o *Filter) CorrectSurface(place int, surfaceK, timeS float64) Use {
 		return UseImpossible
 	}
 	o.read[place] = true
-	outer := o.surfaceRow(place)
-	innovation := surfaceK - outer
+	innovation := surfaceK - o.surfaceRow(place)
 	v := o.variance() + sigmaSurfaceK*sigmaSurfaceK
 	o.trust.hand.note(innovation * innovation / v)
 	surprise := surpriseSigma * math.Sqrt(v)
@@ -94,7 +93,7 @@ func (o *Filter) Waiting(place int) (surfaceK float64, waits bool) {
 
 // surfaceRow puts into o.h what a reading of a place says of the state, and
 // gives what it should be.
-func (o *Filter) surfaceRow(place int) (outerK float64) {
+func (o *Filter) surfaceRow(place int) (readK float64) {
 	b, l := &o.estimate, &o.estimate.Layout
 	pl, last := &b.Model.Places[place], b.Model.Cells-1
 	o.clearRow()
@@ -111,7 +110,14 @@ func (o *Filter) surfaceRow(place int) (outerK float64) {
 		o.h[l.AtWall(side, last)], o.h[l.AtOut(side)] = part*share, part*(1-share)
 	}
 	o.h[l.AtLocal(place)], o.h[l.AtExcess()], o.h[l.AtFar()] = 1, pl.OfLayer, pl.OfFar
-	return b.Model.At(&b.State, &b.Params, place, o.flow.DensityKgM3, o.flow.InflowKgS).OuterK
+	outerK := b.Model.At(&b.State, &b.Params, place, o.flow.DensityKgM3, o.flow.InflowKgS).OuterK
+	if at := l.AtPar(thermal.ParHand); at >= 0 { // the same in all readings of a day
+		for i := range o.h {
+			o.h[i] *= 1 - b.Params[thermal.ParHand]
+		}
+		o.h[at] = o.ambientK - outerK
+	}
+	return b.Params.HandK(outerK, o.ambientK)
 }
 
 // open lets the wall and the outside that a place shows be wrong together by

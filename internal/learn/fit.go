@@ -187,7 +187,7 @@ func (f *fitter) bounds() (lower, upper []float64) {
 		switch f.free[i] {
 		case thermal.ParJet:
 			lower[i] = 0.05 // away from where its slope vanishes
-		case thermal.ParStem:
+		case thermal.ParStem, thermal.ParHand:
 			lower[i] = 0
 		case thermal.ParSunShare:
 			lower[i], upper[i] = math.Max(lower[i], 0.1), math.Min(upper[i], 0.9)

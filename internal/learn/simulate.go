@@ -252,7 +252,7 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 		for next < len(p.surface) && p.surface[next].bin == i {
 			q := p.surface[next]
 			wall := m.At(&s, &par, q.station, f.DensityKgM3, f.InflowKgS)
-			r[at] = (q.k - wall.OuterK) / sigmaSurfaceK
+			r[at] = (q.k - par.HandK(wall.OuterK, b[i].ambientK)) / sigmaSurfaceK
 			at++
 			next++
 		}

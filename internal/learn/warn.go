@@ -66,8 +66,8 @@ func (r *Result) warnParameters() {
 		r.add("these fills can't tell apart: %s", o.parNames(g))
 	}
 	for _, i := range o.AtBound {
-		if i == thermal.ParStem && o.Params[i] <= 0 {
-			continue // leads that take nothing off are the best there are
+		if (i == thermal.ParStem || i == thermal.ParHand) && o.Params[i] <= 0 {
+			continue // leads and probes that take nothing off are the best there are
 		}
 		r.add("%s ended at its bound, %s: no such vessel is likely; something else bends the fit (a probe, a leak, a wrong profile). Don't fill by this model", o.parName(i), number(thermal.ParValue(i, o.Params[i])))
 	}
@@ -76,7 +76,7 @@ func (r *Result) warnParameters() {
 	}
 	var unsaid []int
 	for _, i := range o.Free {
-		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma {
+		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma && i != thermal.ParHand { // of hands nobody asks the vessel
 			unsaid = append(unsaid, i)
 		}
 	}

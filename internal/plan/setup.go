@@ -131,7 +131,7 @@ func (s *Setup) vesselOn() *vessel.Profile {
 
 // sensorsOnly are parameters of sensors, of which a plan has none. Each would cost
 // a forecast wherever a direction is taken.
-var sensorsOnly = [...]int{thermal.ParLnBead, thermal.ParLnSkin, thermal.ParStem}
+var sensorsOnly = [...]int{thermal.ParLnBead, thermal.ParLnSkin, thermal.ParStem, thermal.ParHand}
 
 // estimate is what is known of the vessel before the first gas.
 func (s *Setup) estimate(causes []cause) *thermal.Estimate {

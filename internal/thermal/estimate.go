@@ -89,7 +89,7 @@ func NewLayout(m *Model, skin [PlacesMost]bool, free [ParCount]bool) Layout {
 }
 
 // ofSensors are the parameters that no wall feels, but sensors.
-var ofSensors = [...]int{ParLnBead, ParLnSkin, ParStem, ParBeadLoss, ParBeadJet}
+var ofSensors = [...]int{ParLnBead, ParLnSkin, ParStem, ParBeadLoss, ParBeadJet, ParHand}
 
 // arrange puts the positions in order by what feels them.
 func (l *Layout) arrange() {
@@ -262,7 +262,9 @@ const (
 )
 
 // SunDriftK is how far the outside of the sunny side wanders in the square root
-// of a second, one sigma: by what the sun does now or, if that is more, may do.
+// of a second, one sigma: by what the sun does now or, if that is more, may do. What
+// is not known of its side's outside may be sun that a cloud held back when the wall
+// was read.
 func (b *Estimate) SunDriftK() float64 {
 	lit := b.LitK.MeanK + litPossibleUp*b.LitK.SigmaK
 	if b.Layout.Sides == SidesMost {

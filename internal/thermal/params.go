@@ -29,6 +29,7 @@ const (
 	ParBeadJet          // share of the inflow in what the gas probe sees while gas comes in
 	ParFar              // share of what lies beyond the jet's reach that is compressed unmixed
 	ParLnMix            // ln of the time that such gas takes to mix with the rest, s
+	ParHand             // share of skin over ambient that a hand-held probe takes off what it reads
 	ParCount
 )
 
@@ -78,6 +79,7 @@ var parameters = [ParCount]struct {
 	ParBeadJet:   {"gas_probe_inflow", "inflow at gas probe", "", plain, 0.002},
 	ParFar:       {"far_end_unmixed", "unmixed far end", "", plain, 0.01},
 	ParLnMix:     {"far_end_mixes_s", "far end mixes in", "s", log, 0.01},
+	ParHand:      {"hand_reading_loss", "hand-held reading loss", "", plain, 0.002},
 }
 
 // ParName names a parameter for tables.

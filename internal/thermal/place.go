@@ -147,6 +147,14 @@ func (m *Model) skins(s *State, c *coefficients, stir filmState, wallK float64, 
 	}
 }
 
+// HandK is what a hand-held probe reads on a skin: between wall and air, it takes a
+// share of their difference off (stem conduction; the National Physical Laboratory's
+// notes on measuring surfaces have it at tenths of a degree at best, several where
+// it is hot).
+func (p *Params) HandK(outerK, ambientK float64) float64 {
+	return outerK - p[ParHand]*(outerK-ambientK)
+}
+
 // ReadingPossible tells whether a hand-held thermometer could have read surfaceK
 // off the wall: a wet cloth takes it 25 K below the air at most (wet bulb of hot
 // dry air; ASHRAE Fundamentals), dark paint in full sun and calm some 80 K above

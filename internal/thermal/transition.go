@@ -19,7 +19,7 @@ func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) 
 	l.Pack(&b.State, b.BiasK, &b.Params, end[:l.N])
 	for j := range l.N {
 		col := jac[j*rows : j*rows+rows]
-		if j == rows { // the bias
+		if j == rows || j == l.parAt[ParHand] { // the bias, and what a person reads off
 			clear(col)
 			continue
 		}

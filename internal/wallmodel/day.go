@@ -23,6 +23,7 @@ const (
 	dayFarSigma    = 0.06
 	dayFarShare    = 0.15 // of what the fills showed
 	dayMixSigma    = 0.15
+	dayHandSigma   = 0.015 // another probe, another hand
 )
 
 // DayCov is the covariance of the parameters on a day that no fill has seen yet.
@@ -43,6 +44,7 @@ func (l *Learned) DayCov() [thermal.ParCount][thermal.ParCount]float64 {
 	add(thermal.ParUneven, dayUnevenSigma)
 	add(thermal.ParFar, math.Hypot(dayFarSigma, dayFarShare*l.Params[thermal.ParFar]))
 	add(thermal.ParLnMix, dayMixSigma)
+	add(thermal.ParHand, dayHandSigma)
 	if cov[thermal.ParJet][thermal.ParJet] > 0 && cov[thermal.ParLnFilm][thermal.ParLnFilm] > 0 { // film and jet go together
 		jet := 0.5 * l.Params[thermal.ParJet] * l.Day.FilmLn // it is held as a square root
 		cov[thermal.ParJet][thermal.ParJet] += jet * jet

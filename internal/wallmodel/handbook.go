@@ -25,7 +25,7 @@ type prior struct{ mean, sigma float64 }
 // spread of the gas was 0.08 to 0.35 of gas minus wall in measured fills
 // (Haque and others 1992, Dicken & Mérida 2007, Woodfield and others 2007),
 // and the wall sees a part of it. Gas probe loss: stem and radiation; common
-// practice, no source.
+// practice, no source. Hand-held readings: the size of the share too.
 var priors = [thermal.ParCount]prior{
 	thermal.ParLnFilm:    {30, 0.5},
 	thermal.ParDensity:   {0.65, 0.12},
@@ -44,6 +44,7 @@ var priors = [thermal.ParCount]prior{
 	thermal.ParBeadJet:   {0.02, 0.06},
 	thermal.ParFar:       {farUnread, farUnreadSigma},
 	thermal.ParLnMix:     {8, 0.5},
+	thermal.ParHand:      {0.03, 0.03},
 }
 
 func inflowPrior() prior {

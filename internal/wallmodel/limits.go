@@ -42,6 +42,7 @@ var parLimits = [thermal.ParCount]limit{
 	thermal.ParBeadJet:   {-0.5, 0.9, "", "share of the inflow"},
 	thermal.ParFar:       {-2, 2, "", "share of what lies beyond the jet's reach"},
 	thermal.ParLnMix:     {0.5, 120, "s", "from a stirred vessel to a pipe"},
+	thermal.ParHand:      {-0.05, 0.5, "", "share of skin over ambient"},
 }
 
 // Limits of the other numbers of a model file. A probe 5 K off after its

@@ -155,6 +155,11 @@ func (f *modelFile) fill(l *Learned, data []byte) error {
 		key := thermal.ParKey(i)
 		index[key] = i
 		v, ok := f.Parameters[key]
+		if !ok && i == thermal.ParHand { // files from before it was told know as much as handbooks do
+			mean, sigma := l.Variant.Prior(i)
+			l.Params[i], l.Cov[i][i] = mean, sigma*sigma
+			continue
+		}
 		if !ok {
 			return fmt.Errorf("parameter %s is missing", key)
 		}
