@@ -7,19 +7,29 @@ import (
 )
 
 // Prior estimates at the start: how much of the way from ambient to the outside
-// equilibrium the wall has gone by then. The sun may have been on it for five
-// minutes, 0.63 of the way at a time constant of as much, or for an hour.
+// equilibrium the wall has gone by then, 1 − e^(−t/τ). The sun may have come out
+// four minutes ago or half an hour (one sigma of ln t; common practice, no source): a
+// thin wall is there by then, a thick one not, and where it goes to is not told by
+// where it stands. warmedLeast is one sigma of that for clouds.
 const (
-	warmedMean  = 0.8
-	warmedSigma = 0.15
-	startBothK  = 1.0 // one sigma beside that, K, of both sides together
-	startWallK  = 1.1 // and of each
-	startGasK   = 1.5
-	startLateK  = 8.0 // one sigma of the wall when the record starts under pressure
-	startCellK  = 0.2
-	startSkinK  = 0.3
-	startBeadK  = 0.3
+	warmsS        = 600.0
+	warmsLn       = 0.9
+	warmedLeast   = 0.08
+	litAngleMostK = 15.0 // where more than this is not known of the sun, readings soon tell
+	startBothK    = 1.0  // one sigma beside that, K, of both sides together
+	startWallK    = 1.1  // and of each
+	startGasK     = 1.5
+	startLateK    = 8.0 // one sigma of the wall when the record starts under pressure
+	startCellK    = 0.2
+	startSkinK    = 0.3
+	startBeadK    = 0.3
 )
+
+// warmed is how much of the way a wall of time constant tauS has gone, and one sigma.
+func warmed(tauS float64) (mean, sigma float64) {
+	early, late := -math.Expm1(-warmsS*math.Exp(-warmsLn)/tauS), -math.Expm1(-warmsS*math.Exp(warmsLn)/tauS)
+	return 0.5 * (early + late), math.Hypot(0.5*(late-early), warmedLeast)
+}
 
 // startWalls fills in walls, outsides and their covariance. The shaded side
 // stands a gain above ambient, the sunny one the lit gain above that.
@@ -27,6 +37,7 @@ func (o *Filter) startWalls(gasK, ambientK float64, underPressure bool) {
 	b, l, n := &o.estimate, &o.estimate.Layout, o.estimate.Layout.N
 	shade, lit := o.cfg.Gains.Shade, o.cfg.Gains.Lit
 	mean := [thermal.SidesMost]float64{shade.MeanK + lit.MeanK, shade.MeanK}
+	warmedMean, warmedSigma := warmed(b.OutsideTauS())
 	vShade, vLit := shade.SigmaK*shade.SigmaK, lit.SigmaK*lit.SigmaK
 	gains := func(i, k int) float64 { // covariance of the sides' gains
 		if i == thermal.SideSun && k == thermal.SideSun {
@@ -88,7 +99,7 @@ func (o *Filter) startPlaces() {
 	lit := o.cfg.Gains.Lit
 	for i := 0; i < l.Places; i++ {
 		pl := &b.Model.Places[i]
-		angle := pl.SunSigma * math.Hypot(lit.MeanK, lit.SigmaK)
+		angle := pl.SunSigma * math.Hypot(lit.MeanK, math.Min(lit.SigmaK, litAngleMostK))
 		local := l.AtLocal(i)
 		b.State.LocalK[i] = 0
 		b.Cov[local*n+local] = angle*angle + pl.LocalK*pl.LocalK

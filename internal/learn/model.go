@@ -68,7 +68,7 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	for _, f := range fills {
 		m.Fills = append(m.Fills, f.Name)
 	}
-	m.Gains = gains(s.Outcome.Fills)
+	m.Gains = gains(s.Outcome.Fills, wallmodel.HandbookGains(v).Lit)
 	m.Bias = bias(s.Outcome.Fills)
 	m.Day = day(s.Outcome.Fills)
 	var slowestPaS float64
@@ -80,8 +80,8 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 
 // gains is what the sun did to the vessel in the fills; the scatter of a next
 // day is wider than that of few, and a model that learned in the shade knows
-// nothing of the sun.
-func gains(fits []FillFit) *thermal.SunGains {
+// nothing of the sun: it may do what handbooks say of its paint, beside nothing.
+func gains(fits []FillFit, handbook thermal.Normal) *thermal.SunGains {
 	var lit, shade spread
 	most := math.Inf(-1)
 	for _, f := range fits {
@@ -92,7 +92,7 @@ func gains(fits []FillFit) *thermal.SunGains {
 	}
 	out := &thermal.SunGains{Shade: shade.gain(shadeLeastK), Lit: lit.gain(litLeastK)}
 	if most < sunSeenK || len(fits) < 2 {
-		out.Lit.SigmaK = math.Max(out.Lit.SigmaK, wallmodel.UnseenSigmaK)
+		out.Lit.SigmaK = math.Max(out.Lit.SigmaK, math.Hypot(handbook.SigmaK, handbook.MeanK-out.Lit.MeanK))
 	}
 	return out
 }

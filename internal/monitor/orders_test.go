@@ -247,7 +247,7 @@ func TestTopUpFarFromTheTargetGrows(t *testing.T) {
 	t.Parallel()
 	s := standOn(t, testProfile(t, 60, skinChannels))
 	outside := func(k float64) { s.state.OutK[thermal.SideSun], s.state.OutK[thermal.SideShade] = k, k }
-	warm := s.model.Uniform(318)
+	warm := s.model.Uniform(318.7)
 	s.state.Wall, s.state.OutK, s.state.SkinK = warm.Wall, warm.OutK, warm.SkinK
 	s.hello()
 	s.run(20, 0)

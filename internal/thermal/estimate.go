@@ -268,9 +268,16 @@ const (
 func (b *Estimate) SunDriftK() float64 {
 	lit := b.LitK.MeanK + litPossibleUp*b.LitK.SigmaK
 	if b.Layout.Sides == SidesMost {
-		lit = math.Max(lit, b.State.OutK[SideSun]-b.State.OutK[SideShade])
+		at := b.Layout.AtOut(SideSun)
+		unknown := math.Min(math.Sqrt(b.Cov[at*b.Layout.N+at]), b.LitK.SigmaK)
+		lit = math.Max(lit, b.State.OutK[SideSun]-b.State.OutK[SideShade]+unknown)
 	}
 	return sunDrift * math.Hypot(lit, sunDriftLitK)
+}
+
+// OutsideTauS is the time constant at which a wall follows its outside, ρ c t/h_o.
+func (b *Estimate) OutsideTauS() float64 {
+	return b.Model.AreaHeatJM2K * math.Exp(b.Params[ParLnHeat]-b.Params[ParLnOutside])
 }
 
 // driftedK2 is the variance that an outside which wanders, dT_e = q dB, brings
@@ -283,7 +290,7 @@ func (b *Estimate) driftedK2(t float64) float64 {
 	if !(t > 0) || b.Model == nil {
 		return 0
 	}
-	tau := b.Model.AreaHeatJM2K * math.Exp(b.Params[ParLnHeat]-b.Params[ParLnOutside])
+	tau := b.OutsideTauS()
 	t = math.Min(t, driftMostS)
 	e, drift := math.Exp(-t/tau), b.SunDriftK()
 	return drift * drift * math.Max(0, t-2*tau*(1-e)+0.5*tau*(1-e*e))
