@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
+	"fillwright/internal/mimic/port"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
@@ -17,7 +18,7 @@ import (
 // demonstration is an invented fill behind a real pseudo-terminal, or where the
 // system has none, behind a real TCP connection.
 type demonstration struct {
-	at      mimic.Here
+	at      port.Place
 	cancel  context.CancelFunc
 	wait    func() error
 	session atomic.Pointer[live]
@@ -52,7 +53,7 @@ func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonst
 		o.practised.device.Store(device)
 	}
 	ctx, d.cancel = context.WithCancel(ctx)
-	if d.at, d.wait, err = mimic.ServeHere(ctx, device); err != nil {
+	if d.at, d.wait, err = port.Here(ctx, device); err != nil {
 		d.cancel()
 		return nil, err
 	}
@@ -90,7 +91,7 @@ func (d *demonstration) stop() error {
 }
 
 // openerAt opens a pretended logger on this machine as any other.
-func openerAt(at mimic.Here, baud int) logger.Opener {
+func openerAt(at port.Place, baud int) logger.Opener {
 	if at.Address != "" {
 		return logger.TCP{Address: at.Address}
 	}

@@ -13,6 +13,7 @@ import (
 
 	"fillwright/internal/fault"
 	"fillwright/internal/mimic"
+	"fillwright/internal/mimic/port"
 	"fillwright/internal/monitor"
 	"fillwright/internal/quantity"
 	"fillwright/internal/screen/program"
@@ -151,9 +152,9 @@ func (t *terminal) mimicLive(ctx context.Context, o *mimicFlags, scene mimic.Sce
 		var wait func() error
 		if o.pty {
 			option = "--port"
-			path, wait, err = mimic.ServePTY(ctx, d, o.link)
+			path, wait, err = port.PTY(ctx, d, o.link)
 		} else {
-			path, wait, err = mimic.ServeTCP(ctx, d, o.tcp)
+			path, wait, err = port.TCP(ctx, d, o.tcp)
 		}
 		if err != nil {
 			return err

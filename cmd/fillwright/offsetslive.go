@@ -12,6 +12,7 @@ import (
 	"fillwright/internal/fault"
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
+	"fillwright/internal/mimic/port"
 	"fillwright/internal/quantity"
 	"fillwright/internal/runlog"
 	"fillwright/internal/vessel"
@@ -46,7 +47,7 @@ func (o *offsetsFlags) openLive(ctx context.Context, t *terminal, cfg calrun.Con
 }
 
 // startBench starts an invented bench.
-func (o *offsetsFlags) startBench(ctx context.Context, m calibrate.Method) (at mimic.Here, stop func() error, err error) {
+func (o *offsetsFlags) startBench(ctx context.Context, m calibrate.Method) (at port.Place, stop func() error, err error) {
 	w := watchFlags{}
 	if err := w.demoProfile(); err != nil {
 		return at, nil, err
@@ -57,7 +58,7 @@ func (o *offsetsFlags) startBench(ctx context.Context, m calibrate.Method) (at m
 		return at, nil, err
 	}
 	ctx, cancel := context.WithCancel(ctx)
-	at, wait, err := mimic.ServeHere(ctx, d)
+	at, wait, err := port.Here(ctx, d)
 	if err != nil {
 		cancel()
 		return at, nil, err

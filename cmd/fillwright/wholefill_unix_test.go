@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fillwright/internal/mimic"
+	"fillwright/internal/mimic/port"
 	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 )
@@ -37,7 +38,7 @@ func (h *hand) Command(v mimic.View) mimic.Valve {
 }
 
 // pad is a pretended vessel behind a pseudo-terminal, faster than life.
-func pad(t testing.TB, speed, rateHz float64) (port, profile string, h *hand) {
+func pad(t testing.TB, speed, rateHz float64) (path, profile string, h *hand) {
 	t.Helper()
 	profile = must.Get(filepath.Abs("../../testdata/plover.toml"))(t)
 	text := must.Get(os.ReadFile(profile))(t)
@@ -47,14 +48,14 @@ func pad(t testing.TB, speed, rateHz float64) (port, profile string, h *hand) {
 	h.turn(mimic.Open, 0)
 	device := must.Get(mimic.NewDevice(p, scene, mimic.Options{Seed: 3, Operator: h, Speed: speed, RateHz: rateHz, WaitForHost: true}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
-	port, wait, err := mimic.ServePTY(ctx, device, "")
+	path, wait, err := port.PTY(ctx, device, "")
 	must.Do(t, err)
 	t.Cleanup(func() {
 		cancel()
 		err := ended(wait())
 		must.Be(t, err == nil, "%v", err)
 	})
-	return port, profile, h
+	return path, profile, h
 }
 
 func (s *started) typed(t testing.TB, keys string) {

@@ -20,6 +20,7 @@ import (
 	"fillwright/internal/alarm"
 	"fillwright/internal/logger"
 	"fillwright/internal/mimic"
+	"fillwright/internal/mimic/port"
 	"fillwright/internal/monitor"
 	"fillwright/internal/must"
 	"fillwright/internal/runlog"
@@ -231,7 +232,7 @@ func startWatch(t *testing.T, hours, speed float64) *watch {
 func (w *watch) plug(t *testing.T) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(w.ctx)
-	_, wait, err := mimic.ServePTY(ctx, w.device, w.port)
+	_, wait, err := port.PTY(ctx, w.device, w.port)
 	must.Do(t, err)
 	w.unplug, w.gone = cancel, wait
 }

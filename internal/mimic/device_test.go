@@ -176,3 +176,12 @@ func TestStartBeginsWithDelimiter(t *testing.T) {
 	}
 	must.Be(t, starts == 2, "%d delimiters, want one for each of 2 starts", starts)
 }
+
+// A host that does not read costs a bounded queue, the oldest frames first.
+func TestQueueOfAStuckHostIsBounded(t *testing.T) {
+	h := &host{frames: make(chan []byte, 3)}
+	for i := range byte(10) {
+		h.offer([]byte{i})
+	}
+	must.Be(t, len(h.frames) == 3 && (<-h.frames)[0] == 7, "%d frames wait", len(h.frames))
+}

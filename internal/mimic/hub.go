@@ -160,11 +160,11 @@ func (d *Device) Serve(ctx context.Context, rw io.ReadWriteCloser) error {
 	for range 2 {
 		<-ended
 	}
-	return errors.Join(unlessGone(err), unlessGone(closeErr))
+	return errors.Join(UnlessGone(err), UnlessGone(closeErr))
 }
 
-// unlessGone drops the errors that only say that the other end hung up.
-func unlessGone(err error) error {
+// UnlessGone drops the errors that only say that the other end hung up.
+func UnlessGone(err error) error {
 	for _, gone := range []error{io.EOF, io.ErrClosedPipe, net.ErrClosed, os.ErrClosed,
 		syscall.EPIPE, syscall.ECONNRESET, syscall.EIO} {
 		if errors.Is(err, gone) {

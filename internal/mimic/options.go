@@ -9,7 +9,7 @@
 // estimate of it is not the estimator's own model met again.
 //
 // Truth is the vessel, Scene a fill of it, Simulator runs it, Device speaks
-// the wire protocol about it, and Record, ServePTY and ServeTCP carry that to
+// the wire protocol about it, and Record and package port carry that to
 // a file or to hosts. Everything is deterministic for a seed; only Serve and
 // Run look at a clock.
 //

@@ -1,4 +1,6 @@
-package mimic
+// Package port is where a pretended logger is reached: a pseudo-terminal, as a
+// board on a cable would be, or a TCP port.
+package port
 
 import (
 	"context"
@@ -8,15 +10,16 @@ import (
 	"sync"
 
 	"fillwright/internal/fault"
+	"fillwright/internal/mimic"
 )
 
 // hostsMost is how many hosts may listen at once over TCP.
 const hostsMost = 16
 
-// ServeTCP listens on addr ("127.0.0.1:0" takes a free port) and serves each
+// TCP listens on addr ("127.0.0.1:0" takes a free port) and serves each
 // host that connects. It gives the address in use at once; wait returns when
 // ctx has ended and all hosts are gone.
-func ServeTCP(ctx context.Context, d *Device, addr string) (at string, wait func() error, err error) {
+func TCP(ctx context.Context, d *mimic.Device, addr string) (at string, wait func() error, err error) {
 	l, err := net.Listen("tcp", addr)
 	if err != nil {
 		return "", nil, fmt.Errorf("can't listen on %q: %w; give an address such as 127.0.0.1:7070", addr, err)
@@ -27,7 +30,7 @@ func ServeTCP(ctx context.Context, d *Device, addr string) (at string, wait func
 }
 
 // acceptHosts serves hosts until ctx ends.
-func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
+func acceptHosts(ctx context.Context, d *mimic.Device, l net.Listener) error {
 	unhook := context.AfterFunc(ctx, func() { _ = l.Close() }) // frees Accept; closed again below
 	defer unhook()
 	var hosts sync.WaitGroup
@@ -39,7 +42,7 @@ func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
 			if err == nil {
 				err = c.Close()
 			}
-			return unlessGone(err)
+			return mimic.UnlessGone(err)
 		}
 		if err != nil {
 			return errors.Join(fmt.Errorf("can't accept hosts: %w", err), l.Close())
@@ -47,7 +50,7 @@ func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
 		select {
 		case room <- struct{}{}:
 		default: // full: the newcomer is sent away
-			if err := c.Close(); unlessGone(err) != nil {
+			if err := c.Close(); mimic.UnlessGone(err) != nil {
 				return errors.Join(err, l.Close())
 			}
 			continue
@@ -60,29 +63,29 @@ func acceptHosts(ctx context.Context, d *Device, l net.Listener) error {
 	}
 }
 
-// Here is where a pretended logger on this machine is reached: one of the two.
-type Here struct {
+// Place is where a pretended logger on this machine is reached: one of the two.
+type Place struct {
 	Path    string // of a pseudo-terminal
 	Address string // host:port on the loopback
 }
 
-type servePTY func(ctx context.Context, d *Device, link string) (path string, wait func() error, err error)
+type pseudo func(ctx context.Context, d *mimic.Device, link string) (path string, wait func() error, err error)
 
-// ServeHere serves hosts on this machine: on a pseudo-terminal, as a board on a
+// Here serves hosts on this machine: on a pseudo-terminal, as a board on a
 // cable would be, or over TCP on the loopback address where the system has
 // none to give (Windows, a bare container).
-func ServeHere(ctx context.Context, d *Device) (at Here, wait func() error, err error) {
-	return serveHere(ctx, d, ServePTY)
+func Here(ctx context.Context, d *mimic.Device) (at Place, wait func() error, err error) {
+	return here(ctx, d, PTY)
 }
 
-func serveHere(ctx context.Context, d *Device, pty servePTY) (at Here, wait func() error, err error) {
+func here(ctx context.Context, d *mimic.Device, pty pseudo) (at Place, wait func() error, err error) {
 	path, wait, err := pty(ctx, d, "")
 	if err == nil {
-		return Here{Path: path}, wait, nil
+		return Place{Path: path}, wait, nil
 	}
-	address, wait, tcpErr := ServeTCP(ctx, d, "127.0.0.1:0")
+	address, wait, tcpErr := TCP(ctx, d, "127.0.0.1:0")
 	if tcpErr != nil {
-		return Here{}, nil, errors.Join(err, tcpErr)
+		return Place{}, nil, errors.Join(err, tcpErr)
 	}
-	return Here{Address: address}, wait, nil
+	return Place{Address: address}, wait, nil
 }

@@ -1,4 +1,4 @@
-package mimic
+package port
 
 import (
 	"errors"

@@ -1,6 +1,6 @@
 //go:build unix
 
-package mimic
+package port
 
 import (
 	"context"
@@ -15,6 +15,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"fillwright/internal/fault"
+	"fillwright/internal/mimic"
 )
 
 // The rhythm of looking after a pseudo-terminal, and how long the device waits
@@ -24,12 +25,12 @@ const (
 	ptyDrainMost = 2 * time.Second
 )
 
-// ServePTY opens a pseudo-terminal and serves whoever opens it, one client
+// PTY opens a pseudo-terminal and serves whoever opens it, one client
 // after another; while nobody has it open, frames are discarded. link, if not
 // empty, is a symbolic link kept on it, so that a mimic started again appears
 // at the same path. path is what a client opens; wait returns when ctx has
 // ended and the client has read what it was sent (2 s at most).
-func ServePTY(ctx context.Context, d *Device, link string) (path string, wait func() error, err error) {
+func PTY(ctx context.Context, d *mimic.Device, link string) (path string, wait func() error, err error) {
 	line, err := openLine()
 	if err != nil {
 		return "", nil, fmt.Errorf("can't open a pseudo-terminal: %w", err)
@@ -84,7 +85,7 @@ func openLine() (*line, error) {
 }
 
 // serve waits for a client, serves it until it hangs up, and so on.
-func (l *line) serve(ctx context.Context, d *Device) error {
+func (l *line) serve(ctx context.Context, d *mimic.Device) error {
 	d.Begin(ctx)
 	for {
 		open, err := l.awaitClient(ctx)

@@ -1,6 +1,6 @@
 //go:build unix
 
-package mimic
+package port
 
 import (
 	"context"
@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"fillwright/internal/mimic"
 	"fillwright/internal/must"
 	"fillwright/internal/wire"
 )
@@ -31,8 +32,8 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	link := filepath.Join(t.TempDir(), "logger")
-	d := quick(t, Options{})
-	path, wait, err := ServePTY(ctx, d, link)
+	d := quick(t, mimic.Options{})
+	path, wait, err := PTY(ctx, d, link)
 	must.Do(t, err)
 	must.Be(t, path == link, "path %q", path)
 	for range 2 {
@@ -56,14 +57,14 @@ func TestPTYServesOneClientAfterAnother(t *testing.T) {
 func TestPTYDiscardsWithoutClient(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	d := quick(t, Options{})
-	path, wait, err := ServePTY(ctx, d, "")
+	d := quick(t, mimic.Options{})
+	path, wait, err := PTY(ctx, d, "")
 	must.Do(t, err)
 	must.Soon(t, "the vessel's time goes on", func() bool { return d.TimeS() >= 10 })
 	c := openTTY(t, path)
 	defer c.Close()
 	before := d.TimeS()
-	first := samples(t, (&testHost{conn: c}).until(t, has(wire.TypeSample, 1)))[0]
+	first := firstSample(t, (&testHost{conn: c}).until(t, has(wire.TypeSample, 1)))
 	must.Be(t, float64(first.TimeMS)/1000 >= before-0.1 && before >= 10, "first sample of %d ms came at %g s", first.TimeMS, before)
 	cancel()
 	err = wait()
@@ -75,8 +76,8 @@ func TestPTYDiscardsWithoutClient(t *testing.T) {
 func TestPTYWaitsForTheClientToDrain(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	d := quick(t, Options{})
-	path, wait, err := ServePTY(ctx, d, "")
+	d := quick(t, mimic.Options{})
+	path, wait, err := PTY(ctx, d, "")
 	must.Do(t, err)
 	c := openTTY(t, path)
 	defer c.Close()
@@ -120,7 +121,7 @@ func TestLink(t *testing.T) {
 	must.Be(t, err == nil && to == file, "somebody's link now leads to %q, %v", to, err)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	_, _, err = ServePTY(ctx, quick(t, Options{}), file)
+	_, _, err = PTY(ctx, quick(t, mimic.Options{}), file)
 	must.Be(t, err != nil && strings.Contains(err.Error(), "not a symbolic link"), "somebody's file: %v", err)
 	data, err := os.ReadFile(file)
 	must.Be(t, err == nil && string(data) == "x", "the file is now %q, %v", data, err)

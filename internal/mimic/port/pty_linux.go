@@ -1,8 +1,6 @@
-//go:build unix && !linux
-
-package mimic
+package port
 
 import "golang.org/x/sys/unix"
 
 // unreadRequest asks a terminal how many bytes wait to be read.
-const unreadRequest = unix.TIOCOUTQ
+const unreadRequest = unix.TIOCINQ

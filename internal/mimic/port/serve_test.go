@@ -1,13 +1,15 @@
-package mimic
+package port
 
 import (
 	"context"
 	"errors"
 	"io"
 	"net"
+	"slices"
 	"testing"
 	"time"
 
+	"fillwright/internal/mimic"
 	"fillwright/internal/must"
 	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
@@ -16,10 +18,10 @@ import (
 const patience = 30 * time.Second
 
 // quick is a device fast enough that tests need not wait.
-func quick(t *testing.T, o Options) *Device {
+func quick(t *testing.T, o mimic.Options) *mimic.Device {
 	t.Helper()
 	o.Speed = 20
-	return must.Get(NewDevice(vessel.Invented(), calm(), o))(t)
+	return must.Get(mimic.NewDevice(vessel.Invented(), must.Get(mimic.FindScene("calm"))(t), o))(t)
 }
 
 // conn is what a host reads from and writes to.
@@ -64,13 +66,21 @@ func has(typ wire.Type, atLeast int) func([]wire.Frame) bool {
 	}
 }
 
+func firstSample(t *testing.T, list []wire.Frame) (s wire.Sample) {
+	t.Helper()
+	i := slices.IndexFunc(list, func(f wire.Frame) bool { return f.Type == wire.TypeSample })
+	must.Need(t, i >= 0, "no sample came")
+	must.Do(t, wire.ParseSample(list[i].Body, &s))
+	return s
+}
+
 // Several hosts listen over TCP at once and each gets every frame; the
 // requests of one are answered; one that never reads holds up nobody.
 func TestTCPServesSeveralHosts(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	d := quick(t, Options{})
-	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
+	d := quick(t, mimic.Options{})
+	at, wait, err := TCP(ctx, d, "127.0.0.1:0")
 	must.Do(t, err)
 	var hosts []*testHost
 	for range 3 {
@@ -87,25 +97,16 @@ func TestTCPServesSeveralHosts(t *testing.T) {
 	cancel()
 	err = wait()
 	must.Be(t, err == nil, "end: %v", err)
-	_, _, err = ServeTCP(context.Background(), d, "nowhere:-1")
+	_, _, err = TCP(context.Background(), d, "nowhere:-1")
 	must.Be(t, err != nil, "a bad address was accepted")
-}
-
-// A host that does not read costs a bounded queue, the oldest frames first.
-func TestQueueOfAStuckHostIsBounded(t *testing.T) {
-	h := &host{frames: make(chan []byte, 3)}
-	for i := range byte(10) {
-		h.offer([]byte{i})
-	}
-	must.Be(t, len(h.frames) == 3 && (<-h.frames)[0] == 7, "%d frames wait", len(h.frames))
 }
 
 // The vessel's time waits for the first host when asked to.
 func TestWaitsForHost(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	d := quick(t, Options{WaitForHost: true})
-	at, wait, err := ServeTCP(ctx, d, "127.0.0.1:0")
+	d := quick(t, mimic.Options{WaitForHost: true})
+	at, wait, err := TCP(ctx, d, "127.0.0.1:0")
 	must.Do(t, err)
 	time.Sleep(50 * time.Millisecond)
 	now := d.TimeS()
@@ -113,24 +114,23 @@ func TestWaitsForHost(t *testing.T) {
 	c := must.Get(net.Dial("tcp", at))(t)
 	defer c.Close()
 	list := (&testHost{conn: c}).until(t, has(wire.TypeSample, 5))
-	first := samples(t, list)[0].TimeMS
+	first := firstSample(t, list).TimeMS
 	must.Be(t, first <= 60000, "the first sample is at %d ms", first)
 	cancel()
 	must.Do(t, wait())
 }
 
-// TestServeHereWithoutPTY proves that where there is no pseudo-terminal, as on
+// TestHereWithoutPTY proves that where there is no pseudo-terminal, as on
 // Windows, the pretended logger is reached over TCP on the loopback address
 // alone, and says its hello there.
-func TestServeHereWithoutPTY(t *testing.T) {
-	sc := must.Get(FindScene("calm"))(t)
-	d := must.Get(NewDevice(vessel.Invented(), sc, Options{WaitForHost: true}))(t)
+func TestHereWithoutPTY(t *testing.T) {
+	d := must.Get(mimic.NewDevice(vessel.Invented(), must.Get(mimic.FindScene("calm"))(t), mimic.Options{WaitForHost: true}))(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	none := func(context.Context, *Device, string) (string, func() error, error) {
+	none := func(context.Context, *mimic.Device, string) (string, func() error, error) {
 		return "", nil, errors.New("this system has no pseudo-terminals")
 	}
-	at, wait, err := serveHere(ctx, d, none)
+	at, wait, err := here(ctx, d, none)
 	must.Need(t, err == nil && at.Path == "", "%+v, %v", at, err)
 	host, _, err := net.SplitHostPort(at.Address)
 	must.Need(t, err == nil && net.ParseIP(host).IsLoopback(), "it listens on %q: others could connect", at.Address)
@@ -144,10 +144,10 @@ func TestServeHereWithoutPTY(t *testing.T) {
 		must.Need(t, err == nil || hello, "%v", err)
 	}
 	cancel()
-	if _, err := io.Copy(io.Discard, c); err != nil && !errors.Is(err, net.ErrClosed) && unlessGone(err) != nil {
+	if _, err := io.Copy(io.Discard, c); err != nil && !errors.Is(err, net.ErrClosed) && mimic.UnlessGone(err) != nil {
 		t.Error(err)
 	}
-	must.Do(t, errors.Join(c.Close(), unlessGone(unlessEnded(wait()))))
+	must.Do(t, errors.Join(c.Close(), mimic.UnlessGone(unlessEnded(wait()))))
 }
 
 func unlessEnded(err error) error {
