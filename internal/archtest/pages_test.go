@@ -11,11 +11,12 @@ import (
 	"fillwright/internal/must"
 )
 
-// What DEVELOPERS.md says is in a file is declared there: each `file.go:Name`
+// What DEVELOPERS.md and the page of the model say is in a file is declared there: each `file.go:Name`
 // by that name, each `file.go` and each package of a path is in the tree. So
 // somebody who follows the table "Where is …" never looks in vain.
 func TestWhereIs(t *testing.T) {
 	text := string(must.Get(os.ReadFile(filepath.Join(root, "DEVELOPERS.md")))(t))
+	pages := text + string(must.Get(os.ReadFile(filepath.Join(root, "internal/thermal/README.md")))(t))
 	declared, files := map[string]map[string]bool{}, map[string]bool{}
 	for _, s := range sources(t) {
 		file := strings.TrimPrefix(s.path, "internal/")
@@ -24,17 +25,17 @@ func TestWhereIs(t *testing.T) {
 	}
 	first := strings.Index(text, "\n## ")
 	must.Be(t, strings.HasPrefix(text[first:], "\n## Where is …"), "the first heading of DEVELOPERS.md is not Where is …")
-	named := regexp.MustCompile("`([a-z/]+/[a-z_]+\\.go):(\\w+)`").FindAllStringSubmatch(text, -1)
+	named := regexp.MustCompile("`([a-z/]+/[a-z_]+\\.go):(\\w+)`").FindAllStringSubmatch(pages, -1)
 	must.Be(t, len(named) >= 60, "only %d names with their files", len(named))
 	for _, n := range named {
-		must.Be(t, declared[n[1]][n[2]], "DEVELOPERS.md: %s is not declared in internal/%s", n[2], n[1])
+		must.Be(t, declared[n[1]][n[2]], "%s is not declared in internal/%s", n[2], n[1])
 	}
-	for _, n := range regexp.MustCompile("`([a-z/]+/)?([a-z_]+\\.go)`").FindAllStringSubmatch(text, -1) {
+	for _, n := range regexp.MustCompile("`([a-z/]+/)?([a-z_]+\\.go)`").FindAllStringSubmatch(pages, -1) {
 		known := files[n[2]]
 		if n[1] != "" {
 			known = declared[n[1]+n[2]] != nil
 		}
-		must.Be(t, known, "DEVELOPERS.md: there is no file %s%s", n[1], n[2])
+		must.Be(t, known, "there is no file %s%s", n[1], n[2])
 	}
 }
 

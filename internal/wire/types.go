@@ -182,9 +182,9 @@ const (
 	EntrySurface     EntryKind = 2 // Station, Value in m°C: a hand-held surface reading
 	EntryUndo        EntryKind = 3 // takes the last surface reading back
 	EntryMark        EntryKind = 4 // Text: remark
-	EntryConfirm     EntryKind = 5 // Text: readiness item confirmed by hand
+	EntryConfirm     EntryKind = 5 // Text: readiness item confirmed by hand, or "vent": it is being vented
 	EntryTarget      EntryKind = 6 // Value in Pa: new target, gauge
-	EntryWithdraw    EntryKind = 7 // Text: readiness item confirmed by mistake, or "leak": look again
+	EntryWithdraw    EntryKind = 7 // Text: what is taken back of these, or "leak": look again
 	EntryRemind      EntryKind = 8 // Text: what to be reminded of, every Value seconds; 0 ends it
 
 	EntryLast = EntryRemind // the last kind that this version knows
