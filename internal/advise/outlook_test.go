@@ -9,6 +9,7 @@ import (
 	"fillwright/internal/must"
 	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // certain is a vessel of ideal gas of which everything is known, with a
@@ -107,6 +108,10 @@ func TestVentCold(t *testing.T) {
 	if _, o = c.plan(); !(o.VentColdK > 200 && o.VentColdK < 300) {
 		t.Errorf("a vent from a hold falls to %.1f K", o.VentColdK)
 	}
+	c.phase, c.pPa, c.gasK = phase.Venting, 1.5e5, 260 // its end: the wall warms it
+	c.ramp = -0.2e5 / 60
+	a, _ := c.plan()
+	must.Equal(t, a.Reason.String(), wording.LetItVentWarms.String(), "past the coldest")
 }
 
 // The verdict of each mode, with its reason; no leave to fill is ever given

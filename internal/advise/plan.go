@@ -19,6 +19,8 @@ const (
 	pathPoints  = 64 // points kept of a forecast path
 	ventSlowPaS = 10e5 / 60
 	easeShare   = 1.10 // a ramp this far over the advised one is too fast
+
+	ventNoColderK = 0.5 // a gas that falls by less falls no more
 )
 
 // Plan looks ahead from the present situation. The cost is some fifteen forecasts,
@@ -103,20 +105,14 @@ func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal
 	return run, 0, false
 }
 
-// ventCold is the lowest gas temperature of a slow vent from now.
+// ventCold is the lowest gas temperature of the vent under way, its opening left
+// as it is, or of a slow one from now.
 func (pl *Planner) ventCold(q *Query) float64 {
-	m, b := q.Estimate.Model, q.Estimate
-	rate := ventSlowPaS
+	b, rate := q.Estimate, ventSlowPaS
 	if q.Phase == phase.Venting && q.RampPaS < 0 {
 		rate = -q.RampPaS
 	}
-	length := (q.PressurePa - m.AmbientPa) / rate
-	if length <= 0 {
-		return b.State.GasK
-	}
-	return m.Forecast(b.State, &b.Params, q.PressurePa, thermal.Plan{
-		RampPaS: -rate, TargetPa: m.AmbientPa, HorizonS: length, AmbientK: q.AmbientK,
-	}, nil).ColdK
+	return b.Model.Vent(b.State, &b.Params, q.PressurePa, rate, q.AmbientK, nil).ColdK
 }
 
 // pathTo collects a thinned path. The band grows from nothing known here to
@@ -145,6 +141,9 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 	case phase.Venting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
 		a.Reason = wording.LetItVent(o.VentColdK)
+		if o.VentColdK > q.Estimate.State.GasK-ventNoColderK {
+			a.Reason = wording.LetItVentWarms
+		}
 	}
 }
 

@@ -74,8 +74,7 @@ func (q *search) vent(a *Answer, coldK float64, c Course) {
 	m, st, p := q.b.Model, q.b.State, q.b.Params
 	r := q.runFor(&st, &p, c, q.holdS, false, nil)
 	cold := func(rate float64) float64 {
-		return m.Forecast(r.End, &p, r.EndPa, thermal.Plan{RampPaS: -rate, TargetPa: m.AmbientPa,
-			HorizonS: (r.EndPa - m.AmbientPa) / rate, AmbientK: q.ambientK}, nil).ColdK
+		return m.Vent(r.End, &p, r.EndPa, rate, q.ambientK, nil).ColdK
 	}
 	a.VentPaS, a.VentK = ventFastPaS, cold(ventFastPaS)
 	for range 6 {

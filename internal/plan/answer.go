@@ -50,7 +50,7 @@ type Answer struct {
 	StandS    float64 // how long it may stand once full
 	HoldS     float64 // and how long it shall
 	VentK     float64 // coldest gas of a vent
-	VentPaS   float64 // at this rate
+	VentPaS   float64 // opened to this rate, and left so
 
 	Course       []CourseLeg // the fastest, as told to a hand
 	CourseInS    float64     // to the target

@@ -114,10 +114,10 @@ func (a *Answer) SettleText(u quantity.System) string {
 	return "to " + u.Pressure(a.SettlePa) + "; " + ups
 }
 
-// VentText says how cold the gas of a vent gets, at a rate that keeps it over the
-// vessel's limit if there is one.
+// VentText says how cold the gas of a vent gets, opened to a rate that keeps it over
+// the vessel's limit if there is one, and left so.
 func (a *Answer) VentText(coldK float64, u quantity.System) string {
-	text := "gas falls to " + u.Temperature(a.VentK) + " at " + u.Ramp(a.VentPaS)
+	text := "gas falls to " + u.Temperature(a.VentK) + " if opened to " + u.Ramp(a.VentPaS) + " and left so"
 	if !(a.VentK >= coldK) {
 		text += ", UNDER the limit of " + u.Temperature(coldK) + ": let it warm before, vent in stages"
 	}

@@ -13,7 +13,7 @@ type Leg struct {
 // on at RampPaS until TargetPa or until StopAfterS, shut, and stand.
 type Plan struct {
 	Before     []Leg
-	RampPaS    float64 // pressure rise, negative: vent; 0: shut at once
+	RampPaS    float64 // pressure rise; 0: shut at once
 	TargetPa   float64 // absolute pressure at which the ramp ends
 	StopAfterS float64 // the ramp ends then at the latest; 0 with RampPaS 0
 	HorizonS   float64 // how long to look at the most
@@ -43,7 +43,6 @@ const (
 	rampSteps      = 16.0 // equal ones over any ramp, so that what they miss does not jump from ramp to ramp,
 	rampFirstS     = 1.5  // but the first no longer than this: a wall beside hot gas may peak at once
 	rampStretch    = 1.5  // each step so many times longer at the most
-	ventStepShare  = 0.25 // of the pressure goes in a step of a vent at the most: its end is the coldest
 	rampStepLeastS = 0.1  // and none shorter than this
 	coastFirstS    = 1.0  // first step of the coast, stretched from there
 	coastStretch   = 1.25 // each step that much longer
@@ -112,9 +111,6 @@ func (f *forecast) rise(rampPaS, length float64) {
 	longest := max(length/rampSteps, min(rampStepLeastS, length))
 	begunS, begunPa := f.t, f.pPa
 	for dt, doneS := min(rampFirstS, longest), 0.0; doneS < length; dt = min(dt*rampStretch, longest) {
-		if rampPaS < 0 {
-			dt = min(longest, max(-ventStepShare*f.pPa/rampPaS, longest/rampSteps))
-		}
 		end := doneS + dt
 		if end > length-0.01*dt { // a rest that rounding left
 			end = length

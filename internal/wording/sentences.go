@@ -62,11 +62,13 @@ func TooWarmToGoOn(limitK float64) Text {
 	return say("wall too warm to go on: limit {}", degrees(limitK, 0))
 }
 
+// LetItVent tells the coldest gas of a vent whose opening is left as it is.
 func LetItVent(coldK float64) Text {
-	return say("Let it vent. Keep your distance. Gas falls to about {}", degrees(coldK, 0))
+	return say("Let it vent. Keep your distance. Left so, gas falls to about {}", degrees(coldK, 0))
 }
 
 var (
+	LetItVentWarms    = Words("Let it vent. Keep your distance. Left so, the gas gets no colder")
 	ShadeIt           = Words("shade it, and keep it shaded")
 	TargetReached     = Words("target reached: shut the supply")
 	MayStayFullAlways = Words("at target; the vessel may stay full")
