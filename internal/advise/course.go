@@ -156,7 +156,7 @@ func (pl *Planner) keepTo(q *Query, onePaS float64) {
 		return
 	}
 	c := f.course
-	if q.PressurePa >= c.toPa || c.firstPaS > q.RampMost || q.TargetPa <= c.lateToPa(q) {
+	if q.PressurePa >= c.toPa || c.firstPaS > q.mostPaS() || q.TargetPa <= c.lateToPa(q) {
 		f.course = course{}
 		return
 	}
@@ -190,7 +190,7 @@ func (pl *Planner) sooner(q *Query, c *course) bool {
 // was of late: what slows that down makes no first leg fast.
 func (pl *Planner) courseFor(q *Query, onePaS float64) *course {
 	f := &pl.kept
-	if q.Phase == phase.Venting || onePaS >= q.RampMost || q.TargetPa <= q.PressurePa {
+	if q.Phase == phase.Venting || onePaS >= q.mostPaS() || q.TargetPa <= q.PressurePa {
 		*f = follower{}
 		return &f.course
 	}
@@ -222,7 +222,7 @@ func (pl *Planner) courseFor(q *Query, onePaS float64) *course {
 // the directions taken; the zero course where none does. For each, the slowest last
 // leg that would do is asked first: most fail there.
 func (pl *Planner) faster(q *Query, onePaS, mostS float64) (best course) {
-	for first := q.RampMost; first > onePaS; first *= firstStep {
+	for first := q.mostPaS(); first > onePaS; first *= firstStep {
 		for s := q.legLeastS(); s < mostS-q.legLeastS(); s *= lengthStep {
 			c := course{firstPaS: first, toPa: q.PressurePa + first*s}
 			left := q.TargetPa - c.toPa

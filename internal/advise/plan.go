@@ -20,7 +20,7 @@ const (
 	ventSlowPaS = 10e5 / 60
 	easeShare   = 1.10 // a ramp this far over the advised one is too fast
 
-	ventNoColderK = 0.5 // a gas that falls by less falls no more
+	ventNoColderK = 3.0 // a gas that falls by less falls no more: the fall of a vent's last bars is uncertain
 )
 
 // Plan looks ahead from the present situation. The cost is some fifteen forecasts,
@@ -151,6 +151,9 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 	if ok {
 		a.Verdict = VerdictReady
 		a.Reason = wording.WallWouldPeak(a.PeakK, a.PeakBandK, q.goalK())
+		if a.RampPaS >= q.mostPaS() && q.mostPaS() < q.RampMost {
+			a.Reason = wording.NoFaster(q.CapWhy, a.Reason)
+		}
 		return
 	}
 	a.Verdict = VerdictNoStart

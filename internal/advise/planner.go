@@ -169,8 +169,8 @@ func (pl *Planner) bandK(q *Query, rampPaS float64) float64 {
 	return pl.marks.between(rampPaS, func(mark int) float64 { return pl.aim(q, mark).bound.bandK })
 }
 
-// search is the fastest ramp whose bound stays at or under the goal; ok is false
-// when not even the least ramp does.
+// search is the fastest ramp that may be offered whose bound stays at or under the
+// goal; ok is false when not even the least ramp does.
 func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
 	pl.marks.LeastPaS, pl.marks.MostPaS = q.RampLeast, q.RampMost
 	pl.keep(q)
@@ -179,7 +179,7 @@ func (pl *Planner) search(q *Query) (rampPaS float64, ok bool) {
 	}
 	rampPaS, ok = pl.marks.Fastest(pl.lastRamp, func(mark int, r float64) float64 { return pl.aim(q, mark).upperAt(q, r) - q.goalK() })
 	pl.lastRamp = math.Max(rampPaS, q.RampLeast)
-	return rampPaS, ok
+	return math.Min(rampPaS, q.mostPaS()), ok
 }
 
 // guess is the ramp whose peak has the room that a stop's band needs.

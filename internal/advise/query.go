@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/phase"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // Query is the present situation. Pressures are absolute Pa here.
@@ -22,7 +23,9 @@ type Query struct {
 	ReactionS  float64
 	RampLeast  float64 // Pa/s
 	RampMost   float64
-	HoldS      float64 // how long the fill shall stand
+	CapPaS     float64      // no ramp is offered that is faster; 0: RampMost alone counts
+	CapWhy     wording.Text // why not
+	HoldS      float64      // how long the fill shall stand
 }
 
 // goalK is the temperature that a planned fill must stay under.

@@ -40,6 +40,12 @@ func (m *Monitor) query() advise.Query {
 	if m.snap.Phase == phase.Filling {
 		q.RampMost = math.Min(q.RampMost, m.pace.capPaS) // of a top-up
 	}
+	switch learned := m.learned.Range.RampMostPaS; {
+	case q.Phase == phase.Vented:
+		q.CapPaS, q.CapWhy = advise.FirstMostPaS(learned, m.targetPa, q.ReactionS)
+	case learned > 0:
+		q.CapPaS = advise.SeenMostPaS(math.Max(learned, m.pace.shownPaS))
+	}
 	return q
 }
 

@@ -6,6 +6,7 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/estimate"
 	"fillwright/internal/phase"
+	"fillwright/internal/thermal"
 	"fillwright/internal/wording"
 )
 
@@ -21,6 +22,8 @@ type pace struct {
 	wasPaS  float64 // told before it fell
 	fellS   float64 // when it fell
 	shutS   float64 // since when no gas is advised while it fills, NaN: it is
+
+	meanPaS, meanS, shownPaS float64 // the ramp of late, when that was, and the fastest so far
 }
 
 const (
@@ -32,7 +35,7 @@ const (
 // fillBegins sets the pace by what was advised before the gas came.
 func (m *Monitor) fillBegins(was phase.Phase) {
 	a, p := &m.snap.Advice, &m.pace
-	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN(), fellS: math.Inf(-1)}
+	*p = pace{toldPaS: math.Inf(1), toldS: m.snap.TimeS, capPaS: math.Inf(1), shutS: math.NaN(), fellS: math.Inf(-1), meanS: m.snap.TimeS}
 	switch {
 	case was == phase.Unknown: // a record that begins within a fill
 	case a.Verdict.AsksForGas() && a.RampPaS > 0:
@@ -50,6 +53,7 @@ func (m *Monitor) fillBegins(was phase.Phase) {
 func (m *Monitor) keepPace() {
 	s, p := &m.snap, &m.pace
 	a := &s.Advice
+	p.show(s.TimeS, s.RampPaS, m.followS())
 	if s.Phase != phase.Filling || a.Verdict != advise.VerdictFill && a.Verdict != advise.VerdictEase {
 		if s.Phase != phase.Filling || a.Verdict.AsksForGas() {
 			p.shutS = math.NaN()
@@ -81,6 +85,15 @@ func (m *Monitor) keepPace() {
 		a.Verdict, a.Reason = advise.VerdictEase, wording.RampNow(s.RampPaS, a.RampPaS)
 	case !p.easing && a.Verdict == advise.VerdictEase:
 		a.Verdict, a.Reason = advise.VerdictFill, wording.WallPeaks(a.PeakK, a.PeakBandK, limitK)
+	}
+}
+
+// show keeps the fastest ramp that this fill has shown its wall for a while: the mean
+// of late has to come there.
+func (p *pace) show(timeS, rampPaS, overS float64) {
+	if dt := timeS - p.meanS; dt > 0 && !math.IsNaN(rampPaS) {
+		p.meanPaS = thermal.Lag(p.meanPaS, rampPaS, rampPaS, dt, overS)
+		p.shownPaS, p.meanS = math.Max(p.shownPaS, p.meanPaS), timeS
 	}
 }
 

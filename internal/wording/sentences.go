@@ -21,6 +21,13 @@ func WallWouldPeak(peakK, bandK, limitK float64) Text {
 	return say("wall would peak at {}, limit {}", about(peakK, bandK, 0), degrees(limitK, 0))
 }
 
+// NoFaster is a reason with what keeps a first ramp from being faster before it.
+func NoFaster(why, reason Text) Text { return say("{}; {}", inner(why), inner(reason)) }
+
+func FastestLearned(rampPaS float64) Text {
+	return say("fastest fill learned from: {}", ramp(rampPaS))
+}
+
 func TopUpWouldPeak(peakK, bandK, limitK float64) Text {
 	return say("below target; wall would peak at {}, limit {}", about(peakK, bandK, 0), degrees(limitK, 0))
 }
@@ -68,7 +75,8 @@ func LetItVent(coldK float64) Text {
 }
 
 var (
-	LetItVentWarms    = Words("Let it vent. Keep your distance. Left so, the gas gets no colder")
+	LetItVentWarms    = Words("Let it vent. Keep your distance. Left so, the gas gets little colder")
+	HandTime          = Words("faster leaves no time to react")
 	ShadeIt           = Words("shade it, and keep it shaded")
 	TargetReached     = Words("target reached: shut the supply")
 	MayStayFullAlways = Words("at target; the vessel may stay full")
