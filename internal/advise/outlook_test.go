@@ -133,11 +133,13 @@ func TestVerdicts(t *testing.T) {
 		"vented, nobody read": {set(func(c *situation) { c.stateSigmaK, c.outK = 12, 310 }), VerdictNoStart,
 			"nobody has read the wall"},
 		"vented, warm wall": {set(func(c *situation) { c.wallK, c.gasK, c.outK = 330, 325, 300 }), VerdictNoStart,
-			"even the slowest fill"},
+			"even the slowest fill would take the wall to"},
+		"vented, its band reaches the limit": {set(func(c *situation) { c.wallK, c.gasK, c.outK, c.stateSigmaK = 316, 316, 315, 3 }), VerdictNoStart,
+			"even the slowest fill may take the wall to"},
 		"filling, slow": {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Filling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
 		"filling, fast": {set(func(c *situation) {
 			c.phase, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = phase.Filling, 5e5, 120e5/60, 311, 320, 305
-		}), VerdictEase, "bar/min the wall would reach"},
+		}), VerdictEase, "bar/min the wall may reach"},
 		"filling, too warm": {set(func(c *situation) {
 			c.phase, c.pPa, c.ramp, c.wallK, c.gasK = phase.Filling, 10e5, 20e5/60, 326, 330
 		}), VerdictHold, "shut the supply and wait"},

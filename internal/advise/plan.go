@@ -167,7 +167,15 @@ func (pl *Planner) judgeVented(q *Query, a *Advice, o *Outlook, ok bool) {
 		return
 	}
 	a.WaitS = pl.wait(q)
-	a.Reason = wording.EvenSlowest(q.goalK(), pl.remedy(q))
+	peakK, bandK := pl.slowest(q)
+	a.Reason = wording.EvenSlowest(peakK, bandK, q.goalK(), pl.remedy(q))
+}
+
+// slowest is the peak of a fill at the least ramp, and what the bound has over it.
+func (pl *Planner) slowest(q *Query) (peakK, bandK float64) {
+	slow := pl.aim(q, 0)
+	peakK = rampPeak(q, q.Estimate.Model, q.Estimate.State, &q.Estimate.Params, q.RampLeast, nil).PeakK
+	return peakK, math.Max(slow.bandK, slow.upperAt(q, q.RampLeast)-peakK)
 }
 
 // unreadSigmaK is one sigma of the sunny side's outside above which no reading

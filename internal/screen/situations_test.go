@@ -343,9 +343,9 @@ func stopping(s *monitor.Snapshot) {
 	s.Outlook.ToLimitS = 0
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: wording.Words("stopping later would take the wall to the onset"), Do: "Shut the supply now."},
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 88, First: true, Cause: wording.Words("stopping later may take the wall to the onset"), Do: "Shut the supply now."},
 	}
-	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: wording.Words("abort wall-abort: stopping later would take the wall to the onset")})
+	s.Events = append(s.Events, monitor.Event{TimeS: 88, Kind: monitor.EventAlarm, Text: wording.Words("abort wall-abort: stopping later may take the wall to the onset")})
 }
 
 func venting(s *monitor.Snapshot) {

@@ -41,8 +41,14 @@ func WallUnread(peakK, limitK float64) Text {
 	return say("nobody has read the wall: it may be at {}, limit {}: read the sunny side", degrees(peakK, 0), degrees(limitK, 0))
 }
 
-func EvenSlowest(limitK float64, remedy Text) Text {
-	return say("even the slowest fill would take the wall past {}: {}", degrees(limitK, 0), inner(remedy))
+// EvenSlowest tells the peak of the slowest fill; where only its band reaches the
+// limit, that it may.
+func EvenSlowest(peakK, bandK, limitK float64, remedy Text) Text {
+	would := say("would take the wall to {}", about(peakK, bandK, 0))
+	if peakK < limitK {
+		would = say("may take the wall to {}", degrees(peakK+bandK, 0))
+	}
+	return say("even the slowest fill {}, limit {}: {}", inner(would), degrees(limitK, 0), inner(remedy))
 }
 
 func ShadeIsNotEnough(forS, ambientK float64) Text {
@@ -54,11 +60,11 @@ func ShadeUntil(wallK, inS float64) Text {
 }
 
 func GoingOnIsTooWarm(limitK float64) Text {
-	return say("going on would take the wall past {}: shut the supply and wait", degrees(limitK, 0))
+	return say("going on may take the wall past {}: shut the supply and wait", degrees(limitK, 0))
 }
 
 func TooFast(rampPaS, peakK, limitK float64) Text {
-	return say("at {} the wall would reach {}, limit {}", ramp(rampPaS), degrees(peakK, 0), degrees(limitK, 0))
+	return say("at {} the wall may reach {}, limit {}", ramp(rampPaS), degrees(peakK, 0), degrees(limitK, 0))
 }
 
 func MayStayFull(forS float64) Text {
@@ -159,7 +165,7 @@ func Hottest(k, bandK, onsetK float64) Text {
 }
 
 func TooLate(hottest Text) Text {
-	const late = "stopping later would take the wall to the onset"
+	const late = "stopping later may take the wall to the onset"
 	if hottest.Empty() {
 		return Words(late)
 	}
