@@ -56,7 +56,7 @@ func (t *terminal) newProfile(args []string, example bool) error {
 }
 
 func (t *terminal) checkProfile(path string) error {
-	in := inputs{vesselFile: path}
+	in := inputs{vesselFile: path, bare: true}
 	if err := in.load(); err != nil {
 		return err
 	}

@@ -215,11 +215,13 @@ func hasRole(channels []Channel, r Role) bool {
 	return slices.ContainsFunc(channels, func(c Channel) bool { return c.Role == r })
 }
 
+const typePressure = `[[channel]] and below it index = 0, role = "pressure", kind = "ratiometric", full_scale = "100 bar"`
+
 // wantPressure asks for the one channel that no logger can do without.
 func wantPressure(d *Document, channels []Channel) {
 	if !hasRole(channels, RolePressure) {
 		d.Problem("[[channel]]", "with the role \"pressure\" is missing", "one pressure channel",
-			`[[channel]] and below it index = 0, role = "pressure", kind = "ratiometric", full_scale = "100 bar"`)
+			typePressure)
 	}
 }
 

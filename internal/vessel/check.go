@@ -94,6 +94,11 @@ func checkThermal(p *Profile, say sayFunc) {
 }
 
 func checkSensors(p *Profile, say sayFunc) {
+	if len(p.Channels) == 0 {
+		say("[[channel]]", "For a watch type "+typePressure+", and one each for gas, ambient and wall as fillwright profile new shows them.",
+			"there is none: the profile is good for CSV files, which bring their own columns; a live watch needs a channel for each sensor")
+		return
+	}
 	if _, ok := p.ChannelOf(RoleGas); !ok {
 		say("[[channel]] role", "Add a gas thermocouple.",
 			"no channel reads the gas; without it a fill is blind and fillwright will call for a stop")
