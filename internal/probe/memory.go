@@ -149,9 +149,16 @@ const (
 	scatterHoldS  = 10.0
 	scatterPart   = 2.97
 	scatterGapS   = 1.5 // samples further apart say nothing of noise
+	scatterOne    = 0.6 // of the limit: what one reading may add, so that it takes several
+	scatterStays  = 0.5 // of the limit: it has not grown less
 )
 
-func (s *scatter) add(v, timeS float64) {
+// limit is the mean square over which noise has grown; floor is a noise that is none.
+func (s *scatter) limit(floor float64) float64 {
+	return math.Max(scatterTimes*scatterTimes*s.slow, floor*floor)
+}
+
+func (s *scatter) add(v, timeS, floor float64) {
 	dt := timeS - s.t1
 	d := v - 2*s.v1 + s.v2
 	before := s.d1
@@ -168,7 +175,9 @@ func (s *scatter) add(v, timeS float64) {
 		least := math.Min(math.Abs(d), math.Abs(before))
 		x = least * least / scatterPart
 	}
-	s.fast += (x - s.fast) * math.Min(dt/scatterFastS, 1)
+	// A bead that gas blows on, or leaves, turns back once or twice at a second's
+	// rhythm; noise does so again and again.
+	s.fast += (math.Min(x, scatterOne*s.limit(floor)*scatterFastS/math.Max(dt, 1e-3)) - s.fast) * math.Min(dt/scatterFastS, 1)
 	if s.learnedS > scatterLearnS { // noise that grows must not become the usual at once
 		x = math.Min(x, scatterCap*s.slow)
 	}
@@ -181,7 +190,11 @@ func (s *scatter) add(v, timeS float64) {
 // grown says whether the noise has been many times its usual, and above a
 // floor, for a while.
 func (s *scatter) grown(floor, timeS float64) bool {
-	if !(s.learnedS >= scatterLearnS) || s.fast <= math.Max(scatterTimes*scatterTimes*s.slow, floor*floor) {
+	limit := s.limit(floor)
+	if !math.IsNaN(s.grownS) {
+		limit *= scatterStays
+	}
+	if !(s.learnedS >= scatterLearnS) || s.fast <= limit {
 		s.grownS = math.NaN()
 		return false
 	}
@@ -216,6 +229,16 @@ func (p *seconds) add(v, timeS float64) {
 	p.head = (p.head + 1) % secondsMost
 	p.n = min(p.n+1, secondsMost)
 	p.lastS, p.sum, p.k = timeS, 0, 0
+}
+
+// span is the most less the least of the last n entries, NaN when there are not
+// so many.
+func (p *seconds) span(n int) float64 {
+	least, most := p.ago(0), p.ago(0)
+	for i := 1; i <= n; i++ {
+		least, most = math.Min(least, p.ago(i)), math.Max(most, p.ago(i))
+	}
+	return most - least
 }
 
 // ago is the value n entries back, NaN when there is none. Entries are a

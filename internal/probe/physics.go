@@ -14,7 +14,8 @@ const (
 	looksBack   = 20   // seconds over which pressure and bead are compared
 	risesBy     = 1.3  // ratio of absolute pressures that must show in the bead
 	contraryK   = 3.0  // against the expected sense: reversed leads
-	stillK      = 1.0  // no move at all
+	stillK      = 1.0  // no move at all, from then to now nor between: a bead by the inlet warms and is blown cold again
+	spanK       = 1.5  // … with its noise
 	stillRises  = 1.5  // though the pressure rose by so much
 	hotterShare = 0.45 // of T·ln(p₂/p₁): more than any fill can heat
 	hotterK     = 12.0 // with so much on top
@@ -41,10 +42,11 @@ func (w *watch) judgeGas(b *Bank) {
 	}
 	thermo := b.sensors[w.gas].letter != nil
 	rested := w.rested()
+	still := math.Abs(move) < stillK && bead.span(looksBack) < spanK
 	w.reversedN = count(w.reversedN, rested && ratio > risesBy && move < -contraryK && thermo)
-	w.shortN = count(w.shortN, rested && ratio > risesBy && math.Abs(move) < stillK && thermo && w.atCold(b, now))
+	w.shortN = count(w.shortN, rested && ratio > risesBy && still && thermo && w.atCold(b, now))
 	hot := ratio < 1.05 || now > then
-	against := rested && ratio > stillRises && math.Abs(move) < stillK ||
+	against := rested && ratio > stillRises && still ||
 		hot && now-then > hotterShare*then*math.Log(ratio)+hotterK && now > w.hottestWall(b)+5
 	w.againstN = count(w.againstN, against)
 	switch {

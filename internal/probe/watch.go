@@ -100,7 +100,7 @@ func (w *watch) follow(b *Bank, timeS float64) {
 			continue
 		}
 		m.same.add(r.Raw, timeS, w.other(b, i))
-		m.noise.add(r.Value, timeS)
+		m.noise.add(r.Value, timeS, noiseFloor(b, i))
 		m.past.add(r.Value, timeS)
 	}
 	if !(timeS-w.tick < 1) {

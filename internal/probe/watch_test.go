@@ -234,8 +234,14 @@ func TestWatchIsQuiet(t *testing.T) {
 	if got := filling().drive(t, 20, 300); len(got) != 0 {
 		t.Errorf("found %v", got)
 	}
-	// A vent: everything the other way.
+	// A bead by the inlet warms with the first gas and is blown cold again.
 	y := filling()
+	y.gasC = func(s float64) float64 { return 22 + 4*math.Max(0, 1-math.Abs(s-33)/3) }
+	if got := y.drive(t, 20, 80); len(got) != 0 {
+		t.Errorf("by the inlet: found %v", got)
+	}
+	// A vent: everything the other way.
+	y = filling()
 	bar, gas := y.bar, y.gasC
 	y.bar = func(s float64) float64 { return bar(s) * math.Min(math.Max((200-s)/30, 0), 1) }
 	y.gasC = func(s float64) float64 { return gas(s) - 25*math.Min(math.Max((s-170)/20, 0), 1) }
