@@ -28,6 +28,7 @@ type Point struct {
 	GasK      float64
 	SettledPa float64 // absolute, once gas and wall have settled, of SettledKg
 	SettledKg float64
+	Long      bool // part of the gas lies beyond the jet's reach
 }
 
 // watch keeps one point a second in a bounded ring.
@@ -52,8 +53,10 @@ const (
 	tempPart = 0.12 // part of the gas's change that may be estimation error, one sigma
 	// Gas that a fast fill left hot at one end goes on mixing: the bead came to rest
 	// while the mean still fell by 1 to 3 K in half a minute, a minute after the fill
-	// (the same calculation), with such a time.
-	mixK    = 2.5
+	// (the same calculation), with such a time. Where the jet reaches all of the gas
+	// it was less than 1 K.
+	mixK    = 1.0
+	mixFarK = 2.5
 	mixS    = 45.0
 	correlS = 4.0 // correlation time of the estimate's noise
 )
@@ -96,7 +99,11 @@ func (w *watch) verdict() (v Verdict, ok bool) {
 	}
 	loss, fit := w.loss(0, w.n)
 	drift := tempK + tempPart*math.Abs(w.gas[w.n-1]-w.gas[0])
-	mix := mixK * math.Exp((w.shutS-w.t[0])/mixS)
+	mix := mixK
+	if w.latest.Long {
+		mix = mixFarK
+	}
+	mix *= math.Exp((w.shutS - w.t[0]) / mixS)
 	sys := w.m[w.n-1] / w.gas[w.n-1] * math.Hypot(drift, mix) / span
 	early, earlyFit := w.loss(0, w.n/2)
 	late, lateFit := w.loss(w.n/2, w.n)

@@ -76,7 +76,7 @@ func TestLeakNotFromMixing(t *testing.T) {
 		for i := range keep {
 			at := phase.StirredS + float64(i)
 			apart := 12 * math.Exp(-at/45)
-			w.add(Point{TimeS: at, MassKg: 0.742*(1+apart/320) - lossKgS*at, GasK: 320})
+			w.add(Point{TimeS: at, MassKg: 0.742*(1+apart/320) - lossKgS*at, GasK: 320, Long: true})
 			if v, ok := w.verdict(); ok && v.Significant && math.IsNaN(called) {
 				called = at
 			}

@@ -43,6 +43,7 @@ func (m *Monitor) watchLeak(t float64) {
 	how, found := m.leak.Add(leak.Point{
 		TimeS: t, MassKg: b.Model.MassKg(b.State.GasK, flow.PressurePa), GasK: b.State.GasK,
 		SettledPa: b.Model.SettledPa(&b.State, &b.Params, flow.MassKg), SettledKg: flow.MassKg,
+		Long: b.Model.FarShare > 0,
 	})
 	if how == leak.None {
 		return
