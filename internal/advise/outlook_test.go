@@ -136,7 +136,7 @@ func TestVerdicts(t *testing.T) {
 			"even the slowest fill would take the wall to"},
 		"vented, its band reaches the limit": {set(func(c *situation) { c.wallK, c.gasK, c.outK, c.stateSigmaK = 316, 316, 315, 3 }), VerdictNoStart,
 			"even the slowest fill may take the wall to"},
-		"filling, slow": {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Filling, 10e5, 3e5/60 }), VerdictFill, "wall peaks at"},
+		"filling, slow": {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Filling, 10e5, 3e5/60 }), VerdictFill, "wall would peak at"},
 		"filling, fast": {set(func(c *situation) {
 			c.phase, c.pPa, c.ramp, c.wallK, c.gasK, c.outK = phase.Filling, 5e5, 120e5/60, 311, 320, 305
 		}), VerdictEase, "bar/min the wall may reach"},

@@ -207,7 +207,7 @@ func (pl *Planner) judgeFilling(q *Query, a *Advice, ok, there bool) {
 		a.Reason = wording.TooFast(q.RampPaS, pl.upper(q, q.RampPaS), q.goalK())
 	default:
 		a.Verdict = VerdictFill
-		a.Reason = wording.WallPeaks(a.PeakK, a.PeakBandK, q.goalK())
+		a.Reason = wording.WallWouldPeak(a.PeakK, a.PeakBandK, q.goalK())
 	}
 }
 

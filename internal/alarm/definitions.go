@@ -53,7 +53,7 @@ var definitions = [...]Definition{
 	{Name: WallAbort, Group: "wall", Level: LevelAbort, OffDelayS: 2, Latching: true,
 		Cause:       "going on for the reaction time brings the wall to onset",
 		Consequence: "the resin softens under pressure", Do: "Shut the supply now.", RespondS: 5,
-		Was: "Going on would have brought the wall to onset."},
+		Was: "Going on could have brought the wall to onset."},
 	{Name: WallOver, Group: "wall", Level: LevelAbort, OffDelayS: 2, DeadBand: 0.5, Unit: "K", Latching: true,
 		Cause:       "no margin is left between wall and onset",
 		Consequence: "the resin softens under pressure", Do: "Shut the supply and vent from a distance.", RespondS: 5,

@@ -84,7 +84,7 @@ func (m *Monitor) keepPace() {
 	case p.easing && (a.Verdict == advise.VerdictFill || a.RampPaS < free):
 		a.Verdict, a.Reason = advise.VerdictEase, wording.RampNow(s.RampPaS, a.RampPaS)
 	case !p.easing && a.Verdict == advise.VerdictEase:
-		a.Verdict, a.Reason = advise.VerdictFill, wording.WallPeaks(a.PeakK, a.PeakBandK, limitK)
+		a.Verdict, a.Reason = advise.VerdictFill, wording.WallWouldPeak(a.PeakK, a.PeakBandK, limitK)
 	}
 }
 

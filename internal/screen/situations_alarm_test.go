@@ -38,7 +38,7 @@ func abortOver(s *monitor.Snapshot) {
 	s.Summary.Aborts, s.Summary.AbortFirst = 2, "wall-abort"
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
-		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 88, EndS: 93, First: true, Cause: wording.Words("Going on would have brought the wall to onset.")},
+		{Name: "wall-abort", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 88, EndS: 93, First: true, Cause: wording.Words("Going on could have brought the wall to onset.")},
 		{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateLatched, SinceS: 93, EndS: 692, Cause: wording.Words("The wall could have reached onset, supply shut or not.")},
 	}
 }

@@ -157,7 +157,7 @@ func moment(t float64) monitor.Snapshot {
 		advised(&s, advise.VerdictReady, 31, 46.9, wording.WallWouldPeak(degC(47), 1, degC(49)))
 		s.Outlook.ToLimitS = nan
 	case in <= fillS:
-		advised(&s, advise.VerdictFill, 31, 46.9, wording.WallPeaks(degC(47), 1, degC(49)))
+		advised(&s, advise.VerdictFill, 31, 46.9, wording.WallWouldPeak(degC(47), 1, degC(49)))
 	default:
 		holding(&s)
 	}
@@ -361,7 +361,7 @@ func venting(s *monitor.Snapshot) {
 	s.Outlook.SettlePa = bar(33.1)
 	if s.TimeS >= 93 {
 		a := &s.Alarms[0]
-		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, wording.Words("Going on would have brought the wall to onset."), ""
+		a.State, a.EndS, a.Cause, a.Do = alarm.StateLatched, 93, wording.Words("Going on could have brought the wall to onset."), ""
 	}
 	s.Alarms = append([]alarm.Active{{Name: "vent-advised", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 93, Cause: wording.MayReachShut(degC(55.2), degC(54)), Do: "Vent from a distance."}}, s.Alarms...)
 }

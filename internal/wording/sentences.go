@@ -13,10 +13,6 @@ import (
 
 // Reasons of the planner.
 
-func WallPeaks(peakK, bandK, limitK float64) Text {
-	return say("wall peaks at {}, limit {}", about(peakK, bandK, 0), degrees(limitK, 0))
-}
-
 func WallWouldPeak(peakK, bandK, limitK float64) Text {
 	return say("wall would peak at {}, limit {}", about(peakK, bandK, 0), degrees(limitK, 0))
 }

@@ -20,7 +20,7 @@ func TestUnits(t *testing.T) {
 		text            Text
 		metric, foreign string
 	}{
-		{WallPeaks(c(47), 5, c(49)), "wall peaks at 47 ± 5 °C, limit 49 °C", "wall peaks at 116.6 ± 9.0 °F, limit 120.2 °F"},
+		{WallWouldPeak(c(47), 5, c(49)), "wall would peak at 47 ± 5 °C, limit 49 °C", "wall would peak at 116.6 ± 9.0 °F, limit 120.2 °F"},
 		{StillComesIn(barMin(31)), "gas still comes in at 31.0 bar/min, and none is advised", "gas still comes in at 450 psi/min, and none is advised"},
 		{PressureAndLimit(bar(40.2), bar(50)), "40.2 bar, vessel limit 50.0 bar", "583 psi, vessel limit 725 psi"},
 		{GasAt(c(-20)), "gas -20 °C", "gas -4.0 °F"},
@@ -58,7 +58,7 @@ func TestWordsOfPeopleStay(t *testing.T) {
 // TestUnknownIsNoNumber: what is not known is never told as a number.
 func TestUnknownIsNoNumber(t *testing.T) {
 	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		for _, text := range []Text{WallPeaks(x, x, x), PressureAndLimit(x, x), RampNow(x, x), Losing(x, x), ReadingsAreOld(x), ProbeScatters(x)} {
+		for _, text := range []Text{WallWouldPeak(x, x, x), PressureAndLimit(x, x), RampNow(x, x), Losing(x, x), ReadingsAreOld(x), ProbeScatters(x)} {
 			for u := quantity.SystemBarC; u <= quantity.SystemKPaC; u++ {
 				if got := text.In(u); strings.ContainsAny(got, "0123456789") || strings.Contains(got, "NaN") || strings.Contains(got, "Inf") {
 					t.Errorf("%g is told as %q", x, got)
