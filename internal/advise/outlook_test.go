@@ -147,6 +147,8 @@ func TestVerdicts(t *testing.T) {
 		"holding, there": {set(func(c *situation) { c.phase, c.pPa = phase.Holding, 40e5+101325 }), VerdictHold, "at target"},
 		"holding, there in the sun": {set(func(c *situation) { c.phase, c.pPa, c.outK = phase.Holding, 40e5+101325, 340 }), VerdictHold,
 			"may stay full"},
+		"holding, there, too hot to stay": {set(func(c *situation) { c.phase, c.pPa, c.wallK, c.outK = phase.Holding, 40e5+101325, 325, 330 }), VerdictHold,
+			"too warm to stay full"},
 		"holding, below":    {set(func(c *situation) { c.phase, c.pPa = phase.Holding, 30e5 }), VerdictTopUp, "below target"},
 		"holding, too warm": {set(func(c *situation) { c.phase, c.pPa, c.wallK = phase.Holding, 30e5, 330 }), VerdictHold, "too warm"},
 		"venting":           {set(func(c *situation) { c.phase, c.pPa, c.ramp = phase.Venting, 30e5, -10e5/60 }), VerdictHold, "Let it vent. Keep your distance."},

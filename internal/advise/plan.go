@@ -20,6 +20,7 @@ const (
 	ventSlowPaS = 10e5 / 60
 	easeShare   = 1.10 // a ramp this far over the advised one is too fast
 
+	stayLeastS    = 10.0 // less is no time to stay full
 	ventNoColderK = 3.0 // a gas that falls by less falls no more: the fall of a vent's last bars is uncertain
 )
 
@@ -215,9 +216,13 @@ func (pl *Planner) judgeHolding(q *Query, a *Advice, o *Outlook, ok, there bool)
 	switch {
 	case there:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = wording.MayStayFullAlways
-		if !math.IsInf(o.HoldLimitS, 1) {
+		switch {
+		case math.IsInf(o.HoldLimitS, 1):
+			a.Reason = wording.MayStayFullAlways
+		case o.HoldLimitS >= stayLeastS:
 			a.Reason = wording.MayStayFull(o.HoldLimitS)
+		default:
+			a.Reason = wording.MayNotStayFull
 		}
 	case ok:
 		a.Verdict = VerdictTopUp

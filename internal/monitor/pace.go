@@ -129,5 +129,6 @@ func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 		most = math.Min(most, told)
 	}
 	high = s.RampPaS > 1.1*float64(v.RampMost) || most < float64(v.RampMost) && s.RampPaS > math.Max(rampHigh*most, float64(v.RampLeast))
-	return high && math.IsNaN(p.shutS), wording.RampNow(s.RampPaS, most)
+	// A hand is given time to follow, but one screen tells one ramp.
+	return high && math.IsNaN(p.shutS), wording.RampNow(s.RampPaS, math.Min(most, p.toldPaS))
 }

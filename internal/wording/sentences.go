@@ -81,6 +81,7 @@ var (
 	HandTime          = Words("faster leaves no time to react")
 	ShadeIt           = Words("shade it, and keep it shaded")
 	TargetReached     = Words("target reached: shut the supply")
+	MayNotStayFull    = Words("at target, and too warm to stay full: vent it, or shade it from a distance")
 	MayStayFullAlways = Words("at target; the vessel may stay full")
 	NoWall            = Words("no estimate of the wall: shut the supply")
 	WaitingForLogger  = Words("waiting for the logger")
@@ -172,7 +173,12 @@ func MayReachShut(peakK, onsetK float64) Text {
 	return say("with the supply shut the wall may still reach {}, onset {}", degrees(peakK, 1), degrees(onsetK, 1))
 }
 
-func StayFullMore(s float64) Text { return say("the vessel may stay full {} s more", number(s, 0)) }
+func StayFullMore(s float64) Text {
+	if s < 1 {
+		return Words("the vessel has stayed full as long as it may")
+	}
+	return say("the vessel may stay full {} s more", number(s, 0))
+}
 
 func GasAt(k float64) Text { return say("gas {}", degrees(k, 0)) }
 
