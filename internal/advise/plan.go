@@ -21,7 +21,7 @@ const (
 	easeShare   = 1.10 // a ramp this far over the advised one is too fast
 
 	stayLeastS    = 10.0 // less is no time to stay full
-	ventNoColderK = 3.0 // a gas that falls by less falls no more: the fall of a vent's last bars is uncertain
+	ventNoColderK = 3.0  // a gas that falls by less falls no more: the fall of a vent's last bars is uncertain
 )
 
 // Plan looks ahead from the present situation. The cost is some fifteen forecasts,
