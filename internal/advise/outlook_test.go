@@ -112,6 +112,9 @@ func TestVentCold(t *testing.T) {
 	c.ramp = -0.2e5 / 60
 	a, _ := c.plan()
 	must.Equal(t, a.Reason.String(), wording.LetItVentWarms.String(), "past the coldest")
+	c.ramp = 0
+	a, o = c.plan()
+	must.Be(t, o.VentColdK == 260 && a.Reason.String() == wording.LetItVentWarms.String(), "no fall is seen: %v, %s", o.VentColdK, a.Reason)
 }
 
 // The verdict of each mode, with its reason; no leave to fill is ever given

@@ -110,8 +110,10 @@ func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal
 // as it is, or of a slow one from now.
 func (pl *Planner) ventCold(q *Query) float64 {
 	b, rate := q.Estimate, ventSlowPaS
-	if q.Phase == phase.Venting && q.RampPaS < 0 {
-		rate = -q.RampPaS
+	if q.Phase == phase.Venting {
+		if rate = -q.RampPaS; !(rate > 0) {
+			return b.State.GasK // what falls so slowly that it can't be seen cools nothing
+		}
 	}
 	return b.Model.Vent(b.State, &b.Params, q.PressurePa, rate, q.AmbientK, nil).ColdK
 }
