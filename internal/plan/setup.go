@@ -145,7 +145,7 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 	}
 	obs := estimate.New(estimate.Config{
 		Model: thermal.NewModel(v, gas.Table(v.Gas), s.Model.Variant.Cells), Params: s.Model.Params, ParCov: cov,
-		Inlet: s.Model.Inlet, Bias: s.Model.Bias, DiscrepancyK: s.discrepancyK(),
+		Inlet: s.Model.Inlet, Bias: s.Model.Bias, DiscrepancyK: s.Model.DiscrepancyK,
 	})
 	obs.Feed(s.supply())
 	obs.Start(st.airK, st.airK, float64(v.AmbientPressure), false)
@@ -173,20 +173,6 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 		}
 	}
 	return b
-}
-
-// handbookOnceK is the handbook's own error at the hottest place without what
-// unevenness of the gas has in it, one sigma. The live estimate's 1.5 K were set before
-// the unevenness was a parameter with a doubt of its own, which brings 0.9 K to the
-// peaks of usual fills: √(1.5² − 0.9²). A plan has no sensors whose errors could be
-// in it besides.
-const handbookOnceK = 1.2
-
-func (s *Setup) discrepancyK() float64 {
-	if s.Model.IsHandbook() {
-		return math.Min(s.Model.DiscrepancyK, handbookOnceK)
-	}
-	return s.Model.DiscrepancyK
 }
 
 // What a supply whose pressure was said leaves in doubt of its gas, one sigma: how much
