@@ -23,6 +23,7 @@ func TestGumEndGauge(t *testing.T) {
 	u, dof = Budget{{"", 5.8, 24}, {"", 3.9, 5}, {"", 6.7, 8}}.Combined()
 	must.Near(t, "comparator, nm", u, 9.7, 0.05)
 	must.Near(t, "its degrees of freedom", dof, 25.6, 0.3)
+	must.Near(t, "a step of one, F.2.2.1", step(1), 0.29, 0.002)
 }
 
 // Table G.2 of JCGM 100:2008 (values from memory).

@@ -122,7 +122,7 @@ func (a *Auto) Interrupted() {
 	if a.lines.Pending() > 0 {
 		a.lines.Decode([]byte{0, '\n'}, none) // no line holds a zero
 	}
-	a.gate.shut()
+	a.gate.closed, a.gate.first = true, a.gate.first[:0]
 	a.barren, a.told, a.sample = 0, false, a.sample[:0]
 }
 
@@ -168,8 +168,6 @@ type lineGate struct {
 	closed bool
 	first  []byte
 }
-
-func (g *lineGate) shut() { g.closed, g.first = true, g.first[:0] }
 
 func (g *lineGate) pass(p []byte, decode func([]byte)) {
 	if !g.closed {

@@ -141,7 +141,9 @@ func (d *Device) Serve(ctx context.Context, rw io.ReadWriteCloser) error {
 	d.Begin(ctx)
 	h := d.hub.attach()
 	defer d.hub.detach(h)
-	d.greet()
+	// A host that comes late gets its hello, and so do all: they share one count of
+	// frames, and a frame to one alone would look lost to the others.
+	d.Hear(wire.Frame{Type: wire.TypeAskHello}, d.hub.publish)
 	ended := make(chan error, 2)
 	stop := make(chan struct{})
 	go func() { ended <- fault.Guard("the pretended logger", func() error { return d.listen(rw) }) }()
@@ -172,12 +174,6 @@ func UnlessGone(err error) error {
 		}
 	}
 	return err
-}
-
-// greet gives a host that comes late its hello. All hosts get it: they share
-// one count of frames, and a frame to one alone would look lost to the others.
-func (d *Device) greet() {
-	d.Hear(wire.Frame{Type: wire.TypeAskHello}, d.hub.publish)
 }
 
 // listen obeys a host's frames until r fails.

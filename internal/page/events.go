@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fillwright/internal/alarm"
 	"fillwright/internal/quantity"
 	"fillwright/internal/review"
 )
@@ -61,7 +62,7 @@ func (f *fillView) alarm(c *chart, a *review.Alarm, y float64, first bool) {
 	if !first {
 		return
 	}
-	name := review.LevelMark(a.Level) + " " + a.Name + " (" + a.Level.String() + ")"
+	name := levelMarks[a.Level] + " " + a.Name + " (" + a.Level.String() + ")"
 	anchor, at := "start", x
 	if room := 7 * float64(len([]rune(name))); x+room > c.w-rightRoom {
 		anchor, at = "end", c.w-rightRoom
@@ -163,3 +164,6 @@ func (f *fillView) residuals() picture {
 	p.Head, p.Rows = rows[0], rows[1:]
 	return p
 }
+
+// levelMarks are shapes that go with the levels, for where colour is not seen.
+var levelMarks = [...]string{alarm.LevelAbort: "■", alarm.LevelCaution: "▲", alarm.LevelAdvisory: "○"}

@@ -21,18 +21,6 @@ func (p Pressure) Bar() float64 { return float64(p) / barPa }
 // C is the temperature in degrees Celsius.
 func (t Temperature) C() float64 { return float64(t) - zeroC }
 
-// C is the difference in degrees Celsius.
-func (d Difference) C() float64 { return float64(d) }
-
-// MM is the length in millimetre.
-func (l Length) MM() float64 { return float64(l) * 1e3 }
-
-// L is the volume in litre.
-func (v Volume) L() float64 { return float64(v) / litreM3 }
-
-// Min is the duration in minutes.
-func (s Seconds) Min() float64 { return float64(s) / minuteS }
-
 // BarMin is the ramp in bar/min.
 func (r Ramp) BarMin() float64 { return float64(r) / (barPa / minuteS) }
 
@@ -43,20 +31,20 @@ func (p Pressure) String() string { return plain(p.Bar(), "bar") }
 func (t Temperature) String() string { return plain(t.C(), "°C") }
 
 // String prints degrees Celsius.
-func (d Difference) String() string { return plain(d.C(), "°C") }
+func (d Difference) String() string { return plain(float64(d), "°C") }
 
 // String prints millimetre.
-func (l Length) String() string { return plain(l.MM(), "mm") }
+func (l Length) String() string { return plain(float64(l)*1e3, "mm") }
 
 // String prints litre.
-func (v Volume) String() string { return plain(v.L(), "L") }
+func (v Volume) String() string { return plain(float64(v)/litreM3, "L") }
 
 // String prints seconds below two minutes, else minutes.
 func (s Seconds) String() string {
 	if math.Abs(float64(s)) < 120 {
 		return plain(float64(s), "s")
 	}
-	return plain(s.Min(), "min")
+	return plain(float64(s)/minuteS, "min")
 }
 
 // String prints bar/min.

@@ -137,10 +137,6 @@ type dataBook struct {
 // calls old.
 const gapS = 1.0
 
-func newDataBook() dataBook {
-	return dataBook{firstS: math.NaN(), last: math.NaN(), d: Data{GapMostS: 0, GapMostT: math.NaN()}}
-}
-
 func (b *dataBook) sample(timeS float64) {
 	b.d.Samples++
 	if math.IsNaN(b.firstS) {

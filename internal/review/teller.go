@@ -54,7 +54,8 @@ func (t *Teller) Begin(v *vessel.Profile) {
 	t.end()
 	p := &Part{Vessel: vesselOf(v), Course: course.New[float32](columnCount)}
 	t.record.Parts = append(t.record.Parts, p)
-	t.now = &telling{part: p, alarms: newAlarmBook(), goodPa: math.NaN(), data: newDataBook()}
+	t.now = &telling{part: p, alarms: newAlarmBook(), goodPa: math.NaN(),
+		data: dataBook{firstS: math.NaN(), last: math.NaN(), d: Data{GapMostT: math.NaN()}}}
 	t.now.last.Summary = monitor.NoSummary()
 }
 

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"fillwright/internal/alarm"
 	"fillwright/internal/columns"
 	"fillwright/internal/quantity"
 	"fillwright/internal/wire"
@@ -246,9 +245,4 @@ func (e *Entry) what(u quantity.System) string {
 		return fmt.Sprintf("%s every %s", e.Text, quantity.Clock(e.Value))
 	}
 	return e.Text
-}
-
-// LevelMark is a shape that goes with a level, for where colour is not seen.
-func LevelMark(l alarm.Level) string {
-	return map[alarm.Level]string{alarm.LevelAbort: "■", alarm.LevelCaution: "▲", alarm.LevelAdvisory: "○"}[l]
 }

@@ -83,16 +83,12 @@ func ReplaceChannels(file string, profile []byte, channels []vessel.Channel) ([]
 	}
 	p, err := vessel.Parse(file, out.Bytes())
 	if err != nil {
-		return nil, &wrongfile.Error{File: file, What: "its channels can't be replaced by those of the table", Err: errors.New(firstLine(err.Error())),
+		first, _, _ := strings.Cut(err.Error(), "\n")
+		return nil, &wrongfile.Error{File: file, What: "its channels can't be replaced by those of the table", Err: errors.New(first),
 			Do: "write each channel as a [[channel]] table"}
 	}
 	if len(p.Channels) != len(channels) {
 		return nil, &wrongfile.Error{File: file, What: "its channels can't be replaced by those of the table", Do: "write each channel as a [[channel]] table"}
 	}
 	return out.Bytes(), nil
-}
-
-func firstLine(s string) string {
-	line, _, _ := strings.Cut(s, "\n")
-	return line
 }

@@ -155,7 +155,7 @@ func (r *Replay) Run(ctx context.Context) error {
 			if stepper, err = r.cfg.Begin(); err != nil {
 				return err
 			}
-			pace.anew()
+			pace.tied, pace.lastS = false, 0 // session time starts again
 		}
 		snap = stepper.Step(f)
 		if err := pace.wait(ctx, snap.TimeS); err != nil {
@@ -191,9 +191,6 @@ type pacer struct {
 	speed float64 // … at this moment, and how fast it goes from there
 	lastS float64
 }
-
-// anew says that session time starts again.
-func (p *pacer) anew() { p.tied, p.lastS = false, 0 }
 
 // wait returns when session time timeS is due.
 func (p *pacer) wait(ctx context.Context, timeS float64) error {

@@ -39,7 +39,12 @@ type Reader struct {
 	mark   byte    // of decimals: '.' or ',', 0: none met yet
 	traces []trace // one a column
 
-	frames frameMaker
+	// The frames of one row, made by the very codec that reads them from a cable.
+	dec   wire.Decoder
+	seq   uint8 // of the logger's frames
+	host  uint8 // of the host's frames
+	bytes []byte
+	queue wire.Queue
 }
 
 // moment is one row in the wire's units.
@@ -88,13 +93,13 @@ func (c *Reader) Channels() []vessel.Channel {
 }
 
 // Counts of the frames made so far.
-func (c *Reader) Counts() wire.Counts { return c.frames.counts() }
+func (c *Reader) Counts() wire.Counts { return c.dec.Counts() }
 
 // Next gives the next frame. An error in a row says where it is; nothing comes
 // after it.
 func (c *Reader) Next() (wire.Frame, error) {
 	for {
-		if f, ok := c.frames.next(); ok {
+		if f, ok := c.queue.Pop(); ok {
 			return f, nil
 		}
 		if len(c.ahead) == 0 {
@@ -104,46 +109,6 @@ func (c *Reader) Next() (wire.Frame, error) {
 		c.ahead = append(c.ahead[:0], c.ahead[1:]...)
 		c.makeRow(&row)
 		c.readAhead()
-	}
-}
-
-func (c *Reader) makeHello() {
-	h := wire.Hello{Protocol: wire.Version, N: len(c.channels)}
-	for i, ch := range c.channels {
-		kind := wire.KindMilliCelsius
-		if ch.Kind == vessel.KindGauge {
-			kind = wire.KindPascal
-		}
-		h.Channels[i] = wire.Channel{Index: uint8(i), Kind: kind}
-		copy(h.Channels[i].Label[:], label(ch))
-	}
-	if len(c.ahead) > 1 {
-		h.RateMHz = uint32(max(1, 1e6/c.ahead[1].ms))
-	}
-	c.frames.hello(&h)
-}
-
-// label is a channel's role in at most wire.LabelMost ASCII bytes.
-func label(ch vessel.Channel) string {
-	s := string(ch.Role)
-	if ch.Station != "" {
-		s += " " + ch.Station
-	}
-	return strings.Map(func(r rune) rune {
-		if r > 126 || r < 32 {
-			return '?'
-		}
-		return r
-	}, s)
-}
-
-func (c *Reader) makeRow(row *moment) {
-	s := wire.Sample{TimeMS: uint32(row.ms), N: len(c.channels), Values: row.values}
-	c.frames.sample(&s)
-	for i, v := range row.surface {
-		if v != wire.ValueMissing {
-			c.frames.entry(wire.Entry{Kind: wire.EntrySurface, Station: uint8(i), Value: v})
-		}
 	}
 }
 

@@ -45,14 +45,15 @@ func (r *Run) Take(c Consent) (said string, err error) {
 		return "", errors.New("nothing is written: the logger has not said who it is")
 	}
 	span := v.Method == calibrate.MethodSpan
-	remark := remarkOf(strings.TrimSpace(r.cfg.Pretence + " " + c.Remark))
+	remark := []rune(strings.TrimSpace(r.cfg.Pretence + " " + c.Remark))
+	remark = remark[:min(len(remark), remarkMost)]
 	var fresh []probe.Offset
 	for i := range v.Results {
 		q := &v.Results[i]
 		if math.IsNaN(q.Offset) || q.Refused != "" && !span {
 			continue
 		}
-		o, err := r.correction(q, c, remark)
+		o, err := r.correction(q, c, string(remark))
 		if err != nil {
 			return "", err
 		}
@@ -91,11 +92,7 @@ func (r *Run) correction(q *calibrate.Result, c Consent, remark string) (probe.O
 	return calibrate.TwoPoints(*q.Last, o)
 }
 
-const remarkMost = 120
-
-func remarkOf(typed string) string {
-	return string([]rune(typed)[:min(len([]rune(typed)), remarkMost)])
-}
+const remarkMost = 120 // runes
 
 // Lines is a result in lines for people: the sensor, what it reads too much and
 // how sure that is, and what is to be said about it.
