@@ -32,7 +32,7 @@ func (v *view) ramp() meter {
 	case s.Phase == phase.Holding && v.Now.Advice.Verdict != advise.VerdictTopUp:
 		m.details = []canvas.Row{v.holdRow(), append(canvas.RowOf(canvas.Label, "leak      "), v.leak(false)...)}
 	case s.Phase == phase.Venting:
-		cold := append(canvas.RowOf(canvas.Label, "gas falls to    "), v.temperature(s.Outlook.VentColdK, 6)).Add(canvas.Label, v.temperatureUnit())
+		cold := append(canvas.RowOf(canvas.Label, "left so, gas to "), v.temperature(s.Outlook.VentColdK, 6)).Add(canvas.Label, v.temperatureUnit())
 		m.details = []canvas.Row{append(canvas.RowOf(canvas.Label, "under pressure "), v.value(emptyText(s), 7)), cold}
 	case s.Advice.WaitS > 0:
 		m.details[0] = append(canvas.RowOf(canvas.Label, "go on in  "), v.value(v.advised(clock(s.Advice.WaitS)), 12))
