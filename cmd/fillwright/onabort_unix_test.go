@@ -37,12 +37,8 @@ func told() (func(string), chan string) {
 // once waits for a telling.
 func once(t *testing.T, c chan string, want string) {
 	t.Helper()
-	select {
-	case got := <-c:
-		must.Be(t, strings.Contains(got, want), "told %q, want %q", got, want)
-	case <-time.After(patience):
-		t.Fatalf("%q was never told", want)
-	}
+	got := must.Comes(t, want, c)
+	must.Be(t, strings.Contains(got, want), "told %q, want %q", got, want)
 }
 
 // TestOnAbortRunsOnce: once for each new abort, with its name and cause; not

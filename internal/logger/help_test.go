@@ -83,15 +83,9 @@ func start(t *testing.T, cfg Config) *Logger {
 
 func next(t *testing.T, l *Logger) Event {
 	t.Helper()
-	select {
-	case ev, ok := <-l.Events():
-		must.Need(t, ok, "events ended: %v", l.Err())
-		must.Be(t, !ev.At.IsZero(), "event without a time: %+v", ev)
-		return ev
-	case <-time.After(patience):
-		t.Fatal("no event came")
-	}
-	return Event{}
+	ev := must.Comes(t, "the logger says something", l.Events())
+	must.Need(t, !ev.At.IsZero(), "the events ended, or one has no time: %+v, %v", ev, l.Err())
+	return ev
 }
 
 func wantKind(t *testing.T, l *Logger, k Kind) Event {

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/creack/pty"
 	"go.bug.st/serial"
@@ -197,12 +196,7 @@ func TestSerialStuckWrite(t *testing.T) {
 	wantBytes(t, l, []byte("alive"))
 	done := make(chan error, 1)
 	go func() { done <- l.Close() }()
-	select {
-	case err := <-done:
-		must.Be(t, err == nil, "%v", err)
-	case <-time.After(patience):
-		t.Fatal("Close waits for a stuck write")
-	}
+	must.Do(t, must.Comes(t, "Close ends beside a stuck write", done))
 }
 
 // The time-out of a silent port is no end and no error.

@@ -74,10 +74,25 @@ func Refuse(t Test, err error, says string) {
 	}
 }
 
-// Soon waits until it is so, for as long as a loaded machine may need.
+// soonMost is how long a loaded machine may need for what is next to nothing; it is
+// no measurement.
+const soonMost = 30 * time.Second
+
+// Soon waits until it is so.
 func Soon(t Test, what string, so func() bool) {
 	t.Helper()
-	for stop := time.Now().Add(30 * time.Second); !so(); time.Sleep(2 * time.Millisecond) {
+	for stop := time.Now().Add(soonMost); !so(); time.Sleep(2 * time.Millisecond) {
 		Need(t, time.Now().Before(stop), "it never came that %s", what)
 	}
+}
+
+// Comes waits for what comes out of a channel.
+func Comes[T any](t Test, what string, c <-chan T) (value T) {
+	t.Helper()
+	select {
+	case value = <-c:
+	case <-time.After(soonMost):
+		t.Fatal("it never came that " + what)
+	}
+	return value
 }

@@ -6,7 +6,6 @@ import (
 	"fillwright/internal/must"
 	"io"
 	"testing"
-	"time"
 )
 
 // An Writer passes everything on in order and never waits for its far end.
@@ -43,11 +42,7 @@ func TestOutletFails(t *testing.T) {
 	o := New(w)
 	must.Do(t, r.CloseWithError(io.ErrShortWrite))
 	must.Do(t, must.Err(o.Write([]byte("x"))))
-	select {
-	case <-o.Failed():
-	case <-time.After(20 * time.Second):
-		t.Fatal("the failure was never told")
-	}
+	must.Comes(t, "the failure is told", o.Failed())
 	_, err := o.Write([]byte("y"))
 	must.Be(t, errors.Is(err, io.ErrShortWrite) && errors.Is(o.Err(), io.ErrShortWrite), "Write says %v, Err says %v", err, o.Err())
 }

@@ -3,7 +3,6 @@ package screen
 import (
 	"context"
 	"testing"
-	"time"
 
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
@@ -21,13 +20,7 @@ func nextPulse(t *testing.T, w *waiter) pulseMsg {
 	t.Helper()
 	got := make(chan any, 1)
 	go func() { got <- w.next() }()
-	select {
-	case msg := <-got:
-		return msg.(pulseMsg)
-	case <-time.After(20 * time.Second):
-		t.Fatal("no pulse came")
-	}
-	return pulseMsg{}
+	return must.Comes(t, "a pulse is given", got).(pulseMsg)
 }
 
 // TestWaiterDoesNotWaitForNews: with a gap of an hour a regular picture waits,
@@ -52,10 +45,6 @@ func TestWaiterDoesNotWaitForNews(t *testing.T) {
 	done := make(chan any, 1)
 	go func() { done <- w.next() }()
 	cancel()
-	select {
-	case msg := <-done:
-		must.Be(t, msg == nil, "an undue picture: %v", msg)
-	case <-time.After(20 * time.Second):
-		t.Fatal("the end of the context was not heard")
-	}
+	msg := must.Comes(t, "the end of the context is heard", done)
+	must.Be(t, msg == nil, "an undue picture: %v", msg)
 }

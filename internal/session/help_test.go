@@ -3,7 +3,6 @@ package session
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"sync"
 	"testing"
@@ -276,13 +275,7 @@ func (r *rig) end() error {
 
 func (r *rig) wait() error {
 	r.t.Helper()
-	select {
-	case err := <-r.result:
-		return err
-	case <-time.After(patience):
-		r.t.Fatal("Run does not end")
-		return errors.New("unreachable")
-	}
+	return must.Comes(r.t, "Run ends", r.result)
 }
 
 func hello() []byte { return helloSeq(0) }

@@ -80,7 +80,7 @@ func TestReplayPauseAndStep(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { done <- r.Run(ctx) }()
 	r.Step()
-	got := receive(t, at)
+	got := must.Comes(t, "an input is seen", at)
 	must.Need(t, got == 1, "the first step gave input %d", got)
 	select {
 	case got := <-at:
@@ -90,23 +90,12 @@ func TestReplayPauseAndStep(t *testing.T) {
 	r.Speed(math.Inf(1))
 	r.Pause(false)
 	for want := uint64(2); want <= 4; want++ {
-		got := receive(t, at)
+		got := must.Comes(t, "an input is seen", at)
 		must.Need(t, got == want, "got input %d, want %d", got, want)
 	}
 	cancel()
 	err := <-done
 	must.Be(t, err == nil || errors.Is(err, context.Canceled), "%v", err)
-}
-
-func receive(t *testing.T, c <-chan uint64) uint64 {
-	t.Helper()
-	select {
-	case n := <-c:
-		return n
-	case <-time.After(patience):
-		t.Fatal("nothing came")
-		return 0
-	}
 }
 
 // pacedClock stands still but for what a test adds.
@@ -209,7 +198,7 @@ func TestReplayNext(t *testing.T) {
 	for _, last := range []uint64{3, 5} {
 		r.Next()
 		for got := uint64(0); got < last; {
-			got = receive(t, at)
+			got = must.Comes(t, "an input is seen", at)
 		}
 		select {
 		case got := <-at:

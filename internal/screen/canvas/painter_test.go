@@ -6,7 +6,6 @@ import (
 	"io"
 	"strings"
 	"testing"
-	"time"
 
 	"fillwright/internal/must"
 )
@@ -34,13 +33,9 @@ func TestDeadTerminalIsTold(t *testing.T) {
 	must.Do(t, r.CloseWithError(dead))
 	told := make(chan error, 1)
 	p := NewPainter(w, func(err error) { told <- err })
-	select {
-	case err := <-told:
-		must.Be(t, errors.Is(err, dead), "told %v", err)
-	case <-time.After(30 * time.Second):
-		t.Fatal("nobody was told")
-	}
-	err := p.Close()
+	err := must.Comes(t, "somebody is told", told)
+	must.Be(t, errors.Is(err, dead), "told %v", err)
+	err = p.Close()
 	must.Be(t, errors.Is(err, dead), "closed with %v", err)
 }
 
