@@ -50,8 +50,8 @@ func (m Model) chart(w, rows int) []canvas.Row {
 	for i := range n {
 		p := at(path, endS*float64(i)/float64(n-1))
 		wall[i], bound[i], gas[i] = m.units.TemperatureValue(p.HottestK), m.units.TemperatureValue(p.HottestK+p.BandK), m.units.TemperatureValue(p.GasK)
-		if p.HottestK+p.BandK > m.answer.GoalK-nearLimitK {
-			bound[i] = math.Max(bound[i], limit) // no row's rounding makes room where there is none
+		if over := p.HottestK + p.BandK - m.answer.GoalK; over > -nearLimitK && over < advise.OverMostK {
+			bound[i] = limit // no row's rounding makes room where there is none, nor passes it
 		}
 		most = math.Max(most, p.PressurePa)
 	}
