@@ -253,7 +253,7 @@ func (o *Filter) addNoise(dtS float64) {
 		add(bead, noiseBeadK)
 		add(off, noiseLocalK)
 	}
-	add(l.AtExcess(), noiseExcessK)
+	add(l.AtExcess(), math.Hypot(noiseExcessK, o.stillK()))
 	add(l.AtFar(), noiseExcessK)
 	for i := 0; i < l.Places; i++ {
 		add(l.AtLocal(i), noiseLocalK)
@@ -275,6 +275,32 @@ func (o *Filter) addNoise(dtS float64) {
 	if at := l.AtPar(thermal.ParInflow); at >= 0 && o.flow.InKg > 0 {
 		add(at, noiseInflowK)
 	}
+}
+
+// stillShare is one sigma of how much less, or more, the film gives in gas that lies
+// still. Common practice, no source.
+const stillShare = 0.5
+
+// stillK is by how much the sunny line's excess over even gas wanders in the square
+// root of a second where gas lies still, under a wall that the sun has made hotter and
+// over one that is colder: it takes less off the one and gives less to the other than
+// a film would that stirs it. The noise is such as makes stillShare of what the film
+// does once that has settled.
+func (o *Filter) stillK() float64 {
+	b := &o.estimate
+	m, s := b.Model, &b.State
+	if m.Standing || m.Sides < thermal.SidesMost {
+		return 0
+	}
+	sunK, shadeK := s.Wall[thermal.SideSun][0], s.Wall[thermal.SideShade][0]
+	if !(sunK > s.GasK && s.GasK > shadeK) {
+		return 0
+	}
+	half := 0.5 * (sunK - shadeK)
+	film := b.Params.Film(o.flow.DensityKgM3, half, 0)
+	loss := film + math.Exp(b.Params[thermal.ParLnOutside])
+	tauS := m.AreaHeatJM2K * math.Exp(b.Params[thermal.ParLnHeat]) / loss
+	return stillShare * half * film / loss * math.Sqrt(2/tauS)
 }
 
 // correct folds one scalar reading with row o.h and noise sigma in. What lies

@@ -41,7 +41,9 @@ func (l *Learned) DayCov() [thermal.ParCount][thermal.ParCount]float64 {
 	add(thermal.ParLnFilm, l.Day.FilmLn)
 	add(thermal.ParLnOutside, l.Day.OutsideLn)
 	add(thermal.ParInflow, l.Day.InflowK)
-	add(thermal.ParUneven, dayUnevenSigma)
+	// Gas lies hot under the sun: what is less than nothing there has been taken up from
+	// something else, and nobody knows how that goes on another day.
+	add(thermal.ParUneven, math.Hypot(dayUnevenSigma, math.Min(l.Params[thermal.ParUneven], 0)))
 	add(thermal.ParFar, math.Hypot(dayFarSigma, dayFarShare*l.Params[thermal.ParFar]))
 	add(thermal.ParLnMix, dayMixSigma)
 	add(thermal.ParHand, dayHandSigma)
