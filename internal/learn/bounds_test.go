@@ -42,3 +42,16 @@ func TestNoLeadLossIsNoWarning(t *testing.T) {
 	r.warnParameters()
 	must.Equal(t, len(r.Warnings), 2, "warnings with a loss at its bound")
 }
+
+// Fills in the shade know nothing of the sun: what handbooks say of the paint lies
+// within one sigma. Fills that saw it know what it did.
+func TestShadeKnowsNoSun(t *testing.T) {
+	fill := func(litK float64) FillFit {
+		return FillFit{OutK: []float64{300 + litK, 300}, AmbientK: 298}
+	}
+	dark := thermal.Normal{MeanK: 26, SigmaK: 18}
+	shade := gains([]FillFit{fill(1), fill(2), fill(3)}, dark).Lit
+	must.Be(t, shade.MeanK+shade.SigmaK > dark.MeanK, "learned in the shade, the sun makes %.1f ± %.1f K", shade.MeanK, shade.SigmaK)
+	seen := gains([]FillFit{fill(20), fill(2), fill(21)}, dark).Lit
+	must.Be(t, seen.SigmaK < shade.SigmaK, "learned in the sun ± %.1f K, in the shade ± %.1f", seen.SigmaK, shade.SigmaK)
+}
