@@ -57,10 +57,15 @@ func invent(t testing.TB, seed uint64) *invented {
 func inventRough(t testing.TB, seed uint64, kinds ...string) *invented {
 	v := invent(t, seed)
 	v.truth, v.rough = mimic.Roughly(v.profile, seed, kinds...), len(kinds) == 0
-	if float64(v.profile.Length) > thermal.JetReach*float64(v.profile.InnerDiameter) && !farNeverRead(seed) {
+	if v.long() && !farNeverRead(seed) {
 		v.watchFarEnd()
 	}
 	return v
+}
+
+// long tells whether the jet hardly reaches a vessel's far end.
+func (v *invented) long() bool {
+	return float64(v.profile.Length) > thermal.JetReach*float64(v.profile.InnerDiameter)
 }
 
 // farNeverRead picks the long vessels, one in four, of which nobody ever reads the far

@@ -279,7 +279,7 @@ func (o *Filter) addNoise(dtS float64) {
 
 // stillShare is one sigma of how much less, or more, the film gives in gas that lies
 // still. Common practice, no source.
-const stillShare = 0.5
+const stillShare = 0.35
 
 // stillK is by how much the sunny line's excess over even gas wanders in the square
 // root of a second where gas lies still, under a wall that the sun has made hotter and
