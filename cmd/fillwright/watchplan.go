@@ -45,7 +45,10 @@ func (o *watchFlags) takePlan() error {
 		return err
 	}
 	o.texts.Model = string(model)
-	o.plan = &fromPlan{targetPa: s.Day.TargetPa, screen: screen.Planned{AirK: s.Day.Air.Value, RampPaS: kept.RampPaS, TargetInS: a.AdvisedInS(), Path: a.Path}}
+	o.plan = &fromPlan{targetPa: s.Day.TargetPa, screen: screen.Planned{AirK: s.Day.Air.Value, RampPaS: kept.RampPaS, TargetInS: math.NaN()}}
+	if a.Verdict != plan.NoGo { // of which nothing is drawn that could be done
+		o.plan.screen.TargetInS, o.plan.screen.Path = a.AdvisedInS(), a.Path
+	}
 	if p := &o.plan.screen; a.CourseAdvised() {
 		p.RampPaS, p.Then = a.Course[0].RampPaS, advise.Change{RampPaS: a.Course[1].RampPaS, FromPa: a.Course[1].FromPa}
 	}
