@@ -161,8 +161,12 @@ func (t *terminal) watch(ctx context.Context, o *watchFlags) error {
 	}
 	if o.plan != nil {
 		opt.Planned = &o.plan.screen
-		t.note("target %s and the sun of the day are those of %s; planned: air %s, at most %s", opt.Units.Pressure(o.plan.targetPa), o.planFile,
-			opt.Units.Temperature(o.plan.screen.AirK), opt.Units.Ramp(o.plan.screen.RampPaS))
+		most := "at most " + opt.Units.Ramp(o.plan.screen.RampPaS)
+		if !(o.plan.screen.RampPaS > 0) {
+			most = "a no-go"
+		}
+		t.note("target %s and the sun of the day are those of %s; planned: air %s, %s", opt.Units.Pressure(o.plan.targetPa), o.planFile,
+			opt.Units.Temperature(o.plan.screen.AirK), most)
 	}
 	t.tellOffsets(&o.inputs)
 	opt.Profile = o.profile
