@@ -26,7 +26,7 @@ func (v Verdict) AsksForGas() bool {
 
 var verdictNames = [...]string{"hold", "ready", "fill", "ease", "hold", "top-up", "no-start", "stop", "vent"}
 
-// String is the name in JSON, as in design.
+// String is the name in JSON.
 func (v Verdict) String() string { return verdictNames[v] }
 
 // Advice is the recommended ramp with its verdict and its reason. Unknown
