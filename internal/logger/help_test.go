@@ -17,10 +17,6 @@ import (
 	"fillwright/internal/wire"
 )
 
-// patience is how long a test waits for a condition before it fails; it is
-// no measurement.
-const patience = 20 * time.Second
-
 // device is the logger's side of a real pseudo-terminal, which is plugged in
 // under a name that stays.
 type device struct {
