@@ -14,10 +14,28 @@ import (
 // is begun from: a least squares valley can have more than one end.
 var starts = []float64{1, 0.5, 2}
 
-// best fits from several starts and keeps the lowest cost.
-func (f *fitter) best() (*lm.Result, error) {
+// best fits from where a poorer variant ended and from several starts, and keeps the
+// lowest cost. Of a far end that was read, gas that comes in cold tells much the same
+// as gas that is compressed unmixed: two starts may agree on the worse, and a variant
+// that can do all that a poorer one could must not end above it.
+func (f *fitter) best(poorer *Outcome) (*lm.Result, error) {
 	var best *lm.Result
 	var firstErr error
+	try := func(x []float64) (agrees bool) {
+		res, err := f.fit(x)
+		switch {
+		case err != nil:
+			firstErr = err
+		case best != nil && math.Abs(res.SSE/best.SSE-1) < 1e-3:
+			return true
+		case best == nil || res.SSE < best.SSE:
+			best = res
+		}
+		return false
+	}
+	if poorer != nil {
+		try(f.after(poorer))
+	}
 	for _, factor := range starts {
 		x := f.start()
 		for i, par := range f.free {
@@ -25,22 +43,27 @@ func (f *fitter) best() (*lm.Result, error) {
 				x[i] += math.Log(factor)
 			}
 		}
-		res, err := f.fit(x)
-		if err != nil {
-			firstErr = err
-			continue
-		}
-		if best != nil && math.Abs(res.SSE/best.SSE-1) < 1e-3 {
-			return best, nil // two starts agree
-		}
-		if best == nil || res.SSE < best.SSE {
-			best = res
+		if try(x) {
+			break
 		}
 	}
 	if best == nil {
 		return nil, firstErr
 	}
 	return best, nil
+}
+
+// after is where another variant's fit of the same fills ended; what that one held
+// is at the handbook's.
+func (f *fitter) after(o *Outcome) []float64 {
+	x := f.start()
+	for i, par := range f.free {
+		if at := slices.Index(o.Free, par); at >= 0 {
+			x[i] = o.x[at]
+		}
+	}
+	copy(x[f.shared():], o.x[len(o.Free):])
+	return x
 }
 
 // Floors of what a few fills can tell. Common practice, no source.

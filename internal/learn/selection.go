@@ -63,7 +63,11 @@ func Learn(v *vessel.Profile, fills []*Fill, opt Options) (*Result, error) {
 	out := &Result{Forced: opt.Variant != ""}
 	opt.Told = tally(opt.Told, variants, len(fills))
 	for _, r := range variants {
-		s, err := fitVariant(v, fills, r, opt.Told)
+		var poorer *Outcome
+		if n := len(out.Steps); n > 0 {
+			poorer = out.Steps[n-1].Outcome
+		}
+		s, err := fitVariant(v, fills, r, poorer, opt.Told)
 		if err != nil {
 			return nil, err
 		}
@@ -85,8 +89,9 @@ func variantNames() string {
 	return s
 }
 
-// fitVariant fits one variant, and again with each fill left out.
-func fitVariant(v *vessel.Profile, fills []*Fill, r wallmodel.Variant, did func(float64)) (*Step, error) {
+// fitVariant fits one variant, and again with each fill left out; poorer is the one
+// fitted before it, if there is one.
+func fitVariant(v *vessel.Profile, fills []*Fill, r wallmodel.Variant, poorer *Outcome, did func(float64)) (*Step, error) {
 	var all []*prepared
 	for _, f := range fills {
 		p, err := prepare(f, v, fluidOf(v), r.Cells)
@@ -96,7 +101,7 @@ func fitVariant(v *vessel.Profile, fills []*Fill, r wallmodel.Variant, did func(
 		all = append(all, p)
 	}
 	f := newFitter(v, r, all, shareInlet(all), farUnread(all))
-	best, err := f.best()
+	best, err := f.best(poorer)
 	if err != nil {
 		return nil, fmt.Errorf("variant %s: %w", r.Name, err)
 	}
