@@ -107,7 +107,8 @@ func (pl *Planner) over(q *Query, c *course, first bool) float64 {
 }
 
 // lastLeg makes the last leg of a course the fastest, from a ramp on, whose bound
-// stays under the goal; false when not even that does. What was told is kept where it
+// stays under the goal and which is long enough for a hand; false when not even that
+// ramp does. What was told is kept where it
 // does, and is not a tenth too slow, so that it can be read.
 func (pl *Planner) lastLeg(q *Query, c *course, leastPaS, toldPaS float64) bool {
 	over := func(rampPaS float64) float64 {
@@ -118,7 +119,7 @@ func (pl *Planner) lastLeg(q *Query, c *course, leastPaS, toldPaS float64) bool 
 		c.lastPaS = rampPaS
 		return pl.over(q, c, true) <= 0
 	}
-	most, near := math.Max(c.firstPaS, leastPaS), leastPaS
+	most, near := math.Max(math.Min(c.firstPaS, (q.TargetPa-c.toPa)/q.legLeastS()), leastPaS), leastPaS
 	if faster := (1 + CourseWorth) * toldPaS; toldPaS >= leastPaS && faster <= most {
 		switch {
 		case !does(toldPaS):
