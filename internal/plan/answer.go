@@ -6,6 +6,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // Verdict is the plan's word.
@@ -36,10 +37,11 @@ type Answer struct {
 	OnsetK     float64
 	GoalK      float64 // onset less reserve: what the bound stays under
 
-	RampPaS   float64  // fastest ramp; 0: none
-	Peak      Estimate // at that ramp, at the least one where there is none
-	MarginK   float64  // onset less peak and band
-	RoomK     float64  // to the limit: the margin less the reserve
+	RampPaS   float64      // fastest ramp; 0: none
+	NoFaster  wording.Text // what keeps it down where no wall does; empty: nothing
+	Peak      Estimate     // at that ramp, at the least one where there is none
+	MarginK   float64      // onset less peak and band
+	RoomK     float64      // to the limit: the margin less the reserve
 	PeakInS   float64
 	TargetPa  float64
 	TargetInS float64
@@ -176,10 +178,13 @@ func (a *Answer) judge(s *Setup, q *search, rampPaS float64) {
 	switch {
 	case s.Day.TargetPa > float64(s.Vessel.Limits.Pressure):
 		a.Verdict, a.Why = NoGo, "the target is over the vessel's pressure limit"
-	case rampPaS >= q.mostPaS:
+	case rampPaS >= float64(s.Vessel.Limits.RampMost):
 		a.Verdict = Go
 	case rampPaS > 0:
 		a.Verdict = GoSlower
+		if rampPaS >= q.mostPaS {
+			a.NoFaster = q.mostWhy
+		}
 	case math.IsNaN(a.MarginK):
 		a.Verdict, a.Why = NoGo, "the wall can't be forecast from this"
 	case s.Day.WallSunK >= q.goalK || s.Day.WallShadeK >= q.goalK:

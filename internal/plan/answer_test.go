@@ -9,6 +9,9 @@ import (
 	"fillwright/internal/advise"
 	"fillwright/internal/must"
 	"fillwright/internal/phase"
+	"fillwright/internal/quantity"
+	"fillwright/internal/vessel"
+	"fillwright/internal/wallmodel"
 )
 
 // TestSameAsLive proves that the plan's one ramp is the one that the live advice would
@@ -128,5 +131,37 @@ func BenchmarkPlan(b *testing.B) {
 	v := plover(b)
 	for b.Loop() {
 		Make(NewSetup(v, nil, d))
+	}
+}
+
+// TestGivesNoLeap proves that a plan gives leave for no ramp that the live screen
+// would not offer before the first gas: of a model whose fills were slow 1.75 times
+// the fastest, and one that leaves a hand five reaction times. It says why.
+func TestGivesNoLeap(t *testing.T) {
+	v := plover(t)
+	day := say(t, "air", "20 °C", "sun", "shade", "wind", "2 m/s", "wall-sun", "20 °C", "wall-shade", "20 °C")
+	free := Solve(NewSetup(v, nil, day), DepthFull)
+	must.Need(t, free.NoFaster.Empty() && barMinOf(free.RampPaS) > 20, "%.1f bar/min: %q", barMinOf(free.RampPaS), free.NoFaster)
+	slow := *wallmodel.HandbookFor(v)
+	slow.Range.RampMostPaS = 10e5 / 60
+	hand := *v
+	hand.Limits.Reaction = 30
+	for _, one := range []struct {
+		v       *vessel.Profile
+		m       *wallmodel.Learned
+		mostBar float64
+		says    string
+	}{{v, &slow, 17.5, "fastest fill learned from: 10.0 bar/min"}, {&hand, nil, 40 * 60 / 150.0, "faster leaves no time to react"}} {
+		p := Make(NewSetup(one.v, one.m, day))
+		a := &p.Answer
+		must.Be(t, a.Verdict == GoSlower && barMinOf(a.RampPaS) <= one.mostBar+1e-9 && barMinOf(a.RampPaS) > 0.8*one.mostBar,
+			"%v at %.1f bar/min, most %.1f", a.Verdict, barMinOf(a.RampPaS), one.mostBar)
+		says := ""
+		for _, l := range p.Lines(quantity.SystemBarC) {
+			if l.Name == "no faster" {
+				says = l.Text
+			}
+		}
+		must.Equal(t, says, one.says, "no faster")
 	}
 }

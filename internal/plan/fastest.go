@@ -5,6 +5,7 @@ import (
 
 	"fillwright/internal/advise"
 	"fillwright/internal/thermal"
+	"fillwright/internal/wording"
 )
 
 // search looks for ramps and courses on one setup.
@@ -13,6 +14,7 @@ type search struct {
 	goalK             float64
 	targetPa          float64 // absolute
 	leastPaS, mostPaS float64
+	mostWhy           wording.Text  // why it is less than the vessel's limit; empty: it is not
 	legLeastS         float64       // shorter legs no hand follows
 	shape             func(*Course) // what remedies make of a single ramp; nil: nothing
 }
@@ -25,12 +27,25 @@ const (
 func newSearch(s *Setup, causes []cause) *search {
 	b := s.estimate(causes)
 	l, ambient := &s.Vessel.Limits, float64(s.Vessel.AmbientPressure)
+	mostPaS, why := s.mostPaS()
 	return &search{
 		ahead: ahead{b: b, ambientK: s.Day.Air.Value, holdS: s.Day.HoldS},
 		goalK: s.goalK(), targetPa: s.Day.TargetPa + ambient,
-		leastPaS: float64(l.RampLeast), mostPaS: float64(l.RampMost),
+		leastPaS: float64(l.RampLeast), mostPaS: mostPaS, mostWhy: why,
 		legLeastS: math.Max(reactionsLeg*float64(l.Reaction), legFloorS),
 	}
+}
+
+// mostPaS is the fastest ramp that is looked at, and why it is less than the fastest
+// that the vessel's limits name: a plan gives leave for none that the live screen would
+// not offer before the first gas.
+func (s *Setup) mostPaS() (mostPaS float64, why wording.Text) {
+	l := &s.Vessel.Limits
+	mostPaS, why = advise.FirstMostPaS(s.Model.Range.RampMostPaS, s.Day.TargetPa, float64(l.Reaction))
+	if mostPaS >= float64(l.RampMost) {
+		return float64(l.RampMost), wording.Text{}
+	}
+	return math.Max(mostPaS, float64(l.RampLeast)), why
 }
 
 // one is a single ramp to the target, shaped by remedies.

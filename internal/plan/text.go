@@ -79,6 +79,9 @@ func (p *Plan) Lines(u quantity.System) []Line {
 		{"wall's peak", peak + " ± " + band + ", up to " + upTo + " " + u.TemperatureUnit() + at},
 		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + apartText(u, a.GoalK, a.OnsetK) + " is the reserve"},
 	}
+	if !a.NoFaster.Empty() {
+		out = append(out, Line{"no faster", a.NoFaster.In(u)})
+	}
 	if a.Verdict != NoGo { // the rest of a fill that is not to be
 		out = append(out,
 			Line{"target", u.Pressure(a.TargetPa) + " after " + quantity.Clock(a.TargetInS) + " min; gas up to " + u.Temperature(a.GasMostK) + ", which is no limit"},

@@ -77,7 +77,7 @@ func (m Model) facts(w int) facts {
 }
 
 // factsFirst stand before all others.
-var factsFirst = []string{"or in steps", "in stages", "wall before gas", "wall's peak", "may stand", "limit", "supply", "worth knowing"}
+var factsFirst = []string{"or in steps", "in stages", "no faster", "wall before gas", "wall's peak", "may stand", "limit", "supply", "worth knowing"}
 
 // rank is where a name stands among the first; the last where it does not.
 func rank(first []string, name string) int {
