@@ -88,6 +88,13 @@ func (w *Writer) Err() error {
 	return w.err
 }
 
+// Lost is how many calls of Append were refused because too much waits for the disk.
+func (w *Writer) Lost() uint64 {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.lost
+}
+
 // Close writes what is left and closes the log. When the disk does not take it
 // within seconds, the error says how many bytes are lost. A second Close gives
 // the same answer.

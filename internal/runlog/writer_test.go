@@ -85,7 +85,7 @@ func TestWriterQueueIsBounded(t *testing.T) {
 	}
 	want := 1000 / len(frame)
 	must.Be(t, accepted <= want && accepted >= want-1, "accepted %d frames, want about %d", accepted, want)
-	must.Be(t, w.lost == uint64(200-accepted), "lost %d, want %d", w.lost, 200-accepted)
+	must.Be(t, w.Lost() == uint64(200-accepted), "lost %d, want %d", w.Lost(), 200-accepted)
 	m.setFail(nil)
 	closeLog(t, w)
 	got := bytes.Count(m.content(), frame)

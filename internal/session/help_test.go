@@ -3,6 +3,7 @@ package session
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"testing"
@@ -115,6 +116,8 @@ type memoryLog struct {
 	err    error
 	hold   chan struct{} // not nil: Append waits for its closing
 	panics bool
+	full   bool   // Append refuses
+	lost   uint64 // what it refused
 	closed bool
 }
 
@@ -130,6 +133,10 @@ func (m *memoryLog) Append(frame []byte) error {
 	m.calls += bytes.Count(frame, []byte{0}) // frames
 	if m.panics {
 		panic("the log panics on purpose")
+	}
+	if m.full {
+		m.lost++
+		return errors.New("the queue is full")
 	}
 	if m.err == nil {
 		m.kept = append(m.kept, frame...)
@@ -147,6 +154,12 @@ func (m *memoryLog) Err() error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	return m.err
+}
+
+func (m *memoryLog) Lost() uint64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.lost
 }
 
 func (m *memoryLog) Close() error {

@@ -142,10 +142,15 @@ func (k *logWriter) problem(now time.Time) error {
 	return k.trouble
 }
 
+// lost is how many inputs are missing from the log: those that found this queue full,
+// and those that the log itself had no more room for while its disk was full.
 func (k *logWriter) lost() uint64 {
+	if k.log == nil {
+		return 0
+	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	return k.missing
+	return k.missing + k.log.Lost()
 }
 
 // close ends the queue and waits for the log for a limited time. No put may
@@ -161,7 +166,7 @@ func (k *logWriter) close(most time.Duration) error {
 	}
 	var gap error
 	if n := k.lost(); n > 0 {
-		gap = fmt.Errorf("%d inputs are missing from the run log: the disk was too slow", n)
+		gap = fmt.Errorf("%d inputs are missing from the run log: the disk was full or too slow", n)
 	}
 	return errors.Join(k.final, gap)
 }

@@ -40,6 +40,7 @@ type Decoder interface {
 type Log interface {
 	Append(frame []byte) error
 	Err() error
+	Lost() uint64 // frames that Append refused: they are nowhere
 	Close() error
 }
 

@@ -67,6 +67,33 @@ func TestFullDisk(t *testing.T) {
 	must.Be(t, got == 2, "%d samples used", got)
 }
 
+// What a log refuses, because its disk was full for too long, is counted: it is told
+// when the log is back, and is an error at the end.
+func TestRefusedInputsAreCounted(t *testing.T) {
+	r := newRig(t, nil).run()
+	r.cable.bytes(hello())
+	last := func() (l wire.Link) {
+		r.clock.pass(t, tickEvery)
+		if links := r.stepper.of(wire.TypeLink); len(links) > 0 {
+			l = parseLink(t, links[len(links)-1])
+		}
+		return l
+	}
+	r.log.set(func() { r.log.full = true })
+	r.cable.bytes(sample(1))
+	must.Soon(t, "the loss is told", func() bool { return last().State == wire.LinkLogLost })
+	r.log.set(func() { r.log.full = false })
+	r.cable.bytes(sample(2))
+	must.Soon(t, "the log is back", func() bool { return last().State == wire.LinkLogBack })
+	err, text := r.end(), parseLink(t, r.stepper.of(wire.TypeLink)[1]).Text
+	var told, missing int
+	_, toldErr := fmt.Sscanf(text, "the run log is written again; %d inputs are missing from it", &told)
+	must.Need(t, err != nil && toldErr == nil, "%v, %q", err, text)
+	_, endErr := fmt.Sscanf(err.Error(), "%d inputs are missing from the run log", &missing)
+	must.Be(t, endErr == nil && told >= 1 && missing >= told && len(r.stepper.got()) == len(r.log.frames())+missing,
+		"%q, %v: %d inputs, %d recorded", text, err, len(r.stepper.got()), len(r.log.frames()))
+}
+
 // More than the queue holds is counted, told and an error at the end; memory
 // stays bounded.
 func TestLogQueueOverflowIsCounted(t *testing.T) {
@@ -302,4 +329,5 @@ type memoryNone struct{}
 
 func (memoryNone) Append([]byte) error { return nil }
 func (memoryNone) Err() error          { return nil }
+func (memoryNone) Lost() uint64        { return 0 }
 func (memoryNone) Close() error        { return nil }
