@@ -27,7 +27,7 @@ var wantWords = [...]struct{ done, already, never string }{
 
 // wants is what the alarms ask for that do not follow from their level.
 var wants = map[string]want{
-	alarm.VentAdvised: wantVent, alarm.PressureOver: wantVent, alarm.Leak: wantVent,
+	alarm.VentAdvised: wantVent, alarm.PressureOver: wantVent, alarm.Leak: wantVent, alarm.GasLoss: wantVent,
 	alarm.WallMargin: wantLess, alarm.PressureNear: wantShut, alarm.RampHigh: wantLess,
 	alarm.GasCold: wantLess, alarm.TargetReached: wantShut,
 }

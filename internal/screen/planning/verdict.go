@@ -39,7 +39,7 @@ func (m Model) conditions() []string {
 		}
 	}
 	if only := m.answer.OnlyIf(); only != "" {
-		out = append(out, only+" (not said)")
+		out = append(out, only+": not known")
 	}
 	return out
 }
