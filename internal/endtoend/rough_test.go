@@ -13,7 +13,8 @@ import (
 
 // TestRoughFills is TestUnseenFills on vessels that do what real ones do:
 // mimic.Roughly lists it, with the sources of its ranges. The goals are held at
-// forty vessels or more.
+// forty vessels or more. PROOF_ROUGH_FROM names another first vessel: those from 1000 and
+// from 3000 on have been looked at.
 func TestRoughFills(t *testing.T) {
 	n := draws(t, "PROOF_ROUGH", 3, 1)
 	roughTable(t, "all together", n, func(seed uint64) *invented { return inventRough(t, seed) })
@@ -64,12 +65,12 @@ const farCounts = 0.2
 
 // roughTable scores vessels both ways and holds them to the goals.
 func roughTable(t *testing.T, name string, n int, invent func(seed uint64) *invented) {
-	scores := make([][2]score, n)
+	scores, from := make([][2]score, n), draws(t, "PROOF_ROUGH_FROM", 1000, 1000)
 	t.Run(name, func(t *testing.T) {
 		for i := range scores {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
 				t.Parallel()
-				scores[i] = unseen(t, invent(uint64(1000+i)))
+				scores[i] = unseen(t, invent(uint64(from+i)))
 			})
 		}
 	})
@@ -87,13 +88,13 @@ func roughTable(t *testing.T, name string, n int, invent func(seed uint64) *inve
 
 // roughGoals is what the estimate is held to on forty vessels and more. The
 // project's own goals are 92 and 95 % inside, none under 70 and 85 %, and a
-// median band of 3.0 and 2.0 K. By hand all are reached for none under 70; beside
-// a skin sensor two of forty lie under 70 % (41 at the least): long vessels whose far
-// end was read while they were learned, by slower fills, and not in
-// this one. Those that are never read there hold all of it.
+// median band of 3.0 and 2.0 K. On the vessels from 1000 on all are reached by hand;
+// beside a skin sensor one of forty lies under 85 % (82), and the band is 2.4 K. Of 24
+// others, from 5000 on, two lay under 70 % by hand and one beside a sensor (12 at the
+// least): a long vessel whose far end was read while it was learned and not in the fill.
 var roughGoals = map[way]struct{ inside, least, bandK float64 }{
 	wayHand: {0.92, 0.70, 3.0},
-	waySkin: {0.95, 0.40, 2.6},
+	waySkin: {0.95, 0.70, 2.6},
 }
 
 // draws is how many vessels a test makes: as the environment says, else usual;

@@ -21,7 +21,7 @@ var HandbookDay = Day{FilmLn: 0.20, OutsideLn: 0.20, InflowK: 4}
 const (
 	dayUnevenSigma = 0.02
 	dayFarSigma    = 0.06
-	dayFarShare    = 0.15 // of what the fills showed
+	dayFarShare    = 0.30 // of what the fills showed
 	dayMixSigma    = 0.15
 	dayHandSigma   = 0.015 // another probe, another hand
 )
