@@ -32,6 +32,7 @@ type Estimate struct{ K, BandK float64 }
 type Answer struct {
 	Verdict Verdict
 	Why     string // of a no-go
+	And     string // what else stands against it; empty: nothing
 
 	Sun, Shade Estimate // wall before the first gas
 	OnsetK     float64
@@ -198,7 +199,11 @@ func (a *Answer) judge(s *Setup, q *search, rampPaS float64) {
 
 // judgeSupply takes back a go that the supply can't fill.
 func (a *Answer) judgeSupply() {
-	if u := &a.Supply; u.Known && !u.Enough && a.Verdict != NoGo {
+	switch u := &a.Supply; {
+	case !u.Known || u.Enough:
+	case a.Verdict == NoGo:
+		a.And = "too little gas in the supply"
+	default:
 		a.Verdict, a.Why = NoGo, "too little gas in the supply: use a fuller one"
 	}
 }

@@ -116,7 +116,9 @@ func TestSupplyEnough(t *testing.T) {
 	large := Solve(NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "50 L")), DepthQuick)
 	small := Solve(NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "2.5 L")), DepthQuick)
 	must.Be(t, large.Supply.Enough && large.Verdict != NoGo, "50 L: %+v, %s", large.Supply, large.Why)
-	must.Be(t, !small.Supply.Enough && small.Verdict == NoGo && small.Why != "", "2.5 L: %+v, %v", small.Supply, small.Verdict)
+	must.Be(t, !small.Supply.Enough && small.Verdict == NoGo && small.Why != "" && small.And == "", "2.5 L: %+v, %v", small.Supply, small.Verdict)
+	both := Solve(NewSetup(v, nil, sunny(t, "sun", "1000 W/m²", "air", "38 °C", "wind", "1 m/s", "wall-sun", "52 °C", "supply", "200 bar", "supply-volume", "2.5 L")), DepthQuick)
+	must.Be(t, both.Verdict == NoGo && both.Whys() == "the wall that was read is past its limit already, and too little gas in the supply", "both: %q", both.Whys())
 	// Nothing about the wall makes gas, but a lower target needs less of it.
 	s := NewSetup(v, nil, sunny(t, "supply", "200 bar", "supply-volume", "2.6 L"))
 	if c := Compare(s, 10e5/60); byKey(&c, "shade").RampPaS > 0 || !(byKey(&c, "lower-target").RampPaS > 0) {

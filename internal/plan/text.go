@@ -19,7 +19,7 @@ type Line struct{ Name, Text string }
 // Headline is the verdict with its ramp or reason. What it hangs on comes first.
 func (a *Answer) Headline(u quantity.System) string {
 	if a.Verdict == NoGo {
-		return "NO-GO: " + a.Why
+		return "NO-GO: " + a.Whys()
 	}
 	word, most := "GO", "at most "+u.Ramp(a.RampPaS)
 	if a.Verdict == GoSlower {
@@ -32,6 +32,14 @@ func (a *Answer) Headline(u quantity.System) string {
 		return "ONLY IF " + only + " (not said): " + most
 	}
 	return word + ": " + most
+}
+
+// Whys is why it is a no-go, all of it.
+func (a *Answer) Whys() string {
+	if a.And == "" {
+		return a.Why
+	}
+	return a.Why + ", and " + a.And
 }
 
 // Texts are a value, two sigma of it, and what both come to, as numbers. The band is what

@@ -79,7 +79,11 @@ func (m Model) reason(w int) []canvas.Row {
 		if with := "even with [x]: "; len(m.on) > 0 && r.Width()+canvas.Cells(with+a.Why) <= w {
 			r = r.Add(m.ink(canvas.Strong), with)
 		}
-		return []canvas.Row{r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)}
+		out := []canvas.Row{r.Add(m.ink(canvas.Strong), a.Why).Cut(w, m.g.More)}
+		if a.And != "" {
+			out = append(out, canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), "and "+a.And).Cut(w, m.g.More))
+		}
+		return out
 	}
 	var out []canvas.Row
 	then := ""
