@@ -2,11 +2,12 @@ package main
 
 import (
 	"errors"
-	"fillwright/internal/table"
 	"io"
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"fillwright/internal/table"
 )
 
 func exportCommand(t *terminal) *cobra.Command {

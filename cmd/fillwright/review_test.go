@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"fillwright/internal/must"
 	"io"
 	"math"
 	"path/filepath"
@@ -11,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // invented records a pretended fill.

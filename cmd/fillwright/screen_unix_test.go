@@ -3,7 +3,6 @@
 package main
 
 import (
-	"fillwright/internal/must"
 	"io"
 	"os"
 	"os/exec"
@@ -15,6 +14,8 @@ import (
 
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
+
+	"fillwright/internal/must"
 )
 
 // started is the program on a bare pseudo-terminal, with an emulator behind it

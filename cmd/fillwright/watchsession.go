@@ -3,13 +3,14 @@ package main
 import (
 	"context"
 	"errors"
+	"strings"
+	"time"
+
 	"fillwright/internal/logger"
 	"fillwright/internal/monitor"
 	"fillwright/internal/runlog"
 	"fillwright/internal/session"
 	"fillwright/internal/wire"
-	"strings"
-	"time"
 )
 
 // live is a session with the observer that sees each of its Snapshots.

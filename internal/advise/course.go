@@ -52,7 +52,10 @@ const (
 // found can hang on a trifle, and doubt shall not be it.
 func (q *Query) inDoubt() bool { return q.Estimate.BandFactor > doubtMost || q.ZeroBandPa > zeroMostPa }
 
-func (q *Query) legLeastS() float64 { return math.Max(reactionsLeg*q.ReactionS, legFloorS) }
+// LegLeastS is the shortest leg that a hand with a reaction time can follow.
+func LegLeastS(reactionS float64) float64 { return math.Max(reactionsLeg*reactionS, legFloorS) }
+
+func (q *Query) legLeastS() float64 { return LegLeastS(q.ReactionS) }
 
 // lateToPa is where the first leg ends for a hand that is late by the reaction time.
 func (c *course) lateToPa(q *Query) float64 {
@@ -108,8 +111,8 @@ func (pl *Planner) over(q *Query, c *course, first bool) float64 {
 
 // lastLeg makes the last leg of a course the fastest, from a ramp on, whose bound
 // stays under the goal and which is long enough for a hand; false when not even that
-// ramp does. What was told is kept where it
-// does, and is not a tenth too slow, so that it can be read.
+// ramp does. What was told is kept where it does, and is not a tenth too slow, so that
+// it can be read.
 func (pl *Planner) lastLeg(q *Query, c *course, leastPaS, toldPaS float64) bool {
 	over := func(rampPaS float64) float64 {
 		c.lastPaS = rampPaS

@@ -1,12 +1,13 @@
 package advise
 
 import (
-	"fillwright/internal/must"
-	"fillwright/internal/phase"
 	"math"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
+	"fillwright/internal/phase"
 )
 
 // warmish is a wall that limits the one ramp, and is cool enough for a fast start.

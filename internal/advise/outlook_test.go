@@ -115,6 +115,9 @@ func TestVentCold(t *testing.T) {
 	c.ramp = 0
 	a, o = c.plan()
 	must.Be(t, o.VentColdK == 260 && a.Reason.String() == wording.LetItVentWarms.String(), "no fall is seen: %v, %s", o.VentColdK, a.Reason)
+	c.ramp = math.NaN()
+	a, o = c.plan()
+	must.Be(t, math.IsNaN(o.VentColdK) && a.Reason.String() == wording.LetItVentOnly.String(), "how fast it vents is not known: %v, %s", o.VentColdK, a.Reason)
 }
 
 // The verdict of each mode, with its reason; no leave to fill is ever given

@@ -107,11 +107,14 @@ func (pl *Planner) within(q *Query, rampPaS float64, path *[]Point) (run thermal
 }
 
 // ventCold is the lowest gas temperature of the vent under way, its opening left
-// as it is, or of a slow one from now.
+// as it is, or of a slow one from now; NaN while it is not known how fast it vents.
 func (pl *Planner) ventCold(q *Query) float64 {
 	b, rate := q.Estimate, ventSlowPaS
 	if q.Phase == phase.Venting {
-		if rate = -q.RampPaS; !(rate > 0) {
+		switch rate = -q.RampPaS; {
+		case math.IsNaN(rate):
+			return rate
+		case rate <= 0:
 			return b.State.GasK // what falls so slowly that it can't be seen cools nothing
 		}
 	}
@@ -143,9 +146,13 @@ func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
 		pl.judgeHolding(q, a, o, ok, mostPa >= topUpShare*(q.TargetPa-ambient))
 	case phase.Venting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
-		a.Reason = wording.LetItVent(o.VentColdK)
-		if o.VentColdK > q.Estimate.State.GasK-ventNoColderK {
+		switch coldK := o.VentColdK; {
+		case math.IsNaN(coldK):
+			a.Reason = wording.LetItVentOnly
+		case coldK > q.Estimate.State.GasK-ventNoColderK:
 			a.Reason = wording.LetItVentWarms
+		default:
+			a.Reason = wording.LetItVent(coldK)
 		}
 	}
 }

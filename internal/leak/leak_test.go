@@ -1,8 +1,9 @@
 package leak
 
 import (
-	"fillwright/internal/must"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // hold adds a point a second, from fromS on, of an inventory that loses lossKgS,

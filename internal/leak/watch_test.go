@@ -1,11 +1,12 @@
 package leak
 
 import (
-	"fillwright/internal/must"
-	"fillwright/internal/phase"
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"fillwright/internal/must"
+	"fillwright/internal/phase"
 )
 
 // inventory is a leak watch fed with a synthetic inventory, one point a

@@ -1,9 +1,10 @@
 package learn
 
 import (
+	"testing"
+
 	"fillwright/internal/must"
 	"fillwright/internal/wallmodel"
-	"testing"
 )
 
 // TestTold: whoever waits for the learning hears of its share after every fit,

@@ -34,7 +34,10 @@ func (m *Monitor) query() advise.Query {
 		OnsetK: float64(v.Resin.Onset), ReserveK: float64(v.Limits.Reserve), ReactionS: float64(v.Limits.Reaction),
 		RampLeast: float64(v.Limits.RampLeast), RampMost: float64(v.Limits.RampMost), HoldS: float64(v.Fill.Hold),
 	}
-	if math.IsNaN(q.RampPaS) || math.Abs(q.RampPaS) < stoppedPaS {
+	switch {
+	case m.snap.Phase == phase.Filling && math.IsNaN(q.RampPaS): // after a gap, until two seconds of pressure are there
+		q.RampPaS = m.pace.lastPaS
+	case math.Abs(q.RampPaS) < stoppedPaS, m.snap.Phase != phase.Venting && math.IsNaN(q.RampPaS):
 		q.RampPaS = 0
 	}
 	if m.snap.Phase == phase.Filling {

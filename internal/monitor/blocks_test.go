@@ -1,10 +1,11 @@
 package monitor
 
 import (
-	"fillwright/internal/must"
-	"fillwright/internal/phase"
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
+	"fillwright/internal/phase"
 )
 
 // Rows that come every second, or every 30 s as from a table, have a ramp and

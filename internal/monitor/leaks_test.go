@@ -1,9 +1,10 @@
 package monitor
 
 import (
-	"fillwright/internal/must"
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // On a tight hold of the pad no leak is called; when gas goes, its rate is

@@ -24,6 +24,7 @@ type pace struct {
 	shutS   float64 // since when no gas is advised while it fills, NaN: it is
 
 	meanPaS, meanS, shownPaS float64 // the ramp of late, when that was, and the fastest so far
+	lastPaS                  float64 // the last ramp that was known
 }
 
 const (
@@ -91,7 +92,11 @@ func (m *Monitor) keepPace() {
 // show keeps the fastest ramp that this fill has shown its wall for a while: the mean
 // of late has to come there.
 func (p *pace) show(timeS, rampPaS, overS float64) {
-	if dt := timeS - p.meanS; dt > 0 && !math.IsNaN(rampPaS) {
+	if math.IsNaN(rampPaS) {
+		return
+	}
+	p.lastPaS = rampPaS
+	if dt := timeS - p.meanS; dt > 0 {
 		p.meanPaS = thermal.Lag(p.meanPaS, rampPaS, rampPaS, dt, overS)
 		p.shownPaS, p.meanS = math.Max(p.shownPaS, p.meanPaS), timeS
 	}

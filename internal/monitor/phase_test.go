@@ -1,12 +1,13 @@
 package monitor
 
 import (
-	"fillwright/internal/must"
-	"fillwright/internal/phase"
 	"fmt"
 	"math"
 	"slices"
 	"testing"
+
+	"fillwright/internal/must"
+	"fillwright/internal/phase"
 )
 
 // A whole fill has its five phases, each once: cooling after a fill is not

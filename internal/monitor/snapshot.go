@@ -3,6 +3,8 @@
 package monitor
 
 import (
+	"math"
+
 	"fillwright/internal/advise"
 	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
@@ -10,7 +12,6 @@ import (
 	"fillwright/internal/phase"
 	"fillwright/internal/probe"
 	"fillwright/internal/wording"
-	"math"
 )
 
 // Station is the estimate at one station. Unknown values are NaN.

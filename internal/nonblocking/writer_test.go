@@ -3,9 +3,10 @@ package nonblocking
 import (
 	"bytes"
 	"errors"
-	"fillwright/internal/must"
 	"io"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // An Writer passes everything on in order and never waits for its far end.

@@ -19,11 +19,6 @@ type search struct {
 	shape             func(*Course) // what remedies make of a single ramp; nil: nothing
 }
 
-const (
-	reactionsLeg = 4.0 // a leg lasts at least so many reaction times (common practice, no source)
-	legFloorS    = 15.0
-)
-
 func newSearch(s *Setup, causes []cause) *search {
 	b := s.estimate(causes)
 	l, ambient := &s.Vessel.Limits, float64(s.Vessel.AmbientPressure)
@@ -32,7 +27,7 @@ func newSearch(s *Setup, causes []cause) *search {
 		ahead: ahead{b: b, ambientK: s.Day.Air.Value, holdS: s.Day.HoldS},
 		goalK: s.goalK(), targetPa: s.Day.TargetPa + ambient,
 		leastPaS: float64(l.RampLeast), mostPaS: mostPaS, mostWhy: why,
-		legLeastS: math.Max(reactionsLeg*float64(l.Reaction), legFloorS),
+		legLeastS: advise.LegLeastS(float64(l.Reaction)),
 	}
 }
 

@@ -121,14 +121,12 @@ func JSON(p *Plan) ([]byte, error) {
 			out.Day[strings.ReplaceAll(f.Key, "-", "_")] = t
 		}
 	}
-	if a.Verdict == NoGo { // nothing that a reader could carry out
-		out.TargetInS, out.CourseInS, out.CourseSaves = known6(math.NaN()), known6(math.NaN()), known6(math.NaN())
-	}
-	for _, l := range a.Course {
-		if a.Verdict == NoGo {
-			break
+	if nan := known6(math.NaN()); a.Verdict == NoGo { // nothing that a reader could carry out
+		out.TargetInS, out.CourseInS, out.CourseSaves = nan, nan, nan
+	} else {
+		for _, l := range a.Course {
+			out.Course = append(out.Course, legJSON{barMin(l.RampPaS), barOf(l.FromPa), barOf(l.ToPa), known6(l.FromS), known6(l.ToS)})
 		}
-		out.Course = append(out.Course, legJSON{barMin(l.RampPaS), barOf(l.FromPa), barOf(l.ToPa), known6(l.FromS), known6(l.ToS)})
 	}
 	if u := &a.Supply; u.Known {
 		out.Supply = &supplyJSON{u.Enough, barOf(u.EndPa), barOf(u.EndWarmPa), cOf(u.GasK), cOf(u.ThrottledK)}

@@ -4,7 +4,6 @@ package screen
 
 import (
 	"errors"
-	"fillwright/internal/must"
 	"io"
 	"os"
 	"os/exec"
@@ -19,6 +18,8 @@ import (
 	"github.com/charmbracelet/x/term"
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
+
+	"fillwright/internal/must"
 )
 
 // terminal is a bare pseudo-terminal with a terminal emulator behind it. It

@@ -1,12 +1,13 @@
 package thermal
 
 import (
-	"fillwright/internal/must"
 	"math"
 	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // drawEstimate is an estimate about a vessel on some variant with a random positive

@@ -1,10 +1,11 @@
 package thermal
 
 import (
-	"fillwright/internal/must"
 	"fmt"
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // pinned is a model whose gas is so much that the wall can't change it: at

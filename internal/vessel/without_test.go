@@ -1,8 +1,9 @@
 package vessel
 
 import (
-	"fillwright/internal/must"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // Leaving the wall sensors out takes them and nothing else, and leaves the

@@ -1,8 +1,9 @@
 package wallmodel
 
 import (
-	"fillwright/internal/thermal"
 	"math"
+
+	"fillwright/internal/thermal"
 )
 
 // Day is how far one fill is from another, one sigma: what hose, nozzle and

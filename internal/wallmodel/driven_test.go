@@ -1,12 +1,13 @@
 package wallmodel
 
 import (
-	"fillwright/internal/must"
-	"fillwright/internal/thermal"
 	"math"
 	"math/rand"
 	"slices"
 	"testing"
+
+	"fillwright/internal/must"
+	"fillwright/internal/thermal"
 )
 
 // driven is a model with handbook values that is led along a measured pressure.

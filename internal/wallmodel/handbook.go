@@ -139,9 +139,9 @@ func HandbookFor(v *vessel.Profile) *Learned {
 // practice, no source); beyond, gas is compressed unmixed.
 const (
 	writtenShareSigma = 0.03
-	farUnread         = 0.05  // where nobody reads it: little is likely,
-	farUnreadSigma    = 0.28  // and all possible: what two sigma do, at the rate of the first one, is what all of it does
-	farTaughtSigma    = 0.475 // two sigma from farUnread are all of it; common practice, no source
+	farUnread         = 0.05  // where nobody reads it: little is likely, and all possible (common practice, no source)
+	farUnreadSigma    = 0.28  // the handbook's: its wide scatter of film and heat comes beside it
+	farTaughtSigma    = 0.475 // once fills took that away: two sigma are all of it
 	farRead           = 0.40  // where somebody thinks of a far end, and reads it
 	farReadSigma      = 0.40
 	inletBead         = 0.05 // more of the inflow at a probe beside it

@@ -1,9 +1,10 @@
 package wallmodel
 
 import (
-	"fillwright/internal/must"
 	"math"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // hydrogen is normal hydrogen by its Helmholtz equation (Leachman, Jacobsen,

@@ -4,9 +4,10 @@
 package wallmodel
 
 import (
+	"math"
+
 	"fillwright/internal/thermal"
 	"fillwright/internal/vessel"
-	"math"
 )
 
 // Range is what the fills behind a model covered; zero means none did.

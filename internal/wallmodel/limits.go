@@ -2,10 +2,11 @@ package wallmodel
 
 import (
 	"bytes"
-	"fillwright/internal/thermal"
 	"fmt"
 	"math"
 	"regexp"
+
+	"fillwright/internal/thermal"
 )
 
 // limit is what a number of a model file can be, in the file's unit. What lies

@@ -1,9 +1,10 @@
 package wallmodel
 
 import (
-	"fillwright/internal/thermal"
 	"math"
 	"slices"
+
+	"fillwright/internal/thermal"
 )
 
 // Variant is one of the wall models: how many cells, and which parameters

@@ -2,13 +2,14 @@ package wholefile
 
 import (
 	"bytes"
-	"fillwright/internal/must"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
 	"time"
+
+	"fillwright/internal/must"
 )
 
 const childFile = "FILLWRIGHT_WHOLEFILE_CHILD"

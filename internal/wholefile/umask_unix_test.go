@@ -3,12 +3,13 @@
 package wholefile
 
 import (
-	"fillwright/internal/must"
 	"io"
 	"os"
 	"path/filepath"
 	"syscall"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // A new file obeys the umask; one that is replaced keeps its permissions.

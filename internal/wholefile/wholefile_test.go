@@ -2,12 +2,13 @@ package wholefile
 
 import (
 	"errors"
-	"fillwright/internal/must"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 func put(t *testing.T, path, text string) {

@@ -1,8 +1,9 @@
 package wire
 
 import (
-	"fillwright/internal/must"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 // benchSample makes frames of 37 to 40 bytes on the wire, as six channels do.

@@ -3,13 +3,14 @@ package wire
 import (
 	"bytes"
 	"encoding/hex"
-	"fillwright/internal/must"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fillwright/internal/must"
 )
 
 const firmwareDir = "../../firmware-protocol"

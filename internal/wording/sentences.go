@@ -77,6 +77,7 @@ func LetItVent(coldK float64) Text {
 }
 
 var (
+	LetItVentOnly     = Words("Let it vent. Keep your distance")
 	LetItVentWarms    = Words("Let it vent. Keep your distance. Left so, the gas gets little colder")
 	HandTime          = Words("faster leaves no time to react")
 	ShadeIt           = Words("shade it, and keep it shaded")

@@ -5,6 +5,7 @@ package port
 import (
 	"context"
 	"errors"
+
 	"fillwright/internal/mimic"
 )
 

@@ -2,13 +2,14 @@ package canvas
 
 import (
 	"bytes"
-	"fillwright/internal/must"
 	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/charmbracelet/x/vt"
 	"pgregory.net/rapid"
+
+	"fillwright/internal/must"
 )
 
 // drawing draws a picture of random pieces, some of them much alike, so that
