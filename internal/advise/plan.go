@@ -30,7 +30,11 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	a, o := Unknown(wording.Text{})
 	m := q.Estimate.Model
 	pl.aimCoast(&q)
-	ramp, ok := pl.search(&q)
+	ramp, ok := 0.0, false
+	there := q.there()
+	if !there && q.Phase != phase.Venting { // else no gas is asked for
+		ramp, ok = pl.search(&q)
+	}
 	o.CoastPeakBandK = pl.coast.bandK
 	coast := stopPeak(&q, m, q.Estimate.State, &q.Estimate.Params, 0, pathTo(&o.Coast, m, pl.coast.bandK))
 	if math.IsNaN(coast.PeakK) || math.IsNaN(pl.coast.bandK) {
@@ -73,8 +77,16 @@ func (pl *Planner) Plan(q Query) (Advice, Outlook) {
 	case phase.Venting:
 		o.VentColdK = pl.ventCold(&q)
 	}
-	pl.judge(&q, &a, &o, ok)
+	pl.judge(&q, &a, &o, ok, there)
 	return a, o
+}
+
+// there says that a fill is at its target, or a hold so near to it that the rest is not
+// worth a top-up, by the most that the vessel may hold.
+func (q *Query) there() bool {
+	ambient := q.Estimate.Model.AmbientPa
+	mostPa, wayPa := q.PressurePa+q.ZeroBandPa-ambient, q.TargetPa-ambient
+	return q.Phase == phase.Filling && mostPa >= TargetNearShare*wayPa || q.Phase == phase.Holding && mostPa >= topUpShare*wayPa
 }
 
 // OverMostK is by how much a forecast peak may pass the limit by rounding.
@@ -133,17 +145,14 @@ func pathTo(out *[]Point, m *thermal.Model, bandK float64) thermal.Visit {
 }
 
 // judge turns the numbers into a verdict with its reason.
-func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok bool) {
-	ambient := q.Estimate.Model.AmbientPa
-	mostPa := q.PressurePa + q.ZeroBandPa - ambient
-	there := mostPa >= TargetNearShare*(q.TargetPa-ambient)
+func (pl *Planner) judge(q *Query, a *Advice, o *Outlook, ok, there bool) {
 	switch q.Phase {
 	case phase.Vented:
 		pl.judgeVented(q, a, o, ok)
 	case phase.Filling:
 		pl.judgeFilling(q, a, ok, there)
 	case phase.Holding:
-		pl.judgeHolding(q, a, o, ok, mostPa >= topUpShare*(q.TargetPa-ambient))
+		pl.judgeHolding(q, a, o, ok, there)
 	case phase.Venting:
 		a.Verdict, a.RampPaS = VerdictHold, 0
 		switch coldK := o.VentColdK; {

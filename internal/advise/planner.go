@@ -46,7 +46,7 @@ const (
 	reaimCoastS = 4.0
 	reaimOddS   = 3.0
 	reaimEvenS  = 2.0  // more
-	reaimStandS = 26.0 // more, while no gas flows
+	reaimStandS = 56.0 // more, while no gas flows
 )
 
 func (q *Query) flows() bool { return q.Phase == phase.Filling || q.Phase == phase.Venting }
