@@ -123,6 +123,9 @@ func (t *Table) Advance(timeS float64) {
 
 // advance reports whether anything that Active shows has changed.
 func (r *row) advance(timeS float64) bool {
+	if !r.raw && !r.seen && !r.stands { // as most are, most of the time
+		return false
+	}
 	if r.raw != r.seen {
 		r.seen, r.edgeS = r.raw, timeS
 	}

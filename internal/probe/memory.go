@@ -155,7 +155,7 @@ const (
 
 // limit is the mean square over which noise has grown; floor is a noise that is none.
 func (s *scatter) limit(floor float64) float64 {
-	return math.Max(scatterTimes*scatterTimes*s.slow, floor*floor)
+	return max(scatterTimes*scatterTimes*s.slow, floor*floor)
 }
 
 func (s *scatter) add(v, timeS, floor float64) {
@@ -172,17 +172,17 @@ func (s *scatter) add(v, timeS, floor float64) {
 	}
 	x := 0.0
 	if d*before < 0 {
-		least := math.Min(math.Abs(d), math.Abs(before))
+		least := min(math.Abs(d), math.Abs(before))
 		x = least * least / scatterPart
 	}
 	// A bead that gas blows on, or leaves, turns back once or twice at a second's
 	// rhythm; noise does so again and again.
-	s.fast += (math.Min(x, scatterOne*s.limit(floor)*scatterFastS/math.Max(dt, 1e-3)) - s.fast) * math.Min(dt/scatterFastS, 1)
+	s.fast += (min(x, scatterOne*s.limit(floor)*scatterFastS/max(dt, 1e-3)) - s.fast) * min(dt/scatterFastS, 1)
 	if s.learnedS > scatterLearnS { // noise that grows must not become the usual at once
-		x = math.Min(x, scatterCap*s.slow)
+		x = min(x, scatterCap*s.slow)
 	}
 	if math.IsNaN(s.grownS) {
-		s.slow += (x - s.slow) * math.Min(dt/math.Min(math.Max(s.learnedS, scatterFastS), scatterSlowS), 1)
+		s.slow += (x - s.slow) * min(dt/min(max(s.learnedS, scatterFastS), scatterSlowS), 1)
 		s.learnedS += dt
 	}
 }

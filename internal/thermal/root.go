@@ -48,23 +48,32 @@ func (r *Cholesky) Factorize(b *Estimate) {
 	}
 }
 
-// Combine is dst = Σ factors_k row_k, where the rows begin stride apart; four of
-// them at a time.
+// Combine is dst = Σ factors_k row_k, where the rows begin stride apart; four at a
+// time of those whose factors are not 0.
 func Combine(dst, factors, rows []float64, stride int) {
 	clear(dst)
 	n := len(dst)
-	for ; len(factors) >= 4; factors = factors[4:] {
-		a, b, c, d := factors[0], factors[1], factors[2], factors[3]
-		if a != 0 || b != 0 || c != 0 || d != 0 {
-			w, x, y, z := rows[:n], rows[stride:stride+n], rows[2*stride:2*stride+n], rows[3*stride:3*stride+n]
-			for j := range dst {
-				dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
-			}
-		}
-		rows = rows[min(4*stride, len(rows)):]
-	}
+	var at [4]int
+	var by [4]float64
+	got := 0
 	for k, f := range factors {
-		for j, v := range rows[k*stride : k*stride+n] {
+		if f == 0 {
+			continue
+		}
+		at[got], by[got] = k*stride, f
+		if got++; got < len(at) {
+			continue
+		}
+		got = 0
+		w, x, y, z := rows[at[0]:at[0]+n], rows[at[1]:at[1]+n], rows[at[2]:at[2]+n], rows[at[3]:at[3]+n]
+		a, b, c, d := by[0], by[1], by[2], by[3]
+		for j := range dst {
+			dst[j] += a*w[j] + b*x[j] + c*y[j] + d*z[j]
+		}
+	}
+	for k := range got {
+		f := by[k]
+		for j, v := range rows[at[k] : at[k]+n] {
 			dst[j] += f * v
 		}
 	}
