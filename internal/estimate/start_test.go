@@ -70,3 +70,27 @@ func TestStillGasIsUnsure(t *testing.T) {
 	still, stirred, stands := held(ambientK+15, false), held(ambientK+40, false), held(ambientK+15, true)
 	must.Be(t, still > 2*stands && still > stirred, "excess known to %.2f K in still gas, %.2f in hot gas, %.2f in a standing vessel", still, stirred, stands)
 }
+
+// A tracker that begins within a fill, as it does after a gap in which the pressure
+// went elsewhere, knows what sensors on the wall read from its first block on; where
+// nobody reads the wall it may be at any temperature.
+func TestSensorsSpeakFromTheFirstBlock(t *testing.T) {
+	for _, watched := range []bool{true, false} {
+		cfg := config(6, watched)
+		tr := NewTracker(cfg, 101325)
+		s := Unread()
+		s.PressurePa, s.BeadK, s.AmbientK = 20e5, ambientK+25, ambientK
+		wallK := ambientK + 12
+		for i := range cfg.Model.Places {
+			s.SkinK[i] = wallK
+		}
+		must.Need(t, tr.Add(100, &s, true) && tr.Advance(false) == Goes && tr.Started(), "it has not begun")
+		var walls [thermal.PlacesMost]Wall
+		hot := tr.Walls(1, walls[:len(cfg.Model.Places)])
+		if watched {
+			must.Be(t, hot.BandK < 10 && math.Abs(hot.ValueK-wallK) < hot.BandK, "hottest %.1f ± %.1f K beside sensors at %.1f", hot.ValueK, hot.BandK, wallK)
+		} else {
+			must.Be(t, hot.BandK > 15, "nobody reads the wall, and it is known to ±%.1f K", hot.BandK)
+		}
+	}
+}

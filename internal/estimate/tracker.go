@@ -129,6 +129,11 @@ func (t *Tracker) start() {
 	abs := t.AbsolutePa(r.PressurePa)
 	t.Start(gasK, t.ambient(), abs, r.PressurePa > vessel.UnderPressurePa)
 	t.last.pPa, t.last.timeS = abs, r.TimeS
+	// What sensors on the wall read is known from the first block on: without them a
+	// vessel under pressure may be at any temperature, and be vented for it.
+	for i, k := range r.SkinK {
+		t.CorrectSkin(i, k, blockFlowS)
+	}
 }
 
 // ambient is the best that is known of the air around: its sensor, or the
