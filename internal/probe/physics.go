@@ -106,12 +106,25 @@ func (w *watch) hottestWall(b *Bank) float64 {
 	return most
 }
 
-// A wall that cools while the gas inside heats by so much has swapped leads.
+// A wall that cools while the gas inside heats by so much has swapped leads. Gas
+// that was colder than the air, as a vent leaves it, heats by what it takes from
+// the wall: of that a wall cools.
 const (
 	wallBack  = 60
 	wallGasK  = 12.0
 	wallFallK = 3.0
 )
+
+// airK is the air around the vessel, or around the logger where that is colder.
+func (w *watch) airK(b *Bank) float64 {
+	least := b.coldK
+	for i := range b.readings {
+		if r := &b.readings[i]; r.Role == vessel.RoleAmbient && r.Health == HealthGood && !(least <= r.Value) {
+			least = r.Value
+		}
+	}
+	return least
+}
 
 // judgeWalls compares each wall sensor with the gas.
 func (w *watch) judgeWalls(b *Bank) {
@@ -119,7 +132,7 @@ func (w *watch) judgeWalls(b *Bank) {
 		return
 	}
 	g := &w.sensors[w.gas].past
-	rise := g.ago(0) - g.ago(wallBack)
+	rise, cold := g.ago(0)-g.ago(wallBack), g.ago(wallBack) < w.airK(b)-gasPartedK
 	for i := range w.sensors {
 		n := &b.sensors[i]
 		if n.channel.Role != vessel.RoleWall || n.letter == nil {
@@ -128,7 +141,7 @@ func (w *watch) judgeWalls(b *Bank) {
 		m := &w.sensors[i]
 		move := m.past.ago(0) - m.past.ago(wallBack)
 		switch {
-		case rise > wallGasK && move < -wallFallK:
+		case rise > wallGasK && move < -wallFallK && !cold:
 			m.latch = HealthReversed
 		case rise > wallGasK && move > wallFallK && m.latch == HealthReversed:
 			m.latch = HealthUnknown

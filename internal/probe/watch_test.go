@@ -248,6 +248,17 @@ func TestWatchIsQuiet(t *testing.T) {
 	if got := y.drive(t, 20, 300); len(got) != 0 {
 		t.Errorf("vent: found %v", got)
 	}
+	// A fast vent leaves the gas 40 K colder than the wall: it warms at the wall's cost.
+	y = standing()
+	y.bar = func(s float64) float64 { return 38 * math.Min(math.Max((180-s)/80, 0), 1) }
+	y.gasC = func(s float64) float64 {
+		return 30 - 50*math.Min(math.Max((s-100)/80, 0), 1)*math.Exp(-math.Max(s-180, 0)/25)
+	}
+	y.sunC = func(s float64) float64 { return 38 - 16*math.Min(math.Max((s-100)/140, 0), 1) }
+	y.shadeC = func(s float64) float64 { return 35 - 16*math.Min(math.Max((s-100)/140, 0), 1) }
+	if got := y.drive(t, 20, 300); len(got) != 0 {
+		t.Errorf("after a fast vent: found %v", got)
+	}
 }
 
 // A jump of the pressure is shown at once, with a doubt: a burst hose must be
