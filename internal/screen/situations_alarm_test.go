@@ -51,5 +51,5 @@ func sensorIll(s *monitor.Snapshot) {
 	s.Sensors[3].Health = probe.HealthOpen
 	s.Stations[1].SensorK, s.Stations[1].BandK = nan, 2.3
 	s.Level = alarm.LevelCaution
-	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: wording.Words("channel 3, wall shade: open; going by the sun sensor"), Do: "Stay away. Check its plug when the vessel is vented."}}
+	s.Alarms = []alarm.Active{{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 80, Cause: wording.Words("channel 3, wall shade: open; going by the sun sensor"), Do: "Under pressure stay away. Check its plug once vented."}}
 }

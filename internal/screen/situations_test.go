@@ -382,7 +382,7 @@ func pressureLost(s *monitor.Snapshot) {
 	s.Level = alarm.LevelAbort
 	s.Alarms = []alarm.Active{
 		{Name: "blind", Level: alarm.LevelAbort, State: alarm.StateUnacknowledged, SinceS: 81, Cause: wording.Words("filling without trustworthy pressure"), Do: "Shut the supply now and keep away."},
-		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: wording.Words("channel 0, pressure: stuck at a rail"), Do: "Stay away. Check its plug when the vessel is vented."},
+		{Name: "sensor-ill", Level: alarm.LevelCaution, State: alarm.StateUnacknowledged, SinceS: 79.5, First: true, Cause: wording.Words("channel 0, pressure: stuck at a rail"), Do: "Under pressure stay away. Check its plug once vented."},
 	}
 }
 
