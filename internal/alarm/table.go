@@ -32,6 +32,7 @@ type row struct {
 	seen   bool    // the condition at the last Advance
 	edgeS  float64 // when seen last changed
 	stands bool    // the condition after the delays
+	ends   bool    // its condition is gone for good: no delay
 	state  condition
 	sinceS float64      // when it was raised
 	endS   float64      // when it was gone, NaN while it stands
@@ -76,8 +77,17 @@ func (t *Table) Set(name string, present bool, cause wording.Text) { t.row(name)
 func (r *row) set(present bool, cause *wording.Text) {
 	r.raw = present
 	if present {
-		r.told = *cause
+		r.told, r.ends = *cause, false
 	}
+}
+
+// End says that an alarm's condition is gone for good, since what its order is
+// about is over: the valve is shut, the vessel vented. The delay that keeps a
+// condition from flickering would only go on giving that order. It takes effect
+// at Advance.
+func (t *Table) End(name string) {
+	r := t.row(name)
+	r.raw, r.ends = false, true
 }
 
 // setLevel sets a condition by a value: present from on on, gone from off on.
@@ -131,8 +141,11 @@ func (r *row) advance(timeS float64) bool {
 	}
 	before := r.state
 	delay := r.def.OffDelayS
-	if r.raw {
+	switch {
+	case r.raw:
 		delay = r.def.OnDelayS
+	case r.ends:
+		delay = 0
 	}
 	if r.raw != r.stands && timeS-r.edgeS >= delay {
 		r.stands = r.raw

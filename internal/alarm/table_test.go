@@ -332,3 +332,38 @@ func BenchmarkAdvance(b *testing.B) {
 		must.Need(b, len(tab.Active()) <= 1, "more than was set")
 	}
 }
+
+// TestEndsAtOnce proves that the order of a condition that is gone for good goes
+// with it, without the delay that keeps a condition from flickering; that a value
+// within the dead-band does not bring it back; and that one which is still the case
+// goes on as it was.
+func TestEndsAtOnce(t *testing.T) {
+	for _, name := range []string{TargetReached, RampHigh, Leak, WallAbort} {
+		tab := NewTable()
+		tab.Set(name, true, wording.Text{})
+		tab.Advance(10)
+		tab.Advance(20)
+		since := mustBe(t, tab, name, StateUnacknowledged).SinceS
+		tab.End(name)
+		tab.Set(name, true, wording.Text{})
+		tab.Advance(21)
+		must.Equal(t, mustBe(t, tab, name, StateUnacknowledged).SinceS, since, "%s that is still the case began at", name)
+		tab.End(name)
+		tab.Advance(21.2)
+		a, _ := find(tab.Active(), name)
+		must.Be(t, !a.Present() && a.Do == "" && a.EndS == 21.2, "%s, 0.2 s after its end: %+v", name, a)
+		tab.Set(name, true, wording.Text{})
+		tab.Advance(30)
+		tab.Advance(40)
+		tab.Set(name, false, wording.Text{})
+		tab.Advance(40.2)
+		mustBe(t, tab, name, StateUnacknowledged) // the delay is back
+	}
+	tab := NewTable()
+	tab.SetAbove(PressureOver, 50.1e5, 50e5, wording.Text{})
+	tab.Advance(1)
+	tab.End(PressureOver)
+	tab.SetAbove(PressureOver, 49.9e5, 50e5, wording.Text{})
+	tab.Advance(1.1)
+	mustBe(t, tab, PressureOver, StateLatched)
+}

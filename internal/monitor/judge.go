@@ -59,6 +59,9 @@ func (m *Monitor) judgeData() {
 	m.alarms.Set(alarm.DataStale, stale && m.distrust().Empty() && !m.allIll(), wording.NoReading(s.Link.AgeS))
 	m.countBlind(stale)
 	m.alarms.Set(alarm.Blind, false, wording.Text{})
+	if !m.trust.filled {
+		m.alarms.End(alarm.Blind)
+	}
 	if s.TimeS-m.trust.blindS >= BlindAfterS-1e-9 {
 		m.alarms.Set(alarm.Blind, true, wording.FillingWithout(m.missing(stale)))
 	}
@@ -141,8 +144,13 @@ func (m *Monitor) judgePressure() {
 	}
 	m.alarms.SetAbove(alarm.PressureOver, m.pressureUpPa(), limit, text)
 	m.alarms.SetAbove(alarm.PressureNear, m.pressureUpPa(), nearShare*limit, text)
-	m.alarms.Set(alarm.TargetReached, s.Phase == phase.Filling && m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, wording.Pressure(p))
-	if s.Phase == phase.Filling && math.IsNaN(s.RampPaS) {
+	if s.Phase != phase.Filling {
+		m.alarms.End(alarm.TargetReached)
+		m.alarms.End(alarm.RampHigh)
+		return
+	}
+	m.alarms.Set(alarm.TargetReached, m.pressureUpPa() >= advise.TargetNearShare*m.targetPa, wording.Pressure(p))
+	if math.IsNaN(s.RampPaS) {
 		return // a ramp that is not known clears no alarm
 	}
 	high, told := m.judgeRamp()
@@ -162,24 +170,32 @@ func (m *Monitor) judgeWall() {
 	if under {
 		over = s.MarginK
 	} else {
-		m.alarms.Set(alarm.WallOver, false, wording.Text{})
+		m.alarms.End(alarm.WallOver)
 	}
 	m.alarms.SetBelow(alarm.WallOver, over, 0, hot)
 	m.alarms.Set(alarm.WallAbort, false, wording.Text{})
-	if m.ahead.tooLate {
+	switch {
+	case m.ahead.tooLate:
 		m.alarms.Set(alarm.WallAbort, true, wording.TooLate(hot))
+	case s.Phase != phase.Filling:
+		m.alarms.End(alarm.WallAbort)
 	}
 	o := &s.Outlook
 	vent := s.Phase > phase.Vented && !(s.PressurePa <= ventWorthPa) && s.Phase != phase.Venting && o.CoastPeakK+o.CoastPeakBandK >= onset
 	switch {
+	case s.Phase == phase.Vented:
+		m.alarms.End(alarm.VentAdvised)
 	case vent:
 		m.alarms.Set(alarm.VentAdvised, true, wording.MayReachShut(o.CoastPeakK+o.CoastPeakBandK, onset))
 	case m.reached:
 		m.alarms.Set(alarm.VentAdvised, true, m.reachedText())
-	case s.Phase == phase.Vented || !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
+	case !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
 		m.alarms.Set(alarm.VentAdvised, false, wording.Text{})
 	}
 	m.alarms.Set(alarm.HoldLimit, s.Phase == phase.Holding && o.HoldLimitS < holdSoonS, wording.StayFullMore(o.HoldLimitS))
+	if s.Phase != phase.Holding {
+		m.alarms.End(alarm.HoldLimit)
+	}
 	m.judgeSides(under)
 	m.alarms.Set(alarm.OutsideModel, !s.Model.Widened.Empty(), s.Model.Widened)
 }
@@ -187,11 +203,12 @@ func (m *Monitor) judgeWall() {
 func (m *Monitor) judgeRest() {
 	s := &m.snap
 	cold := float64(m.cfg.Profile.Limits.GasCold)
-	gas := wording.Text{}
-	if !math.IsNaN(s.GasK) {
-		gas = wording.GasAt(s.GasK)
+	switch {
+	case s.Phase != phase.Venting: // nothing is left to be vented more slowly
+		m.alarms.End(alarm.GasCold)
+	case !math.IsNaN(s.GasK):
+		m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, wording.GasAt(s.GasK))
 	}
-	m.alarms.SetBelow(alarm.GasCold, s.GasK, cold, gas)
 	due := m.due()
 	m.alarms.Set(alarm.Reminder, due != "", wording.Words(due))
 	s.Leak = m.leak.Verdict()
@@ -202,6 +219,10 @@ func (m *Monitor) judgeRest() {
 	m.alarms.Set(alarm.GasLoss, false, wording.Text{})
 	if m.vent.lost || m.unasked() {
 		m.alarms.Set(alarm.GasLoss, true, m.lossText())
+	}
+	if s.Phase == phase.Vented {
+		m.alarms.End(alarm.Leak)
+		m.alarms.End(alarm.GasLoss)
 	}
 }
 

@@ -115,13 +115,10 @@ func (m *Monitor) targetInS(a *advise.Advice) float64 {
 // followS is how long a hand may take to follow, until it shows in the ramp.
 func (m *Monitor) followS() float64 { return float64(m.cfg.Profile.Limits.Reaction) + estimate.RampS }
 
-// judgeRamp raises the caution about a ramp that is far too fast. A valve that
+// judgeRamp tells in a fill whether the ramp is far too fast. A valve that
 // is being closed is not: it has the reaction time and the ramp its window.
 func (m *Monitor) judgeRamp() (high bool, text wording.Text) {
 	s, v, p := &m.snap, &m.cfg.Profile.Limits, &m.pace
-	if s.Phase != phase.Filling {
-		return false, wording.Text{}
-	}
 	if late := s.TimeS-p.shutS > m.followS(); late && s.RampPaS > float64(v.RampLeast) {
 		return true, wording.StillComesIn(s.RampPaS)
 	}
