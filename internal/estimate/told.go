@@ -44,9 +44,10 @@ func (t *Tracker) Read(number, place int, surfaceK, timeS float64) Use {
 }
 
 // TakeBack makes the estimate what it were without a reading; ok is false when it
-// is not the newest that the estimate has in it, and nothing changes.
-func (t *Tracker) TakeBack(number int) (ok bool) {
-	before, ok := t.undo.pop(number)
+// is not the newest that the estimate has in it, and nothing changes. see is shown
+// the way there, from where the reading was on.
+func (t *Tracker) TakeBack(number int, see func(f *Filter)) (ok bool) {
+	before, ok := t.undo.pop(number, see)
 	if ok {
 		t.Filter = before
 	}

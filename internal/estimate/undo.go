@@ -58,8 +58,8 @@ func (u *undo) keep(d *drive) {
 }
 
 // pop is the filter as if a reading, the newest here, had never been; ok is
-// false when it is not kept.
-func (u *undo) pop(reading int) (before *Filter, ok bool) {
+// false when it is not kept. see is shown the filter after each block.
+func (u *undo) pop(reading int, see func(f *Filter)) (before *Filter, ok bool) {
 	n := len(u.marks) - 1
 	if n < 0 || u.marks[n].reading != reading {
 		return nil, false
@@ -68,6 +68,7 @@ func (u *undo) pop(reading int) (before *Filter, ok bool) {
 	u.marks = u.marks[:n]
 	for i := range u.blocks[m.from:] {
 		u.blocks[m.from+i].apply(m.before)
+		see(m.before)
 	}
 	return m.before, true
 }

@@ -4,10 +4,12 @@ import (
 	"math"
 	"slices"
 
+	"fillwright/internal/alarm"
 	"fillwright/internal/checklist"
 	"fillwright/internal/estimate"
 	"fillwright/internal/phase"
 	"fillwright/internal/recording"
+	"fillwright/internal/vessel"
 	"fillwright/internal/wire"
 	"fillwright/internal/wording"
 )
@@ -51,7 +53,7 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 		m.events.refuse(t, text.And(wording.IgnoredTooEarly))
 		return
 	}
-	m.shown = append(m.shown[max(0, len(m.shown)+1-wire.UndoMost):], shown{h.Reading, s.SurfaceK, s.SurfaceS, m.unsettled[station]})
+	m.shown = append(m.shown[max(0, len(m.shown)+1-wire.UndoMost):], shown{h.Reading, t, s.SurfaceK, s.SurfaceS, m.unsettled[station]})
 	believedK := s.OuterK
 	use, refused := m.est.Read(h.Reading, station, surfaceK, t), false
 	m.unsettled[station] = unsettled{}
@@ -82,9 +84,29 @@ func (m *Monitor) surface(h *recording.Heard, surfaceK float64) {
 
 // shown is what a station showed before a hand-held reading.
 type shown struct {
-	reading   int // the reading's number in the recording
+	reading   int     // the reading's number in the recording
+	atS       float64 // session time of the reading
 	k, timeS  float64
 	unsettled unsettled
+}
+
+// wouldReach tells whether a wall under pressure would have no margin by an
+// estimate as it was at some time.
+func (m *Monitor) wouldReach(f *estimate.Filter) bool {
+	if f.Flow().PressurePa <= m.est.AbsolutePa(underPa) {
+		return false
+	}
+	var walls [vessel.StationsMost]estimate.Wall
+	times, _ := doubt(m.doubtFacts())
+	of := walls[:len(m.snap.Stations)]
+	worst := f.Walls(times, of)
+	upK := worst.ValueK + worst.BandK
+	for i := range of {
+		if up := of[i].Hottest.ValueK + of[i].Hottest.BandK; of[i].Read {
+			upK = math.Max(upK, up)
+		}
+	}
+	return !(upK < float64(m.cfg.Profile.Resin.Onset))
 }
 
 // unsettled is a hand-held reading that was not taken, and why.
@@ -138,12 +160,18 @@ func (m *Monitor) takeBack(h *recording.Heard) {
 		m.events.refuse(m.snap.TimeS, wording.NothingToUndo)
 		return
 	}
-	was, text := shown{k: math.NaN(), timeS: math.NaN()}, wording.TakenBackAnew
-	if m.est.TakeBack(h.Reading) {
+	was, text, still := shown{k: math.NaN(), timeS: math.NaN()}, wording.TakenBackAnew, false
+	if m.est.TakeBack(h.Reading, func(f *estimate.Filter) { still = still || m.wouldReach(f) }) {
 		text = wording.TakenBack
 		i := slices.IndexFunc(m.shown, func(s shown) bool { return s.reading == h.Reading })
 		was = m.shown[i]
 		m.shown = slices.Delete(m.shown, i, i+1)
+		if !still && m.reachedS >= was.atS { // it was that reading which had the wall reach onset
+			m.reached = false
+			for _, name := range []string{alarm.WallOver, alarm.WallAbort, alarm.VentAdvised} {
+				m.alarms.End(name) // those that stand without it are set again
+			}
+		}
 	}
 	stations := append([]Station(nil), m.snap.Stations...)
 	back := &stations[h.Station]
@@ -162,6 +190,7 @@ func (m *Monitor) target(gaugePa float64) {
 		return
 	}
 	m.targetPa, m.snap.TargetPa = gaugePa, gaugePa
+	m.alarms.End(alarm.TargetReached) // it was of another
 	m.events.add(m.snap.TimeS, EventEntry, wording.Target(gaugePa))
 	m.renew()
 }
