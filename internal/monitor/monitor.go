@@ -48,6 +48,7 @@ type Monitor struct {
 	copies    copies  // that its slices are
 	reached   bool    // the wall may have been at the onset under pressure, and it is not vented yet
 	reachedS  float64 // session time of it
+	missesS   float64 // session time since when a hold may be topped up, NaN: it may not
 	phase     phase.Watch
 	sides     sidesWatch
 	targetPa  float64            // the operator's target, gauge
@@ -71,7 +72,7 @@ func New(cfg Config) *Monitor {
 	m.targetPa = float64(cfg.Profile.Fill.Target)
 	m.sum = NoSummary()
 	m.sides = sidesWatch{tube: cfg.Profile.Tube(), bowedS: math.Inf(-1)}
-	m.phase.FilledS = math.Inf(-1)
+	m.phase.FilledS, m.missesS = math.Inf(-1), math.NaN()
 	m.leak.Found, m.vent.saidS, m.pace.shutS = leak.Unknown(), math.NaN(), math.NaN()
 	m.est = estimate.NewTracker(m.filterConfig(), float64(cfg.Profile.AmbientPressure))
 	m.clear()

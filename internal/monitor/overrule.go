@@ -23,6 +23,8 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ShutBecause(why))
 	case m.old():
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
+	case !m.snap.sensor(vessel.RolePressure) && s.Phase == phase.Venting:
+		s.Advice, _ = advise.Unknown(wording.NoPressureInVent)
 	case !m.snap.sensor(vessel.RolePressure):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
 	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.est.Started():
@@ -33,10 +35,14 @@ func (m *Monitor) overrule() {
 	case s.Phase == phase.Holding && m.est.Started() && !m.snap.sensor(vessel.RoleGas):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
-	if left := m.phase.FilledS + phase.StirredS - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
-		// What is missing is not known before, nor whether it leaks.
+	m.keepTopUp()
+	if left := math.Max(m.phase.FilledS+phase.StirredS, m.missesS+topUpStandsS) - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
+		// What is missing is not known before, nor whether it leaks or is being vented.
 		m.order(advise.VerdictHold, wording.LetItSettle)
 		s.Advice.WaitS = left
+	}
+	if s.Advice.Verdict == advise.VerdictTopUp && s.VentSaid {
+		m.order(advise.VerdictHold, wording.VentIsSaid)
 	}
 	if more := s.Advice.Verdict.AsksForGas() && s.Advice.Verdict != advise.VerdictReady; more && m.leak.Found.Significant {
 		m.order(advise.VerdictHold, wording.MayLeak)
@@ -72,6 +78,22 @@ func (m *Monitor) overrule() {
 	}
 	if why := m.mustVent(); !why.Empty() && s.Advice.Verdict != advise.VerdictVent {
 		m.order(advise.VerdictVent, why)
+	}
+}
+
+// topUpStandsS is how long gas has to be missing before more of it is offered: a
+// vent that begins passes there before it shows in the ramp, in less than that
+// where it is of 3 bar/min, the slowest that is told from gas that cools. Common
+// practice, no source.
+const topUpStandsS = 5.0
+
+// keepTopUp remembers since when gas is missing on a hold.
+func (m *Monitor) keepTopUp() {
+	switch {
+	case m.ahead.advice.Verdict != advise.VerdictTopUp:
+		m.missesS = math.NaN()
+	case math.IsNaN(m.missesS):
+		m.missesS = m.snap.TimeS
 	}
 }
 

@@ -18,8 +18,14 @@ type readyBook struct {
 	logText   string
 }
 
-// readyEveryS is how often the list is drawn up.
-const readyEveryS = 1.0
+// readyEveryS is how often the list is drawn up; where gas begins to come in the
+// list stays as it is for a while: it is a fill in a moment, and a pressure that
+// does not read zero then is no news. Common practice, no source.
+const (
+	readyEveryS = 1.0
+	beginsForS  = 3.0
+	beginsPaS   = 2e5 / 60
+)
 
 // watchReady draws the list up before a fill, once a second and after entries.
 func (m *Monitor) watchReady() {
@@ -28,7 +34,11 @@ func (m *Monitor) watchReady() {
 		s.Ready, m.ready.drawnS = nil, math.Inf(-1)
 		return
 	}
-	if s.TimeS < m.ready.drawnS+readyEveryS && s.TimeS >= m.ready.drawnS && s.Ready != nil {
+	every := readyEveryS
+	if s.RampPaS > beginsPaS {
+		every = beginsForS
+	}
+	if s.TimeS < m.ready.drawnS+every && s.TimeS >= m.ready.drawnS && s.Ready != nil {
 		return
 	}
 	m.ready.drawnS = s.TimeS
