@@ -84,6 +84,8 @@ func (t *Told) Word() Word {
 	case w.Level == alarm.LevelAbort:
 	case t.Stale() && (verdict.AsksForGas() || verdict == advise.VerdictUnknown || t.Now.Phase == phase.Venting):
 		return t.wordOld()
+	case t.Now.Phase == phase.Venting && math.IsNaN(t.Now.PressurePa) && math.IsNaN(t.Now.RampPaS):
+		return Word{wording.NoData, alarm.LevelCaution} // nobody knows whether it still empties
 	case t.Now.Phase == phase.Venting:
 		return Word{wording.Emptying, w.Level} // KEEP SHUT would read as: shut the vent
 	case t.AfterFill():

@@ -24,7 +24,10 @@ func (t *Told) Why() string {
 		return t.fresh()
 	}
 	old := wording.NoNewData(age)
-	if !t.Now.Link.Up {
+	switch {
+	case math.IsInf(t.AgeS, 1):
+		old = wording.NoDataYet
+	case !t.Now.Link.Up:
 		old = wording.CableDown(age)
 	}
 	switch {
@@ -167,7 +170,7 @@ func (t *Told) MayStayOpen() (text, why string) {
 	leftS, why := s.Outlook.ToLimitS, "(wall)"
 	toTargetS := (s.TargetPa - s.PressurePa) / s.RampPaS
 	switch {
-	case s.Advice.Verdict == advise.VerdictStop:
+	case s.Advice.Verdict == advise.VerdictStop, IsAbort(s.Advice.Verdict) && s.Phase == phase.Filling:
 		leftS, why = 0, ""
 	case s.Phase != phase.Filling:
 		return quantity.Unknown, ""

@@ -49,6 +49,7 @@ const (
 	ShutTheSupplyNow = "Shut the supply now. "
 	ShutUntilData    = "Shut the supply until there are data. "
 	NotToStart       = "Do not start."
+	NoDataYet        = "No reading has come yet. "
 	NoReason         = "No reason was given. Count it as not known."
 	StillRecorded    = "Reading what was recorded; it is not of now yet. "
 	AccountIsAtR     = "r shows the account of the fill."
