@@ -3,6 +3,7 @@ package screen
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"fillwright/internal/advise"
@@ -115,6 +116,7 @@ func (s *story) tell(t *testing.T) *walk {
 		}
 		if e, ok := s.entries[int(r.TimeS)]; ok && !entered[int(r.TimeS)] {
 			entered[int(r.TimeS)] = true
+			w.reached = w.reached && e.Kind != wire.EntryUndo // what a wrong reading had the wall reach
 			step(wire.AppendEntry(nil, 0, e))
 		}
 		return nil
@@ -193,7 +195,7 @@ func told(t *testing.T) []story {
 			{Do: mimic.Vent, RampPaS: 1.2 * vlBarPerM}, {Do: mimic.Open, ForS: 30}}
 		s.ForS = 330
 	}
-	return []story{
+	all := []story{
 		{name: "a vent that was said", scene: sceneOf(t, "calm", brief(90, 12)), entries: map[int]wire.Entry{190: said(monitor.VentSaid)},
 			end: words([]string{"EMPTYING", "ENDED"}, []string{"VENT"})},
 		{name: "a slow end of a vent", scene: sceneOf(t, "calm", slow), entries: map[int]wire.Entry{100: said(monitor.VentSaid)},
@@ -225,5 +227,54 @@ func told(t *testing.T) []story {
 				words([]string{"VENT", "ENDED"}, nil)(t, w)
 				must.Be(t, hasEvent(&w.now, "the leak stands"), "the second look at a leak that is there: %+v", w.now.Events)
 			}},
+	}
+	return append(all, outlived(t)...)
+}
+
+// outlived are the stories in which an order outlived its cause, or came without
+// one.
+func outlived(t *testing.T) []story {
+	fill := func(rampBarM, holdS, thenBar float64, then ...mimic.Segment) func(s *mimic.Scene) {
+		return func(s *mimic.Scene) {
+			s.Plan = append([]mimic.Segment{{Do: mimic.Open, ForS: 10}, {Do: mimic.Fill, RampPaS: rampBarM * vlBarPerM},
+				{Do: mimic.Shut, ForS: holdS}, {Do: mimic.Vent, RampPaS: 30 * vlBarPerM, ToPa: thenBar * vlBar}}, then...)
+			s.ForS = 10 + 40/rampBarM*60 + holdS + 130
+		}
+	}
+	not := func(fromS, toS float64, words ...string) func(t *testing.T, w *walk) {
+		return func(t *testing.T, w *walk) {
+			if at := w.now.TimeS; at > fromS && at < toS && slices.Contains(words, w.view().Word().Big) {
+				t.Errorf("%.0f s: %s (%s)\n%s", at, w.view().Word(), w.now.Advice.Reason, w.shown)
+			}
+		}
+	}
+	surface := func(degC int32) wire.Entry {
+		return wire.Entry{Kind: wire.EntrySurface, Value: degC * 1000} // of the first station, the sunny one
+	}
+	ended := func(t *testing.T, w *walk) { must.Be(t, w.words["ENDED"], "it never ended: %v", w.words) }
+	return []story{
+		// The estimate begins anew after so long a gap; the sensors on the wall are there
+		// from its first block on.
+		{name: "a gap of 40 s in a fill", scene: sceneOf(t, "calm", fill(24, 30, 0)), lostS: [2]float64{60, 100},
+			entries: map[int]wire.Entry{135: said(monitor.VentSaid)}, see: not(0, 1e9, "VENT"), end: ended},
+		// 52 was typed for 32.
+		{name: "a reading that is taken back", scene: sceneOf(t, "calm", fill(24, 30, 0)),
+			entries: map[int]wire.Entry{60: surface(52), 75: {Kind: wire.EntryUndo}, 135: said(monitor.VentSaid)}, see: not(76, 1e9, "VENT"),
+			end: func(t *testing.T, w *walk) { must.Be(t, w.words["VENT"] && w.words["ENDED"], "%v", w.words) }},
+		// The wall is hot with it and without it.
+		{name: "a reading that is taken back after onset", scene: sceneOf(t, "rushed", brief(60, 20)),
+			entries: map[int]wire.Entry{16: surface(52), 45: {Kind: wire.EntryUndo}}, see: not(46, 100, "FILL", "KEEP SHUT", "MAY TOP UP", "SHUT")},
+		{name: "a vent from the target", scene: sceneOf(t, "calm", fill(24, 60, 0)),
+			see: func(t *testing.T, w *walk) {
+				must.Be(t, !(w.goneS > 0) || !w.now.Advice.Verdict.AsksForGas(), "%.0f s: %s in a vent", w.now.TimeS, w.now.Advice.Verdict)
+			}, end: ended},
+		{name: "a vent in parts", scene: sceneOf(t, "calm", fill(24, 30, 25, mimic.Segment{Do: mimic.Shut, ForS: 30}, mimic.Segment{Do: mimic.Vent, RampPaS: 30 * vlBarPerM}, mimic.Segment{Do: mimic.Open, ForS: 40})),
+			entries: map[int]wire.Entry{135: said(monitor.VentSaid)}, see: not(136, 1e9, "MAY TOP UP", "VENT"), end: ended},
+		{name: "the pressure is lost in a vent", scene: sceneOf(t, "calm", func(s *mimic.Scene) {
+			fill(24, 30, 0)(s)
+			s.Failures = []mimic.Failure{{Role: vessel.RolePressure, AtS: 150}}
+		}), entries: map[int]wire.Entry{135: said(monitor.VentSaid)}, see: not(165, 1e9, "EMPTYING", "ENDED")},
+		{name: "a target that is moved", scene: sceneOf(t, "calm", fill(24, 30, 0)), entries: map[int]wire.Entry{
+			60: {Kind: wire.EntryTarget, Value: 25e5}, 78: {Kind: wire.EntryTarget, Value: 45e5}, 135: said(monitor.VentSaid)}, end: ended},
 	}
 }
