@@ -153,6 +153,12 @@ func (m *Monitor) unsettledText() wording.Text {
 	return wording.Text{}
 }
 
+// ofReadings are the alarms that a hand-held reading may raise.
+var ofReadings = []string{
+	alarm.WallOver, alarm.WallAbort, alarm.VentAdvised, alarm.WallMargin, alarm.SideSoft, alarm.HoldLimit,
+	alarm.RampHigh, alarm.Unsettled, alarm.OutsideModel,
+}
+
 // takeBack undoes a surface reading. One that the estimate has not in it, or
 // not any more, leaves the estimate as it is.
 func (m *Monitor) takeBack(h *recording.Heard) {
@@ -168,9 +174,10 @@ func (m *Monitor) takeBack(h *recording.Heard) {
 		m.shown = slices.Delete(m.shown, i, i+1)
 		if !still && m.reachedS >= was.atS { // it was that reading which had the wall reach onset
 			m.reached = false
-			for _, name := range []string{alarm.WallOver, alarm.WallAbort, alarm.VentAdvised} {
-				m.alarms.End(name) // those that stand without it are set again
-			}
+		}
+		m.pace.shutS = math.NaN()
+		for _, name := range ofReadings {
+			m.alarms.End(name) // what stands without the reading is set again
 		}
 	}
 	stations := append([]Station(nil), m.snap.Stations...)

@@ -15,18 +15,20 @@ import (
 // Fresh is only what moved a trustworthy pressure or gas reading; whatever
 // else a logger sends makes nothing fresh.
 type trust struct {
-	changedS float64 // session time since when the logger is another one that nobody has accepted, NaN: it is not
-	changed  string  // what has changed
-	news     bool    // … at this input
-	blindS   float64 // session time since which a fill is blind, NaN: it is not
-	fault    clock.Fault
-	toldS    float64 // when a fault of the clock was last told
-	judgedS  float64 // session time of the last judgement
-	filled   bool    // it was filling when the pressure could be trusted last, or seems to since
+	changedS                float64 // session time since when the logger is another one that nobody has accepted, NaN: it is not
+	changed                 string  // what has changed
+	news                    bool    // … at this input
+	blindS                  float64 // session time since which a fill is blind, NaN: it is not
+	fault                   clock.Fault
+	toldS                   float64 // when a fault of the clock was last told
+	judgedS                 float64 // session time of the last judgement
+	pressureGoneS, gasGoneS float64 // when no pressure, or no gas temperature, was there last
+
+	filled bool // it was filling when the pressure could be trusted last, or seems to since
 }
 
 func newTrust() trust {
-	return trust{changedS: math.NaN(), blindS: math.NaN(), toldS: math.Inf(-1), judgedS: math.Inf(-1)}
+	return trust{changedS: math.NaN(), blindS: math.NaN(), toldS: math.Inf(-1), judgedS: math.Inf(-1), pressureGoneS: math.Inf(-1), gasGoneS: math.Inf(-1)}
 }
 
 const (

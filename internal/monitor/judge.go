@@ -192,7 +192,8 @@ func (m *Monitor) judgeWall() {
 	case !math.IsNaN(o.CoastPeakK): // not knowing clears no alarm
 		m.alarms.Set(alarm.VentAdvised, false, wording.Text{})
 	}
-	m.alarms.Set(alarm.HoldLimit, s.Phase == phase.Holding && o.HoldLimitS < holdSoonS, wording.StayFullMore(o.HoldLimitS))
+	cools := m.ahead.advice.WaitS > 0 // after a fast fill, and more gas may be let in then
+	m.alarms.Set(alarm.HoldLimit, s.Phase == phase.Holding && o.HoldLimitS < holdSoonS && !cools, wording.StayFullMore(o.HoldLimitS))
 	if s.Phase != phase.Holding {
 		m.alarms.End(alarm.HoldLimit)
 	}

@@ -23,16 +23,16 @@ func (m *Monitor) overrule() {
 		s.Advice, _ = advise.Unknown(wording.ShutBecause(why))
 	case m.old():
 		s.Advice, _ = advise.Unknown(wording.ReadingsAreOld(s.Link.AgeS))
-	case !m.snap.sensor(vessel.RolePressure) && s.Phase == phase.Venting:
+	case m.gone(vessel.RolePressure, &m.trust.pressureGoneS) && s.Phase == phase.Venting:
 		s.Advice, _ = advise.Unknown(wording.NoPressureInVent)
-	case !m.snap.sensor(vessel.RolePressure):
+	case m.gone(vessel.RolePressure, &m.trust.pressureGoneS):
 		s.Advice, _ = advise.Unknown(wording.NoPressure)
 	case s.Phase == phase.Filling && math.IsNaN(s.RampPaS) && m.est.Started():
 		s.Advice, _ = advise.Unknown(wording.RampNotKnown)
-	case s.Phase == phase.Vented && m.est.Started() && !m.snap.sensor(vessel.RoleGas):
+	case s.Phase == phase.Vented && m.est.Started() && m.gone(vessel.RoleGas, &m.trust.gasGoneS):
 		// A fill without it would be blind in three seconds.
 		m.order(advise.VerdictNoStart, wording.NoGasBeforeFill)
-	case s.Phase == phase.Holding && m.est.Started() && !m.snap.sensor(vessel.RoleGas):
+	case s.Phase == phase.Holding && m.est.Started() && m.gone(vessel.RoleGas, &m.trust.gasGoneS):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
 	m.keepTopUp()
@@ -79,6 +79,20 @@ func (m *Monitor) overrule() {
 	if why := m.mustVent(); !why.Empty() && s.Advice.Verdict != advise.VerdictVent {
 		m.order(advise.VerdictVent, why)
 	}
+}
+
+// goneS is how long a sensor has to be there again before gas is asked for by it: a
+// contact that makes and breaks would have the order change faster than it can be
+// read, let alone be obeyed. Common practice, no source.
+const goneS = 2.0
+
+// gone tells whether no sensor in a role is good, or was a moment ago; lastS is when
+// last none was.
+func (m *Monitor) gone(role vessel.Role, lastS *float64) bool {
+	if !m.snap.sensor(role) {
+		*lastS = m.snap.TimeS
+	}
+	return m.snap.TimeS-*lastS < goneS
 }
 
 // topUpStandsS is how long gas has to be missing before more of it is offered: a

@@ -19,6 +19,10 @@ func hasEvent(s *monitor.Snapshot, text string) bool {
 	return slices.ContainsFunc(s.Events, func(e monitor.Event) bool { return strings.Contains(e.Text.String(), text) })
 }
 
+func present(s *monitor.Snapshot, name string) bool {
+	return slices.ContainsFunc(s.Alarms, func(a alarm.Active) bool { return a.Name == name && a.Present() })
+}
+
 // checkSnapshot is what holds of every Snapshot of every story.
 func (w *walk) checkSnapshot(t *testing.T) {
 	s := &w.now

@@ -26,6 +26,7 @@ type story struct {
 	lostS   [2]float64 // the cable is out from, to
 	entries map[int]wire.Entry
 	see     func(t *testing.T, w *walk) // at each second, beside what holds of every story
+	each    func(t *testing.T, w *walk) // at each Snapshot
 	end     func(t *testing.T, w *walk)
 }
 
@@ -129,6 +130,9 @@ func (s *story) tell(t *testing.T) *walk {
 func (w *walk) step(t *testing.T, s monitor.Snapshot) {
 	w.now = s
 	w.checkSnapshot(t)
+	if w.story.each != nil {
+		w.story.each(t, w)
+	}
 	if s.TimeS < w.nextS {
 		return
 	}
@@ -274,6 +278,27 @@ func outlived(t *testing.T) []story {
 			fill(24, 30, 0)(s)
 			s.Failures = []mimic.Failure{{Role: vessel.RolePressure, AtS: 150}}
 		}), entries: map[int]wire.Entry{135: said(monitor.VentSaid)}, see: not(165, 1e9, "EMPTYING", "ENDED")},
+		// A contact that makes and breaks: nobody can follow an order that lasts 0.2 s.
+		{name: "the pressure comes and goes in a fill", scene: sceneOf(t, "calm", func(s *mimic.Scene) {
+			fill(24, 30, 0)(s)
+			s.Failures = []mimic.Failure{{Role: vessel.RolePressure, AtS: 60}}
+		}), each: func() func(t *testing.T, w *walk) {
+			big, since := "", 0.0
+			return func(t *testing.T, w *walk) {
+				now := w.view().Word().Big
+				must.Be(t, now == big || big != "SHUT" || w.now.TimeS-since > 1.9, "%.1f s: SHUT stood %.1f s, now %s", w.now.TimeS, w.now.TimeS-since, now)
+				if now != big {
+					big, since = now, w.now.TimeS
+				}
+			}
+		}()},
+		{name: "a wall that cools after a fast fill", scene: sceneOf(t, "calm", func(s *mimic.Scene) {
+			fill(50, 50, 0)(s)
+			s.Plan[1].ToPa = 25 * vlBar
+			s.Set = func(truth *mimic.Truth) { truth.Weather.AmbientK, truth.Weather.SunWM2 = 303, 600 }
+		}), see: func(t *testing.T, w *walk) {
+			must.Be(t, !(w.now.Advice.WaitS > 0) || !present(&w.now, alarm.HoldLimit), "%.0f s: to be vented or used, and to go on in %.0f s", w.now.TimeS, w.now.Advice.WaitS)
+		}},
 		{name: "a target that is moved", scene: sceneOf(t, "calm", fill(24, 30, 0)), entries: map[int]wire.Entry{
 			60: {Kind: wire.EntryTarget, Value: 25e5}, 78: {Kind: wire.EntryTarget, Value: 45e5}, 135: said(monitor.VentSaid)}, end: ended},
 	}

@@ -178,7 +178,7 @@ func MayReachShut(peakK, onsetK float64) Text {
 
 func StayFullMore(s float64) Text {
 	if s < 1 {
-		return Words("the vessel has stayed full as long as it may")
+		return Words("the vessel may not stay full any longer")
 	}
 	return say("the vessel may stay full {} s more", number(s, 0))
 }
