@@ -72,7 +72,7 @@ func TestPlannedTimes(t *testing.T) {
 func fillEachWay(t *testing.T, p *planned) []filled {
 	t.Helper()
 	r := rand.New(rand.NewPCG(p.seed, 80))
-	sim, err := mimic.NewSimulator(p.profile, mimic.Scene{Name: "read", Plan: []mimic.Segment{{Do: mimic.Open, ForS: 5}}}, mimic.Options{Seed: p.seed, Truth: &p.truth})
+	sim, err := mimic.NewSimulator(p.profile, mimic.Scene{Name: "read", StandS: stoodS, Plan: []mimic.Segment{{Do: mimic.Open, ForS: 5}}}, mimic.Options{Seed: p.seed, Truth: &p.truth})
 	must.Do(t, err)
 	for _, st := range sim.State().Stations { // the thermometer and the hand: 0.7 K
 		switch st.Name {

@@ -19,7 +19,8 @@ type Scene struct {
 	// FromAmbient starts with the wall at ambient temperature instead of
 	// after standing in the sun.
 	FromAmbient bool
-	Bath        *Bath // all thermometers hang in it; nil: where the profile says
+	StandS      float64 // how long it stood before; 0: warmUpS
+	Bath        *Bath   // all thermometers hang in it; nil: where the profile says
 }
 
 const (
@@ -31,6 +32,9 @@ const (
 func (s *Scene) standS() float64 {
 	if s.FromAmbient {
 		return 0
+	}
+	if s.StandS > 0 {
+		return s.StandS
 	}
 	return warmUpS
 }

@@ -39,6 +39,7 @@ type Simulator struct {
 	hOut    float64
 	sunW    [anglesN]float64 // sunlight taken up by each station, W/m² of skin
 	aroundK [anglesN]float64 // radiant surroundings of each station
+	windAt  [anglesN]float64 // outside film of each station over the mean
 	massKg  float64
 	energyJ float64
 	gasK    float64
@@ -76,6 +77,9 @@ func NewSimulator(p *vessel.Profile, sc Scene, o Options) (*Simulator, error) {
 	s.sky = newSky(t.Weather, o.Seed)
 	s.air = s.sky.advance(0, 1)
 	s.wall = newWall(&s.truth, s.air.ambientK, t.Weather.SunHighRad, stepS)
+	for j, angle := range s.wall.angleRad {
+		s.windAt[j] = t.Weather.windAt(angle)
+	}
 	s.far = newFarEnd(&s.truth, s.air.ambientK)
 	s.supply = newSupply(&s.truth, s.law, s.air.ambientK)
 	s.valve = newRegulator(&s.truth, o.Seed)
@@ -110,8 +114,9 @@ func (s *Simulator) settle(forS float64) {
 func (s *Simulator) soak() {
 	t := &s.truth
 	for range 4 {
-		h := s.outsideFilm()
+		mean := s.outsideFilm()
 		for j := range anglesN {
+			h := mean * s.windAt[j]
 			around := s.sky.surroundingsK(s.air, s.wall.angleRad[j])
 			mid := (s.wall.outK[j] + around) / 2
 			hr := 4 * t.Emittance * stefanBoltzman * mid * mid * mid
@@ -194,7 +199,7 @@ func (s *Simulator) gaugePa() float64 { return s.absPa() - s.truth.AmbientPa }
 func (s *Simulator) outside() {
 	t := &s.truth
 	for j := range anglesN {
-		s.wrap.dry(j, s.wrap.takesWM2(j, s.wall.outK[j], s.hOut), stepS)
+		s.wrap.dry(j, s.wrap.takesWM2(j, s.wall.outK[j], s.hOut*s.windAt[j]), stepS)
 		s.outW[j] = s.leaves(j, s.wall.outK[j]) * s.wall.outOverI
 		s.ledger.wallToOutsideJ += s.outW[j] * stepS * t.wallAreaM2() / anglesN * (1 - t.Rough.FarShare)
 	}
@@ -202,10 +207,10 @@ func (s *Simulator) outside() {
 
 // leaves is the flux from a skin of skinK at station j to the outside, W/m².
 func (s *Simulator) leaves(j int, skinK float64) float64 {
-	around := s.aroundK[j]
-	return s.hOut*(skinK-s.air.ambientK) +
+	around, h := s.aroundK[j], s.hOut*s.windAt[j]
+	return h*(skinK-s.air.ambientK) +
 		s.truth.Emittance*stefanBoltzman*(skinK*skinK*skinK*skinK-around*around*around*around) - s.sunW[j] +
-		s.wrap.takesWM2(j, skinK, s.hOut)
+		s.wrap.takesWM2(j, skinK, h)
 }
 
 // truthFor is the vessel of a scene under these options, checked.

@@ -18,6 +18,8 @@ type Weather struct {
 	CloudEveryS   float64
 	CloudForS     float64
 	WindMS        float64
+	WindUneven    float64 // how much more of it the windward side gets: 0 even, 1 as on a smooth cylinder
+	WindFromRad   float64 // where it comes from in the cross section
 	Gust          float64 // relative swing of the wind
 	SkyColderK    float64 // surroundings seen from above, below ambient
 	GroundWarmerK float64 // those seen from below, above ambient
@@ -103,15 +105,30 @@ func (s *sky) shadow(t float64) float64 {
 	return x * x
 }
 
+// groundReflects is the share of the light on level ground that it sends back: 0.2
+// (ASHRAE Fundamentals, where nothing better is known; from memory).
+const groundReflects = 0.2
+
 // absorbedWM2 is the sunlight that a wall element at angle (radian, as in
 // Weather) takes up: beam by the cosine of incidence, diffuse light from the
-// half of the sky that it sees, and a fifth of the light back from the ground
-// (common practice, no source).
+// half of the sky that it sees, and what the ground sends back of both from the
+// half of the ground (ASHRAE Fundamentals).
 func (s *sky) absorbedWM2(a air, angle, absorptance float64) float64 {
+	direct := 1 - s.w.Diffuse
 	beam := max(math.Cos(angle-s.w.SunHighRad), 0)
 	up := (1 + math.Sin(angle)) / 2
-	diffuse := s.w.Diffuse*up + 0.2*s.w.Diffuse*(1-up)
-	return absorptance * a.sunWM2 * (beam*(1-s.w.Diffuse) + diffuse)
+	level := s.w.Diffuse + direct*max(math.Sin(s.w.SunHighRad), 0)
+	return absorptance * a.sunWM2 * (beam*direct + s.w.Diffuse*up + groundReflects*level*(1-up))
+}
+
+// windAt is the outside film at an angle over its mean round the vessel. A smooth
+// cylinder across the wind has about 1.8 in front (1.14 Re^0.5 Pr^0.4 of a stagnation
+// line over the mean of Churchill & Bernstein, at a Reynolds number of 10⁴), half where
+// the flow leaves it, and the mean behind (Giedt's measurements in Incropera & DeWitt;
+// all from memory).
+func (w *Weather) windAt(angle float64) float64 {
+	off := angle - w.WindFromRad
+	return 1 + w.WindUneven*(0.45*math.Cos(off)+0.40*math.Cos(2*off))
 }
 
 // surroundingsK is the radiant temperature that an element at angle sees.

@@ -25,6 +25,7 @@ func (s *Setup) causes() []cause {
 			d.Absorptance.Value = math.Min(1, math.Max(0, d.Absorptance.Value+by))
 		}},
 		{d.StandS.Sigma, 0.1, "how long it stands in the sun before", func(d *Day, by float64) { d.StandS.Value *= math.Exp(by) }},
+		{d.Around.Sigma, d.Around.Sigma, "", func(d *Day, by float64) { d.Around.Value *= math.Exp(by) }}, // nobody measures it
 	}
 	switch sun := d.SunWM2.Sigma; {
 	case s.Model.Gains != nil && d.Light == LightUnsaid:
@@ -45,7 +46,7 @@ func (s *Setup) causes() []cause {
 func (s *Setup) windSigma(d *Day) float64 {
 	more := *d
 	more.Wind.Value *= math.Exp(d.Wind.Sigma)
-	return math.Log(s.start(&more).outsideWM2K / s.start(d).outsideWM2K)
+	return math.Log(s.start(&more).gains.OutsideWM2K / s.start(d).gains.OutsideWM2K)
 }
 
 // doubt makes the covariance of walls, outsides and gas.
@@ -64,9 +65,7 @@ func (s *Setup) doubt(b *thermal.Estimate, st *start, causes []cause) {
 		// A stiffer wind takes the outsides nearer to the air, and the wall sooner
 		// to them: differences over a tenth of the logarithm.
 		const by = 0.1
-		sun, shade := st.outSunK-st.airK, st.outShadeK-st.airK
-		windier := s.warmed(d, sun*math.Exp(-by), shade*math.Exp(-by), st.outsideWM2K*math.Exp(by))
-		depend(b, outside, places{}.plus(1/by, windier.plus(-1, st.places)))
+		depend(b, outside, places{}.plus(1/by, s.windier(st, by).plus(-1, st.places)))
 	}
 	for _, c := range causes {
 		moved := *d

@@ -76,6 +76,9 @@ func Compare(s Setup, rampPaS float64, on ...string) Comparison {
 	list := s.Remedies()
 	c := Comparison{AtPaS: at, Before: s.effect(on, at)}
 	for i := range list {
+		if list[i].Key == slowerKey && !(rampPaS > least) && !slices.Contains(on, slowerKey) {
+			continue // nobody halves the least ramp that the valve can hold
+		}
 		c.Alone = append(c.Alone, s.beside(&list[i], on, &c))
 	}
 	slices.SortStableFunc(c.Alone, func(a, b Effect) int {

@@ -39,6 +39,7 @@ type Day struct {
 	Humidity    Figure // 0 to 1
 	Absorptance Figure
 	StandS      Figure // in this light before the first gas; its sigma is of the logarithm
+	Around      Figure // conduction round the wall over the handbook's; its sigma is of the logarithm
 
 	Light     Light
 	SunWM2    Figure // of LightMeasured
@@ -103,13 +104,14 @@ const (
 	leastWindMS   = 0.1
 	wrapSigmaK    = 1.5 // of a wall under a wet wrap
 	readingSigmaK = 0.75
+	aroundSigma   = 0.3 // of conduction round the wall
 )
 
 // NewDay is a day of which nothing is said.
 func NewDay() Day {
 	nan := math.NaN()
 	return Day{
-		Air: unsaidAir, Wind: unsaidWind, Humidity: unsaidHumidity, Absorptance: unsaidPaint, StandS: unsaidStand, SunWM2: unsaidSun,
+		Air: unsaidAir, Wind: unsaidWind, Humidity: unsaidHumidity, Absorptance: unsaidPaint, StandS: unsaidStand, SunWM2: unsaidSun, Around: Figure{Value: 1, Sigma: aroundSigma},
 		Hour: nan, UTCHours: nan, Heading: nan, WallSunK: nan, WallShadeK: nan, SupplyPa: nan, SupplyM3: nan, SupplyK: nan,
 		TargetPa: nan, HoldS: nan, WaterM3: nan, TestedPa: nan, TestedK: nan,
 	}

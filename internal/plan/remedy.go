@@ -125,7 +125,7 @@ func shaded(s *Setup, _ *Course) {
 	}
 	s.Day.SayShade()
 	s.unread()
-	left := math.Exp(-shadeS * s.start(&s.Day).outsideWM2K / s.Vessel.WallAreaHeatJM2K())
+	left := math.Exp(-shadeS * s.start(&s.Day).gains.OutsideWM2K / s.Vessel.WallAreaHeatJM2K())
 	s.Day.LeftK = math.Max(0, left*(warm-st.airK))
 	s.Day.SayStand(shadeS)
 }

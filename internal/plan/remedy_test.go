@@ -25,7 +25,7 @@ func byKey(c *Comparison, key string) *Effect {
 // together beat each of theirs.
 func TestRemedies(t *testing.T) {
 	v := plover(t)
-	s := NewSetup(v, nil, sunny(t, "absorptance", "0.8", "wall-sun", "44 °C"))
+	s := NewSetup(v, nil, sunny(t, "absorptance", "0.8", "wall-sun", "40 °C"))
 	c := Compare(s, Solve(s, DepthRamp).RampPaS)
 	near(t, "a resin of 10 K more gains, K", byKey(&c, "other-resin").GainK, onsetMoreK, 1e-6)
 	for _, key := range []string{"slower", "two-stages", "shade", "white-finish", "wet-wrap", "colder-supply", "lower-target", "water"} {

@@ -70,52 +70,6 @@ func (s *Setup) pad(d *Day) weather.Pad {
 	return p
 }
 
-// places are temperatures, or differences of them, K: the air, what the outside
-// comes to, and where the wall stands before the first gas.
-type places struct{ airK, outSunK, outShadeK, wallSunK, wallShadeK float64 }
-
-// plus is p + by·q.
-func (p places) plus(by float64, q places) places {
-	return places{p.airK + by*q.airK, p.outSunK + by*q.outSunK, p.outShadeK + by*q.outShadeK, p.wallSunK + by*q.wallSunK, p.wallShadeK + by*q.wallShadeK}
-}
-
-// start is the vessel before the first gas, as the day has it.
-type start struct {
-	places
-	outsideWM2K float64
-}
-
-// start is found with one outside coefficient for all: the pad's, or the learned
-// one where nobody said what the wind is.
-func (s *Setup) start(d *Day) start {
-	pad := s.pad(d)
-	g := pad.Gains()
-	st := start{outsideWM2K: g.OutsideWM2K}
-	sun, shade := g.ShadeK+g.LitK, g.ShadeK
-	if s.learnedOutside(d) {
-		st.outsideWM2K = math.Exp(s.Model.Params[thermal.ParLnOutside])
-		sun, shade = sun*g.OutsideWM2K/st.outsideWM2K, shade*g.OutsideWM2K/st.outsideWM2K
-	}
-	if l := s.Model.Gains; l != nil && d.Light == LightUnsaid {
-		sun, shade = l.Shade.MeanK+l.Lit.MeanK, l.Shade.MeanK
-	}
-	if d.WrapKgM2 > 0 {
-		w := pad.Wrapped(d.Humidity.Value)
-		sun, shade, st.outsideWM2K = w.SunK, w.ShadeK, w.OutsideWM2K
-	}
-	st.places = s.warmed(d, sun, shade, st.outsideWM2K)
-	st.wallSunK += d.LeftK
-	return st
-}
-
-// warmed is how far the wall has followed outsides that stand so far above the
-// air: 1 − e^(−t/τ), τ = ρ c t/h_o (the lag of a thin wall, Incropera & DeWitt).
-func (s *Setup) warmed(d *Day, sunK, shadeK, outsideWM2K float64) places {
-	share := -math.Expm1(-d.StandS.Value * outsideWM2K / s.Vessel.WallAreaHeatJM2K())
-	air := d.Air.Value
-	return places{air, air + sunK, air + shadeK, air + share*sunK, air + share*shadeK}
-}
-
 // learnedOutside says that fills know the outside coefficient better than a guess
 // at the wind.
 func (s *Setup) learnedOutside(d *Day) bool { return !s.Model.IsHandbook() && !d.Wind.Said }
@@ -154,8 +108,14 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 	if sigma := s.inflowSigmaK(); sigma > 0 {
 		scale(b, thermal.ParInflow, sigma)
 	}
-	b.Params[thermal.ParLnOutside] = math.Log(st.outsideWM2K)
+	if s.Model.IsHandbook() { // no more of the far end than all of it
+		scale(b, thermal.ParFar, 0.5*(thermal.Unmixed(v)-b.Params[thermal.ParFar]))
+	}
+	b.Params[thermal.ParLnOutside] = math.Log(st.gains.OutsideWM2K)
 	b.Params[thermal.ParInflow] -= d.ColderK
+	if s.Model.IsHandbook() && !(v.SunShare() > 0) {
+		b.Params[thermal.ParSunShare] = st.litMean
+	}
 	set := func(side int, outK, wallK float64) {
 		b.State.OutK[side] = outK
 		for j := range b.Layout.Cells {
@@ -176,11 +136,13 @@ func (s *Setup) estimate(causes []cause) *thermal.Estimate {
 }
 
 // What a supply whose pressure was said leaves in doubt of its gas, one sigma: how much
-// of the throttle's cold comes through half a metre to four metres of hose that cools on
-// its way, and hose and cylinder themselves, cool from a store or warm from the sun.
-// Common practice, no source; the handbook's 10 K stand for any supply.
+// of the throttle's cold comes through half a metre to four metres of hose, any length as
+// likely by its logarithm, and hose and cylinder themselves, cool from a store or warm
+// from the sun (common practice, no source). Each metre leaves a tenth (see supply), so
+// that the shares have a mean of 0.08 and scatter by 0.09. The handbook's 10 K stand for
+// any supply.
 const (
-	throttleShareSigma = 0.15
+	throttleShareSigma = 0.10
 	hoseSigmaK         = 4.0
 )
 

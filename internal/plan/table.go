@@ -8,8 +8,8 @@ import (
 	"fillwright/internal/quantity"
 )
 
-// comparison is the remedies as a table, best first. Of a no-go it names no ramp:
-// nothing in it is leave to begin.
+// comparison is the remedies as a table, best first. Of a no-go it names a ramp
+// only behind the word of what is to be done first: nothing in it is leave to begin.
 func (p *Plan) comparison(u quantity.System) string {
 	c, noGo := &p.Comparison, p.Answer.Verdict == NoGo
 	head := []string{"remedy, at " + u.Ramp(c.AtPaS), "margin", "then at most", "full in, min", "costs"}
@@ -27,7 +27,11 @@ func (p *Plan) comparison(u quantity.System) string {
 		}
 		then := []string{ramp, in}
 		if noGo {
-			then = []string{e.IfDone(&p.Setup)}
+			word, most := e.IfDone(&p.Setup, u)
+			if most != "" {
+				word += " " + most + " " + u.RampUnit()
+			}
+			then = []string{word}
 		}
 		rows = append(rows, slices.Concat([]string{before + p.Setup.Told(e.Name, u), gain}, then, []string{e.CostText()}))
 	}
@@ -56,17 +60,18 @@ func (e *Effect) Figures(u quantity.System) (gain, ramp, in string) {
 	return gain, u.RampNumber(e.RampPaS), quantity.Clock(e.FillS)
 }
 
-// IfDone is the verdict of a no-go's day once a remedy is in place, as a word.
-func (e *Effect) IfDone(s *Setup) string {
+// IfDone is the verdict of a no-go's day once a remedy is in place, as a word, and the
+// ramp that there is then; "" where there is none.
+func (e *Effect) IfDone(s *Setup, u quantity.System) (word, most string) {
 	switch use := e.Use(); {
 	case use == UseUnknown || use == UseDries:
-		return quantity.Unknown
+		return quantity.Unknown, ""
 	case !(e.RampPaS > 0):
-		return "no-go"
+		return "no-go", ""
 	case e.RampPaS >= float64(s.Vessel.Limits.RampMost):
-		return "go"
+		return "go", u.RampNumber(e.RampPaS)
 	}
-	return "slower"
+	return "slower", u.RampNumber(e.RampPaS)
 }
 
 // CostText is what a remedy costs, after what stands against it.

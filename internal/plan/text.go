@@ -28,6 +28,9 @@ func (a *Answer) Headline(u quantity.System) string {
 	if a.CourseAdvised() {
 		most = "in one ramp " + most + ", or in steps"
 	}
+	if stand := a.StandOrder(); stand != "" {
+		most += "; once full, " + stand
+	}
 	if only := a.OnlyIf(); only != "" {
 		return "ONLY IF " + only + " (not said): " + most
 	}
@@ -86,6 +89,9 @@ func (p *Plan) Lines(u quantity.System) []Line {
 		{"wall before gas", "sunny line " + estimateText(u, a.Sun) + ", shade " + estimateText(u, a.Shade)},
 		{"wall's peak", peak + " ± " + band + ", up to " + upTo + " " + u.TemperatureUnit() + at},
 		{"limit", u.Temperature(a.GoalK) + ", " + a.roomText(u) + "; softens from " + u.Temperature(a.OnsetK) + ", " + apartText(u, a.GoalK, a.OnsetK) + " is the reserve"},
+	}
+	if t := s.Day.Odd(u); t != "" {
+		out = append([]Line{{"look again", t}}, out...)
 	}
 	if !a.NoFaster.Empty() {
 		out = append(out, Line{"no faster", a.NoFaster.In(u)})
@@ -150,6 +156,18 @@ func (a *Answer) StandText() string {
 		text += fmt.Sprintf(" instead of the %.0f min planned", a.HoldS/60)
 	}
 	return text + ", then vent it, or shade it from a distance"
+}
+
+// StandOrder is what to do with a full vessel that may not stand as long as it shall; ""
+// where it may.
+func (a *Answer) StandOrder() string {
+	switch {
+	case !(a.StandS < a.HoldS):
+		return ""
+	case a.StandS < 60:
+		return "vent at once"
+	}
+	return fmt.Sprintf("vent after %.0f min", math.Floor(a.StandS/60))
 }
 
 // StandShort is StandText in some thirty cells.

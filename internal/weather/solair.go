@@ -28,6 +28,7 @@ type Pad struct {
 type Gains struct {
 	ShadeK      float64 // where no beam falls
 	LitK        float64 // what the sunniest line stands above that
+	LitMean     float64 // the share of LitK that all of the tube stands above its shade, on the mean
 	OutsideWM2K float64 // convection and radiation
 }
 
@@ -39,15 +40,24 @@ const (
 	skyLossWM2     = 63.0
 )
 
+// heightRad is how high the sun stands: half way up where the light comes square on
+// and nobody said from where.
+func (p *Pad) heightRad() float64 {
+	if p.SquareOn {
+		return math.Pi / 4
+	}
+	return p.Sun.HeightRad
+}
+
 // across says how the beam meets the vessel: the sine of the angle between ray
 // and axis, and how far the sunniest line faces up (the sine of its elevation).
 func (p *Pad) across() (sinBeta, facesUp float64) {
-	h := p.Sun.HeightRad
+	h := p.heightRad()
 	switch {
 	case p.Covered:
 		return 0, 0
 	case p.SquareOn:
-		return 1, math.Sqrt2 / 2 // the sun at half its height
+		return 1, math.Sin(h)
 	case p.Pose.Standing:
 		return math.Cos(h), 0
 	}
@@ -67,7 +77,7 @@ func (p *Pad) across() (sinBeta, facesUp float64) {
 // normal's elevation has the sine up, besides the beam, W/m².
 func (p *Pad) absorbed(up float64) float64 {
 	sky := 0.5 * (1 + up)
-	level := p.Light.DiffuseWM2 + p.Light.BeamWM2*math.Max(0, math.Sin(p.Sun.HeightRad))
+	level := p.Light.DiffuseWM2 + p.Light.BeamWM2*math.Max(0, math.Sin(p.heightRad()))
 	loss := Emittance * skyLossWM2 * math.Max(0, up)
 	return p.Absorptance*(p.Light.DiffuseWM2*sky+groundReflects*level*(1-sky)) - loss
 }
@@ -89,6 +99,30 @@ func (p *Pad) Gains() Gains {
 		g.OutsideWM2K = Convection(p.DiameterM, p.WindMS, skin, p.AirK, p.AirPa) + Radiation(skin, p.AirK)
 	}
 	g.ShadeK = shaded / g.OutsideWM2K
-	g.LitK = (beam + sunny - shaded) / g.OutsideWM2K
+	g.LitK, g.LitMean = (beam+sunny-shaded)/g.OutsideWM2K, 1/math.Pi
 	return g
+}
+
+// Evened are the gains of a tube whose wall conducts round it: kappa is k t/r² over
+// what each square metre loses to either side.
+func (g Gains) Evened(kappa float64) Gains {
+	peak, dark := evened(kappa)
+	g.ShadeK += dark * g.LitK
+	g.LitK, g.LitMean = (peak-dark)*g.LitK, (1/math.Pi-dark)/(peak-dark)
+	return g
+}
+
+// evened is what conduction round a tube makes of an outside that goes as
+// max(cos θ, 0): the rise of the sunniest line and of the darkest one. A ring in
+// balance has κ T″ − T + max(cos θ, 0) = 0, κ = k t/(r² h) (a fin's equation,
+// Incropera & DeWitt, bent to a ring); with T and T′ joined where the light ends it is
+// solved by cos θ/(1 + κ) + A cosh(θ/√κ) in the light and A cosh((π − θ)/√κ) in the
+// dark, A = √κ/(2 (1 + κ) sinh(π/(2√κ))).
+func evened(kappa float64) (peak, dark float64) {
+	if !(kappa > 0) {
+		return 1, 0
+	}
+	root := math.Sqrt(kappa)
+	dark = root / (2 * (1 + kappa) * math.Sinh(math.Pi/(2*root)))
+	return 1/(1+kappa) + dark, dark
 }

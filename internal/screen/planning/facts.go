@@ -77,7 +77,7 @@ func (m Model) facts(w int) facts {
 }
 
 // factsFirst stand before all others.
-var factsFirst = []string{"or in steps", "in stages", "no faster", "wall before gas", "wall's peak", "may stand", "limit", "supply", "worth knowing"}
+var factsFirst = []string{"look again", "or in steps", "in stages", "no faster", "wall before gas", "wall's peak", "may stand", "limit", "supply", "worth knowing"}
 
 // rank is where a name stands among the first; the last where it does not.
 func rank(first []string, name string) int {
@@ -109,6 +109,9 @@ func (m Model) shortFacts(w int) facts {
 	}
 	if m.short() {
 		out.say(m, "supply", "ends at "+u.Pressure(a.Supply.EndPa)+" cold: NOT ENOUGH", 1)
+	}
+	if t := m.setup.Day.Odd(u); t != "" {
+		out.say(m, "look again", t, 2)
 	}
 	out.say(m, "before gas", sun+", shade "+shade+" "+u.TemperatureUnit(), 1)
 	out.say(m, "peak", peak+", up to "+upTo+"; limit "+u.TemperatureNumber(a.GoalK), 1)

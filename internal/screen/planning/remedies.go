@@ -12,7 +12,9 @@ import (
 // ordered are the remedies as they stand in the table, the best first, once it is
 // worked out. Each keeps its digit, wherever it stands.
 func (m Model) ordered() []plan.Remedy {
-	list := m.setup.Remedies()
+	list := slices.DeleteFunc(m.setup.Remedies(), func(r plan.Remedy) bool { // half of the least ramp
+		return len(m.table.Alone) > 0 && m.effectOf(r.Key) == nil && !slices.Contains(m.on, r.Key)
+	})
 	slices.SortStableFunc(list, func(a, b plan.Remedy) int { return m.place(a.Key) - m.place(b.Key) })
 	return list
 }
@@ -68,7 +70,7 @@ func (m Model) tableHead(w int) string {
 	gain := m.spell("gain " + m.units.TemperatureUnit())
 	head := canvas.Right(gain, gainCells+1) + canvas.Right(m.units.RampUnit(), rampCells) + canvas.Right("min:s", clockCells)
 	if m.answer.Verdict == plan.NoGo && !m.waiting() {
-		head = canvas.Right(gain, gainCells+1) + canvas.Right("if done", rampCells+clockCells)
+		head = canvas.Right(gain, gainCells+1) + canvas.Right("then "+m.units.RampUnit(), rampCells+clockCells)
 	}
 	if w >= costFrom {
 		head += "  costs"
@@ -90,8 +92,9 @@ func (m Model) lastRow(w, pages, page int) canvas.Row {
 	then, short := "still no-go", "no-go"
 	switch {
 	case both.RampPaS > 0 && m.answer.Verdict == plan.NoGo:
-		short = both.IfDone(&m.setup)
-		then = "then " + short
+		word, most := both.IfDone(&m.setup, m.units)
+		short = strings.TrimRight(word+" "+most, " ")
+		then = "then " + short + " " + m.units.RampUnit()
 	case both.RampPaS > 0:
 		short = m.units.Ramp(both.RampPaS)
 		then = "then at most " + short
@@ -157,14 +160,16 @@ func (m Model) worked() canvas.Role {
 }
 
 // effect is what a remedy comes to. What is of no use says so in place of numbers,
-// beside them where there is room for the reason; and a no-go's table has no ramps.
+// beside them where there is room for the reason; and a no-go's table has its ramps behind
+// the word that they hang on.
 func (m Model) effect(row canvas.Row, e *plan.Effect, w int) canvas.Row {
 	gain, ramp, in := e.Figures(m.units)
 	use := e.Use()
 	wide, rest := w >= costFrom, rampCells+clockCells
 	numbers := canvas.Right(ramp, rampCells) + canvas.Right(in, clockCells)
 	if m.answer.Verdict == plan.NoGo {
-		numbers = canvas.Right(e.IfDone(&m.setup), rest)
+		word, most := e.IfDone(&m.setup, m.units)
+		numbers = canvas.Right(strings.TrimRight(word+" "+most, " "), rest)
 	}
 	switch {
 	case use == plan.UseUnknown && e.Needs != "" && !wide:

@@ -112,6 +112,11 @@ func (m Model) most(before string, w int) canvas.Row {
 	}
 	r := canvas.RowOf(canvas.Text, " ").Add(m.ink(canvas.Strong), text)
 	parts := []string{"; full in " + quantity.Clock(a.TargetInS) + " min"}
+	if a.StandS < a.HoldS { // what to do once it is full: no small print
+		if stand := "; " + a.StandOrder(); r.Width()+canvas.Cells(stand) <= w {
+			r = r.Add(m.ink(canvas.Strong), stand)
+		}
+	}
 	if a.Verdict == plan.Go { // slower is as fast as the limit allows: there is none left
 		parts = append(parts, "; "+a.RoomText(m.units)+" to limit")
 	}

@@ -1,0 +1,20 @@
+package plan
+
+import "fillwright/internal/quantity"
+
+// oddK is by how much a reading has to lie on the wrong side of another to be asked
+// about: what two thermometers and a hand differ by (common practice, no source).
+const oddK = 1.5
+
+// Odd asks about readings that hardly go together; "" where they do. They are taken as
+// they are: a clear night leaves a wall colder than the air.
+func (d *Day) Odd(u quantity.System) string {
+	sunny := d.Light != LightShade
+	switch {
+	case sunny && d.Air.Said && d.WallSunK < d.Air.Value-oddK:
+		return "the sunny side was read " + apartText(u, d.WallSunK, d.Air.Value) + " COLDER than the air: is the air right, and the place that was read?"
+	case sunny && d.WallSunK < d.WallShadeK-oddK:
+		return "the sunny side was read " + apartText(u, d.WallSunK, d.WallShadeK) + " COLDER than the shaded one: were the two mixed up?"
+	}
+	return ""
+}
