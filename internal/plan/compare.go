@@ -76,8 +76,8 @@ func Compare(s Setup, rampPaS float64, on ...string) Comparison {
 	list := s.Remedies()
 	c := Comparison{AtPaS: at, Before: s.effect(on, at)}
 	for i := range list {
-		if list[i].Key == slowerKey && !(rampPaS > least) && !slices.Contains(on, slowerKey) {
-			continue // nobody halves the least ramp that the valve can hold
+		if list[i].Key == slowerKey && !(slowerTimes*rampPaS >= least) && !slices.Contains(on, slowerKey) {
+			continue // the valve can't hold half of it
 		}
 		c.Alone = append(c.Alone, s.beside(&list[i], on, &c))
 	}

@@ -6,15 +6,15 @@ import "fillwright/internal/quantity"
 // about: what two thermometers and a hand differ by (common practice, no source).
 const oddK = 1.5
 
-// Odd asks about readings that hardly go together; "" where they do. They are taken as
-// they are: a clear night leaves a wall colder than the air.
+// Odd asks for another look at readings that hardly go together; "" where they do. They
+// are taken as they are: a clear night leaves a wall colder than the air.
 func (d *Day) Odd(u quantity.System) string {
 	sunny := d.Light != LightShade
 	switch {
 	case sunny && d.Air.Said && d.WallSunK < d.Air.Value-oddK:
-		return "the sunny side was read " + apartText(u, d.WallSunK, d.Air.Value) + " COLDER than the air: is the air right, and the place that was read?"
+		return "the sunny side was read " + apartText(u, d.WallSunK, d.Air.Value) + " COLDER than the air: read both again"
 	case sunny && d.WallSunK < d.WallShadeK-oddK:
-		return "the sunny side was read " + apartText(u, d.WallSunK, d.WallShadeK) + " COLDER than the shaded one: were the two mixed up?"
+		return "the sunny side was read " + apartText(u, d.WallSunK, d.WallShadeK) + " COLDER than the shaded one: read both again"
 	}
 	return ""
 }

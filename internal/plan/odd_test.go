@@ -57,15 +57,15 @@ func TestIfDone(t *testing.T) {
 	must.Be(t, helps > 0 && not > 0, "%d help, %d do not", helps, not)
 }
 
-// TestNobodyHalvesTheLeastRamp proves that half the ramp is no remedy where the ramp is
-// the least that the valve can hold already, or where there is none.
+// TestNobodyHalvesTheLeastRamp proves that half the ramp is no remedy where the valve
+// can't hold half of it, or where there is no ramp.
 func TestNobodyHalvesTheLeastRamp(t *testing.T) {
 	s := NewSetup(plover(t), nil, sunny(t))
 	least := float64(s.Vessel.Limits.RampLeast)
 	for _, c := range []struct {
 		rampPaS float64
 		want    bool
-	}{{4 * least, true}, {least, false}, {0, false}, {math.NaN(), false}} {
+	}{{2 * least, true}, {1.5 * least, false}, {least, false}, {0, false}, {math.NaN(), false}} {
 		cmp := Compare(s, c.rampPaS)
 		must.Be(t, (byKey(&cmp, slowerKey) != nil) == c.want, "at %.0f Pa/s half the ramp is compared: %t", c.rampPaS, !c.want)
 	}

@@ -140,7 +140,7 @@ func (m Model) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 
 // toggle puts the remedy of a digit in place, or takes it away.
 func (m Model) toggle(digit rune) (Model, tea.Cmd) {
-	list := m.setup.Remedies()
+	list := m.ordered() // what has no row does nothing
 	at := slices.IndexFunc(list, func(r plan.Remedy) bool { return r.Digit == digit })
 	switch {
 	case at < 0:

@@ -42,7 +42,7 @@ func TestOlderAnswersAreDropped(t *testing.T) {
 // away, that it is the same digit before and after, wherever the row then stands,
 // and that answer, forecast and table follow what is in place.
 func TestRemediesAreSwitched(t *testing.T) {
-	m := answered(t, NewModel(setup(t, "wall-sun", "43 °C"), Options{}))
+	m := answered(t, NewModel(setup(t, "wall-sun", "41 °C"), Options{}))
 	digits := func(m Model) map[string]rune {
 		of := map[string]rune{}
 		for _, r := range m.ordered() {
@@ -74,6 +74,15 @@ func TestRemediesAreSwitched(t *testing.T) {
 	if asks := press(t, m, rune1(before["other-hour"])); !strings.Contains(asks.notice, "first say place, date") || len(asks.on) != 0 {
 		t.Errorf("another hour, of which nothing is known: %q", asks.notice)
 	}
+}
+
+// TestNothingToHalve proves that a ramp whose half the valve can't hold is not halved: the
+// remedy has no row, and its key says so.
+func TestNothingToHalve(t *testing.T) {
+	m := answered(t, NewModel(setup(t, "wall-sun", "52 °C"), Options{}))
+	must.Be(t, !strings.Contains(m.View(), "half the ramp"), "a no-go's ramp is to be halved")
+	half := press(t, m, rune1('1'))
+	must.Be(t, len(half.on) == 0 && strings.Contains(half.notice, "does nothing"), "%v in place: %q", half.on, half.notice)
 }
 
 // TestTyping proves that a typed value is taken, a wrong one is refused with the
