@@ -133,5 +133,6 @@ func (o *Outcome) prior(i int) (mean, sigma float64) {
 	if i == thermal.ParInflow && o.Variant.Free[i] {
 		return thermal.InflowPrior(o.Inlet)
 	}
-	return o.Variant.Prior(i)
+	mean, sigma = o.Variant.Prior(i)
+	return mean, hanging(i, sigma)
 }

@@ -29,7 +29,7 @@ func farUnread(fills []*prepared) bool {
 			return false
 		}
 		for _, at := range p.readsAt {
-			if at != readsGas && m.Places[at].OfFar > 0 {
+			if at >= 0 && m.Places[at].OfFar > 0 {
 				return false
 			}
 		}
@@ -45,9 +45,26 @@ func (f *fitter) considers(i int) bool {
 // prior is what is known of a parameter before the fit.
 func (f *fitter) prior(i int) (mean, sigma float64) {
 	if f.unread {
-		return wallmodel.PriorUnread(f.vessel, f.variant, i)
+		mean, sigma = wallmodel.PriorUnread(f.vessel, f.variant, i)
+	} else {
+		mean, sigma = wallmodel.PriorFor(f.vessel, f.variant, i)
 	}
-	return wallmodel.PriorFor(f.vessel, f.variant, i)
+	return mean, hanging(i, sigma)
+}
+
+// hangsSigma is one sigma of what a probe loses beside stem and radiation by where among
+// the layers of gas it hangs, as a share of gas minus wall: half a spread of 0.2 (0.06 to
+// 0.47 where it was measured, internal/wallmodel/testdata) times 0.4 of the way up or
+// down. Common practice, no source. Before any fill the wide scatter of film and inflow
+// holds it; a fit that leaves it out bends them.
+const hangsSigma = 0.08
+
+// hanging is the sigma of a parameter with that.
+func hanging(i int, sigma float64) float64 {
+	if i == thermal.ParBeadLoss && sigma > 0 {
+		return math.Hypot(sigma, hangsSigma)
+	}
+	return sigma
 }
 
 // consider puts what is not known of the far end into the covariance of a fit: its

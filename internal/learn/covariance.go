@@ -45,7 +45,10 @@ func (f *fitter) misfit(res *lm.Result) Misfit {
 		}
 		for i := 0; i < p.n; i++ {
 			kind := 0
-			if p.readsAt[i] != readsGas {
+			switch at := p.readsAt[i]; {
+			case at == readsGasMass:
+				continue
+			case at != readsGas:
 				kind = 1
 			}
 			by := &last[1+p.readsAt[i]]

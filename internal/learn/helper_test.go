@@ -45,6 +45,7 @@ type pretended struct {
 	tellsPa  bool    // the supply's pressure is in the record
 	bare     bool    // no wall sensors
 	heat     float64 // factor on the wall's heat capacity, 0: 1
+	offTop   float64 // share of the layers that places at the far end see less of
 }
 
 // paramsOf are the handbook's values on a variant, changed.
@@ -70,6 +71,9 @@ func (c pretended) fill(t testing.TB, v *vessel.Profile, seed uint64) *Fill {
 	m := thermal.NewModel(v, gas.Table(v.Gas), r.Cells)
 	if c.heat > 0 {
 		m.AreaHeatJM2K *= c.heat
+	}
+	for i := range m.PlaceCount {
+		m.Places[i].OfLayer *= 1 - c.offTop*m.Places[i].OfFar
 	}
 	rng := rand.New(rand.NewPCG(seed, 11))
 	s := m.Uniform(c.ambientK)

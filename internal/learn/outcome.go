@@ -49,13 +49,15 @@ func (f *fitter) fillFit(p *prepared, x []float64, o *Outcome) FillFit {
 	out := FillFit{Name: p.name, Inlet: p.inlet, BiasK: x[localBias], FilmLn: x[localFilm], OutsideLn: x[localOutside], InflowK: x[localInflow], Unsure: wallmodel.HandbookDay, AmbientK: p.bins[0].ambientK, WallRMSK: math.NaN()}
 	var gas, wall, nGas, nWall float64
 	for i, e := range r {
-		if p.readsAt[i] != readsGas {
+		switch at := p.readsAt[i]; {
+		case at == readsGasMass:
+		case at != readsGas:
 			k := e * sigmaSkinK
 			out.Residuals = append(out.Residuals, k)
 			out.WallWorstK = math.Max(out.WallWorstK, math.Abs(k))
 			wall += k * k
 			nWall++
-		} else {
+		default:
 			k := e * sigmaGasK
 			gas += k * k
 			nGas++

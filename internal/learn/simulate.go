@@ -2,6 +2,7 @@ package learn
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
@@ -44,6 +45,8 @@ type prepared struct {
 	useSkin [][vessel.StationsMost]bool
 	skins   bool // some of them do
 	surface []surfaceAt
+	farRead bool  // a reading stands at a far end
+	hold    []int // bins of a hold, by which the inventory is judged
 	n       int   // residuals of the readings
 	readsAt []int // what each of them reads: a place, or readsGas
 	startK  float64
@@ -87,6 +90,12 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		}
 		p.takeSurface(f, i)
 	}
+	if p.hold = hold(b, p.model.AmbientPa); p.hold != nil {
+		for range len(p.hold) + 1 { // and the leak
+			p.n++
+			p.readsAt = append(p.readsAt, readsGasMass)
+		}
+	}
 	for i := range b {
 		if !math.IsNaN(b[i].gasK) {
 			p.startK = b[i].gasK
@@ -94,6 +103,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		}
 	}
 	p.under = b[0].pPa > vessel.UnderPressurePa
+	p.farRead = p.model.FarShare > 0 && slices.ContainsFunc(p.readsAt, func(at int) bool { return at >= 0 && p.model.Places[at].OfFar > 0 })
 	p.inlet = inletOf(b, p.model)
 	p.inflow = prior{0, wallmodel.HandbookDay.InflowK}
 	p.gains = wallmodel.HandbookGains(v)
@@ -122,7 +132,17 @@ func (p *prepared) possible(i int, surfaceK float64) bool {
 }
 
 // locals is how many parameters a fill has for itself.
-func (p *prepared) locals() int { return p.localPlace(p.model.PlaceCount) }
+func (p *prepared) locals() int {
+	n := p.localPlace(p.model.PlaceCount)
+	if p.farRead {
+		n++
+	}
+	return n
+}
+
+// localFar is where what the layers do at a far end that is read lies, over what they
+// do elsewhere.
+func (p *prepared) localFar() int { return p.localPlace(p.model.PlaceCount) }
 
 // localPlace is where what is a place's own lies.
 func (p *prepared) localPlace(place int) int { return localFirst + 2*p.model.Sides + place }
@@ -176,6 +196,26 @@ const (
 	underSigmaK = 10.0
 )
 
+// farLayersSigma is one sigma of how much more of the layers a place at the far end sees
+// than one within the jet's reach. Layers lie on top, not under the sun: with the sun 50°
+// high, places 15° to either side of its line see 0.9 and 0.6 of them; and half the spread
+// of the gas was 0.06 to 0.47 of gas minus wall where it was measured
+// (internal/wallmodel/testdata), the less the more it was stirred. Common practice, no
+// source.
+const farLayersSigma = 0.6
+
+// layersAtFar is the model with places at the far end that see so much more of the
+// layers, as a share.
+func (p *prepared) layersAtFar(more float64) *thermal.Model {
+	m := *p.model
+	for i := range m.PlaceCount {
+		if m.Places[i].OfFar > 0 {
+			m.Places[i].OfLayer *= 1 + more
+		}
+	}
+	return &m
+}
+
 // priors writes the deviations of a fill's own parameters from what is
 // likely, in sigma.
 func (p *prepared) priors(x, r []float64) {
@@ -186,6 +226,9 @@ func (p *prepared) priors(x, r []float64) {
 	r[localOutside] = x[localOutside] / wallmodel.HandbookDay.OutsideLn
 	for i := range p.model.PlaceCount {
 		r[p.localPlace(i)] = x[p.localPlace(i)] / p.model.Places[i].LocalK
+	}
+	if at := p.localFar(); p.farRead {
+		r[at] = x[at] / farLayersSigma
 	}
 	outs := [thermal.SidesMost]float64{x[localFirst], x[localFirst+2]}
 	r[localFirst] = (outs[thermal.SideSun] - outs[thermal.SideShade] - p.gains.Lit.MeanK) / p.gains.Lit.SigmaK
@@ -205,6 +248,9 @@ func (p *prepared) priors(x, r []float64) {
 // filter's does, so that a drifting inflow temperature does not bend the wall.
 func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 	m, b := p.model, p.bins
+	if p.farRead {
+		m = p.layersAtFar(x[p.localFar()])
+	}
 	par[thermal.ParInflow] += x[localInflow]
 	par[thermal.ParLnFilm] += x[localFilm]
 	par[thermal.ParJet] *= math.Exp(0.5 * x[localFilm]) // it is held as a square root
@@ -226,6 +272,7 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 		s.SkinK[i] += s.LocalK[i]
 	}
 	at, next := 0, 0
+	held := make([]float64, 0, len(p.hold))
 	stepper := m.Stepper(&par, p.skins)
 	if p.under {
 		s.WaterK = b[0].ambientK // it follows the gas but slowly
@@ -249,6 +296,9 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 				at++
 			}
 		}
+		if k := len(held); k < len(p.hold) && p.hold[k] == i {
+			held = append(held, m.Fluid.DensityKgM3(s.GasK, b[i].pPa+m.AmbientPa))
+		}
 		for next < len(p.surface) && p.surface[next].bin == i {
 			q := p.surface[next]
 			wall := m.At(&s, &par, q.station, f.DensityKgM3, f.InflowKgS)
@@ -256,6 +306,9 @@ func (p *prepared) residuals(par thermal.Params, x, r []float64) {
 			at++
 			next++
 		}
+	}
+	if len(p.hold) > 0 {
+		inventory(b, p.hold, held, r[at:])
 	}
 }
 
