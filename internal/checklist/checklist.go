@@ -66,6 +66,7 @@ type Facts struct {
 	Fills       int    // behind the wall model, 0: handbook values
 	LearnedFrom string // the vessel of the model, empty: not said
 	Widened     wording.Text
+	FarUnread   bool // no fill behind it has a reading of a long vessel's far end, nor has this one
 
 	LogFailed bool
 	Log       wire.LinkState // what was last told of the run log
@@ -205,6 +206,9 @@ func (f *Facts) model() Item {
 		item.Why = f.Widened
 	default:
 		item.State, item.Why = Yes, wording.LearnedFrom(f.Fills)
+		if f.FarUnread { // it fills all the same, at the cost of the band
+			item.Why = wording.FarNeverRead
+		}
 	}
 	return item
 }

@@ -41,7 +41,13 @@ type score struct {
 	refused, putOff                      int     // correct readings that were not used; that waited for a second one
 	bandMostK                            float64 // the widest, of the wall now and of its peak if the fill stops
 	placesK                              string  // error of each place when the truth peaked
+	cost                                 [len(costK)]float64
 }
+
+// costK are bands, K, and score.cost the share of the fastest ramp that is left to
+// somebody whose forecast is true and who keeps so much more in hand: what a band
+// costs, by the truth alone.
+var costK = [...]float64{1, 2, 3}
 
 // forWay is the profile with only the sensors of the way.
 func forWay(p *vessel.Profile, w way) *vessel.Profile {
@@ -208,7 +214,9 @@ func (v *invented) fastestTrue(t testing.TB, d day, goalK float64) float64 {
 // project's own; the truth is the pretended vessel's, whose physics is written
 // apart from the estimator's. Nobody reads the far end of the long ones among them,
 // not even in the mild fills, so that the band holds all that such an end may do:
-// with PROOF_FAR set a sensor stands there in those, as README asks for.
+// with PROOF_FAR a sensor stands there in so many of those, as README asks for. With
+// PROOF_COST set it tells what ramp a band of so many kelvin leaves to a forecast that
+// is otherwise true.
 func TestUnseenFills(t *testing.T) {
 	vessels := draws(t, "PROOF_VESSELS", 4, 1)
 	scores := make([][2]score, vessels)
@@ -217,7 +225,7 @@ func TestUnseenFills(t *testing.T) {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
 				t.Parallel()
 				v := invent(t, uint64(i+1))
-				if os.Getenv("PROOF_FAR") != "" && v.long() {
+				if v.farFills = draws(t, "PROOF_FAR", 0, 0); v.farFills > 0 && v.long() {
 					v.watchFarEnd()
 				}
 				scores[i] = unseen(t, v)
@@ -238,7 +246,11 @@ func unseen(t *testing.T, v *invented) (out [2]score) {
 	seed := v.seed
 	var fills []*learn.Fill
 	for n := uint64(1); n <= 3; n++ {
-		fills = append(fills, v.fill(fmt.Sprintf("mild-%d", n), v.record(t, v.mild(n))))
+		f := v.fill(fmt.Sprintf("mild-%d", n), v.record(t, v.mild(n)))
+		if v.farFills > 0 && int(n) > v.farFills {
+			v.loseFarEnd(f)
+		}
+		fills = append(fills, f)
 	}
 	got, err := learn.Learn(v.profile, fills, learn.Options{Name: "proof", Variant: os.Getenv("PROOF_VARIANT")})
 	must.Need(t, err == nil, "vessel %d: %v", seed, err)
@@ -247,13 +259,18 @@ func unseen(t *testing.T, v *invented) (out [2]score) {
 	// The onset lies around the peak, so that some fills must be aborted
 	// and some must not; never where the sun alone brings the wall.
 	onset := math.Max(rec.peakK()+10*v.r.Float64()-4, rowAt(rec.rows, d.ventedS).HottestK+float64(v.profile.Limits.Reserve)+2)
-	fastest := math.NaN()
-	if os.Getenv("PROOF_QUICK") == "" && !underRace && !v.rough {
-		fastest = v.fastestTrue(t, d, onset-float64(v.profile.Limits.Reserve))
+	fastest, cost := math.NaN(), [len(costK)]float64{}
+	if goalK := onset - float64(v.profile.Limits.Reserve); os.Getenv("PROOF_QUICK") == "" && !underRace && !v.rough {
+		fastest = v.fastestTrue(t, d, goalK)
+		for i, bandK := range costK {
+			if os.Getenv("PROOF_COST") != "" {
+				cost[i] = v.fastestTrue(t, d, goalK-bandK) / fastest
+			}
+		}
 	}
 	for _, w := range []way{wayHand, waySkin} {
 		s := v.measure(t, rec, got.Model, w, onset, d)
-		s.fastest = fastest
+		s.fastest, s.cost = fastest, cost
 		out[w] = s
 		t.Logf("vessel %2d %-16s variant %-15s rms %.2f bias %+.2f peak %+.2f worst %.2f inside %3.0f%% band %.2f gas %.2f | peak %.1f onset %.1f crossed %5.0f s abort %5.0f s %s | advised %5.1f fastest %5.1f ratio %.2f refused %d far %.2f | at the peak%s",
 			seed, w, got.Model.Variant.Name, s.rmsK, s.biasK, s.peakErrK, s.worstK, 100*s.inside, s.bandK, s.gasRMSK, s.truthPeakK-273.15, s.onsetK-273.15,
@@ -313,6 +330,12 @@ func summary(t *testing.T, w way, all []score) {
 	must.Be(t, missed <= 0 && needless <= 0, "%s: %d aborts missed, %d false, %d of them beyond doubt", w, missed, falseA, needless)
 	lead := pick(func(s score) float64 { return s.crossS - s.abortS })
 	ratio := pick(func(s score) float64 { return s.advised / s.fastest })
+	if os.Getenv("PROOF_COST") != "" && w == wayHand {
+		for i, bandK := range costK {
+			left := pick(func(s score) float64 { return s.cost[i] })
+			t.Logf("a band of %.0f K on a true forecast leaves %.2f of the fastest ramp in the median vessel (%.2f to %.2f)", bandK, med(left), first(left), last(left))
+		}
+	}
 	t.Logf("%-16s RMS median %.2f worst %.2f K | worst error %.2f K | inside %.0f %% | median band %.2f K | gas %.2f K | missed %d of %d | false %d of %d | lead median %.0f s least %.0f s | ramp ratio median %.2f (%.2f to %.2f)",
 		w, med(rms), rms[len(rms)-1], pick(func(s score) float64 { return s.worstK })[len(all)-1], 100*inside,
 		med(pick(func(s score) float64 { return s.bandK })), med(pick(func(s score) float64 { return s.gasRMSK })),

@@ -21,13 +21,14 @@ const bar = 1e5
 
 // invented is one invented vessel with its truth and the days of its fills.
 type invented struct {
-	seed    uint64
-	profile *vessel.Profile
-	truth   mimic.Truth
-	r       *rand.Rand
-	refused int  // correct readings that were not used in the last replay
-	putOff  int  // that waited for a second one
-	rough   bool // with all that real vessels do beside the plain picture
+	seed     uint64
+	profile  *vessel.Profile
+	truth    mimic.Truth
+	r        *rand.Rand
+	refused  int  // correct readings that were not used in the last replay
+	putOff   int  // that waited for a second one
+	farFills int  // of the three mild fills so many have a sensor at the far end, 0: all
+	rough    bool // with all that real vessels do beside the plain picture
 }
 
 // invent makes a vessel of its own geometry, wall, paint and sensors. The
@@ -78,6 +79,15 @@ func (v *invented) watchFarEnd() {
 	p := v.profile
 	p.Stations = append(p.Stations, vessel.Station{Name: "far", OffSunDeg: 0, AreaFraction: math.NaN(), Absorptance: math.NaN(), End: vessel.EndFar})
 	p.Channels = append(p.Channels, vessel.Channel{Index: len(p.Channels), Role: vessel.RoleWall, Kind: vessel.KindK, Station: "far"})
+}
+
+// loseFarEnd takes the readings of the far end out of a fill.
+func (v *invented) loseFarEnd(f *learn.Fill) {
+	if i := v.profile.StationIndex("far"); i >= 0 {
+		for k := range f.Wall[i] {
+			f.Wall[i][k] = math.NaN()
+		}
+	}
 }
 
 // forgetFarEnd makes watchFarEnd undone.

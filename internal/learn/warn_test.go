@@ -157,4 +157,5 @@ func TestFarEndConsidered(t *testing.T) {
 	}
 	must.Be(t, slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "far end") }),
 		"not told of the far end: %q", r.Warnings)
+	must.Be(t, m.FarUnread(v), "the model does not show that no fill read its far end")
 }

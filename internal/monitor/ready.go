@@ -54,6 +54,7 @@ func (m *Monitor) readyFacts() *checklist.Facts {
 		PressurePa: s.PressurePa, BeadK: s.BeadK, AmbientK: s.AmbientK,
 		Offsets: m.cfg.Offsets, Board: s.Link.Board, BoardKnown: s.Link.BoardKnown,
 		Fills: len(m.learned.Fills), LearnedFrom: m.learned.Vessel, Widened: s.Model.Widened,
+		FarUnread: m.learned.FarUnread(v) && !v.ReadsFarEnd(),
 		LogFailed: s.Link.LogFailed, Log: m.ready.log, LogText: m.ready.logText,
 		TargetSaidPa: m.targetPa, TargetPa: m.targetPa + m.zeroPa, NearPa: nearShare * float64(v.Limits.Pressure),
 		Confirmed: m.ready.confirmed,

@@ -40,6 +40,21 @@ type Learned struct {
 // IsHandbook tells whether no fill stands behind the model.
 func (l *Learned) IsHandbook() bool { return len(l.Fills) == 0 }
 
+// farUnreadShare of the width that a far end's share has where nobody read it: a
+// model that is as unsure of it was learned without a reading there.
+const farUnreadShare = 0.9
+
+// FarUnread tells whether a vessel is likelier than not to have an end beyond the
+// jet's reach, of which none of the fills behind the model has a reading. What may be
+// there is then the most of the band in a fast fill.
+func (l *Learned) FarUnread(v *vessel.Profile) bool {
+	if l.IsHandbook() || thermal.Unmixed(v) < 0.5 {
+		return false
+	}
+	_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
+	return math.Sqrt(l.Cov[thermal.ParFar][thermal.ParFar]) >= farUnreadShare*sigma
+}
+
 // GainsFor is what the sun is expected to do to a vessel: what earlier fills
 // showed, else sol-air for its paint.
 func (l *Learned) GainsFor(v *vessel.Profile) thermal.SunGains {
