@@ -51,7 +51,7 @@ func (r *Result) warn(fills []*Fill, slowestPaS float64) {
 // stood 3 to 8 K over the rest in a fast fill.
 func (r *Result) warnFarEnd() {
 	if r.Best().Outcome.FarUnread {
-		r.add("no fill has a reading of the far end of this long vessel: the wall there may get degrees hotter, and the band is as wide as that. Glue a sensor there for one fill, a [[station]] with end = \"far\", and learn with that fill too: on invented vessels whose far end mixes it took the band of a fast fill from about 6 to 2 or 3 °C and half of the needless aborts away")
+		r.add("no fill has a reading of the far end of this long vessel: the wall there may get degrees hotter, and the band is as wide as that. Glue a sensor there for one fill, a [[station]] with end = \"far\", and learn with that fill too: on invented vessels whose far end mixes it took the band of a fast fill from about 6 to 2 or 3 °C and more than half of the needless aborts away")
 	}
 }
 
