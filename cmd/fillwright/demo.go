@@ -41,7 +41,7 @@ func (o *watchFlags) demoProfile() (err error) {
 // startDemo starts the mimic. It takes longer than a first picture may.
 func (o *watchFlags) startDemo(ctx context.Context, scene mimic.Scene) (*demonstration, error) {
 	d := &demonstration{}
-	opt := mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, WaitForHost: true}
+	opt := mimic.Options{Seed: 1, Adviser: d.advice, Follow: o.follow, Speed: o.speed, WaitForHost: true}
 	if o.practised != nil {
 		opt.Operator = o.practised.Hand
 	}
