@@ -6,6 +6,7 @@ package padcard
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"fillwright/internal/plan"
 	"fillwright/internal/quantity"
@@ -62,12 +63,16 @@ func New(p *plan.Plan, u quantity.System) Card {
 		plan.Line{Name: "May stand full", Text: a.StandText()})
 	if a.CourseAdvised() {
 		c.Verdict = "SLOWER, by the marks below. In one steady ramp: at most " + u.Ramp(a.RampPaS)
-		if only := a.OnlyIf(); only != "" {
-			c.Verdict = "ONLY IF " + only + " (not said): by the marks below. In one steady ramp: at most " + u.Ramp(a.RampPaS)
+		if only := a.OnlyIf(); len(only) > 0 {
+			c.Verdict = "ONLY IF " + strings.Join(only, ", and ") + ": by the marks below. In one steady ramp: at most " + u.Ramp(a.RampPaS)
 		}
 	}
-	if c.Before = before; a.OnlyIf() != "" {
-		c.Before = append([]string{"Supply read: it holds enough gas for " + u.Pressure(a.TargetPa) + ". The plan does not know"}, before...)
+	c.Before = before
+	if a.Odd != "" {
+		c.Before = append([]string{"Read again: " + a.Odd + ". The plan's readings hardly go together"}, c.Before...)
+	}
+	if !a.Supply.Known {
+		c.Before = append([]string{"Supply read: it holds enough gas for " + u.Pressure(a.TargetPa) + ". The plan does not know"}, c.Before...)
 	}
 	c.Marks, c.MarksNote = marks(a, u)
 	c.Stops = stops(p, u)

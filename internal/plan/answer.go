@@ -33,6 +33,7 @@ type Answer struct {
 	Verdict Verdict
 	Why     string // of a no-go
 	And     string // what else stands against it; empty: nothing
+	Odd     string // two readings that hardly go together; empty: they do
 
 	Sun, Shade Estimate // wall before the first gas
 	OnsetK     float64
@@ -115,6 +116,7 @@ func Solve(s Setup, depth Depth, remedies ...string) Answer {
 	}
 	q.after(&a, &s, one, run)
 	a.Supply = s.supplies(run.MassKg)
+	a.Odd, _, _ = s.Day.odd()
 	a.Tested = s.tested(&a)
 	a.judgeSupply()
 	q.plot(&a, one)

@@ -108,7 +108,7 @@ type planJSON struct {
 func JSON(p *Plan) ([]byte, error) {
 	a := &p.Answer
 	out := planJSON{
-		Vessel: p.Setup.Vessel.Name, Day: map[string]string{}, Verdict: a.Verdict.String(), OnlyIf: a.OnlyIf(), Why: a.Whys(),
+		Vessel: p.Setup.Vessel.Name, Day: map[string]string{}, Verdict: a.Verdict.String(), OnlyIf: strings.Join(a.OnlyIf(), ", and "), Why: a.Whys(),
 		WallSun: bandOf(a.Sun), WallShade: bandOf(a.Shade), OnsetC: cOf(a.OnsetK), LimitC: cOf(a.GoalK),
 		Ramp: barMin(a.LeavePaS()), Peak: bandOf(a.Peak), PeakInS: known6(a.PeakInS), MarginC: known6(a.MarginK), RoomC: known6(a.RoomK),
 		TargetBar: barOf(a.TargetPa), TargetInS: known6(a.TargetInS), GasC: cOf(a.GasMostK), SettleBar: barOf(a.SettlePa),

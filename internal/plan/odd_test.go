@@ -10,7 +10,8 @@ import (
 )
 
 // TestOdd proves that a sunny side which was read colder than the air, or than the
-// shaded side, is asked about and taken all the same; that what a thermometer and a hand
+// shaded side, is asked about and taken all the same, but that leave hangs on its being
+// read so again; that what a thermometer and a hand
 // differ by is not, nor a wall in the shade, nor what was not said.
 func TestOdd(t *testing.T) {
 	u := quantity.SystemBarC
@@ -32,6 +33,8 @@ func TestOdd(t *testing.T) {
 		must.Be(t, strings.Contains(got, c.want) && (got == "") == (c.want == ""), "%s: %q", c.said, got)
 		p := Make(NewSetup(plover(t), nil, d))
 		must.Be(t, strings.Contains(Text(&p, u), "look again") == (c.want != ""), "%s: the text does not ask", c.said)
+		asked := strings.Contains(p.Answer.Headline(u), "ONLY IF") && strings.Contains(p.Answer.Headline(u), "read so again")
+		must.Be(t, asked == (c.want != "" && p.Answer.Verdict != NoGo), "%s: leave without a second look: %s", c.said, p.Answer.Headline(u))
 	}
 }
 

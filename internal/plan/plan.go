@@ -40,11 +40,18 @@ func (a *Answer) LeavePaS() float64 {
 	return a.RampPaS
 }
 
-// OnlyIf is what a plan that is no no-go does not know and its word hangs on; "" where
-// there is nothing.
-func (a *Answer) OnlyIf() string {
-	if a.Verdict == NoGo || a.Supply.Known {
-		return ""
+// OnlyIf is what the word of a plan that is no no-go hangs on: what it does not know,
+// and readings that hardly go together.
+func (a *Answer) OnlyIf() []string {
+	var out []string
+	switch {
+	case a.Verdict == NoGo:
+		return nil
+	case !a.Supply.Known:
+		out = append(out, "the supply holds enough gas (not said)")
 	}
-	return "the supply holds enough gas"
+	if a.Odd != "" {
+		out = append(out, a.Odd+" read so again")
+	}
+	return out
 }

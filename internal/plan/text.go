@@ -31,8 +31,8 @@ func (a *Answer) Headline(u quantity.System) string {
 	if stand := a.StandOrder(); stand != "" {
 		most += "; once full, " + stand
 	}
-	if only := a.OnlyIf(); only != "" {
-		return "ONLY IF " + only + " (not said): " + most
+	if only := a.OnlyIf(); len(only) > 0 {
+		return "ONLY IF " + strings.Join(only, ", and ") + ": " + most
 	}
 	return word + ": " + most
 }

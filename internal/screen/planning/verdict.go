@@ -38,10 +38,7 @@ func (m Model) conditions() []string {
 			out = append(out, name)
 		}
 	}
-	if only := m.answer.OnlyIf(); only != "" {
-		out = append(out, only+": not known")
-	}
-	return out
+	return append(out, m.answer.OnlyIf()...)
 }
 
 // waiting says that there is no answer yet.
