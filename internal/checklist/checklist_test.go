@@ -79,7 +79,7 @@ func TestEachItem(t *testing.T) {
 		{"model", func(f *Facts) { f.Fills = 0 }, No, "handbook"},
 		{"model", func(f *Facts) { f.LearnedFrom = "Whimbrel" }, No, "Whimbrel"},
 		{"model", func(f *Facts) { f.Widened = wording.NoAir }, No, wording.NoAir.String()},
-		{"model", func(f *Facts) { f.FarUnread = true }, Yes, "far end never read"},
+		{"model", func(f *Facts) { f.FarUnread = true }, Yes, "no fill read the far end"},
 		{"log", func(f *Facts) { f.Log = 0; f.LogText = "" }, Unknown, "not known"},
 		{"log", func(f *Facts) { f.Log = wire.LinkLogTight }, No, "so it is"},
 		{"log", func(f *Facts) { f.Log = wire.LinkLogNone }, No, "so it is"},

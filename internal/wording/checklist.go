@@ -55,7 +55,7 @@ var (
 	NoReadingYet    = Words("no reading yet")
 	NoNewReadings   = Words("no new readings: check the cable")
 	NoPressureYet   = Words("no pressure yet")
-	FarNeverRead    = Words("far end never read: wide band. One fill with a sensor there, learned from, makes it narrower")
+	FarNeverRead    = Words("no fill read the far end: wide band; put a sensor there in one, and learn from it")
 	HandbookValues  = Words("handbook values: nothing learned of it, wide band")
 	Unknown         = Words("not known")
 	NoWallYet       = Words("no estimate of the wall yet")
