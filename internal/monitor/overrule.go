@@ -35,6 +35,13 @@ func (m *Monitor) overrule() {
 	case s.Phase == phase.Holding && m.est.Started() && m.gone(vessel.RoleGas, &m.trust.gasGoneS):
 		s.Advice, _ = advise.Unknown(wording.NoGasInHold)
 	}
+	if s.Advice.Verdict.AsksForGas() && s.Phase != phase.Filling && m.snap.alarmPresent(alarm.DataStale) {
+		v := advise.VerdictHold
+		if s.Phase <= phase.Vented {
+			v = advise.VerdictNoStart
+		}
+		m.order(v, wording.DataJustBack)
+	}
 	m.keepTopUp()
 	if left := math.Max(m.phase.FilledS+phase.StirredS, m.missesS+topUpStandsS) - s.TimeS; s.Advice.Verdict == advise.VerdictTopUp && left > 0 {
 		// What is missing is not known before, nor whether it leaks or is being vented.

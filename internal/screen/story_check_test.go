@@ -188,7 +188,7 @@ func (w *walk) checkWord(v *view, word headline.Word, wrong func(string)) {
 	}
 	gas := word.Big == "FILL" || word.Big == "EASE OFF" || word.Big == "MAY TOP UP" || word.Big == "READY"
 	for i := range s.Alarms {
-		if a := &s.Alarms[i]; gas && a.Present() && strings.HasPrefix(a.Do, "Shut") {
+		if a := &s.Alarms[i]; gas && a.Present() && (strings.HasPrefix(a.Do, "Shut") || a.Name == alarm.DataStale) {
 			wrong(word.Big + ", and " + a.Name + " orders: " + a.Do)
 		}
 	}

@@ -272,6 +272,12 @@ func outlived(t *testing.T) []story {
 			see: func(t *testing.T, w *walk) {
 				must.Be(t, !(w.goneS > 0) || !w.now.Advice.Verdict.AsksForGas(), "%.0f s: %s in a vent", w.now.TimeS, w.now.Advice.Verdict)
 			}, end: ended},
+		{name: "the cable is lost where a top-up is offered", scene: sceneOf(t, "calm", func(s *mimic.Scene) {
+			fill(24, 80, 0)(s)
+			s.Plan[1].ToPa = 30 * vlBar
+		}), lostS: [2]float64{140, 144}, end: func(t *testing.T, w *walk) {
+			must.Be(t, w.words["MAY TOP UP"] && w.words["KEEP SHUT"], "%v", w.words)
+		}},
 		{name: "a vent in parts", scene: sceneOf(t, "calm", fill(24, 30, 25, mimic.Segment{Do: mimic.Shut, ForS: 30}, mimic.Segment{Do: mimic.Vent, RampPaS: 30 * vlBarPerM}, mimic.Segment{Do: mimic.Open, ForS: 40})),
 			entries: map[int]wire.Entry{135: said(monitor.VentSaid)}, see: not(136, 1e9, "MAY TOP UP", "VENT"), end: ended},
 		{name: "the pressure is lost in a vent", scene: sceneOf(t, "calm", func(s *mimic.Scene) {

@@ -114,6 +114,7 @@ func ReachedOnset(atS float64) Text {
 var (
 	NoPressure       = Words("no trustworthy pressure: shut the supply")
 	NoPressureInVent = Words("no trustworthy pressure: look at a second gauge")
+	DataJustBack     = Words("readings have only just come back: keep the supply shut")
 	VentIsSaid       = Words("it is said to be vented: keep the supply shut")
 	RampNotKnown     = Words("it is not known yet how fast gas comes in: shut the supply until it is")
 	NoGasBeforeFill  = Words("no trustworthy gas temperature: a fill would be blind")
