@@ -140,9 +140,14 @@ func TestHotterCountsAtOnce(t *testing.T) {
 }
 
 // A colder reading waits for a second that agrees; one that does not agree, and
-// one that comes too late, start anew. Until then the estimate stays.
+// one that comes too late, start anew. Until then the estimate stays, with a band that
+// holds both and reaches no higher for a second cause: a wall that may be colder is
+// nothing to vent for.
 func TestColderOnASecond(t *testing.T) {
 	o := sure(t)
+	for s := range 3 {
+		o.CorrectSurface(0, o.surfaceRow(0), 170+10*float64(s))
+	}
 	was := o.surfaceRow(0)
 	if use := o.CorrectSurface(0, was-9, 200); use != UseColder {
 		t.Fatalf("first: %v", use)
@@ -153,6 +158,8 @@ func TestColderOnASecond(t *testing.T) {
 	if k, waits := o.Waiting(0); !waits || k != was-9 {
 		t.Errorf("waiting: %v, %v", k, waits)
 	}
+	factor, _ := o.TooSure()
+	must.Equal(t, factor, 1.0, "what waits widens the band beside that by")
 	must.Equal(t, o.CorrectSurface(0, was-13, 210), UseColder, "one that disagrees")
 	must.Equal(t, o.CorrectSurface(0, was-13, 210+2*agreesS), UseColder, "one too late")
 	must.Equal(t, o.CorrectSurface(0, was-12.5, 220+2*agreesS), UseConfirmed, "the second")

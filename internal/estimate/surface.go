@@ -47,12 +47,13 @@ func (o *Filter) CorrectSurface(place int, surfaceK, timeS float64) Use {
 	o.read[place] = true
 	innovation := surfaceK - o.surfaceRow(place)
 	v := o.variance() + sigmaSurfaceK*sigmaSurfaceK
-	o.trust.hand.note(innovation * innovation / v)
 	surprise := surpriseSigma * math.Sqrt(v)
 	if first := o.colder[place]; first.waits {
 		surprise = math.Min(surprise, first.surpriseK)
 	}
+	taken := func() { o.trust.hand.note(innovation * innovation / v) }
 	if math.Abs(innovation) <= surprise {
+		taken()
 		o.colder[place].waits = false
 		o.correct(innovation, sigmaSurfaceK, whole)
 		return UseTaken
@@ -62,11 +63,12 @@ func (o *Filter) CorrectSurface(place int, surfaceK, timeS float64) Use {
 		first := o.colder[place]
 		if !first.waits || math.Abs(surfaceK-first.k) > agreesK || timeS-first.timeS > agreesS {
 			o.colder[place] = unsettled{surfaceK, timeS, surprise, true}
-			o.hold(place, innovation)
+			o.hold(place, innovation) // the band holds both: that they differ widens it no further
 			return UseColder
 		}
 		use = UseConfirmed
 	}
+	taken()
 	o.colder[place].waits = false
 	o.open(place, innovation*innovation)
 	o.surfaceRow(place)
