@@ -224,17 +224,24 @@ func TestPlannedPeaks(t *testing.T) {
 	t.Parallel()
 	n, from := draws(t, "PROOF_PEAKS", 20, 1), draws(t, "PROOF_PLAN_FROM", 8000, 8000)
 	all := make([]peaked, n)
+	eachPlanned(t, n, from, func(t *testing.T, i int, p *planned, c *plan.Comparison) {
+		all[i] = p.peaked(t, p.peakK(t, p.truth, mimic.Segment{Do: mimic.Fill, RampPaS: p.rampPaS, ToPa: float64(p.profile.Fill.Target)}), c)
+	})
+	holdBand(t, all)
+}
+
+// eachPlanned takes n days from a seed on, side by side, each with its remedies compared.
+func eachPlanned(t *testing.T, n, from int, do func(t *testing.T, i int, p *planned, c *plan.Comparison)) {
 	t.Run("days", func(t *testing.T) {
-		for i := range all {
+		for i := range n {
 			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
 				t.Parallel()
 				p := planDay(t, uint64(from+i))
 				c := plan.Compare(p.setup, p.rampPaS)
-				all[i] = p.peaked(t, p.peakK(t, p.truth, mimic.Segment{Do: mimic.Fill, RampPaS: p.rampPaS, ToPa: float64(p.profile.Fill.Target)}), &c)
+				do(t, i, p, &c)
 			})
 		}
 	})
-	holdBand(t, all)
 }
 
 // The goals of a plan's band: the share of peaks inside, and what that comes to in
@@ -293,17 +300,10 @@ func TestPlannedDays(t *testing.T) {
 	n, from := draws(t, "PROOF_PLAN", 1, 1), draws(t, "PROOF_PLAN_FROM", 8000, 8000)
 	all := make([]peaked, n)
 	right, pairs := make([]float64, n), make([]float64, n)
-	t.Run("days", func(t *testing.T) {
-		for i := range all {
-			t.Run(strconv.Itoa(i+1), func(t *testing.T) {
-				t.Parallel()
-				p := planDay(t, uint64(from+i))
-				c := plan.Compare(p.setup, p.rampPaS)
-				truth := p.remedied(t, &c)
-				all[i] = p.peaked(t, float64(p.profile.Resin.Onset)-truth[""], &c)
-				right[i], pairs[i] = ranked(t, truth, &c)
-			})
-		}
+	eachPlanned(t, n, from, func(t *testing.T, i int, p *planned, c *plan.Comparison) {
+		truth := p.remedied(t, c)
+		all[i] = p.peaked(t, float64(p.profile.Resin.Onset)-truth[""], c)
+		right[i], pairs[i] = ranked(t, truth, c)
 	})
 	rightOf, of := 0.0, 0.0
 	for i := range all {

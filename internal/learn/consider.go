@@ -2,6 +2,7 @@ package learn
 
 import (
 	"math"
+	"slices"
 
 	"fillwright/internal/thermal"
 	"fillwright/internal/wallmodel"
@@ -24,17 +25,16 @@ const mixGoes = 0.6
 // fill has a reading.
 func farUnread(fills []*prepared) bool {
 	for _, p := range fills {
-		m := p.model
-		if !(m.FarShare > 0) || m.BeadFar {
+		if !(p.model.FarShare > 0) || p.model.BeadFar || p.readsFar() {
 			return false
-		}
-		for _, at := range p.readsAt {
-			if at >= 0 && m.Places[at].OfFar > 0 {
-				return false
-			}
 		}
 	}
 	return true
+}
+
+// readsFar tells whether a fill has a reading of the wall at a far end.
+func (p *prepared) readsFar() bool {
+	return slices.ContainsFunc(p.readsAt, func(at int) bool { return at >= 0 && p.model.Places[at].OfFar > 0 })
 }
 
 // considers tells whether a parameter is considered, not fitted.

@@ -28,8 +28,7 @@ func TestLayersAtTheFarEnd(t *testing.T) {
 			p.farRead = !blind
 			all = append(all, p)
 		}
-		f := newFitter(v, r, all, shareInlet(all), farUnread(all))
-		return f.params(must.Get(f.fit(f.start()))(t).X)[thermal.ParFar]
+		return fitted(t, v, r, all)[thermal.ParFar]
 	}
 	told, untold := fit(false), fit(true)
 	must.Be(t, math.Abs(told-unmixed) < 0.15, "unmixed %.3f, truth %.2f", told, unmixed)

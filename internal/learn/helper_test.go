@@ -155,3 +155,10 @@ func near3(t *testing.T, r *Result, truth thermal.Params, which ...int) {
 		}
 	}
 }
+
+// fitted are the parameters of a variant that fit fills.
+func fitted(t testing.TB, v *vessel.Profile, r wallmodel.Variant, all []*prepared) thermal.Params {
+	t.Helper()
+	f := newFitter(v, r, all, shareInlet(all), farUnread(all))
+	return f.params(must.Get(f.fit(f.start()))(t).X)
+}

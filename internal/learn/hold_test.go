@@ -114,8 +114,7 @@ func TestHoldTellsTheProbe(t *testing.T) {
 			}
 			all = append(all, p)
 		}
-		f := newFitter(v, r, all, shareInlet(all), farUnread(all))
-		return f.params(must.Get(f.fit(f.start()))(t).X)[thermal.ParBeadLoss]
+		return fitted(t, v, r, all)[thermal.ParBeadLoss]
 	}
 	told, untold := fit(false), fit(true)
 	must.Be(t, math.Abs(told-loss) < 0.08, "probe loss %.3f, truth %.2f", told, loss)

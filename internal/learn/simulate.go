@@ -2,7 +2,6 @@ package learn
 
 import (
 	"math"
-	"slices"
 
 	"fillwright/internal/gas"
 	"fillwright/internal/thermal"
@@ -103,7 +102,7 @@ func prepare(f *Fill, v *vessel.Profile, fluid thermal.Fluid, cells int) (*prepa
 		}
 	}
 	p.under = b[0].pPa > vessel.UnderPressurePa
-	p.farRead = p.model.FarShare > 0 && slices.ContainsFunc(p.readsAt, func(at int) bool { return at >= 0 && p.model.Places[at].OfFar > 0 })
+	p.farRead = p.model.FarShare > 0 && p.readsFar()
 	p.inlet = inletOf(b, p.model)
 	p.inflow = prior{0, wallmodel.HandbookDay.InflowK}
 	p.gains = wallmodel.HandbookGains(v)

@@ -116,7 +116,7 @@ const (
 )
 
 // airK is the air around the vessel, or around the logger where that is colder.
-func (w *watch) airK(b *Bank) float64 {
+func (b *Bank) airK() float64 {
 	least := b.coldK
 	for i := range b.readings {
 		if r := &b.readings[i]; r.Role == vessel.RoleAmbient && r.Health == HealthGood && !(least <= r.Value) {
@@ -132,7 +132,7 @@ func (w *watch) judgeWalls(b *Bank) {
 		return
 	}
 	g := &w.sensors[w.gas].past
-	rise, cold := g.ago(0)-g.ago(wallBack), g.ago(wallBack) < w.airK(b)-gasPartedK
+	rise, cold := g.ago(0)-g.ago(wallBack), g.ago(wallBack) < b.airK()-gasPartedK
 	for i := range w.sensors {
 		n := &b.sensors[i]
 		if n.channel.Role != vessel.RoleWall || n.letter == nil {
