@@ -149,6 +149,7 @@ func (f *forecast) falling(stir filmState) bool {
 	farK, _ := m.farSettledK(s, &f.c, stir, s.GasK, s.FarGasK, wallK)
 	e := m.excesses(s, &f.c, stir, wallK)
 	more := max(layerK, s.ExcessK, e.layerInK, 0)
+	more += topCot * more // more than that no line beside the sunniest has
 	if m.FarShare > 0 {
 		more += max(farK, s.FarK, e.farInK, 0)
 	}

@@ -197,8 +197,9 @@ func (m *Model) HottestOf(s *State, p *Params, densityKgM3, inflowKgS float64) (
 // hottest is NaN when any side is unknown. The sun shines on the far end too.
 func (m *Model) hottest(l *look) (hotK float64, side int) {
 	hotK = math.Inf(-1)
+	litK := l.hotK[SideSun] - l.hotK[SideShade]
 	for i := 0; i < m.Sides; i++ {
-		h := l.hotK[i] + m.layeredK(i, l.layerInK)
+		h := l.hotK[i] + m.layeredK(i, l.layerInK, litK)
 		if math.IsNaN(h) {
 			return h, i
 		}

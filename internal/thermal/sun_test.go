@@ -1,6 +1,7 @@
 package thermal
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -155,8 +156,8 @@ func TestReadingPossible(t *testing.T) {
 	must.Be(t, !ReadingPossible(math.NaN(), 300, 300) && ReadingPossible(310, 300, math.NaN()), "a reading that is unknown, or gas that is")
 }
 
-// Layers lie round a lying vessel, hot where the sun is, and along a standing
-// one, before both sides and unseen by what is read between.
+// Layers lie round a lying vessel, hot on top, of which the sunniest line shows its
+// share, and along a standing one, before both sides and unseen by what is read between.
 func TestAttitude(t *testing.T) {
 	v := testProfile()
 	v.Stations = []vessel.Station{{Name: "sun"}, {Name: "shade", OffSunDeg: 180}}
@@ -170,11 +171,41 @@ func TestAttitude(t *testing.T) {
 		return whole - 300, m.At(&s, &p, 0, 10, 0).HottestK - 300, m.At(&s, &p, 1, 10, 0).HottestK - 300
 	}
 	whole, sun, shade := hottest(vessel.AttitudeLying)
-	must.Near(t, "lying", whole, 3, 1e-9)
+	must.Near(t, "lying", whole, 3*math.Hypot(1, topCot), 1e-9)
 	must.Near(t, "lying, sun", sun, 3, 1e-9)
 	must.Near(t, "lying, shade", shade, -3, 1e-9)
 	whole, sun, shade = hottest(vessel.AttitudeStanding)
 	must.Near(t, "standing", whole, 3, 1e-9)
 	must.Near(t, "standing, sun", sun, 0, 1e-9)
 	must.Near(t, "standing, shade", shade, 0, 1e-9)
+}
+
+// The hottest line lies between the sunniest one and the top, where the hot gas is. The
+// truth is the greatest of a thousand lines round a tube on which the sun stands 45°
+// high: the lit part goes by the angle from the sun, layers by the height. Cold gas on
+// top is none: it falls.
+func TestHottestLineLiesBetweenSunAndTop(t *testing.T) {
+	m := testModel(CellsLayered)
+	m.Sides, m.AreaM2 = SidesMost, [SidesMost]float64{0.15, 0.3}
+	p := testParams(1e-3, 10) // no heat goes through the wall to bend it
+	for _, c := range []struct{ litK, topK float64 }{{0, 4}, {3, 4}, {10, 4}, {20, 4}, {20, 0}, {3, -4}} {
+		const n = 1000
+		sunHigh := math.Atan(1 / topCot)
+		most, sunniest := math.Inf(-1), c.litK+c.topK*math.Sin(sunHigh)
+		for i := range n {
+			up := 2 * math.Pi * float64(i) / n
+			most = max(most, c.litK*max(math.Cos(up-sunHigh), 0)+c.topK*math.Sin(up))
+		}
+		if c.topK < 0 {
+			most = max(sunniest, -c.topK*math.Sin(sunHigh))
+		}
+		s := m.Uniform(300)
+		for j := range s.Wall[SideSun] {
+			s.Wall[SideSun][j] += c.litK
+		}
+		s.OutK[SideSun] += c.litK
+		s.GasK, s.ExcessK = 0.5*(s.Wall[SideSun][0]+s.Wall[SideShade][0]), c.topK*math.Sin(sunHigh)
+		got, _ := m.HottestOf(&s, &p, 1e-6, 0)
+		must.Near(t, fmt.Sprintf("lit by %g K, %g K on top", c.litK, c.topK), got-300, most, 0.02)
+	}
 }

@@ -44,16 +44,39 @@ func (m *Model) meanWallK(s *State, c *coefficients) float64 {
 	return (sun*s.Wall[SideSun][0] + shade*s.Wall[SideShade][0]) / (sun + shade)
 }
 
-// layeredK is what layers add to the hottest place of a side. Along a standing
-// vessel the hot layer stands before both.
-func (m *Model) layeredK(side int, layerK float64) float64 {
+// topCot is the cotangent of how high the sun stands across a lying vessel: |sin a| cot e
+// for a sun e high whose beam falls at a to the vessel's axis. In the mean over a it is
+// 2/π at 45°; 30° and 60° make 1.1 and 0.4 of it. How high the sun is when somebody
+// fills: common practice, no source.
+const topCot = 2 / math.Pi
+
+// layeredK is what layers of gas add to the hottest place of a side, litK being what
+// the sun makes of the sunniest line over the shade. The hot gas lies on top, not under
+// the sun: round a lying vessel the wall stands
+//
+//	lit cos θ + E cos θ + E cot φ sin θ
+//
+// over one that neither heats, θ from the sunniest line towards the top, φ the sun's
+// height, E what the layers do to that line. So the hottest line lies between the two,
+// the hypotenuse of what lit + E and E cot φ make; on top, where no sun shines. Where
+// the gas is the colder it falls and mixes: nothing is hotter for it. Along a standing
+// vessel the hot layer stands before both sides.
+func (m *Model) layeredK(side int, layerK, litK float64) float64 {
 	switch {
 	case m.Standing || m.Sides < SidesMost:
 		return max(layerK, 0)
 	case side == SideShade:
 		return -layerK
+	case layerK > 0:
+		return layerK + besideK(layerK, litK)
 	}
 	return layerK
+}
+
+// besideK is by how much the hottest line stands over the sunniest one.
+func besideK(layerK, litK float64) float64 {
+	onLine := max(litK, 0) + layerK
+	return math.Hypot(onLine, topCot*layerK) - onLine
 }
 
 // stepFar takes the gas beyond the jet's reach on while the pressure goes from
