@@ -59,7 +59,7 @@ type fitter struct {
 	mean    []float64
 	sigma   []float64
 	fixed   bool // shared parameters are held; only the fills' own move
-	unread  bool // no reading stands at a far end
+	unread  bool // no reading stands at a far end: what is the case there is considered, not fitted
 	n       int  // residuals
 	k       int  // parameters
 }
@@ -72,7 +72,7 @@ func newFitter(v *vessel.Profile, r wallmodel.Variant, fills []*prepared, inlet 
 			mean, sigma = thermal.InflowPrior(f.inlet)
 		}
 		f.base[i] = mean
-		if sigma > 0 {
+		if sigma > 0 && !f.considers(i) {
 			f.free = append(f.free, i)
 			f.mean = append(f.mean, mean)
 			f.sigma = append(f.sigma, sigma)

@@ -81,7 +81,6 @@ func (r *Result) model(v *vessel.Profile, fills []*Fill, opt Options) {
 	m := &wallmodel.Learned{
 		Name: opt.Name, Vessel: v.Name, Created: opt.Date, Variant: s.Outcome.Variant,
 		Params: s.Outcome.Params, Cov: s.Outcome.Cov, Inlet: s.Outcome.Inlet, DiscrepancyK: modelLeastK,
-		FarEndUnread: s.Outcome.FarUnread,
 	}
 	if !math.IsNaN(s.OutWallK) {
 		m.DiscrepancyK = math.Max(m.DiscrepancyK, math.Min(s.OutWallK, 2))

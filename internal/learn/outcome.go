@@ -14,7 +14,7 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
 	unsure := f.covariance(res, o)
-	f.doubtFar(o)
+	f.consider(res.X, o)
 	for k, i := range f.free {
 		if k < f.shared() && k < len(res.AtBound) && res.AtBound[k] {
 			o.AtBound = append(o.AtBound, i)

@@ -46,8 +46,8 @@ func (r *Result) warn(fills []*Fill, slowestPaS float64) {
 	}
 }
 
-// warnFarEnd says so where no fill has a reading of an end that the jet does not reach:
-// what bead and balance tell of it is little. On invented vessels the wall there
+// warnFarEnd says so where no fill tells of an end that the jet does not reach:
+// bead and sensors within it say too little. On invented vessels the wall there
 // stood 3 to 8 K over the rest in a fast fill.
 func (r *Result) warnFarEnd() {
 	if r.Best().Outcome.FarUnread {
@@ -76,10 +76,7 @@ func (r *Result) warnParameters() {
 	}
 	var unsaid []int
 	for _, i := range o.Free {
-		if i == thermal.ParHand || o.FarUnread && (i == thermal.ParFar || i == thermal.ParLnMix) {
-			continue // of hands nobody asks the vessel, and of that end warnFarEnd says it
-		}
-		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma {
+		if _, sigma := o.prior(i); o.StdErr[i] > 0.8*sigma && i != thermal.ParHand { // of hands nobody asks the vessel
 			unsaid = append(unsaid, i)
 		}
 	}

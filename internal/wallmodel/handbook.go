@@ -141,8 +141,7 @@ const (
 	writtenShareSigma = 0.03
 	farUnread         = 0.05  // where nobody reads it: little is likely, and all possible (common practice, no source)
 	farUnreadSigma    = 0.28  // the handbook's: its wide scatter of film and heat comes beside it
-	farUntold         = 0.20  // once fills took that away: a fifth or nothing is as likely,
-	farUntoldSigma    = 0.475 // and two sigma are more than all of it
+	farTaughtSigma    = 0.475 // once fills took that away: two sigma are all of it
 	farRead           = 0.40  // where somebody thinks of a far end, and reads it
 	farReadSigma      = 0.40
 	inletBead         = 0.05 // more of the inflow at a probe beside it
@@ -161,7 +160,7 @@ func PriorFor(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
 // away, so that all of it is taken for possible as two sigma have it.
 func PriorUnread(v *vessel.Profile, r Variant, par int) (mean, sigma float64) {
 	if mean, sigma = priorWhere(v, r, par, false); par == thermal.ParFar {
-		mean, sigma = mean*farUntold/farUnread, sigma*farUntoldSigma/farUnreadSigma
+		sigma *= farTaughtSigma / farUnreadSigma
 	}
 	return mean, sigma
 }

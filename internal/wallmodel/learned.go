@@ -33,7 +33,6 @@ type Learned struct {
 	Bias         thermal.Normal    // what the gas probe read too high in the fills, K
 	Day          Day               // how far one day is from another
 	DiscrepancyK float64           // one sigma of what no parameter explains
-	FarEndUnread bool              // a far end is likelier than not, and no fill has a reading there
 	Fills        []string
 	Range        Range
 }
@@ -41,19 +40,19 @@ type Learned struct {
 // IsHandbook tells whether no fill stands behind the model.
 func (l *Learned) IsHandbook() bool { return len(l.Fills) == 0 }
 
-// farBlindShare of the width that a far end's share has where nobody read it.
-const farBlindShare = 0.9
+// farUnreadShare of the width that a far end's share has where nobody read it: a
+// model that is as unsure of it was learned without a reading there.
+const farUnreadShare = 0.9
 
 // FarUnread tells whether a vessel is likelier than not to have an end beyond the
 // jet's reach, of which none of the fills behind the model has a reading. What may be
-// there is then the most of the band in a fast fill. A model of an earlier build shows
-// it by being as unsure of that end as before its fills.
+// there is then the most of the band in a fast fill.
 func (l *Learned) FarUnread(v *vessel.Profile) bool {
 	if l.IsHandbook() || thermal.Unmixed(v) < 0.5 {
 		return false
 	}
 	_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
-	return l.FarEndUnread || math.Sqrt(l.Cov[thermal.ParFar][thermal.ParFar]) >= farBlindShare*sigma
+	return math.Sqrt(l.Cov[thermal.ParFar][thermal.ParFar]) >= farUnreadShare*sigma
 }
 
 // GainsFor is what the sun is expected to do to a vessel: what earlier fills

@@ -9,8 +9,8 @@ import (
 	"fillwright/internal/vessel"
 )
 
-// A model shows that no fill behind it read a long vessel's far end; one of an earlier
-// build by being as unsure of it as before. A short vessel has no such end,
+// A model shows that no fill behind it read a long vessel's far end: it is as unsure of
+// that end as before. Where a sensor stood there it is surer, a short vessel has no such end,
 // and of the handbook nobody expects a reading.
 func TestFarUnread(t *testing.T) {
 	t.Parallel()
@@ -18,20 +18,18 @@ func TestFarUnread(t *testing.T) {
 		what    string
 		slender float64
 		fills   []string
-		unread  bool
 		share   float64 // of what is not known of an end that nobody read
 		want    bool
 	}{
-		{"never read", 10, []string{"a"}, true, 0.6, true},
-		{"never read, of an earlier build", 10, []string{"a"}, false, 1, true},
-		{"read", 10, []string{"a"}, false, 0.5, false},
-		{"short", 4, []string{"a"}, true, 1, false},
-		{"handbook", 10, nil, false, 1, false},
+		{"never read", 10, []string{"a"}, 1, true},
+		{"read", 10, []string{"a"}, 0.5, false},
+		{"short", 4, []string{"a"}, 1, false},
+		{"handbook", 10, nil, 1, false},
 	} {
 		v := vessel.Invented()
 		v.Length = quantity.Length(c.slender * float64(v.InnerDiameter))
 		l := HandbookFor(v)
-		l.Fills, l.FarEndUnread = c.fills, c.unread
+		l.Fills = c.fills
 		_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
 		l.Cov[thermal.ParFar][thermal.ParFar] = c.share * c.share * sigma * sigma
 		must.Equal(t, l.FarUnread(v), c.want, "%s: unread", c.what)

@@ -31,7 +31,6 @@ type modelFile struct {
 	BiasK        float64            `toml:"gas_probe_bias_k" comment:"what the gas probe read too high in the fills"`
 	BiasSigmaK   float64            `toml:"gas_probe_bias_sigma_k"`
 	InflowBase   string             `toml:"inflow_base,omitempty" comment:"what the inflow's temperature is counted from: ambient, throttled or measured"`
-	FarEndUnread bool               `toml:"far_end_unread,omitempty" comment:"no fill has a reading of the far end of this long vessel"`
 	Parameters   map[string]float64 `toml:"parameters"`
 	Free         []string           `toml:"free" comment:"order of the covariance"`
 	Covariance   [][]float64        `toml:"covariance" comment:"of the parameters as the model holds them: logarithms of positive ones"`
@@ -70,7 +69,7 @@ func (l *Learned) Format() ([]byte, error) {
 	}
 	f := modelFile{
 		Version: ModelVersion, Name: l.Name, Vessel: l.Vessel, Created: l.Created, Variant: l.Variant.Name,
-		DiscrepancyK: l.DiscrepancyK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), FarEndUnread: l.FarEndUnread, Parameters: map[string]float64{},
+		DiscrepancyK: l.DiscrepancyK, Fills: l.Fills, BiasK: l.Bias.MeanK, BiasSigmaK: l.Bias.SigmaK, InflowBase: l.Inlet.String(), Parameters: map[string]float64{},
 		Range: rangeFile{l.Range.RampMostPaS, l.Range.DensityMost, l.Range.GasMostK, l.Range.AmbientLeastK, l.Range.AmbientMostK},
 		Day:   dayFile{l.Day.FilmLn, l.Day.OutsideLn, l.Day.InflowK},
 	}
@@ -123,7 +122,7 @@ func ParseLearned(file string, data []byte) (*Learned, error) {
 		return nil, wrongModel(file, fmt.Sprintf("unknown variant %q", vessel.Clip(cmp.Or(f.Variant, f.Rung))))
 	}
 	l := &Learned{
-		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Variant: variant, DiscrepancyK: f.DiscrepancyK, Fills: f.Fills, FarEndUnread: f.FarEndUnread,
+		Name: f.Name, Vessel: f.Vessel, Created: f.Created, Variant: variant, DiscrepancyK: f.DiscrepancyK, Fills: f.Fills,
 		Range: Range{f.Range.RampMost, f.Range.DensityMost, f.Range.GasMost, f.Range.AmbientLeast, f.Range.AmbientMost},
 		Day:   Day{f.Day.Film, f.Day.Outside, f.Day.InflowK},
 	}
