@@ -88,13 +88,13 @@ func roughTable(t *testing.T, name string, n int, invent func(seed uint64) *inve
 
 // roughGoals is what the estimate is held to on forty vessels and more. The
 // project's own goals are 92 and 95 % inside, none under 70 and 85 %, and a
-// median band of 3.0 and 2.0 K. On the vessels from 1000 on all are reached by hand;
-// beside a skin sensor one of forty lies under 85 % (80), and the band is 2.4 K. Of 24
-// that nobody had looked at, from 6000 on, none lay under 70 % by hand, and two of
-// them beside a sensor (51 at the least); the bands were 3.1 and 2.6 K.
+// median band of 3.0 and 2.0 K. On the vessels from 1000 on all are reached but for the
+// band beside a skin sensor, 2.5 K. Of 24 that nobody had looked at, from 7000 on, none
+// lay under 85 % by hand and one of them beside a sensor (84); the bands were 3.8 and
+// 2.9 K.
 var roughGoals = map[way]struct{ inside, least, bandK float64 }{
 	wayHand: {0.92, 0.70, 3.0},
-	waySkin: {0.95, 0.70, 2.6},
+	waySkin: {0.95, 0.85, 2.6},
 }
 
 // draws is how many vessels a test makes: as the environment says, else usual;
