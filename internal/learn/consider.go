@@ -95,10 +95,6 @@ func (f *fitter) doubtFar(o *Outcome) {
 // that end two sigma hotter. A difference over all of that, since a wall there goes
 // by its product with the film.
 func (f *fitter) consider(x []float64, o *Outcome) {
-	if !f.unread {
-		f.doubtFar(o)
-		return
-	}
 	_, mix := f.prior(thermal.ParLnMix)
 	_, far := f.prior(thermal.ParFar)
 	if !(far > 0) {

@@ -14,7 +14,11 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 		Converged: res.Converged(), Why: res.Why.String(), x: res.X,
 	}
 	unsure := f.covariance(res, o)
-	f.consider(res.X, o)
+	if f.unread {
+		f.consider(res.X, o)
+	} else {
+		f.doubtFar(o)
+	}
 	for k, i := range f.free {
 		if k < f.shared() && k < len(res.AtBound) && res.AtBound[k] {
 			o.AtBound = append(o.AtBound, i)

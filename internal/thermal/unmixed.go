@@ -54,10 +54,10 @@ const topCot = 2 / math.Pi
 // the sun makes of the sunniest line over the shade. The hot gas lies on top, not under
 // the sun: round a lying vessel the wall stands
 //
-//	lit cos θ + E cos θ + E cot φ sin θ
+//	lit max(cos θ, 0) + E cos θ + E cot φ sin θ
 //
 // over one that neither heats, θ from the sunniest line towards the top, φ the sun's
-// height, E what the layers do to that line. So the hottest line lies between the two,
+// height across it, E what the layers do to that line. So the hottest line lies between the two,
 // the hypotenuse of what lit + E and E cot φ make; on top, where no sun shines. Where
 // the gas is the colder it falls and mixes: nothing is hotter for it. Along a standing
 // vessel the hot layer stands before both sides.
