@@ -12,10 +12,8 @@ func (o *Filter) CorrectGas(beadK, dtS float64) {
 	o.clearRow()
 	o.h[thermal.AtBead], o.h[b.Layout.AtBias()] = 1, 1
 	o.bias = beadK - b.State.BeadK - b.BiasK
-	thin := o.thinK() / sigmaBeadK
-	unmixed := math.Hypot(thin, o.unmixedK()/sigmaBeadK)
 	o.trust.bead.add(o.bias, o.variance()+sigmaBeadK*sigmaBeadK, dtS)
-	o.correct(o.bias, perStep(sigmaBeadK, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed), 0})
+	o.correctBead(func() float64 { return beadK - b.State.BeadK - b.BiasK }, sigmaBeadK, dtS, false)
 	if math.Abs(o.bias) > 4*sigmaBeadK {
 		o.disagree += dtS
 	} else {
@@ -35,15 +33,32 @@ func (o *Filter) CorrectSecond(beadK, dtS float64) {
 	o.h[at], o.h[off] = 1, 1
 	overK := math.Abs(b.State.SecondK - b.State.Wall[0][0])
 	sigma, most := math.Hypot(sigmaBeadK, localShare*overK), math.Hypot(sigmaBeadK, localMost*overK)
-	innovation := beadK - b.State.SecondK - b.State.SecondOffK
-	thin, unmixed := o.thinK()/sigma, math.Hypot(o.thinK(), o.unmixedK())/sigma
-	o.trust.second.add(innovation, o.variance()+most*most, dtS)
-	ofFar := 0.0
-	if b.Model.SecondFar {
-		ofFar = 1
-	}
-	o.correct(innovation, perStep(sigma, beadCorrelationS, dtS), shares{1, 1 / (1 + thin*thin), 1 / (1 + unmixed*unmixed), ofFar})
+	innovation := func() float64 { return beadK - b.State.SecondK - b.State.SecondOffK }
+	o.trust.second.add(innovation(), o.variance()+most*most, dtS)
+	o.correctBead(innovation, sigma, dtS, b.Model.SecondFar)
 }
+
+// correctBead folds a bead in, whose row is o.h. What it shows of other things than
+// the wall is noise to the wall, its outside and what they go by, and none to the gas
+// about it: so much of what it says as that noise leaves goes to both, and the rest of
+// it to the gas alone. Beyond the jet's reach, far, gas that is not mixed has a state of
+// its own and is no noise.
+func (o *Filter) correctBead(innovation func() float64, sigmaK, dtS float64, far bool) {
+	otherK := o.thinK()
+	if !far {
+		otherK = math.Hypot(otherK, o.unmixedK())
+	}
+	sigma, other := perStep(sigmaK, beadCorrelationS, dtS), perStep(otherK, beadCorrelationS, dtS)
+	both := math.Hypot(sigma, other)
+	o.correct(innovation(), both, corrects{true, true, far})
+	if other > otherLeast*sigma {
+		o.correct(innovation(), sigma*both/other, corrects{true, false, far}) // 1/σ² less 1/(σ² + other²)
+	}
+}
+
+// otherLeast is such noise, as a share of the bead's own, that leaves nothing for a
+// second correction.
+const otherLeast = 1e-3
 
 // localShare is one sigma of what the gas about a second probe stands over the mean
 // of its end, as a share of gas minus wall; more than localMost of that says that the
@@ -107,7 +122,7 @@ func (o *Filter) CorrectSkin(place int, skinK, dtS float64) {
 	innovation := skinK - b.State.SkinK[place]
 	o.read[place] = true
 	o.trust.skin[place].add(innovation, o.variance()+sigmaSkinK*sigmaSkinK, dtS)
-	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), beside)
+	o.correct(innovation, perStep(sigmaSkinK, skinCorrelationS, dtS), o.beside)
 }
 
 // Disagree tells whether the bead and the gas balance have contradicted each

@@ -10,10 +10,11 @@ import (
 // What a probe and a skin sensor within the jet's reach read says nothing of an
 // end that nobody reads: a fast fill in which both read off leaves what is
 // believed of it, and how surely, alone. A reading taken there, by a sensor or by
-// hand, moves it.
+// hand, moves it, and so does the skin sensor where fills have read that end.
 func TestFarEndUnread(t *testing.T) {
-	filled := func(farSensor bool) *Filter {
+	filled := func(farSensor, taught bool) *Filter {
 		cfg := config(6, false)
+		cfg.FarTaught = taught
 		m := cfg.Model
 		m.FarShare = 0.4
 		m.Places[2] = thermal.Place{Sun: 1, LocalK: 0.5, OfFar: 1}
@@ -34,7 +35,7 @@ func TestFarEndUnread(t *testing.T) {
 		return o.estimate.Params[thermal.ParFar], o.estimate.Cov[at*o.estimate.Layout.N+at]
 	}
 	prior := config(6, false)
-	o := filled(false)
+	o := filled(false, false)
 	mean, variance := far(o)
 	must.Be(t, mean == prior.Params[thermal.ParFar] && variance == prior.ParCov[thermal.ParFar][thermal.ParFar],
 		"a far end that nobody reads is believed to be %.3f, variance %.4f; before the fill %.3f, %.4f",
@@ -45,7 +46,11 @@ func TestFarEndUnread(t *testing.T) {
 	if more, surer := far(o); !(more > mean && surer < variance) {
 		t.Errorf("a hotter reading there by hand takes it from %.3f, variance %.4f, to %.3f, %.4f", mean, variance, more, surer)
 	}
-	if more, surer := far(filled(true)); !(more > mean && surer < variance) {
+	if more, surer := far(filled(true, false)); !(more > mean && surer < variance) {
 		t.Errorf("a hotter sensor there takes it from %.3f, variance %.4f, to %.3f, %.4f", mean, variance, more, surer)
+	}
+	// A colder wall near the inlet is what a greater share leaves there.
+	if more, surer := far(filled(false, true)); !(more > mean && surer < variance) {
+		t.Errorf("where fills read that end, a colder sensor near the inlet takes it from %.3f, variance %.4f, to %.3f, %.4f", mean, variance, more, surer)
 	}
 }

@@ -40,6 +40,7 @@ type Config struct {
 	Inlet        thermal.Inlet                               // what ParInflow of these is counted from
 	Gains        thermal.SunGains
 	Skin         [thermal.PlacesMost]bool
+	FarTaught    bool           // fills behind the parameters read the far end
 	Bias         thermal.Normal // of the gas probe
 	DiscrepancyK float64
 	ZeroK        float64 // see thermal.Estimate
@@ -60,8 +61,9 @@ type Filter struct {
 	bias     float64 // last innovation of the bead, K
 	supply   thermal.Supply
 	ambientK float64
-	startKg  float64 // gas in the vessel at Start
-	watch    []watch // of each position
+	startKg  float64  // gas in the vessel at Start
+	parts    []part   // of each position
+	beside   corrects // by a sensor on the wall that is not at the far end
 	colder   [thermal.PlacesMost]unsettled
 	read     [thermal.PlacesMost]bool // since Start
 	trust    trust
@@ -75,35 +77,12 @@ func New(cfg Config) *Filter {
 	}
 	layout := thermal.NewLayout(cfg.Model, cfg.Skin, free)
 	n := layout.N
-	watches := make([]watch, n)
-	for i := 0; i < cfg.Model.Sides; i++ {
-		for at := layout.AtWall(i, 0); at <= layout.AtOut(i); at++ {
-			watches[at] = unwatched
-			if sideWatched(&cfg, i) {
-				watches[at] = watched
-			}
-		}
-	}
-	if cfg.Skin == [thermal.PlacesMost]bool{} {
-		for _, par := range wallPars {
-			if at := layout.AtPar(par); at >= 0 {
-				watches[at] = unwatched
-			}
-		}
-	}
-	if !farRead(&cfg) {
-		for _, at := range []int{layout.AtFarGas(), layout.AtFar(), layout.AtPar(thermal.ParFar), layout.AtPar(thermal.ParLnMix)} {
-			if at >= 0 {
-				watches[at] = unread
-			}
-		}
-	}
-	considered := 0
-	if at := layout.AtPar(thermal.ParFar); at >= 0 && watches[at] == unread {
+	parts, considered := partsOf(&cfg, &layout), 0
+	if at := layout.AtPar(thermal.ParFar); at >= 0 && parts[at] == farPart {
 		considered = at
 	}
 	return &Filter{
-		cfg: cfg, watch: watches,
+		cfg: cfg, parts: parts, beside: corrects{true, true, cfg.FarTaught},
 		estimate: thermal.Estimate{
 			Model: cfg.Model, Params: cfg.Params, Layout: layout, Cov: make([]float64, n*n),
 			DiscrepancyK: cfg.DiscrepancyK, ZeroK: cfg.ZeroK, LitK: cfg.Gains.Lit, BandFactor: 1, Considered: considered,
@@ -116,40 +95,51 @@ func New(cfg Config) *Filter {
 // wallPars are the parameters that the wall goes by.
 var wallPars = []int{
 	thermal.ParLnFilm, thermal.ParDensity, thermal.ParBuoyancy, thermal.ParJet,
-	thermal.ParLnOutside, thermal.ParLnConduct, thermal.ParLnHeat,
+	thermal.ParLnOutside, thermal.ParLnConduct, thermal.ParLnHeat, thermal.ParInflow,
 }
 
-// watch says whether a position is that of a wall, of its outside or of what
-// it goes by, and whether a sensor of its own speaks for it.
-type watch uint8
+// part is what a position of the state belongs to.
+type part uint8
 
 const (
-	noWall watch = iota
-	watched
-	unwatched
-	unread // of a far end that no sensor speaks of
+	gasPart  part = iota // gas, the sensors, and what these alone go by
+	wallPart             // the walls, their outsides, and what both go by
+	farPart              // a far end that no sensor speaks of
 )
 
-// shares is how much of a correction each of these takes.
-type shares [unread + 1]float64
-
-// whole is what a reading of the place itself does, beside what a sensor does that
-// is not at the far end: what it reads off there has causes enough of its own, its
-// stem, the inflow, layers, to say nothing of gas that it does not see.
-var (
-	whole  = shares{1, 1, 1, 1}
-	beside = shares{1, 1, 1, 0}
-)
-
-// sideWatched tells whether a skin sensor sits on a side rather than on the other.
-func sideWatched(cfg *Config, side int) bool {
-	for i := 0; i < cfg.Model.PlaceCount; i++ {
-		if cfg.Skin[i] && (cfg.Model.Places[i].Sun >= 0.5) == (side == thermal.SideSun) {
-			return true
+// partsOf is what each position belongs to.
+func partsOf(cfg *Config, l *thermal.Layout) []part {
+	parts := make([]part, l.N)
+	set := func(to part, positions ...int) {
+		for _, at := range positions {
+			if at >= 0 {
+				parts[at] = to
+			}
 		}
 	}
-	return false
+	for i := 0; i < cfg.Model.Sides; i++ {
+		for at := l.AtWall(i, 0); at <= l.AtOut(i); at++ {
+			set(wallPart, at)
+		}
+	}
+	for _, par := range wallPars {
+		set(wallPart, l.AtPar(par))
+	}
+	if !farRead(cfg) {
+		set(farPart, l.AtFarGas(), l.AtFar(), l.AtPar(thermal.ParFar), l.AtPar(thermal.ParLnMix))
+	}
+	return parts
 }
+
+// corrects is which of them a reading corrects; what it leaves alone is considered,
+// with all its variance (Schmidt 1966, from memory).
+type corrects [farPart + 1]bool
+
+// whole is what a reading of the place itself corrects. One that is not at the far end
+// corrects that one where fills tell how the two go together (Filter.beside): else what
+// it reads off has causes enough of its own, its stem, the inflow, layers, to say nothing
+// of gas that it does not see.
+var whole = corrects{true, true, true}
 
 // farRead tells whether a sensor speaks of the end that the jet does not reach.
 func farRead(cfg *Config) bool {
@@ -303,12 +293,10 @@ func (o *Filter) stillK() float64 {
 	return stillShare * half * film / loss * math.Sqrt(2/tauS)
 }
 
-// correct folds one scalar reading with row o.h and noise sigma in. What lies
-// beyond the gate is held to the gate's pull. An unknown one is no reading.
-// Each state takes its share of it: walls take the less the less the reading says
-// of them (partial-update filter: Brink, J. Guid. Control Dyn. 40:2214, 2017,
-// from memory).
-func (o *Filter) correct(innovation, sigma float64, take shares) {
+// correct folds one scalar reading with row o.h and noise sigma into the parts that
+// take it. What lies beyond the gate is held to the gate's pull. An unknown one is no
+// reading.
+func (o *Filter) correct(innovation, sigma float64, take corrects) {
 	if math.IsNaN(innovation) || math.IsInf(innovation, 0) {
 		return
 	}
@@ -320,12 +308,17 @@ func (o *Filter) correct(innovation, sigma float64, take shares) {
 	s += r
 	b.Layout.Pack(&b.State, b.BiasK, &b.Params, o.x)
 	for i := range o.x {
-		o.x[i] += take[o.watch[i]] * o.hp[i] / s * innovation
+		if take[o.parts[i]] {
+			o.x[i] += o.hp[i] / s * innovation
+		}
 	}
 	b.Layout.Unpack(o.x, &b.State, &b.BiasK, &b.Params)
 	kept := o.x // what of P hᵀ each state keeps out of the correction
 	for i, v := range o.hp {
-		kept[i] = (1 - take[o.watch[i]]) * v
+		kept[i] = 0
+		if !take[o.parts[i]] {
+			kept[i] = v
+		}
 	}
 	for i, v := range o.hp {
 		k, keeps := v/s, kept[i]/s

@@ -201,26 +201,29 @@ func TestJumpHeld(t *testing.T) {
 	}
 }
 
-// A dead bead leaves the gas to the balance: its band grows to what the balance is good
-// for, and comes back with the bead.
+// A dead bead leaves the gas to the balance: its band goes towards that of a filter
+// that never had one, ever nearer, and comes back with the bead.
 func TestBeadDead(t *testing.T) {
-	w := newTwin(config(6, false), 5, 101325)
+	w, never := newTwin(config(6, false), 5, 101325), New(config(6, false))
+	never.Start(ambientK+1, ambientK, w.pPa, false)
 	bead := w.noisy()
-	for i := 0; i < 200; i++ {
-		w.step(40e3, bead)
-	}
-	alive := w.o.GasBandK()
-	last := alive
-	for i := 0; i < 4; i++ {
-		for j := 0; j < 75; j++ {
-			w.step(40e3, silent)
-		}
-		if band := w.o.GasBandK(); !(band > 0.97*last) || !(band > 1.1*alive) {
-			t.Errorf("band %.2f K after another 15 s without the bead, %.2f K before", band, last)
-		} else {
-			last = band
+	step := func(times int, bead func(float64) (float64, bool)) {
+		for range times {
+			fromPa := w.pPa
+			w.step(40e3, bead)
+			never.Predict(fromPa, w.pPa, ambientK, stepS)
 		}
 	}
+	step(200, bead)
+	alive, share := w.o.GasBandK(), w.o.GasBandK()/never.GasBandK()
+	for range 4 {
+		step(75, silent)
+		band, was := w.o.GasBandK(), share
+		share = band / never.GasBandK()
+		must.Be(t, share > was && share <= 1, "band %.2f of what it is without a bead, %.2f before", share, was)
+		must.Be(t, band > 1.1*alive, "band %.2f K without the bead, %.2f K with it", band, alive)
+	}
+	last := w.o.GasBandK()
 	for i := 0; i < 150; i++ {
 		w.step(0, bead)
 	}

@@ -67,29 +67,6 @@ func hanging(i int, sigma float64) float64 {
 	return sigma
 }
 
-// farReadTimes is how many times wider than by the fit alone a far end is believed that
-// was read. On sixteen invented vessels whose end does not mix the wall there came out
-// low in each, by 1.5 of the estimate's sigmas at its peak, since the fit had a share of
-// 0.45 where it was 0.7; other things take a part of that. Common practice, no source.
-const farReadTimes = 1.2
-
-// doubtFar widens what a fit has of a far end that was read, up to what was not known
-// of it before, and all that goes with it.
-func (f *fitter) doubtFar(o *Outcome) {
-	for _, i := range []int{thermal.ParFar, thermal.ParLnMix} {
-		_, sigma := f.prior(i)
-		if !(o.StdErr[i] > 0) {
-			continue
-		}
-		times := math.Max(1, math.Min(farReadTimes, sigma/o.StdErr[i]))
-		for k := range o.Cov {
-			o.Cov[i][k] *= times
-			o.Cov[k][i] *= times
-		}
-		o.StdErr[i] *= times
-	}
-}
-
 // consider puts what is not known of the far end into the covariance of a fit: its
 // prior, and by how much the fitted parameters go with it, from a second fit with
 // that end two sigma hotter. A difference over all of that, since a wall there goes

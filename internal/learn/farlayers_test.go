@@ -38,26 +38,3 @@ func TestLayersAtTheFarEnd(t *testing.T) {
 	must.Equal(t, p.layersAtFar(-0.5).Places[len(v.Stations)-1].OfLayer, 0.5, "half of the layers")
 	must.Equal(t, p.model.Places, before, "the model itself")
 }
-
-// What a fit has of a far end that was read is taken less surely, with what goes with
-// it, and no less than it was known before the fills.
-func TestFarEndReadIsDoubted(t *testing.T) {
-	v := plover(t)
-	v.Stations = append(v.Stations, vessel.Station{Name: "far", AreaFraction: math.NaN(), Absorptance: math.NaN(), End: vessel.EndFar})
-	r, _ := wallmodel.VariantNamed("layered-jet")
-	f := newFitter(v, r, nil, thermal.InletAmbient, false)
-	const far, film = thermal.ParFar, thermal.ParLnFilm
-	_, most := f.prior(far)
-	for _, c := range []struct{ had, want float64 }{{0.1, 0.12}, {0.9 * most, most}, {most, most}} {
-		o := &Outcome{}
-		o.Cov[far][far], o.Cov[film][film] = c.had*c.had, 0.04
-		o.Cov[far][film], o.Cov[film][far] = 0.5*c.had*0.2, 0.5*c.had*0.2
-		o.StdErr[far] = c.had
-		f.doubtFar(o)
-		must.Near(t, "one sigma", math.Sqrt(o.Cov[far][far]), c.want, 1e-9)
-		must.Near(t, "as told", o.StdErr[far], c.want, 1e-9)
-		must.Near(t, "with the film", o.Cov[far][film]/(c.want*0.2), 0.5, 1e-9)
-		must.Near(t, "the other way", o.Cov[film][far], o.Cov[far][film], 1e-12)
-		must.Near(t, "film", o.Cov[film][film], 0.04, 1e-12)
-	}
-}

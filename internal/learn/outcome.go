@@ -16,8 +16,6 @@ func (f *fitter) outcome(res *lm.Result) *Outcome {
 	unsure := f.covariance(res, o)
 	if f.unread {
 		f.consider(res.X, o)
-	} else {
-		f.doubtFar(o)
 	}
 	for k, i := range f.free {
 		if k < f.shared() && k < len(res.AtBound) && res.AtBound[k] {

@@ -188,7 +188,7 @@ func TestFaultFrame(t *testing.T) {
 // the verdict is to vent.
 func TestAbortOverrules(t *testing.T) {
 	t.Parallel()
-	for _, onsetC := range []float64{41, 42} {
+	for _, onsetC := range []float64{43, 44} {
 		s := vented(t, onsetC)
 		s.readWalls()
 		stops, vents := 0, 0

@@ -90,7 +90,7 @@ func (m *Monitor) filterConfig() estimate.Config {
 	c := estimate.Config{
 		Model:  thermal.NewModel(v, gas.Table(v.Gas), m.learned.Variant.Cells),
 		Params: m.learned.Params, ParCov: m.learned.DayCov(), Inlet: m.learned.Inlet,
-		DiscrepancyK: m.learned.DiscrepancyK, Bias: m.learned.Bias,
+		DiscrepancyK: m.learned.DiscrepancyK, Bias: m.learned.Bias, FarTaught: m.learned.FarTaught(v),
 	}
 	c.Bias.SigmaK = math.Hypot(c.Bias.SigmaK, m.offsetSigmaK(vessel.RoleGas))
 	c.Gains = m.learned.GainsFor(v)

@@ -49,8 +49,8 @@ func (b *Estimate) Transition(p1Pa, p2Pa, ambientK, dtS float64, jac []float64) 
 
 // secantSigmas is over how many sigma a band reaches, and with it the column of a
 // parameter that is considered. Over one alone, half of a far end unmixed would count
-// for three quarters of what all of it does (farPart), and two of that for half as
-// much again as there can be.
+// for seven eighths of what all of it does (farPart), and two of that for three quarters
+// as much again as there can be.
 const secantSigmas = 2.0
 
 // secant takes the column of the parameter that is considered over two sigma of all

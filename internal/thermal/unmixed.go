@@ -126,13 +126,15 @@ const (
 // a pressure that jumped, not of one that rose.
 const farMostK = 80.0
 
-// farPart is how much of the far end's temperature its wall sees. A small part
-// of the gas that is unmixed is as hot as a large one.
+// farPart is how much of the far end's temperature its wall sees. A small part of
+// the gas that is unmixed is as hot as a large one, and lies before that wall: a third
+// of all that may be makes 0.70 of it, two thirds 0.96 (the cube: no source).
 func (c *coefficients) farPart() float64 {
 	if c.far >= 1 {
 		return 1
 	}
-	return c.far * (2 - math.Abs(c.far))
+	mixed := 1 - math.Abs(c.far)
+	return math.Copysign(1-mixed*mixed*mixed, c.far)
 }
 
 // farWall takes the far end's excess over the rest of the wall on by dtS: what

@@ -48,11 +48,13 @@ const farUnreadShare = 0.9
 // jet's reach, of which none of the fills behind the model has a reading. What may be
 // there is then the most of the band in a fast fill.
 func (l *Learned) FarUnread(v *vessel.Profile) bool {
-	if l.IsHandbook() || thermal.Unmixed(v) < 0.5 {
-		return false
-	}
+	return !l.IsHandbook() && thermal.Unmixed(v) >= 0.5 && !l.FarTaught(v)
+}
+
+// FarTaught tells whether fills behind the model read the far end.
+func (l *Learned) FarTaught(v *vessel.Profile) bool {
 	_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
-	return math.Sqrt(l.Cov[thermal.ParFar][thermal.ParFar]) >= farUnreadShare*sigma
+	return !l.IsHandbook() && math.Sqrt(l.Cov[thermal.ParFar][thermal.ParFar]) < farUnreadShare*sigma
 }
 
 // GainsFor is what the sun is expected to do to a vessel: what earlier fills
