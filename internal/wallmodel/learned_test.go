@@ -33,6 +33,7 @@ func TestFarUnread(t *testing.T) {
 		_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
 		l.Cov[thermal.ParFar][thermal.ParFar] = c.share * c.share * sigma * sigma
 		must.Equal(t, l.FarUnread(v), c.want, "%s: unread", c.what)
+		must.Equal(t, l.FarTaught(v), c.what == "read", "%s: taught", c.what)
 	}
 	read := vessel.Invented()
 	read.Length = 10 * read.InnerDiameter
