@@ -135,10 +135,10 @@ func partsOf(cfg *Config, l *thermal.Layout) []part {
 // with all its variance (Schmidt 1966, from memory).
 type corrects [farPart + 1]bool
 
-// whole is what a reading of the place itself corrects. One that is not at the far end
-// corrects that one where fills tell how the two go together (Filter.beside): else what
-// it reads off has causes enough of its own, its stem, the inflow, layers, to say nothing
-// of gas that it does not see.
+// whole is what a reading of the place itself corrects. A sensor that is not at the far
+// end corrects that end only where fills tell how the two go together (Filter.beside):
+// else what it reads off has causes enough of its own, its stem, the inflow, layers, to
+// say nothing of gas that it does not see.
 var whole = corrects{true, true, true}
 
 // farRead tells whether a sensor speaks of the end that the jet does not reach.

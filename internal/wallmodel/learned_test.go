@@ -20,11 +20,12 @@ func TestFarUnread(t *testing.T) {
 		fills   []string
 		share   float64 // of what is not known of an end that nobody read
 		want    bool
+		taught  bool
 	}{
-		{"never read", 10, []string{"a"}, 1, true},
-		{"read", 10, []string{"a"}, 0.5, false},
-		{"short", 4, []string{"a"}, 1, false},
-		{"handbook", 10, nil, 1, false},
+		{"never read", 10, []string{"a"}, 1, true, false},
+		{"read", 10, []string{"a"}, 0.5, false, true},
+		{"short", 4, []string{"a"}, 1, false, false},
+		{"handbook", 10, nil, 1, false, false},
 	} {
 		v := vessel.Invented()
 		v.Length = quantity.Length(c.slender * float64(v.InnerDiameter))
@@ -33,7 +34,7 @@ func TestFarUnread(t *testing.T) {
 		_, sigma := PriorUnread(v, l.Variant, thermal.ParFar)
 		l.Cov[thermal.ParFar][thermal.ParFar] = c.share * c.share * sigma * sigma
 		must.Equal(t, l.FarUnread(v), c.want, "%s: unread", c.what)
-		must.Equal(t, l.FarTaught(v), c.what == "read", "%s: taught", c.what)
+		must.Equal(t, l.FarTaught(v), c.taught, "%s: taught", c.what)
 	}
 	read := vessel.Invented()
 	read.Length = 10 * read.InnerDiameter
